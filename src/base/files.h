@@ -1,0 +1,59 @@
+/* Files: result folders that appear whole or not at all, and small questions about paths.
+ *
+ * A result folder is written into a hidden sibling (".NAME.partial-XXXXXX") and swapped in when it is
+ * complete. An earlier result folder of ours (it holds the marker file) is kept as NAME.old; anything
+ * else of that name is never touched.
+ */
+#ifndef BASE_FILES_H
+#define BASE_FILES_H
+
+#include "base/faults.h"
+#include "base/text.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#define FOLDER_MARKER "results.json" /* written last; its first bytes carry our schema's name */
+
+struct folder {
+    char *target;  /* where it shall stand */
+    char *partial; /* where it is being written; NULL when not open */
+};
+
+/* Checks that `target` is free or an earlier result of ours and that its parent can be written.
+ * Returns: false with a usage fault (something else stands there) or a machine fault. */
+bool folder_check(const char *target, struct faults *faults);
+
+/* Opens the hidden sibling. */
+bool folder_open(struct folder *folder, const char *target, struct faults *faults);
+
+/* Writes one file of the folder, checked and synced. name holds no '/'. */
+bool folder_write(struct folder *folder, const char *name, const char *bytes, size_t n,
+                  struct faults *faults);
+
+/* The path of a file inside the open folder; the caller frees. NULL with a machine fault. */
+char *folder_path(const struct folder *folder, const char *name, struct faults *faults);
+
+/* Swaps the folder in; after it the struct is closed. On failure nothing earlier is lost. */
+bool folder_commit(struct folder *folder, struct faults *faults);
+
+/* Removes what was written, if open. Safe to call at any time. */
+void folder_abandon(struct folder *folder);
+
+/* Reads a whole small file (at most `limit` bytes) into text.
+ * Returns: false with an input fault (absent, a directory, unreadable, larger than the limit). */
+bool file_read(const char *path, size_t limit, struct text *out, struct faults *faults);
+
+/* Writes a new file; refuses to overwrite. */
+bool file_write_new(const char *path, const char *bytes, size_t n, struct faults *faults);
+
+bool file_exists(const char *path);
+const char *path_base(const char *path); /* after the last '/'; borrowed */
+
+/* `name` as seen from the folder in which `beside` stands (absolute names unchanged); caller frees. */
+char *path_beside(const char *beside, const char *name, struct faults *faults);
+
+/* `path` without directory and without its last extension, plus `tail`; stays in path's folder. */
+char *path_with_tail(const char *path, const char *tail, struct faults *faults);
+
+#endif

@@ -1,0 +1,22 @@
+/* SHA-256 of what was read, fed from the same buffers that are parsed (libcrypto).
+ */
+#ifndef BASE_HASH_H
+#define BASE_HASH_H
+
+#include "base/faults.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { HASH_HEX_SIZE = 65 };
+
+struct hash {
+    void *state; /* EVP_MD_CTX; NULL when closed */
+};
+
+bool hash_open(struct hash *hash, struct faults *faults);
+bool hash_feed(struct hash *hash, const void *bytes, size_t n, struct faults *faults);
+bool hash_close(struct hash *hash, char hex[HASH_HEX_SIZE], struct faults *faults);
+void hash_free(struct hash *hash); /* safe on a closed one */
+
+#endif

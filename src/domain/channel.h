@@ -1,0 +1,44 @@
+/* Channels: the quantities that a collector test measures. One table that a technician can proof-read;
+ * adding a channel is adding a row (and its reader, if it is derived).
+ */
+#ifndef DOMAIN_CHANNEL_H
+#define DOMAIN_CHANNEL_H
+
+#include "base/units.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum channel {
+    CH_IRRADIANCE, /* hemispherical, plane of the collector, W/m2 */
+    CH_AMBIENT,    /* air, degC */
+    CH_INLET,      /* degC */
+    CH_OUTLET,     /* degC */
+    CH_FLOW,       /* volume flow at the meter, m3/s */
+    CH_WIND,       /* over the collector, m/s */
+    CH_DIFFUSE,    /* diffuse irradiance in the plane, W/m2 */
+    CH_INCIDENCE,  /* angle of incidence of the beam, rad */
+    CH_LOGGED,     /* how many a log can carry; below: derived while reading */
+    CH_HEAT = CH_LOGGED, /* useful heat, W, formed per reading (window/derived.h) */
+    CH_COUNT
+};
+
+struct channel_row {
+    enum channel id;
+    const char *word;    /* as written in a description: "irradiance" */
+    const char *label;   /* plain words for people: "sunshine on the collector" */
+    const char *symbol;  /* the trade's: "G" */
+    enum dimension dimension;
+    double least_si;     /* below or above: flagged out of range, not used */
+    double most_si;
+    bool needed;         /* a reduction is impossible without it */
+    int decimals;        /* in tables, in the display unit */
+};
+
+const struct channel_row *channel_row(enum channel id);
+
+/* By the description's word; NULL if there is none. *n words for a "nearest" hint. */
+const struct channel_row *channel_find(const char *word);
+const char *const *channel_words(size_t *n);
+
+#endif

@@ -1,0 +1,77 @@
+/* Error sources: everything known to be uncertain, one row each, whatever it comes from (instrument,
+ * area, fluid, later tilt and clock). The registry owns copies of its rows.
+ *
+ *   calibration   one unknown value for the instrument and the whole test; does not average down
+ *   session       one unknown value per session (day); averages over sessions only
+ *   reading       one per window; averages over windows
+ *
+ * A row moves one or two targets together: the common error of a matched pair moves both probes.
+ */
+#ifndef DOMAIN_ERROR_SOURCE_H
+#define DOMAIN_ERROR_SOURCE_H
+
+#include "base/faults.h"
+#include "domain/channel.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum error_kind { ERROR_CALIBRATION, ERROR_SESSION, ERROR_READING };
+const char *error_kind_word(enum error_kind kind); /* "calibration" */
+
+/* What a row shifts. Gains are relative (0.01 = reads 1 % high), offsets in the channel's SI unit
+ * (K for temperatures). */
+enum shift_target {
+    SHIFT_GAIN,    /* of a channel */
+    SHIFT_OFFSET,  /* of a channel */
+    SHIFT_AREA,    /* relative, reference area */
+    SHIFT_CP,      /* relative, specific heat */
+    SHIFT_DENSITY, /* relative */
+    SHIFT_COUNT
+};
+
+enum { ERROR_ID_SIZE = 64, ERROR_LABEL_SIZE = 120, ERROR_TARGETS = 2 };
+
+struct error_target {
+    enum shift_target what;
+    enum channel channel; /* for SHIFT_GAIN and SHIFT_OFFSET */
+    double weight;        /* shift = weight * row's value */
+};
+
+struct error_source {
+    char id[ERROR_ID_SIZE];       /* "sun.calibration": stable, in results.json */
+    char label[ERROR_LABEL_SIZE]; /* "calibration of the pyranometer 'sun'" */
+    char cure[ERROR_LABEL_SIZE];  /* cheapest way to make it smaller; "" if none is known */
+    char instrument_id[ERROR_ID_SIZE]; /* serial or certificate; "" = not stated (never shared) */
+    char origin[ERROR_LABEL_SIZE];     /* "stated" or the documented kind it was expanded from */
+    enum error_kind kind;
+    double u;   /* standard uncertainty, >= 0, in the unit of the first target */
+    double dof; /* degrees of freedom; INFINITY if not stated */
+    size_t n_targets;
+    struct error_target targets[ERROR_TARGETS];
+};
+
+struct error_registry {
+    struct error_source *rows;
+    size_t n;
+    size_t capacity;
+};
+
+void registry_init(struct error_registry *registry);
+void registry_free(struct error_registry *registry);
+bool registry_add(struct error_registry *registry, const struct error_source *row,
+                  struct faults *faults);
+
+/* The shift of every target at once; all zero is the measured state. */
+struct shifts {
+    double gain[CH_COUNT];
+    double offset[CH_COUNT];
+    double area;
+    double cp;
+    double density;
+};
+
+/* Adds `value` (in units of the row's first target) of a row to the shifts. */
+void shifts_add(struct shifts *shifts, const struct error_source *row, double value);
+
+#endif

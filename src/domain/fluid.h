@@ -1,0 +1,51 @@
+/* Fluids: density, specific heat and enthalpy against temperature. One table of built-in fluids, or a
+ * user's table of the same three columns.
+ *
+ * All properties are held on a grid of equal steps in temperature with cubic interpolation, so that a
+ * call costs the same for any fluid and the enthalpy is the exact integral of the specific heat used.
+ */
+#ifndef DOMAIN_FLUID_H
+#define DOMAIN_FLUID_H
+
+#include "base/faults.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { FLUID_NAME_SIZE = 80, FLUID_SOURCE_SIZE = 200, FLUID_GRID = 256 };
+
+struct fluid {
+    char name[FLUID_NAME_SIZE];
+    char source[FLUID_SOURCE_SIZE]; /* where the figures come from, with its mark */
+    double least_degC;
+    double most_degC;
+    double u_cp;      /* relative standard uncertainty of the specific heat (calibration kind) */
+    double u_density; /* relative */
+    double step_K;
+    size_t n; /* grid points, <= FLUID_GRID */
+    double density[FLUID_GRID];  /* kg/m3 */
+    double cp[FLUID_GRID];       /* J/(kg K) */
+    double enthalpy[FLUID_GRID]; /* J/kg from least_degC */
+};
+
+/* Liquid water, 0 to 130 degC (101.325 kPa, above 100 degC saturated).
+ * Source: docs/methods.md; against IAPWS-95 within 0.1 % in cp and 0.02 % in density, 1 to 120 degC. */
+void fluid_water(struct fluid *fluid);
+
+/* A user's table: rows of temperature (degC, strictly rising), density (kg/m3), specific heat
+ * (J/(kg K)); at least 2 rows, straight lines between them.
+ * Returns: false with an input fault that names the row. `file` only serves messages. */
+bool fluid_table(struct fluid *fluid, const char *name, const double *t_degC, const double *density,
+                 const double *cp, size_t n, const char *file, struct faults *faults);
+
+/* Whether all three can be asked for at t. NaN is outside. */
+bool fluid_covers(const struct fluid *fluid, double t_degC);
+
+/* Outside the range: NaN. */
+double fluid_density(const struct fluid *fluid, double t_degC);
+double fluid_cp(const struct fluid *fluid, double t_degC);
+
+/* h(to) - h(from), J/kg: the integral of cp. NaN outside. */
+double fluid_enthalpy_rise(const struct fluid *fluid, double from_degC, double to_degC);
+
+#endif
