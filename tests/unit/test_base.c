@@ -1,0 +1,307 @@
+/* Text, faults, hash, random numbers and result folders. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "base/faults.h"
+#include "base/files.h"
+#include "base/hash.h"
+#include "base/randoms.h"
+#include "base/text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static struct faults faults;
+
+static void status_is_that_of_the_gravest_fault(void **state)
+{
+    (void)state;
+    static const struct {
+        enum fault_kind kind;
+        int status;
+    } rows[] = {{FAULT_NOTE, 0}, {FAULT_WARNING, 0}, {FAULT_DATA, 4},
+                {FAULT_INPUT, 3}, {FAULT_USAGE, 2},  {FAULT_MACHINE, 5}};
+    faults_init(&faults);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        fault_new(&faults, rows[i].kind, fault_at(NULL, 0, 0));
+        assert_int_equal(faults_status(&faults), rows[i].status);
+    }
+    fault_new(&faults, FAULT_NOTE, fault_at(NULL, 0, 0));
+    assert_int_equal(faults_status(&faults), 5);
+}
+
+static void faults_past_the_cap_are_counted(void **state)
+{
+    (void)state;
+    faults_init(&faults);
+    for (int i = 0; i < FAULTS_MAX + 7; i++)
+        fault_found(fault_new(&faults, FAULT_INPUT, fault_at("a.csv", i, 0)), "row %d", i);
+    assert_int_equal(faults.n, FAULTS_MAX);
+    assert_int_equal(faults.dropped, 7);
+    assert_string_equal(faults.items[FAULTS_MAX - 1].found, "row 99");
+}
+
+static void a_fault_prints_place_found_expected_and_hint(void **state)
+{
+    (void)state;
+    faults_init(&faults);
+    struct fault *e = fault_new(&faults, FAULT_INPUT, fault_at("day\n1.csv", 1042, 5));
+    fault_field(e, "field 3 'T in'");
+    fault_found(e, "'23,4' is not a number");
+    fault_expected(e, "a number like 23.4");
+    fault_hint(e, "write 'decimal = comma'");
+    char *bytes = NULL;
+    size_t n = 0;
+    FILE *out = open_memstream(&bytes, &n);
+    assert_non_null(out);
+    faults_print(&faults, "etabench", out);
+    fclose(out);
+    assert_string_equal(bytes, "day?1.csv:1042:5: field 3 'T in': '23,4' is not a number\n"
+                               "  expected: a number like 23.4\n"
+                               "  write 'decimal = comma'\n");
+    free(bytes);
+}
+
+static void long_texts_are_cut_at_a_character(void **state)
+{
+    (void)state;
+    char text[3 * FAULT_TEXT_SIZE + 1];
+    for (size_t i = 0; i < sizeof text - 1; i += 3)
+        memcpy(text + i, "\xE2\x82\xAC", 3);
+    text[sizeof text - 1] = '\0';
+    faults_init(&faults);
+    struct fault *e = fault_new(&faults, FAULT_INPUT, fault_at(NULL, 0, 0));
+    fault_found(e, "%s", text);
+    assert_true(text_is_utf8(e->found, strlen(e->found)));
+    assert_true(strlen(e->found) < FAULT_TEXT_SIZE);
+    assert_string_equal(e->found + strlen(e->found) - 3, "...");
+}
+
+static void nearest_names(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"gross area", "aperture area", "name", "tilt"};
+    static const struct {
+        const char *word, *nearest;
+    } rows[] = {{"gros area", "gross area"}, {"Aperture Aera", "aperture area"}, {"nmae", NULL},
+                {"nam", "name"},             {"title", NULL},                    {"colour", NULL},
+                {"tlt", "tilt"}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const char *found = text_nearest(rows[i].word, names, 4);
+        if (rows[i].nearest == NULL)
+            assert_null(found);
+        else
+            assert_string_equal(found, rows[i].nearest);
+    }
+}
+
+static void utf8_well_formed_or_not(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *bytes;
+        bool good;
+    } rows[] = {{"plain", true},      {"\xC2\xB0", true},     {"\xB0", false},
+                {"\xC0\xAF", false},  {"\xED\xA0\x80", false}, {"\xF0\x9F\x98\x80", true},
+                {"\xE2\x82", false},  {"\xF4\x90\x80\x80", false}, {"", true}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        assert_int_equal(text_is_utf8(rows[i].bytes, strlen(rows[i].bytes)), rows[i].good);
+    assert_int_equal(text_characters("T\xC2\xB0\xE2\x82\xAC", 6), 3);
+}
+
+static void paths(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *beside, *name, *path;
+    } rows[] = {{"a/b/test.txt", "day1.csv", "a/b/day1.csv"},
+                {"test.txt", "day1.csv", "day1.csv"},
+                {"a/test.txt", "/d/day1.csv", "/d/day1.csv"}};
+    faults_init(&faults);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char *path = path_beside(rows[i].beside, rows[i].name, &faults);
+        assert_string_equal(path, rows[i].path);
+        free(path);
+    }
+    char *tail = path_with_tail("a.b/plate a.txt", ".results", &faults);
+    assert_string_equal(tail, "a.b/plate a.results");
+    free(tail);
+    tail = path_with_tail("a.b/plate", ".results", &faults);
+    assert_string_equal(tail, "a.b/plate.results");
+    free(tail);
+}
+
+/* FIPS 180-2, appendix B.1: SHA-256 of "abc". */
+static void sha256_of_the_standards_example(void **state)
+{
+    (void)state;
+    struct hash hash;
+    char hex[HASH_HEX_SIZE];
+    faults_init(&faults);
+    assert_true(hash_open(&hash, &faults));
+    assert_true(hash_feed(&hash, "a", 1, &faults) && hash_feed(&hash, "bc", 2, &faults));
+    assert_true(hash_close(&hash, hex, &faults));
+    assert_string_equal(hex, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+}
+
+static void random_blocks_repeat_and_differ(void **state)
+{
+    (void)state;
+    struct randoms randoms;
+    faults_init(&faults);
+    assert_true(randoms_init(&randoms, &faults));
+    randoms_seed(&randoms, 7, 3);
+    double first = randoms_normal(&randoms);
+    randoms_seed(&randoms, 7, 4);
+    double other = randoms_normal(&randoms);
+    randoms_seed(&randoms, 7, 3);
+    assert_true(first == randoms_normal(&randoms));
+    assert_true(first != other);
+    double sum = 0, squares = 0;
+    enum { N = 20000 };
+    for (int i = 0; i < N; i++) {
+        double z = randoms_normal(&randoms);
+        sum += z;
+        squares += z * z;
+    }
+    /* Five standard errors: sqrt(1/N) and sqrt(2/N). */
+    assert_true(fabs(sum / N) < 5 / sqrt(N));
+    assert_true(fabs(squares / N - 1) < 5 * sqrt(2.0 / N));
+    randoms_free(&randoms);
+}
+
+static char home[64];
+
+static int enter_folder(void **state)
+{
+    (void)state;
+    const char *tmp = getenv("TMPDIR");
+    snprintf(home, sizeof home, "%s/etabench-XXXXXX", tmp == NULL ? "/var/tmp" : tmp);
+    return mkdtemp(home) == NULL;
+}
+
+static int leave_folder(void **state)
+{
+    (void)state;
+    char command[160];
+    snprintf(command, sizeof command, "rm -r '%s'", home);
+    return system(command);
+}
+
+static const char *inside(const char *name)
+{
+    static char path[128];
+    snprintf(path, sizeof path, "%s/%s", home, name);
+    return path;
+}
+
+static const char marker[] = "{\n  \"schema\": \"etabench results\"\n}\n";
+
+static bool make_result(const char *text)
+{
+    struct folder folder;
+    char target[128];
+    snprintf(target, sizeof target, "%s", inside("a.results"));
+    return folder_open(&folder, target, &faults) &&
+           folder_write(&folder, "report.txt", text, strlen(text), &faults) &&
+           folder_write(&folder, FOLDER_MARKER, marker, strlen(marker), &faults) &&
+           folder_commit(&folder, &faults);
+}
+
+static void assert_report(const char *name, const char *expected)
+{
+    struct text text = {0};
+    assert_true(file_read(inside(name), 1000, &text, &faults));
+    assert_string_equal(text_string(&text), expected);
+    text_free(&text);
+}
+
+static void an_earlier_result_is_kept_as_old(void **state)
+{
+    (void)state;
+    faults_init(&faults);
+    assert_true(make_result("one"));
+    assert_true(make_result("two"));
+    assert_report("a.results/report.txt", "two");
+    assert_report("a.results.old/report.txt", "one");
+    assert_true(make_result("three"));
+    assert_report("a.results.old/report.txt", "two");
+    assert_int_equal(faults.n, 0);
+}
+
+static void what_is_not_ours_is_never_touched(void **state)
+{
+    (void)state;
+    faults_init(&faults);
+    struct folder folder;
+    assert_int_equal(mkdir(inside("b.results"), 0777), 0);
+    assert_true(file_write_new(inside("b.results/precious"), "x", 1, &faults));
+    char target[128];
+    snprintf(target, sizeof target, "%s", inside("b.results"));
+    assert_false(folder_open(&folder, target, &faults));
+    assert_int_equal(faults_status(&faults), 2);
+    assert_true(file_exists(inside("b.results/precious")));
+}
+
+static void an_abandoned_folder_leaves_nothing(void **state)
+{
+    (void)state;
+    faults_init(&faults);
+    struct folder folder;
+    char target[128];
+    snprintf(target, sizeof target, "%s", inside("c.results"));
+    assert_true(folder_open(&folder, target, &faults));
+    assert_true(folder_write(&folder, "x", "y", 1, &faults));
+    char partial[160];
+    snprintf(partial, sizeof partial, "%s", folder.partial);
+    assert_true(file_exists(partial));
+    folder_abandon(&folder);
+    assert_false(file_exists(partial));
+    assert_false(file_exists(target));
+    folder_abandon(&folder);
+}
+
+static void files_are_not_overwritten_and_folders_not_read(void **state)
+{
+    (void)state;
+    faults_init(&faults);
+    struct text text = {0};
+    assert_true(file_write_new(inside("d"), "12345", 5, &faults));
+    assert_false(file_write_new(inside("d"), "6", 1, &faults));
+    assert_int_equal(faults_status(&faults), 2);
+    faults_init(&faults);
+    assert_false(file_read(home, 10, &text, &faults));
+    assert_false(file_read(inside("absent"), 10, &text, &faults));
+    text_clear(&text);
+    assert_false(file_read(inside("d"), 4, &text, &faults));
+    assert_int_equal(faults_status(&faults), 3);
+    assert_int_equal(faults_errors(&faults), 3);
+    text_free(&text);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(status_is_that_of_the_gravest_fault),
+        cmocka_unit_test(faults_past_the_cap_are_counted),
+        cmocka_unit_test(a_fault_prints_place_found_expected_and_hint),
+        cmocka_unit_test(long_texts_are_cut_at_a_character),
+        cmocka_unit_test(nearest_names),
+        cmocka_unit_test(utf8_well_formed_or_not),
+        cmocka_unit_test(paths),
+        cmocka_unit_test(sha256_of_the_standards_example),
+        cmocka_unit_test(random_blocks_repeat_and_differ),
+        cmocka_unit_test(an_earlier_result_is_kept_as_old),
+        cmocka_unit_test(what_is_not_ours_is_never_touched),
+        cmocka_unit_test(an_abandoned_folder_leaves_nothing),
+        cmocka_unit_test(files_are_not_overwritten_and_folders_not_read),
+    };
+    return cmocka_run_group_tests(tests, enter_folder, leave_folder);
+}
