@@ -91,7 +91,7 @@ static void nearest_names(void **state)
     static const struct {
         const char *word, *nearest;
     } rows[] = {{"gros area", "gross area"}, {"Aperture Aera", "aperture area"}, {"nmae", NULL},
-                {"nam", "name"},             {"title", NULL},                    {"colour", NULL},
+                {"nam", "name"},             {"title", "tilt"},                  {"colour", NULL},
                 {"tlt", "tilt"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         const char *found = text_nearest(rows[i].word, names, 4);
