@@ -1,0 +1,92 @@
+#include "point/point.h"
+
+/* The shifted reading of a channel. */
+static double shifted(const struct means *means, const struct shifts *shifts, enum channel ch)
+{
+    if (shifts == NULL)
+        return means->mean[ch];
+    return means->mean[ch] * (1.0 + shifts->gain[ch]) + shifts->offset[ch];
+}
+
+static double one_plus(const struct shifts *shifts, double shift)
+{
+    return shifts == NULL ? 1.0 : 1.0 + shift;
+}
+
+struct state {
+    double g, t_a, t_in, t_out, flow;
+};
+
+static void read_state(struct state *s, const struct means *means, const struct shifts *shifts)
+{
+    s->g = shifted(means, shifts, CH_IRRADIANCE);
+    s->t_a = shifted(means, shifts, CH_AMBIENT);
+    s->t_in = shifted(means, shifts, CH_INLET);
+    s->t_out = shifted(means, shifts, CH_OUTLET);
+    s->flow = shifted(means, shifts, CH_FLOW);
+}
+
+static enum point_status judge(const struct means *means, const struct fluid *fluid,
+                               const struct state *s)
+{
+    static const enum channel needed[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET, CH_OUTLET, CH_FLOW};
+    for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
+        if (!means->has[needed[i]])
+            return POINT_MISSING;
+    if (!(s->g > 0))
+        return POINT_NO_SUN;
+    if (!(s->flow > 0))
+        return POINT_NO_FLOW;
+    return fluid_covers(fluid, s->t_in) && fluid_covers(fluid, s->t_out) ? POINT_OK
+                                                                         : POINT_OFF_TABLE;
+}
+
+static double mass_flow(const struct point_setup *setup, const struct state *s)
+{
+    return fluid_density(setup->fluid, setup->meter_at_outlet ? s->t_out : s->t_in) * s->flow;
+}
+
+static double heat(const struct point_setup *setup, const struct state *s)
+{
+    return mass_flow(setup, s) * fluid_enthalpy_rise(setup->fluid, s->t_in, s->t_out);
+}
+
+enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
+                                 const struct shifts *shifts, struct point_value *value)
+{
+    struct state s;
+    read_state(&s, means, shifts);
+    enum point_status status = judge(means, setup->fluid, &s);
+    if (status != POINT_OK)
+        return status;
+    double cp = one_plus(shifts, shifts == NULL ? 0 : shifts->cp);
+    double density = one_plus(shifts, shifts == NULL ? 0 : shifts->density);
+    double area = one_plus(shifts, shifts == NULL ? 0 : shifts->area);
+    double q = heat(setup, &s);
+    if (means->has[CH_HEAT]) {
+        /* Means of products differ from products of means: keep that difference as measured. */
+        struct state measured;
+        read_state(&measured, means, NULL);
+        q += means->mean[CH_HEAT] - heat(setup, &measured);
+    }
+    q *= cp * density;
+    value->g_W_m2 = s.g;
+    value->heat_W = q;
+    value->mass_kg_s = mass_flow(setup, &s) * density;
+    value->t_mean_degC = 0.5 * (s.t_in + s.t_out);
+    value->eta = q / (setup->area_m2 * area * s.g);
+    value->x = ((setup->basis == BASIS_INLET ? s.t_in : value->t_mean_degC) - s.t_a) / s.g;
+    return POINT_OK;
+}
+
+const char *point_status_text(enum point_status status)
+{
+    static const char *const texts[] = {
+        [POINT_OK] = "formed",
+        [POINT_MISSING] = "a needed mean is missing",
+        [POINT_NO_SUN] = "the irradiance is not above zero",
+        [POINT_NO_FLOW] = "the flow is not above zero",
+        [POINT_OFF_TABLE] = "a temperature lies outside the fluid's table",
+    };
+    return texts[status];
+}

@@ -1,0 +1,73 @@
+/* Points: means of a steady window -> efficiency and reduced temperature. The only way from means to a
+ * number: the estimate, the refits for each error source, and every study that comes later use
+ * point_evaluate.
+ */
+#ifndef POINT_POINT_H
+#define POINT_POINT_H
+
+#include "base/faults.h"
+#include "domain/error_source.h"
+#include "domain/fluid.h"
+#include "domain/means.h"
+#include "fit/curve.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum temperature_basis { BASIS_MEAN, BASIS_INLET }; /* t_m = (t_in + t_out)/2, or t_in */
+
+struct point_setup {
+    const struct fluid *fluid; /* borrowed */
+    double area_m2;            /* reference area, > 0 */
+    bool meter_at_outlet;      /* where the volume flow's density is taken */
+    enum temperature_basis basis;
+};
+
+struct point_value {
+    double eta;       /* heat / (area * irradiance) */
+    double x;         /* reduced temperature, m2 K/W: (t_m or t_in - t_ambient) / irradiance */
+    double heat_W;
+    double mass_kg_s;
+    double t_mean_degC;
+    double g_W_m2;
+};
+
+/* Why a point could not be formed. */
+enum point_status {
+    POINT_OK,
+    POINT_MISSING,   /* a needed channel is not among the means */
+    POINT_NO_SUN,    /* irradiance is not above zero */
+    POINT_NO_FLOW,   /* flow is not above zero */
+    POINT_OFF_TABLE  /* a temperature outside the fluid's table */
+};
+
+/* Evaluates means under shifts of any error targets; pure.
+ * In:      means   with irradiance, ambient, inlet, outlet, flow
+ *          shifts  NULL for the measured state
+ * Out:     value   untouched unless POINT_OK
+ * Source:  docs/methods.md, "From means to a point". Where the means carry the heat formed reading by
+ *          reading, the shifts move it by the change of the heat formed from the means. */
+enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
+                                 const struct shifts *shifts, struct point_value *value);
+
+const char *point_status_text(enum point_status status);
+
+/* A point as the fit takes it, with its name and what it came from. */
+struct point {
+    const struct means *means; /* borrowed */
+    struct point_value value;
+    struct fit_point fit; /* u from reading and session errors: the weights */
+    double u_eta_reading; /* from reading errors alone */
+    double u_x_reading;
+    double cov_reading;
+    bool left_out; /* named in the description; shown, not fitted */
+    char reason[80];
+};
+
+/* Makes the point: value, and its uncertainties from the means' own reading errors, the registry's
+ * reading rows (fresh for every window) and session rows (fresh for every session).
+ * Returns: false with a data fault naming the point if it cannot be formed. */
+bool point_make(struct point *point, const struct means *means, const struct point_setup *setup,
+                const struct error_registry *registry, struct faults *faults);
+
+#endif
