@@ -1,0 +1,149 @@
+#include "fit/influence.h"
+
+#include <math.h>
+
+/* With a = r/v and m = s u_x^2 - cov, half the gradient of chi2 is
+ *     g_j   = - sum_i [ a t_j + a^2 m t'_j ]
+ * and its derivatives are
+ *     H_jk  =   sum_i [ q_j q_k / v - a^2 u_x^2 t'_j t'_k ],   q = t + 2 a m t'
+ *     dg/dy = - q / v
+ *     dg/dx = - [ a_x q + a t' + a^2 u_x^2 s_x t' + a^2 m t'' ],  a_x = -(s + 2 a m s_x)/v.
+ * The minimum moves by -H^-1 dg. */
+
+void fit_local_at(const struct fit_form *form, const double *coef, const struct fit_point *point,
+                  bool equal, struct fit_local *out)
+{
+    form->terms(&point->at, out->t);
+    form->slopes(&point->at, out->dt);
+    form->bends(&point->at, out->d2t);
+    out->r = point->eta;
+    out->s = 0.0;
+    out->s_x = 0.0;
+    for (size_t j = 0; j < form->n_coef; j++) {
+        out->r -= out->t[j] * coef[j];
+        out->s += out->dt[j] * coef[j];
+        out->s_x += out->d2t[j] * coef[j];
+    }
+    out->u2_x = equal ? 0.0 : point->u_x * point->u_x;
+    out->m = equal ? 0.0 : out->s * out->u2_x - point->cov_eta_x;
+    out->v = 1.0;
+    if (!equal)
+        out->v = fmax(0.0, point->u_eta * point->u_eta +
+                               out->s * (out->s * out->u2_x - 2.0 * point->cov_eta_x));
+}
+
+static void add_second_derivatives(const struct fit_local *at, size_t p, long double *h)
+{
+    double a = at->r / at->v;
+    for (size_t j = 0; j < p; j++) {
+        double q_j = at->t[j] + 2.0 * a * at->m * at->dt[j];
+        for (size_t k = 0; k < p; k++) {
+            double q_k = at->t[k] + 2.0 * a * at->m * at->dt[k];
+            h[j * p + k] += (long double)q_j * (long double)q_k / (long double)at->v -
+                            (long double)(a * a * at->u2_x * at->dt[j] * at->dt[k]);
+        }
+    }
+}
+
+/* -dg/dy and -dg/dx of one point. */
+static void pulls(const struct fit_local *at, size_t p, double *by_eta, double *by_x)
+{
+    double a = at->r / at->v;
+    double a_x = -(at->s + 2.0 * a * at->m * at->s_x) / at->v;
+    for (size_t j = 0; j < p; j++) {
+        double q = at->t[j] + 2.0 * a * at->m * at->dt[j];
+        by_eta[j] = q / at->v;
+        by_x[j] = a_x * q + a * at->dt[j] + a * a * at->u2_x * at->s_x * at->dt[j] +
+                  a * a * at->m * at->d2t[j];
+    }
+}
+
+/* In-place Cholesky factor of a symmetric matrix scaled to unit diagonal.
+ * Returns: false unless it is positive definite well beyond rounding */
+static bool factor(long double *h, long double *scale, size_t p)
+{
+    for (size_t j = 0; j < p; j++) {
+        if (!(h[j * p + j] > 0.0L))
+            return false;
+        scale[j] = sqrtl(h[j * p + j]);
+    }
+    for (size_t j = 0; j < p; j++) {
+        for (size_t i = j; i < p; i++) {
+            long double sum = h[i * p + j] / (scale[i] * scale[j]);
+            for (size_t k = 0; k < j; k++)
+                sum -= h[i * p + k] * h[j * p + k];
+            if (i == j && !(sum > 1e-18L))
+                return false;
+            h[i * p + j] = i == j ? sqrtl(sum) : sum / h[j * p + j];
+        }
+    }
+    return true;
+}
+
+static void solve(const long double *l, const long double *scale, size_t p, double *b)
+{
+    long double z[FIT_FORM_MAX_COEF];
+    for (size_t i = 0; i < p; i++) {
+        z[i] = (long double)b[i] / scale[i];
+        for (size_t k = 0; k < i; k++)
+            z[i] -= l[i * p + k] * z[k];
+        z[i] /= l[i * p + i];
+    }
+    for (size_t i = p; i-- > 0;) {
+        for (size_t k = i + 1; k < p; k++)
+            z[i] -= l[k * p + i] * z[k];
+        z[i] /= l[i * p + i];
+        b[i] = (double)(z[i] / scale[i]);
+    }
+}
+
+static void add_covariance(double *cov, size_t p, const double *by_eta, const double *by_x,
+                           const struct fit_point *point, bool equal)
+{
+    double v_eta = equal ? 1.0 : point->u_eta * point->u_eta;
+    double v_x = equal ? 0.0 : point->u_x * point->u_x;
+    double both = equal ? 0.0 : point->cov_eta_x;
+    for (size_t j = 0; j < p; j++) {
+        for (size_t k = 0; k < p; k++)
+            cov[j * p + k] += v_eta * by_eta[j] * by_eta[k] + v_x * by_x[j] * by_x[k] +
+                              both * (by_eta[j] * by_x[k] + by_x[j] * by_eta[k]);
+    }
+}
+
+static bool cov_is_finite(const struct fit_curve *curve)
+{
+    for (size_t j = 0; j < curve->p * curve->p; j++) {
+        if (!isfinite(curve->cov_reading[j]))
+            return false;
+    }
+    return true;
+}
+
+enum fit_status fit_influence(struct fit_curve *curve, const struct fit_point *points)
+{
+    size_t p = curve->p, n = curve->n;
+    long double h[FIT_FORM_MAX_COEF * FIT_FORM_MAX_COEF] = {0.0L};
+    long double scale[FIT_FORM_MAX_COEF] = {0.0L};
+    struct fit_local at;
+    for (size_t i = 0; i < n; i++) {
+        fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
+        add_second_derivatives(&at, p, h);
+    }
+    if (!factor(h, scale, p))
+        return FIT_NOT_CONVERGED;
+    for (size_t j = 0; j < p * p; j++)
+        curve->cov_reading[j] = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        double by_eta[FIT_FORM_MAX_COEF], by_x[FIT_FORM_MAX_COEF];
+        fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
+        pulls(&at, p, by_eta, by_x);
+        solve(h, scale, p, by_eta);
+        solve(h, scale, p, by_x);
+        for (size_t j = 0; j < p; j++) {
+            curve->d_coef_d_eta[j * n + i] = by_eta[j];
+            curve->d_coef_d_x[j * n + i] = by_x[j];
+        }
+        add_covariance(curve->cov_reading, p, by_eta, by_x, &points[i], curve->equal_weights);
+    }
+    return cov_is_finite(curve) ? FIT_OK : FIT_NOT_FINITE;
+}

@@ -1,0 +1,75 @@
+/* Noise of the mean of a series, told apart from its drift. Fed reading by reading, constant
+ * memory; windows are pooled by fit_noise_merge() or by fit_noise_gap() between them.
+ *
+ * Estimator. For lags L = 1, 2, 4, 8, 16 the mean square of the second difference
+ *     d_L = x[i] - 2 x[i+L] + x[i+2L]
+ * is gathered. A constant and a straight drift drop out exactly; a sine of period T readings
+ * leaves only about (2 pi L / T)^4 of its variance. For noise with autocorrelation rho_k,
+ *     E d_L^2 = s2 (6 - 8 rho_L + 2 rho_2L),
+ * so the smallest lag alone would make correlated noise look too small (rho = 0.8: by a factor of
+ * 20); the larger lags show the plateau. Noise is modelled as rho_k = phi^k, 0 <= phi < 1, giving
+ * E d_L^2 = 2 s2 (1 - phi^L)(3 - phi^L); s2 and phi maximise the likelihood in which each mean
+ * square has a gamma distribution with freedom in proportion to its count.
+ *
+ * Assumptions: readings equally spaced (a missing one is a gap), noise stationary, correlation
+ * that falls off like phi^k. Limits: negative correlation is taken as none, which can only make
+ * the result larger; correlation longer than the largest usable lag cannot be told from drift and
+ * is flagged (plateau false); a mix of fresh noise and slow wander is described by one phi and
+ * then comes out too small; a curved drift within 2 L readings is taken as noise; noise below the
+ * resolution of the instrument may show as zero, so the resolution is an error row of its own.
+ *
+ * Source: differences after J. von Neumann et al., Ann. Math. Statist. 12 (1941) 153 (from memory);
+ *         several lags, second differences and the likelihood are this project's. */
+#ifndef FIT_NOISE_H
+#define FIT_NOISE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "fit/status.h"
+
+#define FIT_NOISE_LAGS 5
+#define FIT_NOISE_DEPTH 32 /* twice the largest lag */
+
+struct fit_noise {
+    double past[FIT_NOISE_DEPTH]; /* ring of the last readings */
+    size_t next;                  /* where the coming reading goes */
+    size_t filled;                /* readings since the last gap, at most FIT_NOISE_DEPTH */
+    double n_readings;            /* taken altogether */
+    double sum_d2[FIT_NOISE_LAGS];
+    double count[FIT_NOISE_LAGS];
+};
+
+struct fit_noise_result {
+    double s;           /* standard deviation of one reading's noise (the reading's unit) */
+    double phi;         /* correlation of neighbours, 0 .. FIT_NOISE_MAX_PHI */
+    double s_neighbour; /* from lag 1 alone, as if independent: for comparison */
+    size_t lag;         /* largest lag that had enough differences */
+    bool plateau;       /* false: the correlation may reach further than lag shows */
+};
+
+#define FIT_NOISE_MAX_PHI 0.98
+#define FIT_NOISE_MIN_COUNT 8 /* differences below which a lag is not used; our choice */
+
+void fit_noise_init(struct fit_noise *noise);
+
+/* The next reading. One that is not finite counts as a gap. */
+void fit_noise_add(struct fit_noise *noise, double value);
+
+/* What follows does not join what came before. */
+void fit_noise_gap(struct fit_noise *noise);
+
+/* Pool: into += from, as separate stretches. Both should be noise of the same channel. */
+void fit_noise_merge(struct fit_noise *into, const struct fit_noise *from);
+
+/* Returns: FIT_OK; FIT_TOO_FEW if no lag has FIT_NOISE_MIN_COUNT differences (out is NaN) */
+enum fit_status fit_noise_estimate(const struct fit_noise *noise, struct fit_noise_result *out);
+
+/* Number of independent readings that n equally spaced ones are worth for their mean.
+ * Returns: n / (1 + 2 sum_{k<n} (1 - k/n) phi^k), between 1 and n; n may be 1 or more */
+double fit_noise_effective(double phi, double n);
+
+/* Standard uncertainty of the mean of n readings: s / sqrt(effective number). */
+double fit_noise_of_mean(const struct fit_noise_result *result, double n);
+
+#endif
