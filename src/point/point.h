@@ -21,6 +21,7 @@ struct point_setup {
     double area_m2;            /* reference area, > 0 */
     bool meter_at_outlet;      /* where the volume flow's density is taken */
     enum temperature_basis basis;
+    double longitude_rad; /* of the site, east positive; NaN if not stated */
 };
 
 struct point_value {

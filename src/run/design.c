@@ -1,0 +1,159 @@
+#include "run/design.h"
+
+#include "base/calendar.h"
+#include "base/text.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Three points for a line and four for a second order leave one degree of freedom to see scatter by.
+ * The spreads: below 10 K a pair of 0.1 K thermometers leaves a slope uncertain by more than a few
+ * percent of itself, and curvature needs twice the reach of slope. */
+static const struct design_need needs[] = {
+    {"mean", 1, 1, 0},
+    {"line", 3, 2, 10},
+    {"second order", 4, 3, 20},
+};
+enum { N_NEEDS = sizeof needs / sizeof needs[0] };
+
+const struct design_need *design_need(const char *form)
+{
+    for (size_t i = 0; i < N_NEEDS; i++)
+        if (text_same(needs[i].form, form))
+            return &needs[i];
+    return NULL;
+}
+
+static double rise(const struct point *point)
+{
+    return point->value.t_mean_degC - point->means->mean[CH_AMBIENT];
+}
+
+/* Index of the smallest rise above `floor` among the points kept; n if none is left. */
+static size_t next_above(const struct point *points, size_t n, double floor)
+{
+    size_t best = n;
+    for (size_t i = 0; i < n; i++) {
+        if (points[i].left_out || !(rise(&points[i]) > floor))
+            continue;
+        if (best == n || rise(&points[i]) < rise(&points[best]))
+            best = i;
+    }
+    return best;
+}
+
+/* Mean solar time without the equation of time (at most 17 min off: enough to tell forenoon from
+ * afternoon except within that of noon). */
+static bool before_noon(const struct means *means, double longitude_rad)
+{
+    double day = 86400.0;
+    double middle_s = 0.5 * (double)(means->start_us + means->end_us) / (double)US_PER_S;
+    double solar_s = middle_s + longitude_rad / (2 * M_PI) * day;
+    return fmod(fmod(solar_s, day) + day, day) < day / 2;
+}
+
+static void count_level(struct design_level *level, const struct point *points, size_t n,
+                        double from, double to, double longitude_rad)
+{
+    double sum = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (points[i].left_out || rise(&points[i]) < from || rise(&points[i]) > to)
+            continue;
+        sum += rise(&points[i]);
+        level->points++;
+        if (!points[i].means->timed || !isfinite(longitude_rad))
+            continue;
+        if (before_noon(points[i].means, longitude_rad))
+            level->before_noon++;
+        else
+            level->after_noon++;
+    }
+    level->rise_K = sum / (double)level->points;
+}
+
+/* Levels from the coldest up: a new one starts where a point lies further than the width above the
+ * level's coldest point. Slowly rising baths so give as many levels as their reach holds. */
+static void find_levels(struct design *design, const struct point *points, size_t n,
+                        double longitude_rad)
+{
+    double floor = -INFINITY;
+    while (design->n_levels < DESIGN_LEVELS_MAX) {
+        size_t first = next_above(points, n, floor);
+        if (first == n)
+            return;
+        double from = rise(&points[first]);
+        floor = from + DESIGN_LEVEL_WIDTH_K;
+        struct design_level *level = &design->levels[design->n_levels++];
+        count_level(level, points, n, from, floor, longitude_rad);
+        design->near_ambient |= fabs(level->rise_K) <= 3.0;
+    }
+}
+
+static void widen(double value, double *least, double *most)
+{
+    *least = fmin(*least, value);
+    *most = fmax(*most, value);
+}
+
+static size_t count_sessions(const struct point *points, size_t n)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < n; i++) {
+        bool seen = points[i].left_out;
+        for (size_t j = 0; j < i && !seen; j++)
+            seen = !points[j].left_out && points[j].means->session == points[i].means->session;
+        count += !seen;
+    }
+    return count;
+}
+
+void design_audit(struct design *design, const struct point *points, size_t n,
+                  double longitude_rad)
+{
+    memset(design, 0, sizeof *design);
+    design->least_K = design->least_x = design->least_g = design->least_flow_kg_s = INFINITY;
+    design->most_K = design->most_x = design->most_g = design->most_flow_kg_s = -INFINITY;
+    bool timed = true;
+    for (size_t i = 0; i < n; i++) {
+        const struct point *point = &points[i];
+        if (point->left_out)
+            continue;
+        design->points++;
+        timed &= point->means->timed;
+        widen(rise(point), &design->least_K, &design->most_K);
+        widen(point->value.x, &design->least_x, &design->most_x);
+        widen(point->value.g_W_m2, &design->least_g, &design->most_g);
+        widen(point->value.mass_kg_s, &design->least_flow_kg_s, &design->most_flow_kg_s);
+    }
+    design->noon_known = timed && isfinite(longitude_rad) && design->points > 0;
+    design->sessions = count_sessions(points, n);
+    find_levels(design, points, n, longitude_rad);
+}
+
+bool design_holds(const struct design *design, const char *form)
+{
+    const struct design_need *need = design_need(form);
+    return need != NULL && design->points >= need->points && design->n_levels >= need->levels &&
+           (design->points < 2 || design->most_K - design->least_K >= need->spread_K);
+}
+
+bool design_require(const struct design *design, const char *form, struct faults *faults)
+{
+    if (design_holds(design, form))
+        return true;
+    const struct design_need *need = design_need(form);
+    double spread = design->points > 0 ? design->most_K - design->least_K : 0;
+    struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(NULL, 0, 0));
+    fault_found(fault,
+                "the data cannot hold the form '%s': %zu point%s at %zu temperature%s, "
+                "%.1f K apart at most",
+                form, design->points, design->points == 1 ? "" : "s", design->n_levels,
+                design->n_levels == 1 ? "" : "s", spread);
+    fault_expected(fault,
+                   "at least %zu points at %zu temperatures (mean water - air, 3 K apart or more) "
+                   "that span %.0f K",
+                   need->points, need->levels, need->spread_K);
+    fault_hint(fault, "measure at further inlet temperatures; what these points do hold is in the "
+                      "report ('form = automatic' takes the richest form they hold)");
+    return false;
+}

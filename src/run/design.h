@@ -1,0 +1,58 @@
+/* Design audit: what the points of a test can hold, judged before any fit.
+ */
+#ifndef RUN_DESIGN_H
+#define RUN_DESIGN_H
+
+#include "base/faults.h"
+#include "point/point.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { DESIGN_LEVELS_MAX = 64 };
+
+/* Two points belong to one level when their t_m - t_a differ by no more than this. Our own figure:
+ * wide enough for a bath that wanders, narrow enough that 3 K apart is a different temperature. */
+#define DESIGN_LEVEL_WIDTH_K 3.0
+
+struct design_level {
+    double rise_K; /* mean of t_m - t_a */
+    size_t points;
+    size_t before_noon; /* only counted where times and longitude are known */
+    size_t after_noon;
+};
+
+struct design {
+    size_t points; /* those not left out */
+    size_t n_levels;
+    struct design_level levels[DESIGN_LEVELS_MAX];
+    double least_K; /* smallest and largest t_m - t_a */
+    double most_K;
+    bool near_ambient; /* a level within +-3 K of the air (ISO 9806-1:1994 as restated, read) */
+    bool noon_known;
+    size_t sessions;
+    double least_x, most_x; /* tested range of the reduced temperature */
+    double least_g, most_g;
+    double least_flow_kg_s, most_flow_kg_s;
+};
+
+/* What a form needs. One table; our own figures, given with their reason in docs/methods.md. */
+struct design_need {
+    const char *form;
+    size_t points;
+    size_t levels;
+    double spread_K;
+};
+const struct design_need *design_need(const char *form);
+
+/* In: longitude_rad NaN if not stated (noon then unknown); east positive. */
+void design_audit(struct design *design, const struct point *points, size_t n,
+                  double longitude_rad);
+
+/* Whether the design holds the form. */
+bool design_holds(const struct design *design, const char *form);
+
+/* The same, adding the data fault (found, needed, what to do) when it does not. */
+bool design_require(const struct design *design, const char *form, struct faults *faults);
+
+#endif

@@ -1,0 +1,102 @@
+/* The efficiency curve of a collector: points and everything uncertain about them -> coefficients with
+ * a covariance kept in parts, and the budget that says where it comes from. Numbers only; the sentences
+ * and tables are run/efficiency_document.h.
+ *
+ * Source: docs/methods.md, "The efficiency curve".
+ */
+#ifndef RUN_EFFICIENCY_H
+#define RUN_EFFICIENCY_H
+
+#include "base/faults.h"
+#include "domain/error_source.h"
+#include "fit/bands.h"
+#include "fit/curve.h"
+#include "fit/diagnostics.h"
+#include "fit/scale.h"
+#include "point/point.h"
+#include "run/design.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { EFFICIENCY_COEFS = FIT_FORM_MAX_COEF, EFFICIENCY_COV = EFFICIENCY_COEFS * EFFICIENCY_COEFS };
+
+struct efficiency_request {
+    const char *form; /* "automatic" or a name of fit/form.h */
+    enum fit_scale scale;
+    double drop_below; /* t-ratio of a2 under which the straight line is taken */
+};
+
+/* One error source's share: the shift of each coefficient for + one standard uncertainty, found by
+ * moving the source, forming every point anew and fitting again. Session rows have one unknown a
+ * session: d is then the root of the sum of squares, without a sign. */
+struct efficiency_share {
+    const struct error_source *row; /* borrowed */
+    double d[EFFICIENCY_COEFS];
+};
+
+/* What became of the second-order term. */
+enum term_verdict {
+    TERM_NOT_TRIED, /* form fixed by the description, or the data hold no second order */
+    TERM_KEPT,      /* t-ratio 3 or more */
+    TERM_INDICATED, /* between the limit and 3: kept, said */
+    TERM_NEGATIVE,  /* physically impossible: straight line taken */
+    TERM_WEAK       /* t-ratio under the limit: straight line taken */
+};
+
+struct efficiency_term {
+    enum term_verdict verdict;
+    double a2;
+    double u;     /* from reading and session errors */
+    double ratio; /* a2 / u */
+    double upper; /* one-sided 95 % upper limit carried when the term is left out */
+};
+
+struct efficiency {
+    const struct fit_form *form;
+    struct fit_curve curve;
+    struct fit_linear plain; /* ordinary unweighted least squares, for comparison */
+    struct fit_case *cases;  /* n diagnostics, in the order of `used` */
+    struct fit_point *used;  /* n fitted points (those not left out) */
+    size_t *index;           /* n: which of the given points each is */
+    size_t n;
+    struct design design;
+    struct efficiency_term term;
+    enum fit_scale scale;
+    double scale_factor;               /* on variances of readings */
+    double scale_dof;
+    double reading[EFFICIENCY_COV];     /* scale factor applied */
+    double session[EFFICIENCY_COV];
+    double calibration[EFFICIENCY_COV];
+    double curvature[EFFICIENCY_COV];   /* curvature left out; zero unless the term was dropped */
+    double d_curvature[EFFICIENCY_COEFS];
+    double total[EFFICIENCY_COV];
+    double common[EFFICIENCY_COV];      /* calibration + curvature */
+    struct efficiency_share *shares;
+    size_t n_shares;
+    struct fit_new_window new_window;   /* variance of one more window, its readings as the mean's */
+    double session_dof;
+};
+
+/* Fits.
+ * In:      points, n   all points, left-out ones marked
+ *          request     what the description asks for
+ * Out:     out         emptied by efficiency_free; on failure it holds nothing
+ * Returns: false with a data fault (too few points or temperatures for the form: found, needed) or a
+ *          machine fault */
+bool efficiency_fit(struct efficiency *out, const struct point *points, size_t n,
+                    const struct point_setup *setup, const struct error_registry *registry,
+                    const struct efficiency_request *request, struct faults *faults);
+
+void efficiency_free(struct efficiency *efficiency);
+
+/* The richest form that the design holds: "second order", "line", "mean"; NULL without a point. */
+const char *efficiency_best_form(const struct design *design);
+
+/* The parts for fit/bands.h; borrowed from the struct. */
+struct fit_parts efficiency_parts(const struct efficiency *efficiency);
+
+/* The combined uncertainty of one coefficient. Out: u, effective degrees of freedom. */
+void efficiency_combined(const struct efficiency *efficiency, size_t coef, double *u, double *dof);
+
+#endif
