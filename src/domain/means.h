@@ -24,7 +24,14 @@ struct means {
     double mean[CH_COUNT]; /* SI; CH_HEAT is the mean of the heat formed per reading, where has[] */
     double u[CH_COUNT];    /* standard uncertainty of the mean from reading errors alone, SI; >= 0 */
     double drift_K_s;      /* of the mean fluid temperature; NaN if unknown */
-    bool outside;          /* some limit of the rules not met (possible for points by hand) */
+
+    /* A reduced point typed by hand: efficiency and reduced temperature instead of temperatures and
+     * flow. has[] then holds irradiance alone. */
+    bool reduced;
+    double eta;
+    double x; /* m2 K/W */
+    double u_eta;
+    double u_x;
 };
 
 #endif

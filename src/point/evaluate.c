@@ -1,5 +1,7 @@
 #include "point/point.h"
 
+#include <math.h>
+
 /* The shifted reading of a channel. */
 static double shifted(const struct means *means, const struct shifts *shifts, enum channel ch)
 {
@@ -51,9 +53,36 @@ static double heat(const struct point_setup *setup, const struct state *s)
     return mass_flow(setup, s) * fluid_enthalpy_rise(setup->fluid, s->t_in, s->t_out);
 }
 
+/* A reduced point: only ratios to the irradiance, and shifts of level, can be followed. */
+static enum point_status evaluate_reduced(const struct means *means,
+                                          const struct point_setup *setup,
+                                          const struct shifts *shifts, struct point_value *value)
+{
+    static const struct shifts none;
+    const struct shifts *by = shifts == NULL ? &none : shifts;
+    double g0 = means->mean[CH_IRRADIANCE];
+    double g = shifted(means, shifts, CH_IRRADIANCE);
+    if (!(g0 > 0) || !(g > 0))
+        return POINT_NO_SUN;
+    double level = setup->basis == BASIS_INLET
+                       ? by->offset[CH_INLET]
+                       : 0.5 * (by->offset[CH_INLET] + by->offset[CH_OUTLET]);
+    double heat_gain = (1 + by->cp) * (1 + by->density) * (1 + by->gain[CH_FLOW]);
+    value->g_W_m2 = g;
+    value->heat_W = means->eta * setup->area_m2 * g0 * heat_gain;
+    value->mass_kg_s = NAN;
+    value->t_mean_degC = NAN;
+    value->eta = value->heat_W / (setup->area_m2 * (1 + by->area) * g);
+    value->difference_K = means->x * g0 + level - by->offset[CH_AMBIENT];
+    value->x = value->difference_K / g;
+    return POINT_OK;
+}
+
 enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
                                  const struct shifts *shifts, struct point_value *value)
 {
+    if (means->reduced)
+        return evaluate_reduced(means, setup, shifts, value);
     struct state s;
     read_state(&s, means, shifts);
     enum point_status status = judge(means, setup->fluid, &s);
@@ -75,7 +104,9 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
     value->mass_kg_s = mass_flow(setup, &s) * density;
     value->t_mean_degC = 0.5 * (s.t_in + s.t_out);
     value->eta = q / (setup->area_m2 * area * s.g);
-    value->x = ((setup->basis == BASIS_INLET ? s.t_in : value->t_mean_degC) - s.t_a) / s.g;
+    value->difference_K =
+        (setup->basis == BASIS_INLET ? s.t_in : value->t_mean_degC) - s.t_a;
+    value->x = value->difference_K / s.g;
     return POINT_OK;
 }
 

@@ -83,6 +83,10 @@ bool point_make(struct point *point, const struct means *means, const struct poi
     struct spread reading = {0};
     struct spread session = {0};
     enum point_status status = point_evaluate(means, setup, NULL, &point->value);
+    if (means->reduced) {
+        reading.eta2 = means->u_eta * means->u_eta;
+        reading.x2 = means->u_x * means->u_x;
+    }
     if (status == POINT_OK)
         status = add_noise(&reading, means, setup);
     if (status == POINT_OK)

@@ -27,9 +27,10 @@ struct point_setup {
 struct point_value {
     double eta;       /* heat / (area * irradiance) */
     double x;         /* reduced temperature, m2 K/W: (t_m or t_in - t_ambient) / irradiance */
+    double difference_K; /* t_m or t_in - t_ambient */
     double heat_W;
-    double mass_kg_s;
-    double t_mean_degC;
+    double mass_kg_s;   /* NaN for a reduced point */
+    double t_mean_degC; /* NaN for a reduced point */
     double g_W_m2;
 };
 
@@ -43,7 +44,9 @@ enum point_status {
 };
 
 /* Evaluates means under shifts of any error targets; pure.
- * In:      means   with irradiance, ambient, inlet, outlet, flow
+ * In:      means   with irradiance, ambient, inlet, outlet, flow; or a reduced point with irradiance,
+ *                  whose temperature difference moves with the level of the thermometers but whose
+ *                  rise is not known (an error of the pair leaves it unmoved: said by the run)
  *          shifts  NULL for the measured state
  * Out:     value   untouched unless POINT_OK
  * Source:  docs/methods.md, "From means to a point". Where the means carry the heat formed reading by

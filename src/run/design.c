@@ -24,9 +24,10 @@ const struct design_need *design_need(const char *form)
     return NULL;
 }
 
+/* What drives the loss: the water's temperature (on the basis of the run) above the air. */
 static double rise(const struct point *point)
 {
-    return point->value.t_mean_degC - point->means->mean[CH_AMBIENT];
+    return point->value.difference_K;
 }
 
 /* Index of the smallest rise above `floor` among the points kept; n if none is left. */

@@ -11,12 +11,12 @@
 
 enum { DESIGN_LEVELS_MAX = 64 };
 
-/* Two points belong to one level when their t_m - t_a differ by no more than this. Our own figure:
+/* Two points belong to one level when their temperature differences to the air differ by no more than this. Our own figure:
  * wide enough for a bath that wanders, narrow enough that 3 K apart is a different temperature. */
 #define DESIGN_LEVEL_WIDTH_K 3.0
 
 struct design_level {
-    double rise_K; /* mean of t_m - t_a */
+    double rise_K; /* mean difference to the air */
     size_t points;
     size_t before_noon; /* only counted where times and longitude are known */
     size_t after_noon;
@@ -26,14 +26,14 @@ struct design {
     size_t points; /* those not left out */
     size_t n_levels;
     struct design_level levels[DESIGN_LEVELS_MAX];
-    double least_K; /* smallest and largest t_m - t_a */
+    double least_K; /* smallest and largest difference to the air */
     double most_K;
     bool near_ambient; /* a level within +-3 K of the air (ISO 9806-1:1994 as restated, read) */
     bool noon_known;
     size_t sessions;
     double least_x, most_x; /* tested range of the reduced temperature */
     double least_g, most_g;
-    double least_flow_kg_s, most_flow_kg_s;
+    double least_flow_kg_s, most_flow_kg_s; /* least > most when unknown */
 };
 
 /* What a form needs. One table; our own figures, given with their reason in docs/methods.md. */

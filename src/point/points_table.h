@@ -1,0 +1,76 @@
+/* Points tables: CSV of points typed by hand, or written by an earlier reduction -> means.
+ *
+ * One table of columns serves reading and writing, so that points.csv comes back to the last digit.
+ * Heads are `word [unit]`, in any order and any unit that base/units.h knows:
+ *
+ *   point, group, start, end, session, readings         (all optional)
+ *   irradiance, ambient, inlet, outlet, flow            (needed; flow is a volume flow)
+ *   wind, diffuse, incidence, heat, drift               (optional)
+ *   u irradiance, u ambient ...                         (optional: standard uncertainty of the mean
+ *                                                        from reading errors alone)
+ *
+ * or, for reduced points, irradiance, efficiency, T* and optionally u efficiency, u T*. In a table that
+ * has the five needed means these four are results and are not read back.
+ */
+#ifndef POINT_POINTS_TABLE_H
+#define POINT_POINTS_TABLE_H
+
+#include "base/faults.h"
+#include "base/hash.h"
+#include "base/units.h"
+#include "domain/means.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct means_list {
+    struct means *items;
+    size_t n;
+    size_t capacity;
+};
+
+void means_list_init(struct means_list *list);
+void means_list_free(struct means_list *list);
+bool means_list_add(struct means_list *list, const struct means *means, struct faults *faults);
+
+enum points_field {
+    POINTS_NAME,
+    POINTS_GROUP,
+    POINTS_START,
+    POINTS_END,
+    POINTS_SESSION,
+    POINTS_READINGS,
+    POINTS_MEAN, /* of the row's channel */
+    POINTS_U,    /* standard uncertainty of that mean */
+    POINTS_DRIFT,
+    POINTS_ETA,
+    POINTS_X,
+    POINTS_U_ETA,
+    POINTS_U_X
+};
+
+struct points_column {
+    const char *head;  /* without unit */
+    const char *label; /* for people */
+    enum points_field field;
+    enum channel channel;
+    enum dimension dimension; /* DIM_NONE: the head carries no unit */
+    bool difference;
+    int digits; /* for people */
+};
+
+/* The table, in the order in which points.csv is written. */
+const struct points_column *points_columns(size_t *n);
+
+/* The head with the SI unit: "inlet [degC]". size >= 64. Returns: out. */
+const char *points_head(const struct points_column *column, char *out, size_t size);
+
+/* Appends a file's points.
+ * Out:     hex   SHA-256 of the file
+ * Returns: false with all faults of the file: unreadable, a head that is unknown (nearest name), twice,
+ *          without or with a wrong unit, a needed column missing, a cell that is not a number or outside
+ *          its physical range, a name used twice, no row. */
+bool points_read(struct means_list *list, const char *path, char hex[HASH_HEX_SIZE],
+                 struct faults *faults);
+
+#endif
