@@ -55,6 +55,7 @@ struct table_reader {
     bool have_heads;
     bool reduced;
     bool good;
+    bool row_good;
     const char *line_bytes;
     size_t line_n;
     long line;
@@ -67,7 +68,7 @@ static struct fault *complain(struct table_reader *r, size_t number, const char 
     long column = 0;
     if (csv_field_span(r->line_bytes, r->line_n, ',', number, &start, &length))
         column = (long)text_characters(r->line_bytes, start) + 1;
-    r->good = false;
+    r->good = r->row_good = false;
     struct fault *fault = fault_new(r->faults, FAULT_INPUT, fault_at(r->path, r->line, column));
     if (r->have_heads && number < r->n_heads && r->heads[number].column != NULL)
         fault_field(fault, "field %zu '%s'", number + 1, r->heads[number].column->head);
@@ -337,7 +338,7 @@ static void finish_row(struct table_reader *r)
         snprintf(row->name, sizeof row->name, "row %ld", r->line);
     if (row->end_us < row->start_us)
         row->end_us = row->start_us;
-    if (r->good) {
+    if (r->row_good) {
         require(r, row->has[CH_IRRADIANCE], "irradiance");
         for (size_t i = 0; i < 4 && !r->reduced; i++)
             require(r, row->has[needed[i]], channel_row(needed[i])->word);
@@ -372,6 +373,7 @@ static void read_line(struct table_reader *r, struct csv *csv, const struct line
     r->line_bytes = line->bytes;
     r->line_n = line->n;
     r->line = line->number;
+    r->row_good = true;
     memset(&r->row, 0, sizeof r->row);
     r->row.drift_K_s = NAN;
     size_t bad = 0;

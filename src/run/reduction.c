@@ -1,0 +1,114 @@
+#include "run/reduction.h"
+
+#include "ingest/reader.h"
+#include "run/setup_log.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+void reduction_init(struct reduction *r)
+{
+    memset(r, 0, sizeof *r);
+    setup_init(&r->setup);
+    log_plan_init(&r->plan);
+    log_account_init(&r->account);
+    means_list_init(&r->means);
+}
+
+void reduction_free(struct reduction *r)
+{
+    if (r->from_log) {
+        finder_free(&r->finder);
+        timeline_free(&r->timeline);
+        r->from_log = false;
+    }
+    for (size_t i = 0; i < r->n_points_files; i++)
+        free(r->points_files[i].path);
+    free(r->points_files);
+    r->points_files = NULL;
+    r->n_points_files = 0;
+    means_list_free(&r->means);
+    log_account_free(&r->account);
+    log_plan_free(&r->plan);
+    setup_free(&r->setup);
+}
+
+/* The rules as described. Run even when other sections were wrong, so that one reading of the file
+ * lists all its faults. */
+static bool read_rules(struct reduction *r, struct faults *faults)
+{
+    const char *set = r->setup.rules[0] == '\0' ? NULL : r->setup.rules;
+    if (!rules_init(&r->rules, set, r->setup.rules_at, faults))
+        return false;
+    bool good = true;
+    for (size_t i = 0; i < r->setup.n_overrides; i++) {
+        const struct raw_key *raw = &r->setup.overrides[i];
+        good &= rules_override(&r->rules, raw->key, raw->value, raw->at, faults);
+    }
+    return good && rules_check(&r->rules, r->setup.rules_at, faults);
+}
+
+bool reduction_describe(struct reduction *r, const char *path, struct faults *faults)
+{
+    size_t from = faults->n;
+    bool good = setup_read(path, &r->setup, faults);
+    good &= read_rules(r, faults);
+    schema_sort_faults(faults, from);
+    return good;
+}
+
+/* The chain: reader -> derived channels -> windows and timeline. */
+static bool read_chain(struct reduction *r, struct derived *derived, struct faults *faults)
+{
+    struct sink source = derived_sink(derived);
+    if (!log_read(&r->plan, &source, 1, &r->account, faults))
+        return false;
+    for (size_t i = 0; i < r->finder.n_windows; i++)
+        if (!means_list_add(&r->means, &r->finder.windows[i].means, faults))
+            return false;
+    return true;
+}
+
+static bool read_log(struct reduction *r, struct faults *faults)
+{
+    if (!setup_log_plan(&r->setup, &r->plan, faults))
+        return false;
+    /* Both are initialised before either may fail, so that reduction_free can free them. */
+    bool good = finder_init(&r->finder, &r->rules, r->plan.utc_offset_s, faults);
+    good &= timeline_init(&r->timeline, faults);
+    r->from_log = true;
+    if (!good)
+        return false;
+    struct sink sinks[] = {finder_sink(&r->finder), timeline_sink(&r->timeline)};
+    const struct fluid_choice *choice = &r->setup.fluid_choice;
+    struct derived derived;
+    good = derived_init(&derived, &r->setup.fluid, choice->meter_at.index == METER_AT_OUTLET,
+                        llround(choice->transit_s.value * 1e6), sinks, 2, faults);
+    good = good && read_chain(r, &derived, faults);
+    derived_free(&derived);
+    return good;
+}
+
+static bool read_points(struct reduction *r, struct faults *faults)
+{
+    const struct stated_list *files = &r->setup.points.files;
+    r->points_files = calloc(files->n + 1, sizeof *r->points_files);
+    if (r->points_files == NULL)
+        return fault_memory(faults);
+    bool good = true;
+    for (size_t i = 0; i < files->n; i++) {
+        struct points_file *file = &r->points_files[r->n_points_files];
+        file->path = path_beside(r->setup.path, files->items[i].text, faults);
+        if (file->path == NULL)
+            return false;
+        r->n_points_files++;
+        good &= points_read(&r->means, file->path, file->sha256, faults);
+    }
+    return good;
+}
+
+bool reduction_read(struct reduction *r, struct faults *faults)
+{
+    return r->setup.log.given ? read_log(r, faults) : read_points(r, faults);
+}

@@ -1,0 +1,55 @@
+/* Reduction: a description and its logs (or points tables) -> means of steady windows, with everything
+ * that was set aside on the way. What `check` shows and every run starts from; a log is read once,
+ * whatever the number of runs.
+ */
+#ifndef RUN_REDUCTION_H
+#define RUN_REDUCTION_H
+
+#include "base/faults.h"
+#include "ingest/account.h"
+#include "ingest/log_plan.h"
+#include "point/points_table.h"
+#include "run/setup.h"
+#include "window/derived.h"
+#include "window/finder.h"
+#include "window/rules.h"
+#include "window/timeline.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+/* A points table that was read. */
+struct points_file {
+    char *path;
+    char sha256[HASH_HEX_SIZE];
+};
+
+struct reduction {
+    struct test_setup setup;
+    struct rules rules;
+    bool from_log; /* windows out of a log; otherwise points by hand */
+
+    struct log_plan plan;
+    struct log_account account;
+    struct finder finder;
+    struct timeline timeline;
+
+    struct points_file *points_files;
+    size_t n_points_files;
+
+    struct means_list means; /* of the windows, or the points by hand */
+};
+
+/* Makes it empty: reduction_free may follow at any time. Large: keep it on the heap. */
+void reduction_init(struct reduction *reduction);
+void reduction_free(struct reduction *reduction);
+
+/* Reads the description alone: setup and rules.
+ * Returns: false with all its faults. */
+bool reduction_describe(struct reduction *reduction, const char *path, struct faults *faults);
+
+/* Reads logs or points; reduction_describe came before.
+ * Returns: false with input or machine faults. No window at all is no fault here. */
+bool reduction_read(struct reduction *reduction, struct faults *faults);
+
+#endif
