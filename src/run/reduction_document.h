@@ -1,0 +1,43 @@
+/* What a reduction says of itself, before any run: what was read and set aside, windows and refusals,
+ * rules, points, errors, provenance. Shared by `check` and `reduce`.
+ */
+#ifndef RUN_REDUCTION_DOCUMENT_H
+#define RUN_REDUCTION_DOCUMENT_H
+
+#include "base/faults.h"
+#include "result/document.h"
+#include "run/reduction.h"
+
+#include <stdbool.h>
+
+/* Each returns false only when memory is short. */
+
+/* Everything below, in the order of a report. */
+bool reduction_document(const struct reduction *reduction, struct document *doc,
+                        struct faults *faults);
+
+/* Provenance: description, inputs with SHA-256, collector, fluid, instruments. (facts.c) */
+bool reduction_facts(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
+/* Channels and flags, rows refused, clock. (readings_document.c) */
+bool reduction_readings(const struct reduction *reduction, struct document *doc,
+                        struct faults *faults);
+
+/* Rules as used, windows with their verdicts, refusals with what would admit. (windows_document.c) */
+bool reduction_windows(const struct reduction *reduction, struct document *doc,
+                       struct faults *faults);
+
+/* points.csv: the means, in the form in which they are read. (points_document.c) */
+bool reduction_points(const struct reduction *reduction, struct document *doc,
+                      struct faults *faults);
+
+/* The registry of error sources. (points_document.c) */
+bool reduction_errors(const struct reduction *reduction, struct document *doc,
+                      struct faults *faults);
+
+/* One timeline a day, windows shaded and refusals coloured. (timeline_document.c) */
+bool reduction_timelines(const struct reduction *reduction, struct document *doc,
+                         struct faults *faults);
+
+#endif

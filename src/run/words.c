@@ -1,0 +1,84 @@
+#include "run/words.h"
+
+#include "base/numbers.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+const char *words_pm(double value, double half, const char *unit, char *out, size_t size)
+{
+    const char *space = unit[0] == '\0' ? "" : " ";
+    if (!isfinite(half) || !(half > 0)) {
+        char text[32];
+        number_significant(value, 4, text, sizeof text);
+        snprintf(out, size, "%s%s%s", text, space, unit);
+        return out;
+    }
+    int places = number_places(half);
+    double step = pow(10, -places);
+    if (places <= 0) {
+        value = round(value / step) * step;
+        half = round(half / step) * step;
+        places = 0;
+    }
+    if (value == 0 || fabs(value) < step / 2)
+        value = 0; /* never "-0" */
+    snprintf(out, size, "%.*f ± %.*f%s%s", places, value, places, half, space, unit);
+    return out;
+}
+
+const char *words_percent(double share, double half, char *out, size_t size)
+{
+    return words_pm(100 * share, 100 * half, "%", out, size);
+}
+
+const char *words_duration(double seconds, char *out, size_t size)
+{
+    long s = lround(seconds);
+    if (s < 60 || (s < 300 && s % 60 != 0))
+        snprintf(out, size, "%ld s", s);
+    else if (s < 3600)
+        snprintf(out, size, "%ld min", lround(seconds / 60));
+    else if (lround(seconds / 60) % 60 == 0)
+        snprintf(out, size, "%ld h", lround(seconds / 3600));
+    else
+        snprintf(out, size, "%ld h %ld min", lround(seconds / 60) / 60, lround(seconds / 60) % 60);
+    return out;
+}
+
+const char *words_count(size_t n, const char *noun, char *out, size_t size)
+{
+    if (n == 0)
+        snprintf(out, size, "no %s", noun);
+    else
+        snprintf(out, size, "%zu %s%s", n, noun, n == 1 ? "" : "s");
+    return out;
+}
+
+const char *words_number(uint64_t n, char *out, size_t size)
+{
+    char digits[24];
+    int length = snprintf(digits, sizeof digits, "%" PRIu64, n);
+    size_t at = 0;
+    for (int i = 0; i < length && at + 2 < size; i++) {
+        if (i > 0 && (length - i) % 3 == 0)
+            out[at++] = ',';
+        out[at++] = digits[i];
+    }
+    out[at] = '\0';
+    return out;
+}
+
+const char *words_id(const char *name, char *out, size_t size)
+{
+    size_t n = 0;
+    for (const char *c = name; *c != '\0' && n + 1 < size; c++) {
+        int letter = (*c >= 'a' && *c <= 'z') || (*c >= 'A' && *c <= 'Z');
+        int other = (*c >= '0' && *c <= '9') || *c == '-' || *c == '_';
+        out[n++] = letter || other ? *c : '_';
+    }
+    out[n] = '\0';
+    return out;
+}

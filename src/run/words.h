@@ -1,0 +1,31 @@
+/* Words: numbers inside sentences for people. ± is always half the width of a 95 % interval.
+ */
+#ifndef RUN_WORDS_H
+#define RUN_WORDS_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+enum { WORDS_SIZE = 96 };
+
+/* "0.762 ± 0.019" (two digits of the half width decide the places); without a finite half width the
+ * value to four digits. unit "" or "W/(m² K)", set after the numbers. size >= WORDS_SIZE. Returns: out. */
+const char *words_pm(double value, double half, const char *unit, char *out, size_t size);
+
+/* "76.2 ± 1.9 %" of a share. */
+const char *words_percent(double share, double half, char *out, size_t size);
+
+/* "10 min", "1 h 20 min", "45 s". */
+const char *words_duration(double seconds, char *out, size_t size);
+
+/* "1 window", "12 windows", "no window". */
+const char *words_count(size_t n, const char *noun, char *out, size_t size);
+
+/* A count with thin groups for people: "43,200". */
+const char *words_number(uint64_t n, char *out, size_t size);
+
+/* A name that is safe as part of a file name and of an id: letters, digits, '-' and '_' stay, anything
+ * else becomes '_'. */
+const char *words_id(const char *name, char *out, size_t size);
+
+#endif
