@@ -1,0 +1,110 @@
+#include "base/numbers.h"
+#include "base/version.h"
+#include "run/reduction_document.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static bool program_facts(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    return document_fact(doc, "program", "etabench", faults, "%s", ETABENCH_VERSION) &&
+           document_fact(doc, "input", path_base(r->setup.path), faults, "SHA-256 %s",
+                         r->setup.sha256);
+}
+
+static bool input_facts(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    for (size_t i = 0; i < r->account.n_files; i++)
+        if (!document_fact(doc, "input", path_base(r->account.files[i].path), faults, "SHA-256 %s",
+                           r->account.files[i].sha256))
+            return false;
+    for (size_t i = 0; i < r->n_points_files; i++)
+        if (!document_fact(doc, "input", path_base(r->points_files[i].path), faults, "SHA-256 %s",
+                           r->points_files[i].sha256))
+            return false;
+    return true;
+}
+
+static bool collector_facts(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct collector *c = &r->setup.collector;
+    if (!document_fact(doc, "collector", "name", faults, "%s",
+                       c->name.at.given ? c->name.text : "not stated"))
+        return false;
+    for (int area = 0; area < AREA_COUNT; area++)
+        if (c->area[area].at.given &&
+            !document_fact(doc, "collector", area_word((enum area_reference)area), faults,
+                           "%.4g m2%s", c->area[area].value,
+                           area == (int)c->reference ? " (the efficiency refers to it)" : ""))
+            return false;
+    return document_fact(doc, "collector", "area error", faults, "%.3g %% standard%s",
+                         100 * c->u_area,
+                         c->u_area_by_default ? " (not stated: common practice, no source)" : "");
+}
+
+static bool angle_fact(struct document *doc, const char *key, const struct stated_number *angle,
+                       struct faults *faults)
+{
+    if (!angle->at.given)
+        return document_fact(doc, "site", key, faults, "not stated");
+    return document_fact(doc, "site", key, faults, "%.6g deg", angle->value * 180 / M_PI);
+}
+
+static bool site_facts(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct site *site = &r->setup.site;
+    return angle_fact(doc, "latitude", &site->latitude_rad, faults) &&
+           angle_fact(doc, "longitude", &site->longitude_rad, faults) &&
+           angle_fact(doc, "tilt", &site->tilt_rad, faults) &&
+           angle_fact(doc, "azimuth", &site->azimuth_rad, faults);
+}
+
+static bool fluid_facts(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct fluid *fluid = &r->setup.fluid;
+    const struct fluid_choice *choice = &r->setup.fluid_choice;
+    if (!document_fact(doc, "fluid", "name", faults, "%s", fluid->name) ||
+        !document_fact(doc, "fluid", "properties", faults, "%s", fluid->source) ||
+        !document_fact(doc, "fluid", "flow metered at", faults, "%s",
+                       choice->meter_at.index == METER_AT_OUTLET ? "the outlet" : "the inlet"))
+        return false;
+    if (choice->transit_s.value > 0)
+        return document_fact(doc, "fluid", "transit time", faults,
+                             "%.4g s: the inlet is delayed by it; the fluid is then not counted in "
+                             "the heat capacity",
+                             choice->transit_s.value);
+    return document_fact(doc, "fluid", "transit time", faults,
+                         "not stated: inlet and outlet of the same instant are compared");
+}
+
+static bool instrument_fact(const struct instrument *in, struct document *doc,
+                            struct faults *faults)
+{
+    struct text text = {0};
+    text_addf(&text, "%s", channel_row(in->channel)->word);
+    if (in->column.at.given)
+        text_addf(&text, ", column '%s' in %s", in->column.text,
+                  in->unit == NULL ? "?" : in->unit->name);
+    if (in->kind.at.given)
+        text_addf(&text, ", %s", instrument_kinds[in->kind.index].name);
+    text_addf(&text, ", id %s", in->id.at.given ? in->id.text : "not stated");
+    if (in->note.at.given)
+        text_addf(&text, " (%s)", in->note.text);
+    bool good = text_ok(&text, faults) && document_fact(doc, "instrument", in->name, faults, "%s",
+                                                        text_string(&text));
+    text_free(&text);
+    return good;
+}
+
+bool reduction_facts(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    if (!program_facts(r, doc, faults) || !input_facts(r, doc, faults) ||
+        !collector_facts(r, doc, faults) || !site_facts(r, doc, faults) ||
+        !fluid_facts(r, doc, faults))
+        return false;
+    for (size_t i = 0; i < r->setup.n_instruments; i++)
+        if (!instrument_fact(&r->setup.instruments[i], doc, faults))
+            return false;
+    return true;
+}

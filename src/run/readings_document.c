@@ -1,0 +1,177 @@
+#include "base/calendar.h"
+#include "run/reduction_document.h"
+#include "run/words.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+
+enum { TEXT_SIZE = 96 };
+
+/* "day1.csv:1042", or "" if there is none. */
+static const char *first_place(const struct log_account *account, const struct log_place *place,
+                               char *out, size_t size)
+{
+    if (place->line == 0)
+        out[0] = '\0';
+    else
+        snprintf(out, size, "%s:%ld", path_base(account->files[place->file].path), place->line);
+    return out;
+}
+
+static bool channel_rows(const struct log_account *account, struct table *table,
+                         struct faults *faults)
+{
+    for (int ch = 0; ch < CH_LOGGED; ch++) {
+        const struct log_channel *channel = &account->channels[ch];
+        if (!channel->present)
+            continue;
+        for (int flag = 0; flag < FLAG_COUNT; flag++) {
+            char place[TEXT_SIZE];
+            if (channel->count[flag] == 0)
+                continue;
+            struct cell cells[] = {
+                cell_text(channel_row((enum channel)ch)->word),
+                cell_text(channel->column),
+                cell_text(flag_word((enum reading_flag)flag)),
+                cell_number((double)channel->count[flag]),
+                cell_text(flag == FLAG_GOOD ? "" : first_place(account, &channel->first[flag],
+                                                               place, sizeof place)),
+                cell_number(flag == FLAG_GOOD ? channel->least_si : NAN),
+                cell_number(flag == FLAG_GOOD ? channel->most_si : NAN),
+                cell_text(flag == FLAG_GOOD ? dimension_si(channel_row((enum channel)ch)->dimension)
+                                            : ""),
+            };
+            if (!table_row(table, cells, faults))
+                return false;
+        }
+    }
+    return true;
+}
+
+static bool channel_table(const struct log_account *account, struct document *doc,
+                          struct faults *faults)
+{
+    struct column columns[] = {
+        {.id = "channel", .label = "channel", .unit = "", .kind = CELL_TEXT},
+        {.id = "column", .label = "column", .unit = "", .kind = CELL_TEXT},
+        {.id = "flag", .label = "flag", .unit = "", .kind = CELL_TEXT},
+        {.id = "readings", .label = "readings", .unit = "", .kind = CELL_NUMBER, .digits = 0},
+        {.id = "first", .label = "first", .unit = "", .kind = CELL_TEXT},
+        {.id = "least", .label = "least", .unit = "", .kind = CELL_NUMBER, .digits = 5},
+        {.id = "most", .label = "most", .unit = "", .kind = CELL_NUMBER, .digits = 5},
+        {.id = "unit", .label = "unit", .unit = "", .kind = CELL_TEXT},
+    };
+    struct table *table =
+        document_table(doc, "channels", "Readings by channel and flag",
+                       "Every reading of a used row is counted once; only good ones are used.",
+                       columns, sizeof columns / sizeof columns[0], faults);
+    if (table == NULL)
+        return false;
+    table->report = true;
+    return channel_rows(account, table, faults);
+}
+
+static bool row_findings(const struct log_account *account, struct document *doc,
+                         struct faults *faults)
+{
+    char read[32], used[32], place[TEXT_SIZE];
+    words_number(account->rows_read, read, sizeof read);
+    words_number(account->rows_used, used, sizeof used);
+    if (!document_finding(doc, FINDING_DETAIL, false, faults, "%s rows read, %s used.", read, used))
+        return false;
+    for (int k = 0; k < ROW_REFUSALS; k++) {
+        if (account->refused[k] == 0)
+            continue;
+        first_place(account, &account->first_refused[k], place, sizeof place);
+        if (!document_finding(doc, FINDING_DETAIL, k != ROW_HEADER_AGAIN, faults,
+                              "%" PRIu64 " row(s) set aside: %s; the first is %s.",
+                              account->refused[k], row_refusal_words((enum row_refusal)k), place))
+            return false;
+    }
+    return true;
+}
+
+static bool clock_findings(const struct log_account *account, int64_t offset_s,
+                           struct document *doc, struct faults *faults)
+{
+    char from[40], to[40], step[32], longest[32];
+    calendar_iso(account->first_us, offset_s, from, sizeof from);
+    calendar_iso(account->last_us, offset_s, to, sizeof to);
+    snprintf(step, sizeof step, "%.6g s", (double)account->step_us / 1e6);
+    if (!document_finding(doc, FINDING_DETAIL, false, faults,
+                          "The log runs from %s to %s, a row every %s.", from, to, step))
+        return false;
+    if (account->gaps == 0)
+        return true;
+    words_duration((double)(account->longest.to_us - account->longest.from_us) / 1e6, longest,
+                   sizeof longest);
+    calendar_iso(account->longest.from_us, offset_s, from, sizeof from);
+    return document_finding(doc, FINDING_DETAIL, false, faults,
+                            "%" PRIu64 " gap(s) in time; the longest, %s, begins after %s.",
+                            account->gaps, longest, from);
+}
+
+/* Channels that some rule or a reader would like to have. */
+static bool not_measured(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    static const struct {
+        enum channel channel;
+        const char *words;
+    } wished[] = {{CH_WIND, "wind over the collector"},
+                  {CH_DIFFUSE, "diffuse share of the sunshine"},
+                  {CH_INCIDENCE, "angle of incidence"}};
+    struct text text = {0};
+    for (size_t i = 0; i < sizeof wished / sizeof wished[0]; i++) {
+        bool has = r->from_log && r->account.channels[wished[i].channel].present;
+        for (size_t k = 0; k < r->means.n && !has; k++)
+            has = r->means.items[k].has[wished[i].channel];
+        if (!has)
+            text_addf(&text, "%s%s", text.length > 0 ? ", " : "", wished[i].words);
+    }
+    bool good = text_ok(&text, faults);
+    if (good && text.length > 0)
+        good = document_finding(doc, FINDING_NOT_STATED, true, faults,
+                                "Not measured: %s. Limits on them were not judged, and the result "
+                                "holds for whatever they were.",
+                                text_string(&text));
+    text_free(&text);
+    return good;
+}
+
+static void wish(struct text *text, bool stated, const char *words)
+{
+    if (!stated)
+        text_addf(text, "%s%s", text->length > 0 ? ", " : "", words);
+}
+
+static bool not_stated(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct test_setup *setup = &r->setup;
+    struct text text = {0};
+    wish(&text, setup->site.latitude_rad.at.given && setup->site.longitude_rad.at.given,
+         "place (latitude, longitude)");
+    wish(&text, setup->site.tilt_rad.at.given, "tilt");
+    wish(&text, setup->site.azimuth_rad.at.given, "direction that it faces");
+    for (size_t i = 0; i < setup->n_instruments; i++) {
+        char id[TEXT_SIZE];
+        snprintf(id, sizeof id, "id of '%.60s'", setup->instruments[i].name);
+        wish(&text, setup->instruments[i].id.at.given, id);
+    }
+    bool good = text_ok(&text, faults);
+    if (good && text.length > 0)
+        good = document_finding(doc, FINDING_NOT_STATED, false, faults, "Not stated: %s.",
+                                text_string(&text));
+    text_free(&text);
+    return good;
+}
+
+bool reduction_readings(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    if (r->from_log &&
+        (!row_findings(&r->account, doc, faults) ||
+         !clock_findings(&r->account, r->plan.utc_offset_s, doc, faults) ||
+         !channel_table(&r->account, doc, faults)))
+        return false;
+    return not_measured(r, doc, faults) && not_stated(r, doc, faults);
+}

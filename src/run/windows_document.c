@@ -1,0 +1,336 @@
+#include "base/calendar.h"
+#include "run/reduction_document.h"
+#include "run/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { COLUMNS_MAX = 64, ID_SIZE = 64 };
+
+static bool rules_document(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    struct column columns[] = {
+        {.id = "rule", .label = "rule", .unit = "", .kind = CELL_TEXT},
+        {.id = "used", .label = "used", .unit = "", .kind = CELL_TEXT},
+        {.id = "of_set", .label = "of the set", .unit = "", .kind = CELL_TEXT},
+        {.id = "known", .label = "known", .unit = "", .kind = CELL_TEXT},
+        {.id = "source", .label = "source", .unit = "", .kind = CELL_TEXT},
+    };
+    char note[160];
+    snprintf(note, sizeof note, "%s%s", r->rules.set,
+             r->rules.standard
+                 ? ": results lie within the listed limits; that is no statement of conformity"
+                 : ": our own figures; results are outside of any standard");
+    struct table *table = document_table(doc, "rules", "Rules for steady windows, as used", note,
+                                         columns, sizeof columns / sizeof columns[0], faults);
+    if (table == NULL)
+        return false;
+    table->report = table->file = true;
+    for (int id = 0; id < RULE_COUNT; id++) {
+        char used[RULE_TEXT_SIZE], of_set[RULE_TEXT_SIZE];
+        const struct rule *rule = &r->rules.rule[id];
+        struct cell cells[] = {
+            cell_text(rule_row((enum rule_id)id)->key),
+            cell_text(rule_value_text((enum rule_id)id, &rule->value, used, sizeof used)),
+            cell_text(rule_value_text((enum rule_id)id, &rule->of_set, of_set, sizeof of_set)),
+            cell_text(rule->overridden ? "stated in the description"
+                                       : rule_mark_words(rule->mark)),
+            cell_text(rule->source)};
+        if (!table_row(table, cells, faults))
+            return false;
+    }
+    return document_fact(doc, "rules", "set", faults, "%s", r->rules.set);
+}
+
+static const enum channel shown[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET, CH_OUTLET,
+                                     CH_FLOW,       CH_WIND,    CH_HEAT};
+enum { SHOWN = sizeof shown / sizeof shown[0] };
+
+/* Heads of windows.csv: the window, its means, and a verdict with its margin for each limit. */
+static size_t window_columns(struct column *columns, char (*ids)[ID_SIZE])
+{
+    size_t n = 0;
+    columns[n++] = (struct column){.id = "window", .label = "window", .unit = "", .kind = CELL_TEXT};
+    columns[n++] = (struct column){.id = "end", .label = "end", .unit = "", .kind = CELL_TEXT};
+    columns[n++] =
+        (struct column){.id = "readings", .label = "readings", .unit = "", .kind = CELL_NUMBER};
+    for (size_t i = 0; i < SHOWN; i++, n++) {
+        const struct channel_row *row = channel_row(shown[i]);
+        snprintf(ids[n], ID_SIZE, "%s [%s]", row->word, dimension_si(row->dimension));
+        columns[n] = (struct column){.id = ids[n],
+                                     .label = (char *)row->symbol,
+                                     .unit = (char *)dimension_si(row->dimension),
+                                     .kind = CELL_NUMBER,
+                                     .digits = row->decimals};
+    }
+    for (int id = 0; id < RULE_LIMITS; id++) {
+        const struct rule_row *row = rule_row((enum rule_id)id);
+        snprintf(ids[n], ID_SIZE, "%s", row->key);
+        columns[n] = (struct column){
+            .id = ids[n], .label = (char *)row->key, .unit = "", .kind = CELL_TEXT};
+        n++;
+        snprintf(ids[n], ID_SIZE, "%s [%s]", row->key, row->unit);
+        columns[n] = (struct column){.id = ids[n],
+                                     .label = (char *)row->key,
+                                     .unit = (char *)row->unit,
+                                     .kind = CELL_NUMBER,
+                                     .digits = row->decimals + 1};
+        n++;
+    }
+    return n;
+}
+
+static bool window_row(const struct window *window, struct table *table, struct faults *faults)
+{
+    struct cell cells[COLUMNS_MAX];
+    char end[40];
+    size_t n = 0;
+    cells[n++] = cell_text(window->means.name);
+    cells[n++] = cell_text(calendar_iso(window->means.end_us, 0, end, sizeof end));
+    cells[n++] = cell_number((double)window->means.readings);
+    for (size_t i = 0; i < SHOWN; i++)
+        cells[n++] =
+            cell_number(window->means.has[shown[i]] ? window->means.mean[shown[i]] : NAN);
+    for (int id = 0; id < RULE_LIMITS; id++) {
+        cells[n++] = cell_text(verdict_word(window->verdict[id].state));
+        cells[n++] =
+            cell_number(window->verdict[id].statistic / rule_row((enum rule_id)id)->unit_si);
+    }
+    return table_row(table, cells, faults);
+}
+
+static bool windows_table(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    struct column columns[COLUMNS_MAX];
+    char ids[COLUMNS_MAX][ID_SIZE];
+    size_t n = window_columns(columns, ids);
+    struct table *table = document_table(
+        doc, "windows", "Windows with their verdicts",
+        "Named by their start in UTC. For each limit: met or not measured, and the figure found.",
+        columns, n, faults);
+    if (table == NULL)
+        return false;
+    table->file = true;
+    for (size_t i = 0; i < r->finder.n_windows; i++)
+        if (!window_row(&r->finder.windows[i], table, faults))
+            return false;
+    return true;
+}
+
+static const char *reason_words(const struct refusal *refusal)
+{
+    if (refusal->reason == REFUSAL_SHORT)
+        return "too short for conditioning and a window";
+    if (refusal->reason == REFUSAL_BROKEN || refusal->limit == RULE_COUNT)
+        return "readings missing or bad";
+    return rule_row(refusal->limit)->label;
+}
+
+static bool refusal_row(const struct reduction *r, const struct refusal *refusal,
+                        struct table *table, struct faults *faults)
+{
+    char start[40], end[40], amount[RULE_TEXT_SIZE] = "";
+    struct text lines = {0};
+    calendar_iso(refusal->start_us, 0, start, sizeof start);
+    calendar_iso(refusal->end_us, 0, end, sizeof end);
+    if (refusal->closest_found) {
+        if (refusal->limit < RULE_LIMITS)
+            rule_statistic_text(refusal->limit, refusal->closest[refusal->limit].statistic, amount,
+                                sizeof amount);
+        refusal_lines(refusal, &r->rules, &lines);
+    }
+    /* One cell: the lines to paste are parted by ';' here. */
+    for (size_t i = 0; i < lines.length; i++)
+        if (lines.bytes[i] == '\n')
+            lines.bytes[i] = i + 1 == lines.length ? ' ' : ';';
+    struct cell cells[] = {cell_text(start),
+                           cell_text(end),
+                           cell_text(reason_words(refusal)),
+                           cell_number((double)refusal->judged),
+                           cell_text(amount),
+                           cell_text(text_string(&lines))};
+    bool good = text_ok(&lines, faults) && table_row(table, cells, faults);
+    text_free(&lines);
+    return good;
+}
+
+static bool refusals_table(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    struct column columns[] = {
+        {.id = "start", .label = "start", .unit = "", .kind = CELL_TEXT},
+        {.id = "end", .label = "end", .unit = "", .kind = CELL_TEXT},
+        {.id = "reason", .label = "refused by", .unit = "", .kind = CELL_TEXT},
+        {.id = "candidates", .label = "candidates", .unit = "", .kind = CELL_NUMBER},
+        {.id = "closest", .label = "closest", .unit = "", .kind = CELL_TEXT},
+        {.id = "change", .label = "would be admitted by", .unit = "", .kind = CELL_TEXT},
+    };
+    struct table *table = document_table(
+        doc, "refusals", "Refused stretches",
+        "What lies between the windows: the limit that most candidates failed, the figure of the "
+        "closest candidate, and the smallest change that would admit it",
+        columns, sizeof columns / sizeof columns[0], faults);
+    if (table == NULL)
+        return false;
+    table->file = true;
+    const struct refusals *refusals = &r->finder.refusals;
+    for (size_t i = 0; i < refusals->n_kept; i++)
+        if (!refusal_row(r, &refusals->kept[i], table, faults))
+            return false;
+    return true;
+}
+
+static bool limits_table(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    struct column columns[] = {
+        {.id = "limit", .label = "limit", .unit = "", .kind = CELL_TEXT},
+        {.id = "stretches", .label = "stretches", .unit = "", .kind = CELL_NUMBER},
+        {.id = "hours", .label = "hours", .unit = "h", .kind = CELL_NUMBER, .digits = 2},
+        {.id = "candidates", .label = "candidates", .unit = "", .kind = CELL_NUMBER},
+        {.id = "line", .label = "smallest change that admits a window", .unit = "",
+         .kind = CELL_TEXT},
+    };
+    struct table *table = document_table(
+        doc, "limits", "What refused, limit by limit",
+        "Stretches and hours count where it was the main reason; candidates, wherever it was not "
+        "met. A change stands alone: all other limits are met.",
+        columns, sizeof columns / sizeof columns[0], faults);
+    if (table == NULL)
+        return false;
+    table->report = true;
+    const struct refusals *f = &r->finder.refusals;
+    for (int id = 0; id < RULE_LIMITS; id++) {
+        char line[RULE_TEXT_SIZE] = "";
+        if (f->failed[id] == 0)
+            continue;
+        near_miss_line(&f->alone[id], &r->rules, (enum rule_id)id, line, sizeof line);
+        struct cell cells[] = {cell_text(rule_row((enum rule_id)id)->key),
+                               cell_number((double)f->stretches_limit[id]),
+                               cell_number(f->seconds_limit[id] / 3600),
+                               cell_number((double)f->failed[id]), cell_text(line)};
+        if (!table_row(table, cells, faults))
+            return false;
+    }
+    return true;
+}
+
+/* "inlet temperature steady 41 %, sunshine steady 22 %" of the refused time. */
+static void refused_shares(const struct refusals *f, struct text *out)
+{
+    bool done[RULE_LIMITS + 2] = {false};
+    for (int round = 0; round < 3; round++) {
+        int best = -1;
+        double most = 0;
+        for (int id = 0; id < RULE_LIMITS + 2; id++) {
+            double seconds = id < RULE_LIMITS    ? f->seconds_limit[id]
+                             : id == RULE_LIMITS ? f->seconds_short
+                                                 : f->seconds_broken;
+            if (!done[id] && seconds > most) {
+                most = seconds;
+                best = id;
+            }
+        }
+        if (best < 0 || most < 0.01 * f->seconds)
+            return;
+        done[best] = true;
+        const char *words = best < RULE_LIMITS    ? rule_row((enum rule_id)best)->key
+                            : best == RULE_LIMITS ? "too short"
+                                                  : "readings missing or bad";
+        text_addf(out, "%s%s %.0f %%", round > 0 ? ", " : "", words, 100 * most / f->seconds);
+    }
+}
+
+static bool window_finding(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct refusals *f = &r->finder.refusals;
+    char count[64], length[32], refused[32];
+    struct text shares = {0};
+    refused_shares(f, &shares);
+    words_count(r->finder.n_windows, "window", count, sizeof count);
+    words_duration(finder_window_s(&r->finder), length, sizeof length);
+    words_duration(f->seconds, refused, sizeof refused);
+    bool good = text_ok(&shares, faults);
+    if (good)
+        good = document_finding(
+            doc, FINDING_WINDOWS, r->finder.n_windows == 0, faults,
+            "%c%s of %s found by the rules '%s'; %s refused in %zu stretch%s%s%s.",
+            count[0] == 'n' ? 'N' : count[0], count + 1, length, r->rules.set, refused,
+            f->stretches, f->stretches == 1 ? "" : "es", shares.length > 0 ? ": " : "",
+            text_string(&shares));
+    text_free(&shares);
+    return good;
+}
+
+/* The cheapest single line: the near miss whose ratio is smallest. */
+static bool near_finding(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct refusals *f = &r->finder.refusals;
+    int best = -1;
+    char line[RULE_TEXT_SIZE], when[40];
+    for (int id = 0; id < RULE_LIMITS; id++)
+        if (f->alone[id].found && (best < 0 || f->alone[id].ratio < f->alone[best].ratio))
+            best = id;
+    if (best < 0 ||
+        !near_miss_line(&f->alone[best], &r->rules, (enum rule_id)best, line, sizeof line))
+        return true;
+    calendar_plain(f->alone[best].start_us, r->plan.utc_offset_s, when, sizeof when);
+    return document_finding(doc, FINDING_WINDOWS, false, faults,
+                            "The smallest change that would admit another window (at %s): "
+                            "'%s' in [steady state].",
+                            when, line);
+}
+
+/* Without any single change: what the closest candidate of all needs together. */
+static bool closest_finding(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct refusals *f = &r->finder.refusals;
+    const struct refusal *best = NULL;
+    for (size_t i = 0; i < f->n_kept; i++)
+        if (f->kept[i].closest_found &&
+            (best == NULL || f->kept[i].closest_ratio < best->closest_ratio))
+            best = &f->kept[i];
+    if (best == NULL)
+        return true;
+    struct text lines = {0};
+    char when[40];
+    bool good = true;
+    calendar_plain(best->closest_start_us, r->plan.utc_offset_s, when, sizeof when);
+    if (refusal_lines(best, &r->rules, &lines) > 0 && text_ok(&lines, faults))
+        good = document_finding(doc, FINDING_CANNOT, false, faults,
+                                "The closest candidate (at %s) would be admitted by these lines in "
+                                "[steady state]:\n%s",
+                                when, text_string(&lines));
+    text_free(&lines);
+    return good;
+}
+
+static bool no_window_findings(const struct reduction *r, struct document *doc,
+                               struct faults *faults)
+{
+    bool alone = false;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        alone |= r->finder.refusals.alone[id].found;
+    if (!alone && !closest_finding(r, doc, faults))
+        return false;
+    if (!r->rules.standard)
+        return true;
+    return document_finding(doc, FINDING_CANNOT, false, faults,
+                            "If this is a homemade rig, 'rules = homemade rig' in [steady state] "
+                            "allows a drifting inlet and a wavering flow; such a result is outside "
+                            "of the standard.");
+}
+
+bool reduction_windows(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    if (!r->from_log) {
+        char count[64];
+        words_count(r->means.n, "point", count, sizeof count);
+        return document_finding(doc, FINDING_WINDOWS, false, faults,
+                                "%c%s read as typed; no rule for steadiness was judged.",
+                                count[0] == 'n' ? 'N' : count[0], count + 1);
+    }
+    return window_finding(r, doc, faults) && near_finding(r, doc, faults) &&
+           (r->finder.n_windows > 0 || no_window_findings(r, doc, faults)) &&
+           rules_document(r, doc, faults) && windows_table(r, doc, faults) &&
+           limits_table(r, doc, faults) && refusals_table(r, doc, faults);
+}
