@@ -1,0 +1,327 @@
+/* The answer of an efficiency run in sentences. */
+#include "run/efficiency_view.h"
+
+#include "fit/combine.h"
+#include "run/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+static const char *water(const struct efficiency_view *view)
+{
+    return view->setup->basis == BASIS_INLET ? "inlet" : "water";
+}
+
+/* Efficiency and watts at a temperature difference and irradiance. */
+static void state_at(const struct efficiency_view *view, double difference_K, double g_W_m2,
+                     char *share, char *watts)
+{
+    struct view_bands bands;
+    double area = view->setup->area_m2;
+    view_bands_at(view, difference_K / g_W_m2, g_W_m2, &bands);
+    words_percent(bands.curve.value, bands.curve.half_95, share, WORDS_SIZE);
+    words_pm(bands.curve.value * area * g_W_m2, bands.curve.half_95 * area * g_W_m2, "W", watts,
+             WORDS_SIZE);
+}
+
+static bool answer_mean(const struct efficiency_view *view, struct document *doc,
+                        struct faults *faults)
+{
+    const struct design *d = &view->e->design;
+    char share[WORDS_SIZE], watts[WORDS_SIZE];
+    double g = 0.5 * (d->least_g + d->most_g);
+    double k = 0.5 * (d->least_K + d->most_K);
+    state_at(view, k, g, share, watts);
+    return document_finding(doc, FINDING_ANSWER, false, faults,
+                            "With %s %.1f to %.1f K warmer than the air (T* %.4f to %.4f) it turns "
+                            "%s of the sunshine on its %s area (%.4g m²) into heat: %s at "
+                            "%.0f W/m².",
+                            water(view), d->least_K, d->most_K, d->least_x, d->most_x, share,
+                            area_word(view->reduction->setup.collector.reference),
+                            view->setup->area_m2, watts, g);
+}
+
+static bool answer_cold(const struct efficiency_view *view, struct document *doc,
+                        struct faults *faults)
+{
+    char share[WORDS_SIZE], watts[WORDS_SIZE];
+    double g = view->run->draw_at_W_m2;
+    state_at(view, 0, g, share, watts);
+    return document_finding(doc, FINDING_ANSWER, false, faults,
+                            "With %s as warm as the air it turns %s of the sunshine on its %s area "
+                            "(%.4g m²) into heat: %s at %.0f W/m².",
+                            water(view), share,
+                            area_word(view->reduction->setup.collector.reference),
+                            view->setup->area_m2, watts, g);
+}
+
+/* At the warmest round difference that was tested. */
+static bool answer_warm(const struct efficiency_view *view, struct document *doc,
+                        struct faults *faults)
+{
+    double g = view->run->draw_at_W_m2;
+    double k = 10 * floor(view->e->design.most_x * g / 10);
+    if (k < 10)
+        return true;
+    char share[WORDS_SIZE], watts[WORDS_SIZE];
+    state_at(view, k, g, share, watts);
+    return document_finding(doc, FINDING_ANSWER, false, faults,
+                            "With %s %.0f K warmer than the air: %s, %s at %.0f W/m².", water(view),
+                            k, share, watts, g);
+}
+
+static bool answer_curve(const struct efficiency_view *view, struct document *doc,
+                         struct faults *faults)
+{
+    const struct efficiency *e = view->e;
+    struct text text = {0};
+    for (size_t j = 0; j < e->form->n_coef; j++) {
+        double u, dof;
+        char value[WORDS_SIZE];
+        efficiency_combined(e, j, &u, &dof);
+        words_pm(e->curve.coef[j], fit_coverage_95(dof) * u, view_unit_people(e->form->symbols[j]),
+                 value, sizeof value);
+        text_addf(&text, "%s%s = %s", j > 0 ? ", " : "", view_coef_people(e->form->symbols[j]),
+                  value);
+    }
+    bool good =
+        text_ok(&text, faults) &&
+        document_finding(doc, FINDING_ANSWER, false, faults,
+                         "%s for the %s temperature and the %s area; tested from T* %.4f to "
+                         "%.4f m² K/W.",
+                         text_string(&text), view->setup->basis == BASIS_INLET ? "inlet" : "mean",
+                         area_word(view->reduction->setup.collector.reference), e->design.least_x,
+                         e->design.most_x);
+    text_free(&text);
+    return good;
+}
+
+static bool say_term(const struct efficiency_view *view, struct document *doc,
+                     struct faults *faults)
+{
+    const struct efficiency_term *term = &view->e->term;
+    switch (term->verdict) {
+    case TERM_NOT_TRIED:
+        return true;
+    case TERM_KEPT:
+        return document_finding(doc, FINDING_DETAIL, false, faults,
+                                "The loss grows with temperature: a₂ is %.1f times its "
+                                "uncertainty from readings.",
+                                term->ratio);
+    case TERM_INDICATED:
+        return document_finding(doc, FINDING_DETAIL, false, faults,
+                                "That the loss grows with temperature is indicated only: a₂ is "
+                                "%.1f times its uncertainty from readings (3 would be clear).",
+                                term->ratio);
+    default:
+        return document_finding(
+            doc, FINDING_CANNOT, false, faults,
+            "Whether the loss grows with temperature cannot be told (a₂ = %.4f ± %.4f W/(m² K²), "
+            "%.1f times its standard uncertainty; %.3g needed): a straight line is given, and what "
+            "such a bend could hide is counted. More points at the coldest and the warmest inlet "
+            "would tell.",
+            term->a2, 2 * term->u, term->ratio, view->run->drop_below);
+    }
+}
+
+static bool say_scale(const struct efficiency_view *view, struct document *doc,
+                      struct faults *faults)
+{
+    const struct efficiency *e = view->e;
+    if (e->curve.equal_weights)
+        return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
+                                "No reading error is stated: every point counts the same, and the "
+                                "scatter alone says how sure a reading is.");
+    if (!isfinite(e->curve.birge))
+        return true;
+    const char *what = e->curve.birge > 1.5   ? "the points scatter more than their stated errors "
+                                                "explain: something varied that is not listed"
+                       : e->curve.birge < 0.5 ? "the points scatter less than claimed: reading "
+                                                "errors may be stated too large"
+                                              : "the claimed reading errors explain the scatter";
+    const char *used = e->scale_factor > 1 ? "; intervals were widened by it" : "";
+    return document_finding(doc, FINDING_DETAIL, e->curve.birge > 1.5, faults,
+                            "Scatter seen ÷ claimed (Birge ratio) is %.2f: %s%s.", e->curve.birge,
+                            what, used);
+}
+
+/* A source's pull on the efficiency, for ranking: the largest over the tested range. */
+static double pull(const struct efficiency_view *view, const double *d)
+{
+    double largest = 0;
+    double from, to;
+    view_range(view, &from, &to);
+    for (int k = 0; k <= 4; k++) {
+        struct fit_condition at = {.x = from + (to - from) * k / 4, .g = view->run->draw_at_W_m2};
+        double terms[EFFICIENCY_COEFS];
+        view->e->form->terms(&at, terms);
+        largest = fmax(largest, fabs(fit_dot(terms, d, view->e->form->n_coef)));
+    }
+    return largest;
+}
+
+struct ranked {
+    const char *label;
+    const char *cure;
+    double pull;
+};
+
+static int by_pull(const void *a, const void *b)
+{
+    double x = ((const struct ranked *)a)->pull;
+    double y = ((const struct ranked *)b)->pull;
+    return (x < y) - (x > y);
+}
+
+static size_t rank_sources(const struct efficiency_view *view, struct ranked *list)
+{
+    const struct efficiency *e = view->e;
+    size_t n = 0;
+    double from, to;
+    view_range(view, &from, &to);
+    struct fit_condition at = {.x = 0.5 * (from + to), .g = view->run->draw_at_W_m2};
+    double terms[EFFICIENCY_COEFS];
+    e->form->terms(&at, terms);
+    list[n++] = (struct ranked){"readings of the windows", "more windows average it down",
+                                sqrt(fit_variance(terms, e->reading, e->form->n_coef))};
+    for (size_t k = 0; k < e->n_shares; k++)
+        list[n++] = (struct ranked){e->shares[k].row->label, e->shares[k].row->cure,
+                                    pull(view, e->shares[k].d)};
+    if (e->term.verdict == TERM_NEGATIVE || e->term.verdict == TERM_WEAK)
+        list[n++] = (struct ranked){"curvature left out", "points at the coldest and warmest inlet",
+                                    pull(view, e->d_curvature)};
+    qsort(list, n, sizeof *list, by_pull);
+    return n;
+}
+
+static bool say_sources(const struct efficiency_view *view, struct document *doc,
+                        struct faults *faults)
+{
+    struct ranked *list = calloc(view->e->n_shares + 2, sizeof *list);
+    if (list == NULL)
+        return fault_memory(faults);
+    size_t n = rank_sources(view, list);
+    bool good = true;
+    for (size_t i = 0; i < n && i < 3 && good; i++) {
+        if (!(list[i].pull > 0))
+            break;
+        char share[WORDS_SIZE];
+        words_pm(200 * list[i].pull, NAN, "", share, sizeof share);
+        good = document_finding(doc, FINDING_UNCERTAINTY, false, faults,
+                                "%zu. %s: moves the efficiency by up to %.*f points of a "
+                                "percent%s%s.",
+                                i + 1, list[i].label, list[i].pull < 0.001 ? 2 : 1,
+                                200 * list[i].pull, list[i].cure[0] != '\0' ? "; " : "",
+                                list[i].cure);
+    }
+    free(list);
+    return good;
+}
+
+static bool say_levels(const struct efficiency_view *view, struct document *doc,
+                       struct faults *faults)
+{
+    const struct design *d = &view->e->design;
+    struct text text = {0};
+    for (size_t i = 0; i < d->n_levels; i++)
+        text_addf(&text, "%s%zu at %+.0f K", i > 0 ? ", " : "", d->levels[i].points,
+                  d->levels[i].rise_K);
+    bool good = text_ok(&text, faults);
+    bool few = d->n_levels < 4;
+    for (size_t i = 0; i < d->n_levels; i++)
+        few |= d->levels[i].points < 4;
+    if (good)
+        good = document_finding(doc, FINDING_CRITERIA, few || !d->near_ambient, faults,
+                                "Points by temperature above the air: %s. Four temperatures with "
+                                "four points each: %s; one within 3 K of the air: %s.",
+                                text_string(&text), few ? "not met" : "met",
+                                d->near_ambient ? "met" : "not met");
+    text_free(&text);
+    return good;
+}
+
+static bool say_noon(const struct efficiency_view *view, struct document *doc,
+                     struct faults *faults)
+{
+    const struct design *d = &view->e->design;
+    if (!d->noon_known)
+        return document_finding(doc, FINDING_CRITERIA, false, faults,
+                                "As many points before as after noon: not judged (longitude or "
+                                "times not stated).");
+    bool equal = true;
+    for (size_t i = 0; i < d->n_levels; i++)
+        equal &= d->levels[i].before_noon == d->levels[i].after_noon;
+    return document_finding(doc, FINDING_CRITERIA, !equal, faults,
+                            "As many points before as after noon at each temperature: %s.",
+                            equal ? "met" : "not met");
+}
+
+static bool say_left_out(const struct efficiency_view *view, struct document *doc,
+                         struct faults *faults)
+{
+    for (size_t i = 0; i < view->n; i++)
+        if (view->points[i].left_out &&
+            !document_finding(doc, FINDING_DETAIL, true, faults,
+                              "Point %s is left out by the description: %s.",
+                              view->points[i].means->name, view->points[i].reason))
+            return false;
+    return true;
+}
+
+static bool say_conditions(const struct efficiency_view *view, struct document *doc,
+                           struct faults *faults)
+{
+    const struct design *d = &view->e->design;
+    if (d->least_flow_kg_s > d->most_flow_kg_s)
+        return true;
+    return document_finding(doc, FINDING_DETAIL, false, faults,
+                            "The result holds for the tested flow (%.4f to %.4f kg/s), irradiance "
+                            "(%.0f to %.0f W/m²), tilt and wind.",
+                            d->least_flow_kg_s, d->most_flow_kg_s, d->least_g, d->most_g);
+}
+
+static bool say_reduced(const struct efficiency_view *view, struct document *doc,
+                        struct faults *faults)
+{
+    if (view->n == 0 || !view->points[0].means->reduced)
+        return true;
+    return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
+                            "Reduced points do not tell the temperature rise: an error of the "
+                            "thermometer pair is not counted.");
+}
+
+static bool say_no_slope(const struct efficiency_view *view, struct document *doc,
+                         struct faults *faults)
+{
+    if (design_holds(&view->e->design, "line"))
+        return document_finding(doc, FINDING_CANNOT, false, faults,
+                                "The form 'mean' says nothing of the heat loss, although these "
+                                "points would hold a straight line ('form = automatic').");
+    return document_finding(doc, FINDING_CANNOT, false, faults,
+                            "The heat loss cannot be said: the points lie at %zu temperature%s, "
+                            "%.1f K apart at most. A straight line needs %zu points at %zu "
+                            "temperatures that span %.0f K.",
+                            view->e->design.n_levels, view->e->design.n_levels == 1 ? "" : "s",
+                            view->e->design.most_K - view->e->design.least_K,
+                            design_need("line")->points, design_need("line")->levels,
+                            design_need("line")->spread_K);
+}
+
+bool view_answers(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+{
+    bool mean = view->e->form->n_coef == 1;
+    bool good = mean ? answer_mean(view, doc, faults)
+                     : answer_cold(view, doc, faults) && answer_warm(view, doc, faults) &&
+                           answer_curve(view, doc, faults);
+    if (mean && good)
+        good = say_no_slope(view, doc, faults);
+    return good &&
+           document_finding(doc, FINDING_ANSWER, false, faults,
+                            "± is half of a 95 %% interval; readings, sessions and calibration "
+                            "are counted.") &&
+           say_term(view, doc, faults) && say_scale(view, doc, faults) &&
+           say_sources(view, doc, faults) && say_reduced(view, doc, faults) &&
+           say_levels(view, doc, faults) && say_noon(view, doc, faults) &&
+           say_left_out(view, doc, faults) && say_conditions(view, doc, faults);
+}

@@ -1,0 +1,178 @@
+/* Figures of an efficiency run: the curve with its bands, and the residuals. */
+#include "run/efficiency_view.h"
+
+#include "base/calendar.h"
+#include "fit/combine.h"
+#include "run/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { CURVE_COLUMNS = 14, RESIDUAL_COLUMNS = 7, CURVE_ROWS = 101 };
+
+static struct table *figure_table(struct document *doc, const char *id, const char *const *ids,
+                                  size_t n, size_t text_column, struct faults *faults)
+{
+    struct column columns[CURVE_COLUMNS];
+    for (size_t k = 0; k < n; k++)
+        columns[k] = (struct column){.id = (char *)ids[k],
+                                     .label = (char *)ids[k],
+                                     .unit = "",
+                                     .kind = k == 0 || k == text_column ? CELL_TEXT : CELL_NUMBER,
+                                     .digits = 5};
+    return document_table(doc, id, "Drawn values", "", columns, n, faults);
+}
+
+/* A point measured at another irradiance is brought to the drawn one along the curve. */
+static double brought(const struct efficiency_view *view, const struct point *point, double x)
+{
+    struct fit_condition there = {.x = x, .g = view->run->draw_at_W_m2};
+    const double *coef = view->e->curve.coef;
+    return fit_form_value(view->e->form, coef, &there) -
+           fit_form_value(view->e->form, coef, &point->fit.at);
+}
+
+static bool curve_points(const struct efficiency_view *view, struct table *table,
+                         struct faults *faults)
+{
+    for (size_t i = 0; i < view->n; i++) {
+        const struct point *p = &view->points[i];
+        double eta = p->value.eta + brought(view, p, p->value.x);
+        double dx = 1.96 * p->fit.u_x, dy = 1.96 * p->fit.u_eta;
+        struct cell cells[CURVE_COLUMNS] = {
+            cell_text(p->left_out ? "left out" : "point"),
+            cell_number(p->value.x),      cell_number(eta),
+            cell_number(p->value.x - dx), cell_number(p->value.x + dx),
+            cell_number(eta - dy),        cell_number(eta + dy)};
+        for (int k = 7; k < 13; k++)
+            cells[k] = cell_number(NAN);
+        cells[13] = cell_text(p->means->name);
+        if (!table_row(table, cells, faults))
+            return false;
+    }
+    return true;
+}
+
+static bool curve_rows(const struct efficiency_view *view, struct table *table,
+                       struct faults *faults)
+{
+    double from, to;
+    view_range(view, &from, &to);
+    for (int i = 0; i < CURVE_ROWS; i++) {
+        double x = from + (to - from) * i / (CURVE_ROWS - 1);
+        struct view_bands b;
+        view_bands_at(view, x, view->run->draw_at_W_m2, &b);
+        struct cell cells[CURVE_COLUMNS] = {cell_text("curve"), cell_number(x),
+                                            cell_number(b.curve.value)};
+        for (int k = 3; k < 7; k++)
+            cells[k] = cell_number(NAN);
+        cells[7] = cell_number(b.curve.value - b.curve.half_95);
+        cells[8] = cell_number(b.curve.value + b.curve.half_95);
+        cells[9] = cell_number(b.next.value - b.next.half_95);
+        cells[10] = cell_number(b.next.value + b.next.half_95);
+        cells[11] = cell_number(b.bench.value - b.bench.half_95);
+        cells[12] = cell_number(b.bench.value + b.bench.half_95);
+        cells[13] = cell_text("");
+        if (!table_row(table, cells, faults))
+            return false;
+    }
+    return true;
+}
+
+/* "η = 0.773 − 3.90 T* − 0.0120 G T*²" */
+static void formula(const struct efficiency *e, char *out, size_t size)
+{
+    const double *c = e->curve.coef;
+    if (e->form->n_coef == 1)
+        snprintf(out, size, "η = %.3f", c[0]);
+    else if (e->form->n_coef == 2)
+        snprintf(out, size, "η = %.3f %s %.2f T*", c[0], c[1] < 0 ? "+" : "−", fabs(c[1]));
+    else
+        snprintf(out, size, "η = %.3f %s %.2f T* %s %.4f G T*²", c[0], c[1] < 0 ? "+" : "−",
+                 fabs(c[1]), c[2] < 0 ? "+" : "−", fabs(c[2]));
+}
+
+static bool curve_figure(const struct efficiency_view *view, struct document *doc,
+                         struct faults *faults)
+{
+    static const char *const ids[CURVE_COLUMNS] = {
+        "part",      "T*",         "efficiency", "x_low",    "x_high",    "y_low",     "y_high",
+        "curve_low", "curve_high", "next_low",   "next_high", "bench_low", "bench_high", "name"};
+    char title[200], alt[400], eta[WORDS_SIZE], equation[120];
+    double u, dof;
+    efficiency_combined(view->e, 0, &u, &dof);
+    words_percent(view->e->curve.coef[0], fit_coverage_95(dof) * u, eta, sizeof eta);
+    snprintf(title, sizeof title, "%s: %s %s", doc->title, eta,
+             view->e->form->n_coef == 1 ? "at the tested temperature"
+                                        : "with water as warm as the air");
+    formula(view->e, equation, sizeof equation);
+    snprintf(alt, sizeof alt,
+             "Efficiency against reduced temperature difference: %zu points and the curve %s at "
+             "%.0f W/m², with three bands: where the curve lies, where one more window of this "
+             "test would fall, and where another bench would find it.",
+             view->e->n, equation, view->run->draw_at_W_m2);
+    struct table *table = figure_table(doc, view->id, ids, CURVE_COLUMNS, 13, faults);
+    if (table == NULL || !curve_points(view, table, faults) || !curve_rows(view, table, faults))
+        return false;
+    struct figure *figure = document_figure(doc, view->id, "curve", title, alt, view->id, faults);
+    return figure != NULL &&
+           figure_set_number(figure, "g_W_m2", view->run->draw_at_W_m2, faults) &&
+           figure_set_text(figure, "formula", equation, faults);
+}
+
+static double local_hour(const struct efficiency_view *view, const struct means *means)
+{
+    if (!means->timed)
+        return NAN;
+    double offset_s = (double)view->reduction->plan.utc_offset_s;
+    double s = 0.5e-6 * (double)(means->start_us + means->end_us) + offset_s;
+    return fmod(fmod(s, S_PER_DAY) + S_PER_DAY, S_PER_DAY) / S_PER_H;
+}
+
+static bool residual_rows(const struct efficiency_view *view, struct table *table,
+                          struct faults *faults)
+{
+    const struct efficiency *e = view->e;
+    for (size_t i = 0; i < view->n; i++) {
+        const struct point *p = &view->points[i];
+        double r = p->value.eta - fit_form_value(e->form, e->curve.coef, &p->fit.at);
+        double u = sqrt(fit_curve_variance(e->form, e->curve.coef, &p->fit));
+        struct cell cells[RESIDUAL_COLUMNS] = {
+            cell_text(p->left_out ? "left out" : "point"), cell_number(p->value.x),
+            cell_number(local_hour(view, p->means)),       cell_number(r),
+            cell_number(r - 2 * u),                        cell_number(r + 2 * u),
+            cell_text(p->means->name)};
+        if (!table_row(table, cells, faults))
+            return false;
+    }
+    return true;
+}
+
+static bool residual_figure(const struct efficiency_view *view, struct document *doc,
+                            struct faults *faults)
+{
+    static const char *const ids[RESIDUAL_COLUMNS] = {"part", "T*",   "hour", "residual",
+                                                      "low",  "high", "name"};
+    char id[96], title[160], alt[240];
+    snprintf(id, sizeof id, "%s_residuals", view->id);
+    double largest = 0;
+    for (size_t k = 0; k < view->e->n; k++)
+        largest = fmax(largest, fabs(view->e->cases[k].residual));
+    snprintf(title, sizeof title, "Measured minus curve: %.1f points of a percent at most",
+             100 * largest);
+    snprintf(alt, sizeof alt,
+             "Residuals of the %zu points against reduced temperature and time of day, with bars "
+             "of two standard uncertainties; the largest is %.4f.",
+             view->e->n, largest);
+    struct table *table =
+        figure_table(doc, id, ids, RESIDUAL_COLUMNS, RESIDUAL_COLUMNS - 1, faults);
+    if (table == NULL || !residual_rows(view, table, faults))
+        return false;
+    return document_figure(doc, id, "residuals", title, alt, id, faults) != NULL;
+}
+
+bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+{
+    return curve_figure(view, doc, faults) && residual_figure(view, doc, faults);
+}

@@ -1,0 +1,144 @@
+/* The run `kind = efficiency`: points out of means, the curve, and its document. */
+#include "run/run.h"
+
+#include "run/efficiency_view.h"
+#include "run/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static enum fit_scale scale_of(enum run_scale scale)
+{
+    switch (scale) {
+    case SCALE_STATED:
+        return FIT_SCALE_STATED;
+    case SCALE_ESTIMATED:
+        return FIT_SCALE_ESTIMATED;
+    default:
+        return FIT_SCALE_AT_LEAST;
+    }
+}
+
+/* Marks the points that the description leaves out by name. */
+static bool leave_out(const struct run_section *run, struct point *points, size_t n,
+                      const char *file, struct faults *faults)
+{
+    bool good = true;
+    for (size_t k = 0; k < run->n_left_out; k++) {
+        bool found = false;
+        for (size_t i = 0; i < n; i++)
+            if (text_same(points[i].means->name, run->left_out[k].point)) {
+                points[i].left_out = found = true;
+                snprintf(points[i].reason, sizeof points[i].reason, "%.79s",
+                         run->left_out[k].reason);
+            }
+        if (found)
+            continue;
+        struct place at = run->left_out[k].at;
+        at.file = file;
+        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+        fault_found(fault, "there is no point named '%s' to leave out", run->left_out[k].point);
+        fault_hint(fault, "points are named in points.csv; windows by their start in UTC");
+        good = false;
+    }
+    return good;
+}
+
+static bool make_points(const struct reduction *r, const struct run_section *run,
+                        const struct point_setup *setup, struct point *points,
+                        struct faults *faults)
+{
+    bool good = true;
+    for (size_t i = 0; i < r->means.n; i++)
+        good &= point_make(&points[i], &r->means.items[i], setup, &r->setup.errors, faults);
+    return good && leave_out(run, points, r->means.n, r->setup.path, faults);
+}
+
+static bool no_points(const struct reduction *r, const struct run_section *run,
+                      struct document *doc, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
+    fault_found(fault, "run '%s' has no steady window to work with", run->name);
+    fault_hint(fault, "the report says which limits refused, and which change would admit windows");
+    return document_finding(doc, FINDING_CANNOT, true, faults,
+                            "No efficiency can be given: no steady window was found.") &&
+           false;
+}
+
+/* The document of a curve. */
+static bool tell(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+{
+    return view_numbers(view, doc, faults) && view_answers(view, doc, faults) &&
+           view_tables(view, doc, faults) && view_budget(view, doc, faults) &&
+           view_figures(view, doc, faults);
+}
+
+/* When the form asked for does not fit: what the data hold all the same. */
+static bool fall_back(struct efficiency *e, const struct efficiency_view *view,
+                      struct efficiency_request *request, struct document *doc,
+                      struct faults *faults)
+{
+    char wanted[64];
+    snprintf(wanted, sizeof wanted, "%s", request->form);
+    const char *best = efficiency_best_form(&e->design);
+    if (best == NULL || text_same(best, wanted))
+        return false;
+    request->form = "automatic";
+    if (!efficiency_fit(e, view->points, view->n, view->setup, &view->reduction->setup.errors,
+                        request, faults))
+        return false;
+    return document_finding(doc, FINDING_CANNOT, true, faults,
+                            "The form '%s' cannot be given; instead, what the data do hold: '%s'.",
+                            wanted, e->form->name);
+}
+
+static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
+                         struct faults *faults)
+{
+    struct efficiency e;
+    struct efficiency_request request = {.form = run_form_word(view->run->form),
+                                         .scale = scale_of(view->run->scale),
+                                         .drop_below = view->run->drop_below};
+    view->e = &e;
+    bool asked = efficiency_fit(&e, view->points, view->n, view->setup,
+                                &view->reduction->setup.errors, &request, faults);
+    bool have = asked || fall_back(&e, view, &request, doc, faults);
+    bool told = have && tell(view, doc, faults);
+    if (have)
+        efficiency_free(&e);
+    return asked && told;
+}
+
+/* The first efficiency run owns the names "curve.*", which result/curve.h reads back. */
+static void name_view(struct efficiency_view *view)
+{
+    words_id(view->run->name, view->id, sizeof view->id);
+    bool first = view->run == &view->reduction->setup.runs[0];
+    snprintf(view->prefix, sizeof view->prefix, "%s", first ? "curve" : view->id);
+}
+
+bool run_efficiency(const struct reduction *r, const struct run_section *run, struct document *doc,
+                    struct faults *faults)
+{
+    if (r->means.n == 0)
+        return no_points(r, run, doc, faults);
+    const struct site *site = &r->setup.site;
+    struct point_setup setup = {
+        .fluid = &r->setup.fluid,
+        .area_m2 = r->setup.collector.area_m2,
+        .meter_at_outlet = r->setup.fluid_choice.meter_at.index == METER_AT_OUTLET,
+        .basis = run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN,
+        .longitude_rad = site->longitude_rad.at.given ? site->longitude_rad.value : NAN};
+    struct point *points = calloc(r->means.n, sizeof *points);
+    if (points == NULL)
+        return fault_memory(faults);
+    struct efficiency_view view = {
+        .reduction = r, .run = run, .points = points, .n = r->means.n, .setup = &setup};
+    name_view(&view);
+    bool good =
+        make_points(r, run, &setup, points, faults) && fit_and_tell(&view, doc, faults);
+    free(points);
+    return good;
+}

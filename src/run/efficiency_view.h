@@ -1,0 +1,51 @@
+/* An efficiency run on its way into a document: what its parts look at.
+ */
+#ifndef RUN_EFFICIENCY_VIEW_H
+#define RUN_EFFICIENCY_VIEW_H
+
+#include "base/faults.h"
+#include "point/point.h"
+#include "result/document.h"
+#include "run/efficiency.h"
+#include "run/reduction.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct efficiency_view {
+    const struct reduction *reduction;
+    const struct run_section *run;
+    const struct efficiency *e;
+    const struct point *points;
+    size_t n; /* all points, left-out ones too */
+    const struct point_setup *setup;
+    char id[64];     /* of the run, safe in file names */
+    char prefix[64]; /* of its numbers: "curve" for the first run */
+};
+
+/* Value of the curve with its three bands at a condition. */
+struct view_bands {
+    struct fit_band curve;
+    struct fit_band next;
+    struct fit_band bench;
+};
+void view_bands_at(const struct efficiency_view *view, double x, double g_W_m2,
+                   struct view_bands *bands);
+
+/* Where the drawn curve begins and ends (m2 K/W). */
+void view_range(const struct efficiency_view *view, double *from, double *to);
+
+/* "efficiency with water as warm as the air" for "eta0" and so on. */
+const char *view_coef_label(const char *symbol);
+const char *view_coef_unit(const char *symbol);  /* ASCII: "W/(m2 K)" */
+const char *view_coef_people(const char *symbol); /* "η₀" */
+const char *view_unit_people(const char *symbol); /* "W/(m² K)" */
+
+/* Each returns false only when memory is short. */
+bool view_numbers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_answers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_tables(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+
+#endif
