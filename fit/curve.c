@@ -142,7 +142,7 @@ static double chi2_at(const struct fit_curve *curve, const struct fit_point *poi
     return sum;
 }
 
-/* Rows of the Gauss-Newton step: r/sqrt(v) against minus its derivative, (t + a m t')/sqrt(v).
+/* Rows of the Gauss-Newton step.
  * Returns: size of the fitted values in units of sqrt(v), the yardstick for convergence */
 static double fill_step(const struct fit_curve *curve, const struct fit_point *points,
                         struct rows *rows)
@@ -152,11 +152,8 @@ static double fill_step(const struct fit_curve *curve, const struct fit_point *p
     for (size_t i = 0; i < curve->n; i++) {
         struct fit_local at;
         fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
-        double root = sqrt(at.v);
-        double fitted = (points[i].eta - at.r) / root;
-        rows->y[i] = at.r / root;
-        for (size_t j = 0; j < p; j++)
-            rows->x[i * p + j] = (at.t[j] + at.r / at.v * at.m * at.dt[j]) / root;
+        rows->y[i] = fit_local_step(&at, p, rows->x + i * p);
+        double fitted = (points[i].eta - at.r) / sqrt(at.v);
         sum += fitted * fitted;
     }
     return sqrt(sum);
