@@ -246,7 +246,7 @@ static void test_expanded_uncertainty(void **state)
     assert_true(isnan(fit_coverage(1.0, 5.0)) && isnan(fit_coverage(0.95, 0.0)));
 }
 
-static void test_small_helpers(void **state)
+static void test_variance_and_correlation(void **state)
 {
     (void)state;
     const double t[2] = {1.0, -0.037}, cov[4] = {1.7e-5, 2.9e-4, 2.9e-4, 8.3e-3};
@@ -269,7 +269,7 @@ int main(void)
         cmocka_unit_test(test_second_order_with_factor),
         cmocka_unit_test(test_welch),
         cmocka_unit_test(test_expanded_uncertainty),
-        cmocka_unit_test(test_small_helpers),
+        cmocka_unit_test(test_variance_and_correlation),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

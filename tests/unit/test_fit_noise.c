@@ -14,7 +14,7 @@
 #include "aid_near.h"
 #include "fit/noise.h"
 
-enum { SEEDS = 300, WINDOWS = 16, LENGTH = 60 };
+enum { TRIALS = 300, WINDOWS = 16, LENGTH = 60 };
 
 struct series {
     const char *name;
@@ -68,21 +68,21 @@ static double true_variance(double phi)
 static void check_series(const struct series *sr, gsl_rng *rng)
 {
     double sum = 0.0, sum2 = 0.0, seen = 0.0, phi = 0.0, exact = true_variance(sr->phi);
-    for (unsigned long seed = 1; seed <= SEEDS; seed++) {
+    for (unsigned long trial = 1; trial <= TRIALS; trial++) {
         struct fit_noise noise;
         struct fit_noise_result result;
-        gsl_rng_set(rng, 7919 * seed);
+        gsl_rng_set(rng, 7919 * trial);
         fit_noise_init(&noise);
         for (int w = 0; w < WINDOWS; w++) {
             double mean = feed(&noise, sr, rng, 1.3 * w);
-            seen += mean * mean / (SEEDS * WINDOWS);
+            seen += mean * mean / (TRIALS * WINDOWS);
             fit_noise_gap(&noise);
         }
         assert_int_equal(fit_noise_estimate(&noise, &result), FIT_OK);
         double ratio = pow(fit_noise_of_mean(&result, LENGTH), 2.0) / exact;
-        sum += ratio / SEEDS;
-        sum2 += ratio * ratio / SEEDS;
-        phi += result.phi / SEEDS;
+        sum += ratio / TRIALS;
+        sum2 += ratio * ratio / TRIALS;
+        phi += result.phi / TRIALS;
     }
     double spread = sqrt(sum2 - sum * sum);
     printf("  %-20s predicted/exact variance %.3f +- %.3f, phi %.3f\n", sr->name, sum, spread, phi);
