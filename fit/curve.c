@@ -142,7 +142,7 @@ static double chi2_at(const struct fit_curve *curve, const struct fit_point *poi
     return sum;
 }
 
-/* Rows of the Gauss-Newton step: r/sqrt(v) against minus its derivative, (t + a m t')/sqrt(v).
+/* Rows of the Gauss-Newton step.
  * Returns: size of the fitted values in units of sqrt(v), the yardstick for convergence */
 static double fill_step(const struct fit_curve *curve, const struct fit_point *points,
                         struct rows *rows)
@@ -152,11 +152,8 @@ static double fill_step(const struct fit_curve *curve, const struct fit_point *p
     for (size_t i = 0; i < curve->n; i++) {
         struct fit_local at;
         fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
-        double root = sqrt(at.v);
-        double fitted = (points[i].eta - at.r) / root;
-        rows->y[i] = at.r / root;
-        for (size_t j = 0; j < p; j++)
-            rows->x[i * p + j] = (at.t[j] + at.r / at.v * at.m * at.dt[j]) / root;
+        rows->y[i] = fit_local_step(&at, p, rows->x + i * p);
+        double fitted = (points[i].eta - at.r) / sqrt(at.v);
         sum += fitted * fitted;
     }
     return sqrt(sum);
@@ -201,9 +198,18 @@ static void add_step(struct fit_curve *curve, const double *step)
         curve->coef[j] += step[j];
 }
 
+/* Whether a step of this length lowers chi2 by less than chi2's own rounding. Residuals carry
+ * rounding of DBL_EPSILON times the fitted values (size), chi2 twice that times sqrt(chi2). */
+static bool is_flat(double length, double size, double chi2)
+{
+    double rounding = 20.0 * DBL_EPSILON * (chi2 + sqrt(chi2) * size);
+    return length * length <= rounding || length <= 1e3 * DBL_EPSILON * size;
+}
+
 /* Steps until the weighted fitted values stand still to a few units of their last digit. Near the
- * minimum chi2 is flat to rounding while the coefficients still move by up to sqrt(DBL_EPSILON):
- * there the step is taken without asking chi2. */
+ * minimum chi2 is flat to rounding while the coefficients still move by about sqrt(DBL_EPSILON) of
+ * their uncertainty: there the step is taken without asking chi2. A step that cannot be told is
+ * divergence, since the start could be. */
 static enum fit_status minimise(struct fit_curve *curve, const struct fit_point *points,
                                 struct rows *rows)
 {
@@ -213,13 +219,11 @@ static enum fit_status minimise(struct fit_curve *curve, const struct fit_point 
         struct fit_linear linear;
         double size = fill_step(curve, points, rows);
         enum fit_status status = fit_linear(rows->x, rows->y, NULL, curve->n, curve->p, &linear);
-        curve->undetermined = linear.undetermined;
         if (status != FIT_OK)
-            return status;
+            return status == FIT_RANK ? FIT_NOT_CONVERGED : status;
         curve->iterations++;
         double length = step_length(rows, linear.coef, curve->n, curve->p);
-        bool flat = length * length <= 1e3 * DBL_EPSILON * (curve->chi2 + size * DBL_EPSILON);
-        flat = flat || length <= 1e3 * DBL_EPSILON * size;
+        bool flat = is_flat(length, size, curve->chi2);
         if (flat) {
             add_step(curve, linear.coef);
             if (length <= 20.0 * DBL_EPSILON * size || length >= last)

@@ -39,7 +39,7 @@ struct fit_curve {
     double chi2;              /* at the minimum; the plain residual sum if equal_weights */
     double birge;             /* sqrt(chi2 / dof); NaN when dof == 0 or equal_weights */
     double *d_coef_d_eta;     /* p*n row-major: d coef_j / d eta_i */
-    double *d_coef_d_x;       /* p*n row-major: d coef_j / d x_i (W/(m2 K) per coefficient's unit) */
+    double *d_coef_d_x;       /* p*n row-major: d coef_j / d x_i */
     size_t iterations;
     size_t undetermined;      /* coefficient that FIT_RANK speaks of, else FIT_NO_COLUMN */
     bool equal_weights;       /* no uncertainty was stated: every v taken as 1 */

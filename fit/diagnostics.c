@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "fit/combine.h"
+#include "fit/influence.h"
 
 /* A leverage this close to 1 leaves no residual to judge; our choice, about rounding times n. */
 static const double no_freedom = 1e-10;
@@ -35,16 +36,15 @@ void fit_diagnose(const double *x, const double *y, const double *w, const struc
         diagnose_one(x + i * fit->p, y[i], w ? w[i] : 1.0, fit, &cases[i]);
 }
 
-/* Terms, observations and weights of the curve as one linear problem. */
+/* The last step of the minimisation as a linear problem, as in curve.c: at the minimum its
+ * solution is no step at all, so that its residuals are r/sqrt(v) exactly. */
 static void fill(const struct fit_curve *curve, const struct fit_point *points, double *x,
-                 double *y, double *w)
+                 double *y)
 {
     for (size_t i = 0; i < curve->n; i++) {
-        curve->form->terms(&points[i].at, x + i * curve->p);
-        y[i] = points[i].eta;
-        w[i] = 1.0;
-        if (!curve->equal_weights)
-            w[i] = 1.0 / fit_curve_variance(curve->form, curve->coef, &points[i]);
+        struct fit_local at;
+        fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
+        y[i] = fit_local_step(&at, curve->p, x + i * curve->p);
     }
 }
 
@@ -52,20 +52,18 @@ enum fit_status fit_curve_diagnose(const struct fit_curve *curve, const struct f
                                    struct fit_case *cases)
 {
     size_t n = curve->n, p = curve->p;
-    double *x = malloc(n * (p + 2) * sizeof *x);
+    double *x = calloc(n, (p + 1) * sizeof *x);
     if (!x)
         return FIT_NO_MEMORY;
-    double *y = x + n * p, *w = y + n;
+    double *y = x + n * p;
     struct fit_linear linear;
-    fill(curve, points, x, y, w);
-    enum fit_status status = fit_linear(x, y, w, n, p, &linear);
-    if (status == FIT_OK) {
-        /* Residuals are those of the curve itself, which the frozen weights only come near to. */
-        for (size_t j = 0; j < p; j++)
-            linear.coef[j] = curve->coef[j];
-        linear.rss = curve->chi2;
-        linear.s = curve->dof > 0 ? sqrt(curve->chi2 / (double)curve->dof) : NAN;
-        fit_diagnose(x, y, w, &linear, cases);
+    fill(curve, points, x, y);
+    enum fit_status status = fit_linear(x, y, NULL, n, p, &linear);
+    if (status == FIT_OK)
+        fit_diagnose(x, y, NULL, &linear, cases);
+    for (size_t i = 0; status == FIT_OK && i < n; i++) {
+        cases[i].fitted = fit_form_value(curve->form, curve->coef, &points[i].at);
+        cases[i].residual = points[i].eta - cases[i].fitted;
     }
     free(x);
     return status;

@@ -29,10 +29,9 @@ struct fit_case {
 void fit_diagnose(const double *x, const double *y, const double *w, const struct fit_linear *fit,
                   struct fit_case *cases);
 
-/* The same for a fitted curve: its rows weighted by 1/v at the minimum, v held there (an
- * approximation where the uncertainty of x dominates; leverages still sum to p).
+/* The same for a fitted curve, linearised at its minimum: rows at the adjusted points, weights 1/v.
  * In:      points  the n points that the curve was fitted to
- * Out:     cases   n cases
+ * Out:     cases   n cases; fitted and residual are the curve's own at the point's x
  * Returns: FIT_OK, FIT_NO_MEMORY, FIT_RANK, FIT_NOT_FINITE */
 enum fit_status fit_curve_diagnose(const struct fit_curve *curve, const struct fit_point *points,
                                    struct fit_case *cases);

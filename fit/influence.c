@@ -32,6 +32,14 @@ void fit_local_at(const struct fit_form *form, const double *coef, const struct 
                                out->s * (out->s * out->u2_x - 2.0 * point->cov_eta_x));
 }
 
+double fit_local_step(const struct fit_local *at, size_t p, double *row)
+{
+    double root = sqrt(at->v);
+    for (size_t j = 0; j < p; j++)
+        row[j] = (at->t[j] + at->r / at->v * at->m * at->dt[j]) / root;
+    return at->r / root;
+}
+
 static void add_second_derivatives(const struct fit_local *at, size_t p, long double *h)
 {
     double a = at->r / at->v;

@@ -24,6 +24,11 @@ struct fit_local {
 void fit_local_at(const struct fit_form *form, const double *coef, const struct fit_point *point,
                   bool equal, struct fit_local *out);
 
+/* One row of a Gauss-Newton step.
+ * Out:     row  p values: minus the derivative of r/sqrt(v), (t + (r/v) m t')/sqrt(v)
+ * Returns: r/sqrt(v) */
+double fit_local_step(const struct fit_local *at, size_t p, double *row);
+
 /* Influences and the covariance that follows from them.
  * In:      curve  form, n, p, coef and equal_weights set; coef at the minimum
  * Out:     curve->d_coef_d_eta, d_coef_d_x (p*n, allocated by the caller), cov_reading

@@ -18,7 +18,7 @@
 
 /* A column whose part not explained by the columns before it is below this share of its length
  * does not determine a coefficient. Below it, rounding of the inputs alone would move the
- * coefficient by about 1 %. Common practice, no source. */
+ * coefficient by up to about 1 %. Common practice, no source. */
 #define FIT_RANK_TOLERANCE 1e-13
 
 #define FIT_NO_COLUMN ((size_t)-1)

@@ -87,18 +87,26 @@ static double misfit(const struct fit_noise *noise, double phi)
     return sum + count * log(variance_for(noise, phi));
 }
 
-/* Coarse steps to find the valley, then bisection into thirds. */
-static double best_phi(const struct fit_noise *noise)
+/* Largest phi that differences up to a lag can tell from drift: there rho has fallen to
+ * FIT_NOISE_LEFT_OVER. */
+static double phi_limit(size_t lag)
 {
-    double step = FIT_NOISE_MAX_PHI / 49.0, best = 0.0, least = misfit(noise, 0.0);
-    for (int i = 1; i <= 49; i++) {
+    return lag > 1 ? pow(FIT_NOISE_LEFT_OVER, 1.0 / (double)lag) : 0.0;
+}
+
+/* Coarse steps to find the valley, then bisection into thirds. */
+static double best_phi(const struct fit_noise *noise, double limit)
+{
+    enum { STEPS = 50 };
+    double step = limit / STEPS, best = 0.0, least = misfit(noise, 0.0);
+    for (int i = 1; i <= STEPS; i++) {
         double value = misfit(noise, i * step);
         if (value < least) {
             least = value;
             best = i * step;
         }
     }
-    double low = fmax(0.0, best - step), high = fmin(FIT_NOISE_MAX_PHI, best + step);
+    double low = fmax(0.0, best - step), high = fmin(limit, best + step);
     while (high - low > 1e-7) {
         double a = low + (high - low) / 3.0, b = high - (high - low) / 3.0;
         if (misfit(noise, a) <= misfit(noise, b))
@@ -132,10 +140,10 @@ enum fit_status fit_noise_estimate(const struct fit_noise *noise, struct fit_noi
         out->plateau = true;
         return FIT_OK;
     }
-    out->phi = out->lag > 1 ? best_phi(noise) : 0.0;
+    double limit = phi_limit(out->lag);
+    out->phi = limit > 0.0 ? best_phi(noise, limit) : 0.0;
     out->s = sqrt(variance_for(noise, out->phi));
-    /* At rho = 0.1 the mean square has reached 87 % of its plateau; our choice of limit. */
-    out->plateau = out->lag > 1 && pow(out->phi, (double)out->lag) <= 0.1;
+    out->plateau = out->phi < limit - 1e-6;
     return FIT_OK;
 }
 

@@ -4,19 +4,29 @@
  * Estimator. For lags L = 1, 2, 4, 8, 16 the mean square of the second difference
  *     d_L = x[i] - 2 x[i+L] + x[i+2L]
  * is gathered. A constant and a straight drift drop out exactly; a sine of period T readings
- * leaves only about (2 pi L / T)^4 of its variance. For noise with autocorrelation rho_k,
+ * leaves only about (2 pi L / T)^4 of its variance. For noise of autocorrelation rho_k,
  *     E d_L^2 = s2 (6 - 8 rho_L + 2 rho_2L),
- * so the smallest lag alone would make correlated noise look too small (rho = 0.8: by a factor of
- * 20); the larger lags show the plateau. Noise is modelled as rho_k = phi^k, 0 <= phi < 1, giving
- * E d_L^2 = 2 s2 (1 - phi^L)(3 - phi^L); s2 and phi maximise the likelihood in which each mean
- * square has a gamma distribution with freedom in proportion to its count.
+ * so the smallest lag alone would make correlated noise look too small (phi = 0.8: its variance
+ * by a factor of 7, that of a mean by about 60); the larger lags show the plateau. Noise is
+ * modelled as rho_k = phi^k, 0 <= phi < 1, giving E d_L^2 = 2 s2 (1 - phi^L)(3 - phi^L); s2 and
+ * phi maximise the likelihood in which each mean square has a gamma distribution with freedom in
+ * proportion to its count. phi is searched only up to phi^lag = FIT_NOISE_LEFT_OVER for the
+ * largest usable lag, since beyond that a plateau would be invented: 0.90 for lag 16, 0.82 for
+ * lag 8, 0.67 for lag 4.
  *
  * Assumptions: readings equally spaced (a missing one is a gap), noise stationary, correlation
- * that falls off like phi^k. Limits: negative correlation is taken as none, which can only make
- * the result larger; correlation longer than the largest usable lag cannot be told from drift and
- * is flagged (plateau false); a mix of fresh noise and slow wander is described by one phi and
- * then comes out too small; a curved drift within 2 L readings is taken as noise; noise below the
- * resolution of the instrument may show as zero, so the resolution is an error row of its own.
+ * that falls off like phi^k. Limits:
+ *   negative correlation is taken as none, which can only make the result larger;
+ *   correlation longer than the largest usable lag cannot be told from drift, is taken as drift
+ *     and flagged (plateau false), and the result is then too small;
+ *   a mix of fresh noise and slow wander is described by one phi and comes out too small;
+ *   a drift that curves within 2 L readings is taken as noise;
+ *   noise below the resolution of the instrument may show as zero, so the resolution is an error
+ *     row of its own.
+ *
+ * Scatter of the predicted variance of a mean, by simulation (400 series each, straight drift and
+ * slow sine under the noise): 16 windows of 60 readings 8 % for phi 0, 17 % for 0.5, 37 % for 0.8;
+ * a single window of 60 readings 45 %, 100 % and more than 100 %. So pool before using it.
  *
  * Source: differences after J. von Neumann et al., Ann. Math. Statist. 12 (1941) 153 (from memory);
  *         several lags, second differences and the likelihood are this project's. */
@@ -42,13 +52,14 @@ struct fit_noise {
 
 struct fit_noise_result {
     double s;           /* standard deviation of one reading's noise (the reading's unit) */
-    double phi;         /* correlation of neighbours, 0 .. FIT_NOISE_MAX_PHI */
+    double phi;         /* correlation of neighbours, >= 0, < 0.91 */
     double s_neighbour; /* from lag 1 alone, as if independent: for comparison */
     size_t lag;         /* largest lag that had enough differences */
-    bool plateau;       /* false: the correlation may reach further than lag shows */
+    bool plateau;       /* false: the correlation may reach further than lag shows;
+                           or lag is 1 */
 };
 
-#define FIT_NOISE_MAX_PHI 0.98
+#define FIT_NOISE_LEFT_OVER 0.2 /* correlation at the largest lag; our choice */
 #define FIT_NOISE_MIN_COUNT 8 /* differences below which a lag is not used; our choice */
 
 void fit_noise_init(struct fit_noise *noise);
