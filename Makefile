@@ -4,18 +4,30 @@
 #   make demo          install what is missing, build, reduce the demo
 #   make check         install what is missing, build, run every test, also under sanitizers
 #   make unit          the unit tests alone (T=name for one)
+#   make cli           the command-line cases alone (T=name for one)
+#   make accept        rewrite what the command-line cases expect; read the diff (T=name for one)
+#   make doc-commands  run the commands that README.md and docs/ show
+#   make layers        no folder includes one below it
 #   make bench         speed and memory on a long generated log
 #   make install       DESTDIR, PREFIX honoured
 #
-# SANITIZE=1 builds into build/asan with address and undefined-behaviour checks.
+# SANITIZE=1 builds into build/asan with address and undefined-behaviour checks,
+# WERROR=1 into build/strict with warnings as errors.
 
 CC      ?= cc
+CLANG   ?= clang
 PREFIX  ?= /usr/local
-PACKAGES = gsl inih jansson libcrypto zlib
+bindir  ?= $(PREFIX)/bin
+JOBS    ?= $(shell nproc 2>/dev/null || echo 2)
+
+# Raise both when cases or documents are added: a walk that finds fewer is a failure.
+CLI_CASES    := 10
+DOC_COMMANDS := 1
 
 WARN = -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 ifdef WERROR
 WARN += -Werror
+B := build/strict
 endif
 
 ifdef SANITIZE
@@ -44,9 +56,19 @@ LIB_OBJ  := $(LIB_SRC:%.c=$(B)/obj/%.o)
 AID_OBJ  := $(AID_SRC:%.c=$(B)/obj/%.o)
 MAIN_OBJ := $(B)/obj/src/main.o
 UNIT_BIN := $(UNIT_SRC:tests/unit/%.c=$(B)/tests/%)
+UNIT_OBJ := $(UNIT_SRC:%.c=$(B)/obj/%.o)
+UNIT_RUN := $(if $(T),$(B)/tests/test_$(T).run,$(UNIT_BIN:=.run))
+BENCH_SRC := $(sort $(wildcard tests/bench/*.c))
+BENCH_BIN := $(BENCH_SRC:tests/bench/%.c=$(B)/bench/%)
+BENCH_OBJ := $(BENCH_SRC:%.c=$(B)/obj/%.o)
+CLANG_OK  := $(patsubst %.c,$(B)/clang/%.ok,$(FIT_SRC) $(LIB_SRC) $(wildcard src/main.c) \
+             $(AID_SRC) $(UNIT_SRC) $(BENCH_SRC))
 
-.PHONY: all demo check unit cli layers deps bench clean install
+.PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands layers paths clang
+.PHONY: deps bench clean install always
+.DELETE_ON_ERROR:
 all: $(B)/etabench
+everything: $(B)/etabench $(UNIT_BIN) $(BENCH_BIN)
 
 $(B)/obj/%.o: %.c
 	@mkdir -p $(@D)
@@ -67,10 +89,67 @@ $(B)/tests/%: $(B)/obj/tests/unit/%.o $(AID_OBJ) $(B)/libetabench.a $(B)/libetaf
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ -lcmocka -ludunits2 $(LIBS) -o $@
 
-unit: $(if $(T),$(B)/tests/test_$(T),$(UNIT_BIN))
-	@set -e; for t in $^; do $$t; done
+$(B)/bench/%: $(B)/obj/tests/bench/%.o $(B)/libetabench.a $(B)/libetafit.a
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@
+
+# What is missing is named before the first compilation; once is enough.
+$(B)/ready:
+	@tests/install-deps --say build
+	@mkdir -p $(@D) && touch $@
+
+# Objects of another compiler or of other flags are made again.
+$(B)/flags: always | $(B)/ready
+	@echo '$(CC) $(ALL_CFLAGS)' | cmp -s - $@ || echo '$(CC) $(ALL_CFLAGS)' > $@
+$(FIT_OBJ) $(LIB_OBJ) $(AID_OBJ) $(MAIN_OBJ) $(UNIT_OBJ) $(BENCH_OBJ): $(B)/flags
+
+deps:
+	@tests/install-deps build
+
+demo: deps
+	@$(MAKE) --no-print-directory -j$(JOBS) $(B)/etabench
+	rm -rf $(B)/demo
+	$(B)/etabench demo $(B)/demo
+	$(B)/etabench reduce $(B)/demo/plate-a.txt
+	$(B)/etabench reduce $(B)/demo/plate-b.txt
+	$(B)/etabench reduce $(B)/demo/rig.txt
+	@ls $(B)/demo/*.results/*.svg > /dev/null
+	@echo 'Reports: '$(B)/demo/*.results/report.txt'; the pictures (.svg) lie beside them.'
+
+check:
+	@tests/check
+
+unit: $(UNIT_RUN)
+	@test -n '$^' || { echo 'no unit test found'; exit 1; }
+$(UNIT_BIN:=.run): %.run: %
+	@$<
+
+cli accept: $(B)/etabench
+	@ETABENCH=$(abspath $<) JOBS=$(JOBS) tests/cli/run --at-least $(CLI_CASES) \
+	    $(if $(filter accept,$@),--accept) $(T)
+
+doc-commands: $(B)/etabench
+	@ETABENCH=$(abspath $<) tests/cli/doc-commands --at-least $(DOC_COMMANDS) \
+	    README.md $(sort $(wildcard docs/*.md))
+
+layers paths:
+	@tests/$@
+
+# A second compiler's warnings; nothing is linked.
+clang: $(CLANG_OK)
+$(B)/clang/%.ok: %.c
+	@mkdir -p $(@D)
+	$(CLANG) $(ALL_CFLAGS) -Werror -fsyntax-only -MF $(@:.ok=.d) -MT $@ $<
+	@touch $@
+
+bench: $(B)/etabench $(BENCH_BIN)
+	ETABENCH=$(abspath $<) BUILD=$(abspath $(B)) tests/bench/run.sh
+
+install: $(B)/etabench
+	install -D -m 755 $< $(DESTDIR)$(bindir)/etabench
 
 clean:
 	rm -rf build
 
--include $(FIT_OBJ:.o=.d) $(LIB_OBJ:.o=.d) $(AID_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT_SRC:%.c=$(B)/obj/%.d)
+-include $(FIT_OBJ:.o=.d) $(LIB_OBJ:.o=.d) $(AID_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT_OBJ:.o=.d)
+-include $(BENCH_OBJ:.o=.d) $(CLANG_OK:.ok=.d)
