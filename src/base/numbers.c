@@ -26,11 +26,13 @@ struct parts {
     int power10;
 };
 
-static bool is_digit(char c) {
+static bool is_digit(char c)
+{
     return c >= '0' && c <= '9';
 }
 
-static void take_digit(struct parts *parts, char c, bool after_point) {
+static void take_digit(struct parts *parts, char c, bool after_point)
+{
     if (parts->digits < MANTISSA_DIGITS_MAX) {
         parts->mantissa = parts->mantissa * 10 + (uint64_t)(c - '0');
         if (parts->mantissa != 0)
@@ -44,8 +46,8 @@ static void take_digit(struct parts *parts, char c, bool after_point) {
 }
 
 /* Reads [sign] digits [decimal digits]. Returns: where it stopped, or NULL without a digit. */
-static const char *read_mantissa(const char *at, const char *end, char decimal,
-                                 struct parts *parts) {
+static const char *read_mantissa(const char *at, const char *end, char decimal, struct parts *parts)
+{
     bool any = false;
     *parts = (struct parts){.exact = true};
     if (at < end && (*at == '-' || *at == '+'))
@@ -59,7 +61,8 @@ static const char *read_mantissa(const char *at, const char *end, char decimal,
 }
 
 /* Reads nothing, or e [sign] digits up to the end. Returns: false for anything else. */
-static bool read_exponent(const char *at, const char *end, struct parts *parts) {
+static bool read_exponent(const char *at, const char *end, struct parts *parts)
+{
     int value = 0;
     if (at == end)
         return true;
@@ -83,7 +86,8 @@ static bool read_exponent(const char *at, const char *end, struct parts *parts) 
 
 /* Clinger, "How to read floating point numbers accurately", PLDI 1990: where mantissa and power are
  * both exact doubles, one rounding gives the correctly rounded value. */
-static bool value_exact(const struct parts *parts, double *value) {
+static bool value_exact(const struct parts *parts, double *value)
+{
     if (!parts->exact || parts->mantissa > (UINT64_C(1) << 53))
         return false;
     if (parts->power10 < -EXACT_POWER_MAX || parts->power10 > EXACT_POWER_MAX)
@@ -94,7 +98,8 @@ static bool value_exact(const struct parts *parts, double *value) {
     return true;
 }
 
-static bool value_by_library(const char *bytes, size_t n, char decimal, double *value) {
+static bool value_by_library(const char *bytes, size_t n, char decimal, double *value)
+{
     char copy[NUMBER_BYTES_MAX + 1];
     char *end;
     for (size_t i = 0; i < n; i++)
@@ -107,7 +112,8 @@ static bool value_by_library(const char *bytes, size_t n, char decimal, double *
     return true;
 }
 
-bool number_read(const char *bytes, size_t n, char decimal, double *value) {
+bool number_read(const char *bytes, size_t n, char decimal, double *value)
+{
     struct parts parts;
     if (n == 0 || n > NUMBER_BYTES_MAX)
         return false;
@@ -118,7 +124,8 @@ bool number_read(const char *bytes, size_t n, char decimal, double *value) {
     return value_exact(&parts, value) || value_by_library(bytes, n, decimal, value);
 }
 
-bool number_read_integer(const char *bytes, size_t n, long long *value) {
+bool number_read_integer(const char *bytes, size_t n, long long *value)
+{
     bool negative = n > 0 && bytes[0] == '-';
     size_t start = n > 0 && (bytes[0] == '-' || bytes[0] == '+') ? 1 : 0;
     long long sum = 0;
@@ -134,18 +141,20 @@ bool number_read_integer(const char *bytes, size_t n, long long *value) {
 }
 
 /* "NaN", "inf", "-inf" or "0"; false for a number that has digits to choose. */
-static bool special_text(double value, char *out, size_t size) {
-    const char *text = isnan(value)    ? "NaN"
-                       : isinf(value)  ? (value < 0 ? "-inf" : "inf")
-                       : value == 0.0  ? "0"
-                                       : NULL;
+static bool special_text(double value, char *out, size_t size)
+{
+    const char *text = isnan(value)   ? "NaN"
+                       : isinf(value) ? (value < 0 ? "-inf" : "inf")
+                       : value == 0.0 ? "0"
+                                      : NULL;
     if (text == NULL)
         return false;
     snprintf(out, size, "%s", text);
     return true;
 }
 
-const char *number_exact(double value, char *out, size_t size) {
+const char *number_exact(double value, char *out, size_t size)
+{
     if (special_text(value, out, size))
         return out;
     for (int digits = 15; digits <= 17; digits++) {
@@ -158,7 +167,8 @@ const char *number_exact(double value, char *out, size_t size) {
 }
 
 /* Decimal exponent of |value| once rounded to `digits` significant digits: 9.96 with two is 1. */
-static int rounded_exponent(double value, int digits, double *rounded) {
+static int rounded_exponent(double value, int digits, double *rounded)
+{
     char text[64];
     snprintf(text, sizeof text, "%.*e", digits - 1, value);
     *rounded = strtod(text, NULL);
@@ -167,14 +177,16 @@ static int rounded_exponent(double value, int digits, double *rounded) {
 }
 
 /* Fixed notation; a value that rounds to nothing loses its sign. */
-static const char *print_fixed(double value, int places, char *out, size_t size) {
+static const char *print_fixed(double value, int places, char *out, size_t size)
+{
     snprintf(out, size, "%.*f", places, value);
     if (out[0] == '-' && strspn(out, "-0.") == strlen(out))
         memmove(out, out + 1, strlen(out));
     return out;
 }
 
-const char *number_significant(double value, int digits, char *out, size_t size) {
+const char *number_significant(double value, int digits, char *out, size_t size)
+{
     enum { PLAIN_FROM = -5, PLAIN_TO = 15, DIGITS_MAX = 17 };
     double rounded;
     if (special_text(value, out, size))
@@ -190,19 +202,22 @@ const char *number_significant(double value, int digits, char *out, size_t size)
 }
 
 /* As number_places, but -1 where the second digit stands for tens. */
-static int places_of(double u) {
+static int places_of(double u)
+{
     double rounded;
     return 1 - rounded_exponent(u, 2, &rounded);
 }
 
-int number_places(double u) {
+int number_places(double u)
+{
     if (!(u > 0.0) || !isfinite(u))
         return 4;
     int places = places_of(u);
     return places > 0 ? places : 0;
 }
 
-const char *number_rounded(double value, double u, char *out, size_t size) {
+const char *number_rounded(double value, double u, char *out, size_t size)
+{
     if (!(u > 0.0) || !isfinite(u) || !isfinite(value))
         return number_significant(value, 4, out, size);
     int places = places_of(u);

@@ -1,4 +1,5 @@
-/* Log account: what was read, what was set aside and why. Every row and every reading is counted once.
+/* Log account: what was read, what was set aside and why. Every row and every reading is counted
+ * once.
  *
  *     rows_read = rows_used + all of refused[]
  *     for each channel of the plan: all of count[] = rows_used

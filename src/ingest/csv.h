@@ -1,8 +1,8 @@
 /* CSV: one physical line -> its fields, by libcsv in strict mode.
  *
- * A record is a line: a quoted field that runs over the line's end is refused, so that a quote which is
- * never closed costs one line and not the rest of the file. After a bad line the parser starts afresh.
- * Blanks around a field that is not quoted are cut.
+ * A record is a line: a quoted field that runs over the line's end is refused, so that a quote
+ * which is never closed costs one line and not the rest of the file. After a bad line the parser
+ * starts afresh. Blanks around a field that is not quoted are cut.
  */
 #ifndef INGEST_CSV_H
 #define INGEST_CSV_H
@@ -24,7 +24,8 @@ enum csv_status {
     CSV_NO_MEMORY
 };
 
-/* Called for each field in order, number counted from 0. bytes end in NUL and are good for the call. */
+/* Called for each field in order, number counted from 0. bytes end in NUL and are good for the
+ * call. */
 typedef void csv_take(void *state, size_t number, const char *bytes, size_t n);
 
 struct csv {
@@ -46,7 +47,8 @@ enum csv_status csv_line(struct csv *csv, const char *line, size_t n, size_t *ba
 
 void csv_shut(struct csv *csv); /* safe twice */
 
-/* Where field `number` (from 0) stands in a line: for messages only. Returns: false if it has fewer. */
+/* Where field `number` (from 0) stands in a line: for messages only. Returns: false if it has
+ * fewer. */
 bool csv_field_span(const char *line, size_t n, char separator, size_t number, size_t *start,
                     size_t *length);
 

@@ -7,9 +7,14 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-/* HEAD_BYTES are looked at to tell text from other data; KEPT_BYTES of an over-long line are kept. */
-enum { BUFFER_BYTES = 64 * 1024, BUFFER_MOST = LINE_BYTES_MAX + 2, HEAD_BYTES = 4096,
-       KEPT_BYTES = 256 };
+/* HEAD_BYTES are looked at to tell text from other data; KEPT_BYTES of an over-long line are kept.
+ */
+enum {
+    BUFFER_BYTES = 64 * 1024,
+    BUFFER_MOST = LINE_BYTES_MAX + 2,
+    HEAD_BYTES = 4096,
+    KEPT_BYTES = 256
+};
 
 static bool refuse(const char *path, const char *found, const char *hint, struct faults *faults)
 {
@@ -169,8 +174,9 @@ bool lines_open_memory(struct lines *lines, const char *name, const char *bytes,
     return start(lines, faults);
 }
 
-/* Where the line that begins at start ends: its CR or LF, or `end` if there is none yet. The place of
- * the LF is kept: a file with CR alone would otherwise be searched to the buffer's end at each line. */
+/* Where the line that begins at start ends: its CR or LF, or `end` if there is none yet. The place
+ * of the LF is kept: a file with CR alone would otherwise be searched to the buffer's end at each
+ * line. */
 static size_t find_end(struct lines *lines)
 {
     const char *from = lines->buffer + lines->start;

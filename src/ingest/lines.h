@@ -1,8 +1,8 @@
 /* Lines: a file's bytes -> physical lines, numbered from 1.
  *
- * A line ends at LF, CR LF or CR. A UTF-8 byte order mark before the first line is dropped. Memory is
- * one buffer of 64 KiB that grows to LINE_BYTES_MAX at most; a longer line is skipped to its end and
- * said to be so. The hash, if asked for, is fed from the very bytes that are cut into lines.
+ * A line ends at LF, CR LF or CR. A UTF-8 byte order mark before the first line is dropped. Memory
+ * is one buffer of 64 KiB that grows to LINE_BYTES_MAX at most; a longer line is skipped to its end
+ * and said to be so. The hash, if asked for, is fed from the very bytes that are cut into lines.
  */
 #ifndef INGEST_LINES_H
 #define INGEST_LINES_H
@@ -42,7 +42,7 @@ struct lines {
     size_t capacity; /* one byte more is allocated, for the '\n' after the last line */
     size_t start;    /* of what is not yet handed out */
     size_t end;
-    size_t next_lf;  /* cache: position of the first LF at or after start, or end if there is none */
+    size_t next_lf; /* cache: position of the first LF at or after start, or end if there is none */
     bool lf_known;
     bool exhausted;
     bool after_cr;
@@ -51,8 +51,9 @@ struct lines {
 };
 
 /* Opens a regular file. path is borrowed until lines_close.
- * Returns: false with an input fault (absent, no permission, a directory, not a regular file, empty, a
- *          compressed or UTF-16 file, other binary data in the first buffer's head) or a machine fault. */
+ * Returns: false with an input fault (absent, no permission, a directory, not a regular file,
+ * empty, a compressed or UTF-16 file, other binary data in the first buffer's head) or a machine
+ * fault. */
 bool lines_open(struct lines *lines, const char *path, bool hashing, struct faults *faults);
 
 /* The same from memory (borrowed until lines_close); `name` stands in faults. */

@@ -1,5 +1,6 @@
-/* Log plan: what is known about a log before it is opened. Others fill it from the description; this
- * folder only reads it. All pointers are owned by the plan and freed by log_plan_free, units apart.
+/* Log plan: what is known about a log before it is opened. Others fill it from the description;
+ * this folder only reads it. All pointers are owned by the plan and freed by log_plan_free, units
+ * apart.
  */
 #ifndef INGEST_LOG_PLAN_H
 #define INGEST_LOG_PLAN_H
@@ -29,18 +30,21 @@ struct log_plan {
     char *time_columns[2];
     size_t n_time_columns; /* 1 or 2 */
     char *time_format;     /* "ISO 8601" or a pattern, see ingest/stamp.h */
-    bool zone_in_stamp;    /* every stamp carries its zone; utc_offset_s is then not used for reading */
-    int64_t utc_offset_s;  /* fixed: local = UTC + offset */
+    bool
+        zone_in_stamp; /* every stamp carries its zone; utc_offset_s is then not used for reading */
+    int64_t utc_offset_s; /* fixed: local = UTC + offset */
 
     char separator; /* ',' ';' or '\t' */
     char decimal;   /* '.' or ',' */
 
     /* Missing markers. An empty field is always missing. A marker that is a number ("-9999") is
-     * compared by value with the number as written, any other text with ASCII letter case ignored. */
+     * compared by value with the number as written, any other text with ASCII letter case ignored.
+     */
     char **missing; /* n_missing 0: NAN and NA */
     size_t n_missing;
 
-    int64_t gap_us; /* a longer step breaks a segment; 0: 3 times the median of the first 1000 rows' steps */
+    int64_t gap_us; /* a longer step breaks a segment; 0: 3 times the median of the first 1000 rows'
+                       steps */
 
     struct log_column *columns;
     size_t n_columns;

@@ -96,8 +96,8 @@ static bool take_zone(struct stamp *s)
 static bool read_iso(struct stamp *s)
 {
     struct civil *c = &s->civil;
-    if (!take_number(s, 4, 4, &c->year) || !take_char(s, '-') ||
-        !take_number(s, 2, 2, &c->month) || !take_char(s, '-') || !take_number(s, 2, 2, &c->day))
+    if (!take_number(s, 4, 4, &c->year) || !take_char(s, '-') || !take_number(s, 2, 2, &c->month) ||
+        !take_char(s, '-') || !take_number(s, 2, 2, &c->day))
         return false;
     if (!take_char(s, 'T') && !take_char(s, ' ') && !take_char(s, 't'))
         return false;
@@ -188,14 +188,13 @@ static bool settle_hour(struct stamp *s)
 
 static enum stamp_status settle_instant(struct stamp *s, int64_t *time_us)
 {
-    struct civil day = {
-        .year = s->civil.year, .month = s->civil.month, .day = s->civil.day};
+    struct civil day = {.year = s->civil.year, .month = s->civil.month, .day = s->civil.day};
     if (!calendar_instant(&day, time_us))
         return STAMP_DATE;
     if (!settle_hour(s))
         return STAMP_HOUR;
-    bool next_day = s->civil.hour == 24 && s->civil.minute == 0 && s->civil.second == 0 &&
-                    s->civil.us == 0;
+    bool next_day =
+        s->civil.hour == 24 && s->civil.minute == 0 && s->civil.second == 0 && s->civil.us == 0;
     if (next_day)
         s->civil.hour = 0;
     if (!calendar_instant(&s->civil, time_us))
