@@ -1,0 +1,83 @@
+/* Log account: what was read, what was set aside and why. Every row and every reading is counted
+ * once.
+ *
+ *     rows_read = rows_used + all of refused[]
+ *     for each channel of the plan: all of count[] = rows_used
+ */
+#ifndef INGEST_ACCOUNT_H
+#define INGEST_ACCOUNT_H
+
+#include "base/faults.h"
+#include "base/hash.h"
+#include "domain/channel.h"
+#include "ingest/block.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* Why a whole row was not used. */
+enum row_refusal {
+    ROW_BAD_LINE,     /* quote fault, NUL byte, too long: its fields are not known */
+    ROW_BAD_STAMP,    /* no time can be read from it */
+    ROW_DUPLICATE,    /* same stamp as the row before */
+    ROW_BACKWARD,     /* stamp before that of the last used row */
+    ROW_HEADER_AGAIN, /* the header row repeated, as after a logger's restart */
+    ROW_REFUSALS
+};
+const char *row_refusal_words(enum row_refusal refusal); /* "stamp that cannot be read" */
+
+/* The first of a kind; line 0: there is none. */
+struct log_place {
+    size_t file; /* into files[] */
+    long line;
+};
+
+struct log_file {
+    char *path;
+    char sha256[HASH_HEX_SIZE];
+    uint64_t bytes;
+    uint64_t rows_read;
+    uint64_t rows_used;
+    int64_t first_us; /* of the rows used; 0 if none was */
+    int64_t last_us;
+};
+
+struct log_channel {
+    bool present;
+    const char *column; /* borrowed from the plan */
+    uint64_t count[FLAG_COUNT];
+    struct log_place first[FLAG_COUNT];
+    double least_si; /* of the good readings; NaN if there is none */
+    double most_si;
+};
+
+enum { LOG_GAPS_KEPT = 50 };
+
+struct log_gap {
+    int64_t from_us; /* last stamp before it */
+    int64_t to_us;   /* first stamp after it */
+};
+
+struct log_account {
+    struct log_file *files; /* in time order */
+    size_t n_files;
+    uint64_t rows_read;
+    uint64_t rows_used;
+    uint64_t refused[ROW_REFUSALS];
+    struct log_place first_refused[ROW_REFUSALS];
+    struct log_channel channels[CH_LOGGED]; /* by enum channel */
+    int64_t first_us;                       /* of the rows used */
+    int64_t last_us;
+    int64_t step_us; /* median step of the first 1000 usable rows; 0 with fewer than two */
+    int64_t gap_us;  /* a longer step is a gap (stated, or 3 steps); 0: none can be told */
+    uint64_t gaps;   /* all of them */
+    struct log_gap longest;
+    struct log_gap first_gaps[LOG_GAPS_KEPT]; /* the first ones, in time order */
+    size_t n_first_gaps;
+};
+
+void log_account_init(struct log_account *account);
+void log_account_free(struct log_account *account); /* safe twice */
+
+#endif

@@ -1,0 +1,77 @@
+/* Complaints: the wording of everything that can be wrong with a log, in one place.
+ * Each returns false, so that a caller can say `return complain_...`.
+ */
+#ifndef INGEST_COMPLAINT_H
+#define INGEST_COMPLAINT_H
+
+#include "base/faults.h"
+#include "ingest/account.h"
+#include "ingest/csv.h"
+#include "ingest/header.h"
+#include "ingest/lines.h"
+#include "ingest/log_plan.h"
+#include "ingest/stamp.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* A line that is no row. */
+struct bad_line {
+    const char *path;
+    const struct line *line;
+    enum line_status line_status;
+    enum csv_status csv_status; /* counts when line_status is LINE_TEXT */
+    size_t at;                  /* byte of the line */
+    size_t fields;              /* more fields than the header has: both are set, else 0 */
+    size_t header_fields;
+};
+bool complain_bad_line(const struct bad_line *bad, struct faults *faults);
+
+/* A column of the plan that the header lacks (found 0) or has more than once. `role` says what it
+ * is for: "inlet", "time". */
+bool complain_column(const struct header *header, const char *path, const char *name,
+                     const char *role, size_t found, size_t first, struct faults *faults);
+
+enum { QUOTED_SIZE = 48 };
+
+/* The first thing of a kind, kept while the counting goes on. */
+struct first_seen {
+    size_t file;
+    long line;              /* 0: none */
+    long column;            /* in characters */
+    size_t field;           /* from 1 */
+    char text[QUOTED_SIZE]; /* as it stands, cut */
+};
+
+/* What a file's rows have been refused for. */
+struct stamp_troubles {
+    const char *path;
+    const struct log_plan *plan;
+    const struct stamp_format *format;
+    uint64_t rows_read;
+    uint64_t rows_used;
+    uint64_t count[ROW_REFUSALS];
+    struct first_seen first[ROW_REFUSALS];
+    enum stamp_status first_bad; /* why the first bad stamp is bad */
+    int64_t backward_us;         /* the first backward stamp */
+    int64_t before_us;           /* and that of the last used row before it */
+    char before_path[128];       /* which stands here */
+    long before_line;
+};
+
+/* Says what is to be said of a whole file's rows.
+ * Returns: false if there was an input fault: no row, none with a readable stamp, none used, more
+ *          than 1 in 100 bad or backward stamps. */
+bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults);
+
+/* Says what is to be said of a channel after all files; first[] by flag.
+ * Returns: false with an input fault if none of its readings is good. */
+bool complain_channel(const struct log_plan *plan, const struct log_column *column,
+                      const struct log_account *account, const struct first_seen first[FLAG_COUNT],
+                      struct faults *faults);
+
+/* "12,345" */
+const char *count_text(uint64_t count, char out[32]);
+
+#endif

@@ -1,0 +1,70 @@
+/* Lines: a file's bytes -> physical lines, numbered from 1.
+ *
+ * A line ends at LF, CR LF or CR. A UTF-8 byte order mark before the first line is dropped. Memory
+ * is one buffer of 64 KiB that grows to LINE_BYTES_MAX at most; a longer line is skipped to its end
+ * and said to be so. The hash, if asked for, is fed from the very bytes that are cut into lines.
+ */
+#ifndef INGEST_LINES_H
+#define INGEST_LINES_H
+
+#include "base/faults.h"
+#include "base/hash.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum { LINE_BYTES_MAX = 1 << 20 };
+
+enum line_status {
+    LINE_TEXT,     /* a line, perhaps empty */
+    LINE_END,      /* no more lines */
+    LINE_TOO_LONG, /* bytes, n: its beginning; the rest was skipped */
+    LINE_NUL,      /* holds a NUL byte; bytes, n are the whole line */
+    LINE_FAILED    /* the machine could not: a fault was added */
+};
+
+struct line {
+    char *bytes;   /* belongs to the reader, good until the next call; bytes[n] is '\n' */
+    size_t n;      /* without the line's end */
+    long number;   /* 1-based */
+    bool finished; /* false: the file ends without a line end here */
+};
+
+struct lines {
+    const char *path; /* borrowed, for faults */
+    int fd;           /* -1: from memory, or closed */
+    const char *memory;
+    size_t memory_left;
+    struct hash hash;
+    bool hashing;
+    char *buffer;
+    size_t capacity; /* one byte more is allocated, for the '\n' after the last line */
+    size_t start;    /* of what is not yet handed out */
+    size_t end;
+    size_t next_lf; /* cache: position of the first LF at or after start, or end if there is none */
+    bool lf_known;
+    bool exhausted;
+    bool after_cr;
+    long number;
+    uint64_t bytes_read;
+};
+
+/* Opens a regular file. path is borrowed until lines_close.
+ * Returns: false with an input fault (absent, no permission, a directory, not a regular file,
+ * empty, a compressed or UTF-16 file, other binary data in the first buffer's head) or a machine
+ * fault. */
+bool lines_open(struct lines *lines, const char *path, bool hashing, struct faults *faults);
+
+/* The same from memory (borrowed until lines_close); `name` stands in faults. */
+bool lines_open_memory(struct lines *lines, const char *name, const char *bytes, size_t n,
+                       struct faults *faults);
+
+enum line_status lines_next(struct lines *lines, struct line *line, struct faults *faults);
+
+/* After LINE_END: the hash of all bytes. Returns: false with a machine fault. */
+bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults);
+
+void lines_close(struct lines *lines); /* safe twice, and on {0} with fd -1 */
+
+#endif

@@ -1,0 +1,92 @@
+#include "ingest/log_plan.h"
+
+#include "base/text.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+void log_plan_init(struct log_plan *plan)
+{
+    memset(plan, 0, sizeof *plan);
+    plan->separator = ',';
+    plan->decimal = '.';
+}
+
+static void free_strings(char **strings, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        free(strings[i]);
+    free(strings);
+}
+
+void log_plan_free(struct log_plan *plan)
+{
+    free_strings(plan->files, plan->n_files);
+    free_strings(plan->missing, plan->n_missing);
+    free(plan->time_columns[0]);
+    free(plan->time_columns[1]);
+    free(plan->time_format);
+    for (size_t i = 0; i < plan->n_columns; i++)
+        free(plan->columns[i].name);
+    free(plan->columns);
+    log_plan_init(plan);
+}
+
+static bool add_string(char ***strings, size_t *n, const char *string, struct faults *faults)
+{
+    char **grown = realloc(*strings, (*n + 1) * sizeof **strings);
+    if (grown == NULL)
+        return fault_memory(faults);
+    *strings = grown;
+    char *copy = text_copy(string, faults);
+    if (copy == NULL)
+        return false;
+    grown[(*n)++] = copy;
+    return true;
+}
+
+bool log_plan_add_file(struct log_plan *plan, const char *path, struct faults *faults)
+{
+    return add_string(&plan->files, &plan->n_files, path, faults);
+}
+
+bool log_plan_add_missing(struct log_plan *plan, const char *marker, struct faults *faults)
+{
+    return add_string(&plan->missing, &plan->n_missing, marker, faults);
+}
+
+bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char *name,
+                         const struct unit *unit, double gain, double add, struct faults *faults)
+{
+    struct log_column *grown =
+        realloc(plan->columns, (plan->n_columns + 1) * sizeof *plan->columns);
+    if (grown == NULL)
+        return fault_memory(faults);
+    plan->columns = grown;
+    char *copy = text_copy(name, faults);
+    if (copy == NULL)
+        return false;
+    grown[plan->n_columns++] = (struct log_column){
+        .channel = channel, .name = copy, .unit = unit, .gain = gain, .add = add};
+    return true;
+}
+
+/* Puts a copy of `string` (NULL: nothing) in the place of *target. */
+static bool replace(char **target, const char *string, struct faults *faults)
+{
+    char *copy = string == NULL ? NULL : text_copy(string, faults);
+    if (copy == NULL && string != NULL)
+        return false;
+    free(*target);
+    *target = copy;
+    return true;
+}
+
+bool log_plan_set_time(struct log_plan *plan, const char *first, const char *second,
+                       const char *format, struct faults *faults)
+{
+    plan->n_time_columns = second == NULL ? 1 : 2;
+    return replace(&plan->time_columns[0], first, faults) &&
+           replace(&plan->time_columns[1], second, faults) &&
+           replace(&plan->time_format, format, faults);
+}

@@ -1,0 +1,67 @@
+/* Log plan: what is known about a log before it is opened. Others fill it from the description;
+ * this folder only reads it. All pointers are owned by the plan and freed by log_plan_free, units
+ * apart.
+ */
+#ifndef INGEST_LOG_PLAN_H
+#define INGEST_LOG_PLAN_H
+
+#include "base/faults.h"
+#include "domain/channel.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* One column that carries a channel.
+ * Value in `unit` = gain * number + add; then unit_absolute() takes it to SI. */
+struct log_column {
+    enum channel channel;    /* below CH_LOGGED; each at most once in a plan */
+    char *name;              /* as in the header row, letter for letter (outer blanks cut) */
+    const struct unit *unit; /* borrowed from units.h's table; of the channel's dimension */
+    double gain;             /* 1 unless stated */
+    double add;              /* 0 unless stated */
+};
+
+struct log_plan {
+    char **files; /* in any order: they are read in the order of their first stamps */
+    size_t n_files;
+
+    /* Stamp: the field of one column, or of two joined by a blank. */
+    char *time_columns[2];
+    size_t n_time_columns; /* 1 or 2 */
+    char *time_format;     /* "ISO 8601" or a pattern, see ingest/stamp.h */
+    bool
+        zone_in_stamp; /* every stamp carries its zone; utc_offset_s is then not used for reading */
+    int64_t utc_offset_s; /* fixed: local = UTC + offset */
+
+    char separator; /* ',' ';' or '\t' */
+    char decimal;   /* '.' or ',' */
+
+    /* Missing markers. An empty field is always missing. A marker that is a number ("-9999") is
+     * compared by value with the number as written, any other text with ASCII letter case ignored.
+     */
+    char **missing; /* n_missing 0: NAN and NA */
+    size_t n_missing;
+
+    int64_t gap_us; /* a longer step breaks a segment; 0: 3 times the median of the first 1000 rows'
+                       steps */
+
+    struct log_column *columns;
+    size_t n_columns;
+};
+
+/* All fields empty, separator ',', decimal '.'. */
+void log_plan_init(struct log_plan *plan);
+void log_plan_free(struct log_plan *plan);
+
+/* Append copies. Return: false with a machine fault (out of memory). */
+bool log_plan_add_file(struct log_plan *plan, const char *path, struct faults *faults);
+bool log_plan_add_missing(struct log_plan *plan, const char *marker, struct faults *faults);
+bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char *name,
+                         const struct unit *unit, double gain, double add, struct faults *faults);
+
+/* Sets the stamp's columns and format (copies). second may be NULL. */
+bool log_plan_set_time(struct log_plan *plan, const char *first, const char *second,
+                       const char *format, struct faults *faults);
+
+#endif

@@ -1,0 +1,335 @@
+#include "ingest/reader.h"
+
+#include "base/text.h"
+#include "ingest/complaint.h"
+#include "ingest/rows.h"
+#include "ingest/survey.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* NAMED_MAX bad lines are named, the others counted. A file whose first HOPELESS_ROWS rows hold no
+ * readable stamp is not read on: the format is wrong. */
+enum { NAMED_MAX = 50, HOPELESS_ROWS = 1000 };
+
+struct reading {
+    const struct log_plan *plan;
+    struct row_form form;
+    struct sink *sinks;
+    size_t n_sinks;
+    struct log_account *account;
+    struct faults *faults;
+
+    struct block block;
+    double *values; /* all of the block's arrays, one allocation each */
+    uint8_t *flags;
+
+    size_t file; /* into account->files */
+    struct stamp_troubles troubles;
+    struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
+    bool any;                                            /* a row was used */
+    size_t last_file;                                    /* of the last used row, with last_line */
+    long last_line;
+    uint64_t named;
+    bool input_ok; /* no input fault so far */
+};
+
+static bool allocate(struct reading *r)
+{
+    const struct log_plan *plan = r->plan;
+    r->values = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *r->values);
+    r->flags = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *r->flags);
+    r->account->files = calloc(plan->n_files + 1, sizeof *r->account->files);
+    if (r->values == NULL || r->flags == NULL || r->account->files == NULL)
+        return fault_memory(r->faults);
+    for (size_t i = 0; i < plan->n_columns; i++) {
+        enum channel channel = plan->columns[i].channel;
+        r->block.present[channel] = true;
+        r->block.value[channel] = r->values + i * BLOCK_ROWS;
+        r->block.flag[channel] = r->flags + i * BLOCK_ROWS;
+        r->account->channels[channel].present = true;
+        r->account->channels[channel].column = plan->columns[i].name;
+    }
+    r->block.gap_before = true;
+    return true;
+}
+
+/* Hands the block to the sinks. Returns: false if one of them stopped the reading. */
+static bool flush(struct reading *r, bool gap_follows)
+{
+    if (r->block.n > 0)
+        for (size_t i = 0; i < r->n_sinks; i++)
+            if (!r->sinks[i].take(r->sinks[i].state, &r->block, r->faults))
+                return false;
+    r->block.gap_before = gap_follows || (r->block.n == 0 && r->block.gap_before);
+    r->block.n = 0;
+    return true;
+}
+
+static void quote(const char *bytes, size_t n, char out[QUOTED_SIZE])
+{
+    bool cut = n > QUOTED_SIZE - 4;
+    size_t kept = cut ? QUOTED_SIZE - 4 : n;
+    while (cut && kept > 0 && ((unsigned char)bytes[kept] & 0xC0U) == 0x80U)
+        kept--;
+    bool utf8 = text_is_utf8(bytes, kept);
+    for (size_t i = 0; i < kept; i++) {
+        unsigned char c = (unsigned char)bytes[i];
+        out[i] = c < 0x20 || c == 0x7F || (c >= 0x80 && !utf8) ? '?' : bytes[i];
+    }
+    strcpy(out + kept, cut ? "..." : "");
+}
+
+/* Where a field of the current line stands, and its text: asked for only when it is to be told. */
+static struct first_seen see(const struct reading *r, const struct rows *rows, size_t field)
+{
+    struct first_seen seen = {.file = r->file, .line = rows->line.number, .field = field + 1};
+    size_t start;
+    size_t n;
+    if (!csv_field_span(rows->line.bytes, rows->line.n, r->plan->separator, field, &start, &n))
+        return seen;
+    seen.column = (long)text_characters(rows->line.bytes, start) + 1;
+    if (n >= 2 && rows->line.bytes[start] == '"' && rows->line.bytes[start + n - 1] == '"') {
+        start++;
+        n -= 2;
+    }
+    quote(rows->line.bytes + start, n, seen.text);
+    return seen;
+}
+
+static void refuse_row(struct reading *r, const struct rows *rows, enum row_refusal refusal)
+{
+    struct log_account *account = r->account;
+    account->refused[refusal]++;
+    if (account->first_refused[refusal].line == 0)
+        account->first_refused[refusal] =
+            (struct log_place){.file = r->file, .line = rows->line.number};
+    if (r->troubles.count[refusal]++ > 0)
+        return;
+    r->troubles.first[refusal] = see(r, rows, rows->time_field[0]);
+    if (refusal == ROW_BAD_STAMP)
+        r->troubles.first_bad = rows->stamp_status;
+    if (refusal != ROW_BACKWARD)
+        return;
+    r->troubles.backward_us = rows->time_us;
+    r->troubles.before_us = account->last_us;
+    r->troubles.before_line = r->last_line;
+    snprintf(r->troubles.before_path, sizeof r->troubles.before_path, "%s",
+             account->files[r->last_file].path);
+}
+
+static void bad_line(struct reading *r, const struct rows *rows)
+{
+    r->input_ok = false;
+    refuse_row(r, rows, ROW_BAD_LINE);
+    if (r->named++ < NAMED_MAX)
+        rows_complain(rows, r->faults);
+}
+
+static void count_reading(struct reading *r, const struct rows *rows, size_t k)
+{
+    struct log_channel *channel = &r->account->channels[r->plan->columns[k].channel];
+    uint8_t flag = rows->flag[k];
+    if (channel->count[flag]++ == 0) {
+        channel->first[flag] = (struct log_place){.file = r->file, .line = rows->line.number};
+        r->first_flag[k][flag] = see(r, rows, rows->field[k]);
+    }
+    if (flag != FLAG_GOOD)
+        return;
+    double value = rows->value_si[k];
+    if (!(channel->least_si <= value)) /* true for the first one, which is compared with NaN */
+        channel->least_si = value;
+    if (!(channel->most_si >= value))
+        channel->most_si = value;
+}
+
+static void note_gap(struct log_account *account, int64_t to_us)
+{
+    struct log_gap gap = {.from_us = account->last_us, .to_us = to_us};
+    account->gaps++;
+    if (gap.to_us - gap.from_us > account->longest.to_us - account->longest.from_us)
+        account->longest = gap;
+    if (account->n_first_gaps < LOG_GAPS_KEPT)
+        account->first_gaps[account->n_first_gaps++] = gap;
+}
+
+/* Starts a new block where the old one is full or time does not run on. */
+static bool make_room(struct reading *r, int64_t time_us)
+{
+    struct log_account *account = r->account;
+    bool gap = r->any && account->gap_us > 0 && time_us - account->last_us > account->gap_us;
+    if (gap)
+        note_gap(account, time_us);
+    return (!gap && r->block.n < BLOCK_ROWS) || flush(r, gap);
+}
+
+static void count_row(struct reading *r, const struct rows *rows)
+{
+    struct log_account *account = r->account;
+    struct log_file *file = &account->files[r->file];
+    if (!r->any)
+        account->first_us = rows->time_us;
+    if (file->rows_used++ == 0)
+        file->first_us = rows->time_us;
+    file->last_us = rows->time_us;
+    account->last_us = rows->time_us;
+    account->rows_used++;
+    r->any = true;
+    r->last_file = r->file;
+    r->last_line = rows->line.number;
+}
+
+/* Returns: false if a sink stopped the reading. */
+static bool take_row(struct reading *r, const struct rows *rows)
+{
+    if (r->any && rows->time_us <= r->account->last_us) {
+        bool same = rows->time_us == r->account->last_us;
+        refuse_row(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
+        return true;
+    }
+    if (!make_room(r, rows->time_us))
+        return false;
+    size_t row = r->block.n++;
+    r->block.time_us[row] = rows->time_us;
+    for (size_t k = 0; k < r->plan->n_columns; k++) {
+        r->values[k * BLOCK_ROWS + row] = rows->value_si[k];
+        r->flags[k * BLOCK_ROWS + row] = rows->flag[k];
+        count_reading(r, rows, k);
+    }
+    count_row(r, rows);
+    return true;
+}
+
+static bool hopeless(const struct reading *r)
+{
+    const struct log_file *file = &r->account->files[r->file];
+    return file->rows_used == 0 && r->troubles.count[ROW_BAD_STAMP] >= HOPELESS_ROWS;
+}
+
+/* Returns: false if the reading cannot go on at all. */
+static bool read_rows(struct reading *r, struct rows *rows)
+{
+    for (;;) {
+        enum row_status status = rows_next(rows, r->faults);
+        if (status == ROWS_END)
+            return true;
+        if (status == ROWS_FAILED)
+            return false;
+        r->account->rows_read++;
+        r->account->files[r->file].rows_read++;
+        if (status == ROWS_BAD_LINE)
+            bad_line(r, rows);
+        else if (status == ROWS_BAD_STAMP)
+            refuse_row(r, rows, ROW_BAD_STAMP);
+        else if (status == ROWS_HEADER_AGAIN)
+            refuse_row(r, rows, ROW_HEADER_AGAIN);
+        else if (!take_row(r, rows))
+            return false;
+        if (hopeless(r))
+            return true;
+    }
+}
+
+/* Ends a file: its hash, and what is to be said of its rows. */
+static bool close_account(struct reading *r, struct rows *rows)
+{
+    struct log_file *file = &r->account->files[r->file];
+    file->bytes = rows->lines.bytes_read;
+    r->troubles.rows_read = file->rows_read;
+    r->troubles.rows_used = file->rows_used;
+    r->input_ok = complain_rows(&r->troubles, r->faults) && r->input_ok;
+    /* A file that was given up has no hash of the whole. */
+    return hopeless(r) || lines_digest(&rows->lines, file->sha256, r->faults);
+}
+
+static bool read_file(struct reading *r, const char *path)
+{
+    struct rows rows;
+    struct log_account *account = r->account;
+    r->file = account->n_files;
+    account->files[r->file].path = text_copy(path, r->faults);
+    if (account->files[r->file].path == NULL)
+        return false;
+    account->n_files++;
+    r->troubles = (struct stamp_troubles){
+        .path = account->files[r->file].path, .plan = r->plan, .format = &r->form.stamp};
+    if (!rows_open(&rows, &r->form, path, true, r->faults))
+        return false;
+    bool ok = read_rows(r, &rows) && close_account(r, &rows);
+    rows_close(&rows);
+    return ok;
+}
+
+static void complain_unnamed(struct reading *r)
+{
+    char number[32];
+    if (r->named <= NAMED_MAX)
+        return;
+    struct place at = fault_at(r->account->files[r->file].path, 0, 0);
+    struct fault *fault = fault_new(r->faults, FAULT_INPUT, at);
+    fault_found(fault, "and %s more bad lines, not listed",
+                count_text(r->named - NAMED_MAX, number));
+}
+
+static bool read_all(struct reading *r, const size_t *order)
+{
+    for (size_t i = 0; i < r->plan->n_files; i++)
+        if (!read_file(r, r->plan->files[order[i]]))
+            return false;
+    if (!flush(r, false))
+        return false;
+    complain_unnamed(r);
+    for (size_t k = 0; k < r->plan->n_columns; k++)
+        r->input_ok = complain_channel(r->plan, &r->plan->columns[k], r->account, r->first_flag[k],
+                                       r->faults) &&
+                      r->input_ok;
+    for (size_t i = 0; r->input_ok && i < r->n_sinks; i++)
+        if (r->sinks[i].finish != NULL && !r->sinks[i].finish(r->sinks[i].state, r->faults))
+            return false;
+    return r->input_ok;
+}
+
+static bool read_in_order(struct reading *r, size_t *order)
+{
+    struct log_account *account = r->account;
+    if (!allocate(r) || !survey_order(&r->form, order, r->faults) ||
+        !survey_step(&r->form, order, &account->step_us, r->faults))
+        return false;
+    account->gap_us = r->plan->gap_us > 0 ? r->plan->gap_us : 3 * account->step_us;
+    return read_all(r, order);
+}
+
+static bool no_files(struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(NULL, 0, 0));
+    fault_found(fault, "no log file is named");
+    fault_hint(fault, "state 'file' in [log]");
+    return false;
+}
+
+bool log_read(const struct log_plan *plan, struct sink *sinks, size_t n,
+              struct log_account *account, struct faults *faults)
+{
+    log_account_init(account);
+    if (plan->n_files == 0)
+        return no_files(faults);
+    struct reading *r = calloc(1, sizeof *r);
+    size_t *order = calloc(plan->n_files, sizeof *order);
+    bool ok = (r != NULL && order != NULL) || fault_memory(faults);
+    if (ok) {
+        r->plan = plan;
+        r->sinks = sinks;
+        r->n_sinks = n;
+        r->account = account;
+        r->faults = faults;
+        r->input_ok = true;
+        ok = row_form_init(&r->form, plan, faults) && read_in_order(r, order);
+        free(r->values);
+        free(r->flags);
+    }
+    free(order);
+    free(r);
+    return ok;
+}

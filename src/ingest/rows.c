@@ -1,0 +1,328 @@
+#include "ingest/rows.h"
+
+#include "base/numbers.h"
+#include "base/text.h"
+#include "ingest/complaint.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { ROLE_NONE = -1, ROLE_TIME = -2, ROLE_TIME_SECOND = -3 };
+
+static bool refuse(const char *found, const char *hint, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(NULL, 0, 0));
+    fault_found(fault, "%s", found);
+    fault_hint(fault, "%s", hint);
+    return false;
+}
+
+static bool add_marker(struct row_form *form, const char *marker, struct faults *faults)
+{
+    double value;
+    if (number_read(marker, strlen(marker), form->plan->decimal, &value) ||
+        number_read(marker, strlen(marker), '.', &value)) {
+        if (form->n_numbers == MARKERS_MAX)
+            return refuse("more than 32 missing markers", "name fewer in 'missing'", faults);
+        form->number_marker[form->n_numbers++] = value;
+        return true;
+    }
+    if (form->n_words == MARKERS_MAX)
+        return refuse("more than 32 missing markers", "name fewer in 'missing'", faults);
+    form->word_marker[form->n_words++] = marker;
+    return true;
+}
+
+static bool add_markers(struct row_form *form, struct faults *faults)
+{
+    if (form->plan->n_missing == 0)
+        return add_marker(form, "NAN", faults) && add_marker(form, "NA", faults);
+    for (size_t i = 0; i < form->plan->n_missing; i++)
+        if (!add_marker(form, form->plan->missing[i], faults))
+            return false;
+    return true;
+}
+
+static bool check_column(const struct log_plan *plan, size_t i, struct faults *faults)
+{
+    const struct log_column *column = &plan->columns[i];
+    if ((int)column->channel < 0 || column->channel >= CH_LOGGED)
+        return refuse("a column is planned for a channel that no log carries",
+                      "choose one of the channels of the manual", faults);
+    for (size_t k = 0; k < i; k++) {
+        const struct log_column *earlier = &plan->columns[k];
+        bool same_name = text_same(earlier->name, column->name);
+        if (!same_name && earlier->channel != column->channel)
+            continue;
+        struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(NULL, 0, 0));
+        if (same_name)
+            fault_found(fault, "column '%s' is said to carry two channels", column->name);
+        else
+            fault_found(fault, "channel '%s' is said to stand in two columns, '%s' and '%s'",
+                        channel_row(column->channel)->word, earlier->name, column->name);
+        fault_hint(fault, "let each instrument name its own column and its own channel");
+        return false;
+    }
+    return true;
+}
+
+static bool check_signs(const struct log_plan *plan, struct faults *faults)
+{
+    if (strchr(",;\t", plan->separator) == NULL || plan->separator == '\0')
+        return refuse("the separator is none of comma, semicolon and tab",
+                      "state 'separator' in [log]", faults);
+    if (plan->decimal != '.' && plan->decimal != ',')
+        return refuse("the decimal sign is neither point nor comma", "state 'decimal' in [log]",
+                      faults);
+    if (plan->n_time_columns < 1 || plan->n_time_columns > 2 || plan->time_format == NULL)
+        return refuse("no column is said to hold the time", "state 'time' in [log]", faults);
+    return true;
+}
+
+bool row_form_init(struct row_form *form, const struct log_plan *plan, struct faults *faults)
+{
+    memset(form, 0, sizeof *form);
+    form->plan = plan;
+    if (!check_signs(plan, faults) || !add_markers(form, faults))
+        return false;
+    if (!stamp_compile(plan->time_format, plan->zone_in_stamp, plan->utc_offset_s,
+                       fault_at(NULL, 0, 0), &form->stamp, faults))
+        return false;
+    for (size_t i = 0; i < plan->n_columns; i++) {
+        if (!check_column(plan, i, faults))
+            return false;
+        form->least_si[i] = channel_row(plan->columns[i].channel)->least_si;
+        form->most_si[i] = channel_row(plan->columns[i].channel)->most_si;
+    }
+    return true;
+}
+
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t';
+}
+
+static bool is_word_marker(const struct row_form *form, const char *bytes, size_t n)
+{
+    for (size_t i = 0; i < form->n_words; i++)
+        if (strlen(form->word_marker[i]) == n && strncasecmp(form->word_marker[i], bytes, n) == 0)
+            return true;
+    return false;
+}
+
+static bool is_number_marker(const struct row_form *form, double number)
+{
+    for (size_t i = 0; i < form->n_numbers; i++)
+        if (form->number_marker[i] == number)
+            return true;
+    return false;
+}
+
+static enum reading_flag read_value(const struct row_form *form, size_t k, const char *bytes,
+                                    size_t n, double *value_si)
+{
+    const struct log_column *column = &form->plan->columns[k];
+    double number;
+    if (n == 0)
+        return FLAG_MISSING;
+    if (!number_read(bytes, n, form->plan->decimal, &number))
+        return is_word_marker(form, bytes, n) ? FLAG_MISSING : FLAG_NOT_A_NUMBER;
+    if (is_number_marker(form, number))
+        return FLAG_MISSING;
+    double value = unit_absolute(column->unit, column->gain * number + column->add);
+    if (!(value >= form->least_si[k] && value <= form->most_si[k]))
+        return FLAG_OUT_OF_RANGE;
+    *value_si = value;
+    return FLAG_GOOD;
+}
+
+/* A text longer than any stamp is kept cut, and its true length tells. */
+static void keep_stamp(char out[STAMP_BYTES_MAX], size_t *out_n, const char *bytes, size_t n)
+{
+    memcpy(out, bytes, n < STAMP_BYTES_MAX ? n : STAMP_BYTES_MAX);
+    *out_n = n;
+}
+
+static void take_field(void *state, size_t number, const char *bytes, size_t n)
+{
+    struct rows *rows = state;
+    if (number >= rows->header.n) {
+        rows->surplus = rows->surplus || n > 0;
+        return;
+    }
+    int role = rows->role[number];
+    if (role == ROLE_NONE)
+        return;
+    /* libcsv cuts blanks off a bare field only. */
+    for (; n > 0 && is_blank(bytes[0]); n--)
+        bytes++;
+    while (n > 0 && is_blank(bytes[n - 1]))
+        n--;
+    if (role == ROLE_TIME)
+        keep_stamp(rows->stamp, &rows->stamp_n, bytes, n);
+    else if (role == ROLE_TIME_SECOND)
+        keep_stamp(rows->stamp_second, &rows->stamp_second_n, bytes, n);
+    else
+        rows->flag[role] =
+            (uint8_t)read_value(rows->form, (size_t)role, bytes, n, &rows->value_si[role]);
+}
+
+static const char *time_role(const struct log_plan *plan, size_t i)
+{
+    return plan->n_time_columns == 1 ? "time"
+           : i == 0                  ? "first half of the time"
+                                     : "second half of the time";
+}
+
+/* Gives the header's fields their roles; every fault is said before it returns. */
+static bool map_columns(struct rows *rows, struct faults *faults)
+{
+    const struct log_plan *plan = rows->form->plan;
+    bool ok = true;
+    rows->role = malloc((rows->header.n + 1) * sizeof *rows->role);
+    if (rows->role == NULL)
+        return fault_memory(faults);
+    for (size_t i = 0; i < rows->header.n; i++)
+        rows->role[i] = ROLE_NONE;
+    for (size_t i = 0; i < plan->n_columns; i++) {
+        const char *name = plan->columns[i].name;
+        size_t found = header_find(&rows->header, name, &rows->field[i]);
+        if (found == 1)
+            rows->role[rows->field[i]] = (int)i;
+        else
+            ok = complain_column(&rows->header, rows->path, name,
+                                 channel_row(plan->columns[i].channel)->word, found, rows->field[i],
+                                 faults);
+    }
+    for (size_t i = 0; i < plan->n_time_columns; i++) {
+        const char *name = plan->time_columns[i];
+        size_t found = header_find(&rows->header, name, &rows->time_field[i]);
+        if (found == 1)
+            rows->role[rows->time_field[i]] = i == 0 ? ROLE_TIME : ROLE_TIME_SECOND;
+        else
+            ok = complain_column(&rows->header, rows->path, name, time_role(plan, i), found,
+                                 rows->time_field[i], faults);
+    }
+    return ok;
+}
+
+/* What follows once the lines are open. */
+static bool start(struct rows *rows, struct faults *faults)
+{
+    char separator = rows->form->plan->separator;
+    bool ok = header_read(&rows->header, &rows->lines, separator, faults) &&
+              map_columns(rows, faults) &&
+              csv_open(&rows->csv, separator, take_field, rows, faults);
+    if (!ok)
+        rows_close(rows);
+    return ok;
+}
+
+bool rows_open(struct rows *rows, const struct row_form *form, const char *path, bool hashing,
+               struct faults *faults)
+{
+    memset(rows, 0, sizeof *rows);
+    rows->form = form;
+    rows->path = path;
+    return lines_open(&rows->lines, path, hashing, faults) && start(rows, faults);
+}
+
+bool rows_open_memory(struct rows *rows, const struct row_form *form, const char *name,
+                      const char *bytes, size_t n, struct faults *faults)
+{
+    memset(rows, 0, sizeof *rows);
+    rows->form = form;
+    rows->path = name;
+    return lines_open_memory(&rows->lines, name, bytes, n, faults) && start(rows, faults);
+}
+
+void rows_close(struct rows *rows)
+{
+    lines_close(&rows->lines);
+    csv_shut(&rows->csv);
+    header_free(&rows->header);
+    free(rows->role);
+    rows->role = NULL;
+}
+
+static void forget_row(struct rows *rows)
+{
+    rows->surplus = false;
+    rows->stamp_n = 0;
+    rows->stamp_second_n = 0;
+    for (size_t i = 0; i < rows->form->plan->n_columns; i++) {
+        rows->value_si[i] = NAN;
+        rows->flag[i] = FLAG_SHORT_ROW;
+    }
+}
+
+static enum stamp_status read_stamp(struct rows *rows)
+{
+    const struct stamp_format *format = &rows->form->stamp;
+    char joined[2 * STAMP_BYTES_MAX + 1];
+    if (rows->stamp_n > STAMP_BYTES_MAX || rows->stamp_second_n > STAMP_BYTES_MAX)
+        return STAMP_FORM;
+    if (rows->form->plan->n_time_columns == 1)
+        return stamp_read(format, rows->stamp, rows->stamp_n, &rows->time_us);
+    if (rows->stamp_n == 0 || rows->stamp_second_n == 0)
+        return STAMP_EMPTY;
+    memcpy(joined, rows->stamp, rows->stamp_n);
+    joined[rows->stamp_n] = ' ';
+    memcpy(joined + rows->stamp_n + 1, rows->stamp_second, rows->stamp_second_n);
+    return stamp_read(format, joined, rows->stamp_n + 1 + rows->stamp_second_n, &rows->time_us);
+}
+
+static bool is_header_again(const struct rows *rows)
+{
+    return rows->line.n == rows->header.raw_n &&
+           memcmp(rows->line.bytes, rows->header.raw, rows->line.n) == 0;
+}
+
+static enum row_status judge_row(struct rows *rows)
+{
+    if (rows->csv_status != CSV_ROW || rows->surplus)
+        return ROWS_BAD_LINE;
+    rows->stamp_status = read_stamp(rows);
+    if (rows->stamp_status == STAMP_GOOD)
+        return ROWS_ROW;
+    return is_header_again(rows) ? ROWS_HEADER_AGAIN : ROWS_BAD_STAMP;
+}
+
+enum row_status rows_next(struct rows *rows, struct faults *faults)
+{
+    for (;;) {
+        rows->line_status = lines_next(&rows->lines, &rows->line, faults);
+        if (rows->line_status == LINE_FAILED)
+            return ROWS_FAILED;
+        if (rows->line_status == LINE_END)
+            return ROWS_END;
+        rows->surplus = false;
+        if (rows->line_status != LINE_TEXT)
+            return ROWS_BAD_LINE;
+        if (line_is_comment(&rows->line))
+            continue;
+        forget_row(rows);
+        rows->csv_status = csv_line(&rows->csv, rows->line.bytes, rows->line.n, &rows->bad_at);
+        if (rows->csv_status == CSV_NO_MEMORY) {
+            fault_memory(faults);
+            return ROWS_FAILED;
+        }
+        if (rows->csv_status != CSV_BLANK)
+            return judge_row(rows);
+    }
+}
+
+bool rows_complain(const struct rows *rows, struct faults *faults)
+{
+    struct bad_line bad = {
+        .path = rows->path,
+        .line = &rows->line,
+        .line_status = rows->line_status,
+        .csv_status = rows->csv_status,
+        .at = rows->bad_at,
+        .fields = rows->surplus ? rows->csv.fields : 0,
+        .header_fields = rows->header.n,
+    };
+    return complain_bad_line(&bad, faults);
+}

@@ -1,0 +1,359 @@
+#include "ingest/stamp.h"
+
+#include "base/calendar.h"
+#include "base/text.h"
+
+#include <stdio.h>
+#include <string.h>
+
+enum { ZONE_MOST_S = 18 * S_PER_H, FRACTION_DIGITS = 6 };
+
+const char *stamp_status_words(enum stamp_status status)
+{
+    static const char *const words[STAMP_STATUS_COUNT] = {
+        [STAMP_GOOD] = "is good",
+        [STAMP_EMPTY] = "is empty",
+        [STAMP_FORM] = "is not of the stated form",
+        [STAMP_DATE] = "is a day that the calendar does not have",
+        [STAMP_HOUR] = "is a time that the day does not have",
+        [STAMP_NO_ZONE] = "does not carry its zone",
+        [STAMP_OTHER_ZONE] = "carries another zone than the stated one",
+    };
+    return words[status];
+}
+
+/* What has been read of a stamp so far. */
+struct stamp {
+    const char *at;
+    const char *end;
+    struct civil civil;
+    bool twelve_hours;
+    bool afternoon;
+    bool zone_seen;
+    int64_t zone_s;
+};
+
+/* Reads least to most digits. */
+static bool take_number(struct stamp *s, int least, int most, int *value)
+{
+    int digits = 0;
+    int sum = 0;
+    for (; digits < most && s->at < s->end && *s->at >= '0' && *s->at <= '9'; digits++)
+        sum = sum * 10 + (*s->at++ - '0');
+    *value = sum;
+    return digits >= least;
+}
+
+static bool take_char(struct stamp *s, char c)
+{
+    if (s->at >= s->end || *s->at != c)
+        return false;
+    s->at++;
+    return true;
+}
+
+/* Reads nothing or a sign (point or comma) and at least one digit. */
+static bool take_fraction(struct stamp *s)
+{
+    int digits = 0;
+    if (!take_char(s, '.') && !take_char(s, ','))
+        return true;
+    s->civil.us = 0;
+    for (; s->at < s->end && *s->at >= '0' && *s->at <= '9'; s->at++, digits++)
+        if (digits < FRACTION_DIGITS)
+            s->civil.us = s->civil.us * 10 + (*s->at - '0');
+    for (int i = digits; i < FRACTION_DIGITS; i++)
+        s->civil.us *= 10;
+    return digits > 0;
+}
+
+static bool take_seconds(struct stamp *s, int least)
+{
+    return take_number(s, least, 2, &s->civil.second) && take_fraction(s);
+}
+
+/* Reads nothing, Z, +HH, +HHMM or +HH:MM. */
+static bool take_zone(struct stamp *s)
+{
+    int hours;
+    int minutes = 0;
+    if (s->at == s->end)
+        return true;
+    s->zone_seen = true;
+    if (take_char(s, 'Z') || take_char(s, 'z'))
+        return true;
+    bool west = *s->at == '-';
+    if (!take_char(s, '+') && !take_char(s, '-'))
+        return false;
+    if (!take_number(s, 2, 2, &hours))
+        return false;
+    if ((take_char(s, ':') || s->at < s->end) && !take_number(s, 2, 2, &minutes))
+        return false;
+    s->zone_s = (hours * S_PER_H + minutes * S_PER_MIN) * (west ? -1 : 1);
+    return minutes < 60 && s->zone_s >= -ZONE_MOST_S && s->zone_s <= ZONE_MOST_S;
+}
+
+static bool read_iso(struct stamp *s)
+{
+    struct civil *c = &s->civil;
+    if (!take_number(s, 4, 4, &c->year) || !take_char(s, '-') || !take_number(s, 2, 2, &c->month) ||
+        !take_char(s, '-') || !take_number(s, 2, 2, &c->day))
+        return false;
+    if (!take_char(s, 'T') && !take_char(s, ' ') && !take_char(s, 't'))
+        return false;
+    if (!take_number(s, 2, 2, &c->hour) || !take_char(s, ':') || !take_number(s, 2, 2, &c->minute))
+        return false;
+    if (take_char(s, ':') && !take_seconds(s, 2))
+        return false;
+    return take_zone(s);
+}
+
+static bool take_short_year(struct stamp *s)
+{
+    int year;
+    if (!take_number(s, 2, 2, &year))
+        return false;
+    s->civil.year = year + (year >= 69 ? 1900 : 2000);
+    return true;
+}
+
+static bool take_half_of_day(struct stamp *s)
+{
+    if (s->end - s->at < 2 || (s->at[1] != 'M' && s->at[1] != 'm'))
+        return false;
+    char c = *s->at;
+    s->afternoon = c == 'P' || c == 'p';
+    s->at += 2;
+    return s->afternoon || c == 'A' || c == 'a';
+}
+
+/* A blank of the pattern stands for one or more. */
+static bool take_literal(struct stamp *s, char literal)
+{
+    if (!take_char(s, literal))
+        return false;
+    while (literal == ' ' && take_char(s, ' '))
+        continue;
+    return true;
+}
+
+static bool take_part(struct stamp *s, const struct stamp_format *format, size_t part)
+{
+    int least = format->two_digits[part] ? 2 : 1;
+    switch (format->directive[part]) {
+    case 'Y':
+        return take_number(s, 4, 4, &s->civil.year);
+    case 'y':
+        return take_short_year(s);
+    case 'm':
+        return take_number(s, least, 2, &s->civil.month);
+    case 'd':
+        return take_number(s, least, 2, &s->civil.day);
+    case 'I':
+        s->twelve_hours = true;
+        return take_number(s, least, 2, &s->civil.hour);
+    case 'H':
+        return take_number(s, least, 2, &s->civil.hour);
+    case 'M':
+        return take_number(s, least, 2, &s->civil.minute);
+    case 'S':
+        return take_seconds(s, least);
+    case 'p':
+        return take_half_of_day(s);
+    case 'z':
+        return take_zone(s);
+    default:
+        return take_literal(s, format->literal[part]);
+    }
+}
+
+static bool read_pattern(const struct stamp_format *format, struct stamp *s)
+{
+    for (size_t i = 0; i < format->n; i++)
+        if (!take_part(s, format, i))
+            return false;
+    return true;
+}
+
+/* 12 AM is 0 h, 12 PM is 12 h. */
+static bool settle_hour(struct stamp *s)
+{
+    if (!s->twelve_hours)
+        return true;
+    if (s->civil.hour < 1 || s->civil.hour > 12)
+        return false;
+    s->civil.hour = s->civil.hour % 12 + (s->afternoon ? 12 : 0);
+    return true;
+}
+
+static enum stamp_status settle_instant(struct stamp *s, int64_t *time_us)
+{
+    struct civil day = {.year = s->civil.year, .month = s->civil.month, .day = s->civil.day};
+    if (!calendar_instant(&day, time_us))
+        return STAMP_DATE;
+    if (!settle_hour(s))
+        return STAMP_HOUR;
+    bool next_day =
+        s->civil.hour == 24 && s->civil.minute == 0 && s->civil.second == 0 && s->civil.us == 0;
+    if (next_day)
+        s->civil.hour = 0;
+    if (!calendar_instant(&s->civil, time_us))
+        return STAMP_HOUR;
+    *time_us += next_day ? S_PER_DAY * US_PER_S : 0;
+    return STAMP_GOOD;
+}
+
+static enum stamp_status judge_zone(const struct stamp_format *format, const struct stamp *s)
+{
+    if (format->zone_in_stamp)
+        return s->zone_seen ? STAMP_GOOD : STAMP_NO_ZONE;
+    return s->zone_seen && s->zone_s != format->utc_offset_s ? STAMP_OTHER_ZONE : STAMP_GOOD;
+}
+
+enum stamp_status stamp_read(const struct stamp_format *format, const char *bytes, size_t n,
+                             int64_t *time_us)
+{
+    struct stamp s = {.at = bytes, .end = bytes + n};
+    int64_t local_us;
+    if (n == 0)
+        return STAMP_EMPTY;
+    bool read = format->iso ? read_iso(&s) : read_pattern(format, &s);
+    if (!read || s.at != s.end)
+        return STAMP_FORM;
+    enum stamp_status status = settle_instant(&s, &local_us);
+    if (status == STAMP_GOOD)
+        status = judge_zone(format, &s);
+    if (status == STAMP_GOOD)
+        *time_us = local_us - (s.zone_seen ? s.zone_s : format->utc_offset_s) * US_PER_S;
+    return status;
+}
+
+/* The rest of this file reads the description's words for a format. */
+
+static bool refuse(struct place at, const char *text, const char *why, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_found(fault, "time format '%s' %s", text, why);
+    fault_expected(fault, "ISO 8601, or a pattern of %%Y %%y %%m %%d %%H %%I %%p %%M %%S %%z and "
+                          "literal text");
+    fault_hint(fault, "for 21/06/2026 10:15:30 write %%d/%%m/%%Y %%H:%%M:%%S");
+    return false;
+}
+
+static bool is_iso(const char *text)
+{
+    return text_same_nocase(text, "ISO 8601") || text_same_nocase(text, "ISO8601") ||
+           text_same_nocase(text, "ISO-8601");
+}
+
+static bool has(const struct stamp_format *format, char directive)
+{
+    return memchr(format->directive, directive, format->n) != NULL;
+}
+
+static bool add_part(struct stamp_format *format, char directive, char literal)
+{
+    if (format->n == STAMP_PARTS_MAX)
+        return false;
+    format->directive[format->n] = directive;
+    format->literal[format->n++] = literal;
+    return true;
+}
+
+/* Returns: NULL, or what is wrong. */
+static const char *split_pattern(const char *text, struct stamp_format *format)
+{
+    for (const char *c = text; *c != '\0'; c++) {
+        char directive = '\0';
+        if (*c == '%' && c[1] != '%') {
+            directive = *++c;
+            if (directive == '\0' || strchr("YymdHIMSpz", directive) == NULL)
+                return "holds a '%' that is not known";
+            if (has(format, directive))
+                return "says the same thing twice";
+        } else if (*c == '%') {
+            c++;
+        } else if (*c == ' ' && c > text && c[-1] == ' ') {
+            continue;
+        }
+        if (!add_part(format, directive, directive == '\0' ? *c : '\0'))
+            return "is too long";
+    }
+    return NULL;
+}
+
+static bool is_number(char directive)
+{
+    return directive != '\0' && strchr("YymdHIMS", directive) != NULL;
+}
+
+/* Returns: NULL, or what a whole pattern lacks or says twice. */
+static const char *judge_pattern(const struct stamp_format *format)
+{
+    if (has(format, 'Y') == has(format, 'y'))
+        return "needs either %Y or %y";
+    if (!has(format, 'm') || !has(format, 'd'))
+        return "needs %m and %d";
+    if (has(format, 'H') == has(format, 'I'))
+        return "needs either %H or %I";
+    if (has(format, 'I') != has(format, 'p'))
+        return "needs %I and %p together";
+    if (!has(format, 'M'))
+        return "needs %M";
+    if (format->zone_in_stamp && !has(format, 'z'))
+        return "needs %z, since the zone is said to stand in the stamp";
+    return NULL;
+}
+
+bool stamp_compile(const char *text, bool zone_in_stamp, int64_t utc_offset_s, struct place at,
+                   struct stamp_format *format, struct faults *faults)
+{
+    memset(format, 0, sizeof *format);
+    format->zone_in_stamp = zone_in_stamp;
+    format->utc_offset_s = utc_offset_s;
+    format->iso = is_iso(text);
+    if (utc_offset_s < -ZONE_MOST_S || utc_offset_s > ZONE_MOST_S)
+        return refuse(at, text, "has a zone more than 18 h from UTC", faults);
+    if (format->iso)
+        return true;
+    const char *why = split_pattern(text, format);
+    if (why == NULL)
+        why = judge_pattern(format);
+    if (why != NULL)
+        return refuse(at, text, why, faults);
+    for (size_t i = 0; i + 1 < format->n; i++)
+        format->two_digits[i] =
+            is_number(format->directive[i]) && is_number(format->directive[i + 1]);
+    return true;
+}
+
+/* What a directive stands for in the example. */
+static const char *example_of(char directive)
+{
+    static const struct {
+        char directive;
+        const char *text;
+    } rows[] = {{'Y', "2026"}, {'y', "26"}, {'m', "06"}, {'d', "21"}, {'H', "14"},
+                {'I', "02"},   {'p', "PM"}, {'M', "15"}, {'S', "30"}, {'z', "+01:00"}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (rows[i].directive == directive)
+            return rows[i].text;
+    return "";
+}
+
+const char *stamp_example(const struct stamp_format *format, char *out, size_t size)
+{
+    if (format->iso) {
+        snprintf(out, size, "2026-06-21T14:15:30%s", format->zone_in_stamp ? "+01:00" : "");
+        return out;
+    }
+    size_t length = 0;
+    out[0] = '\0';
+    for (size_t i = 0; i < format->n && length + 8 < size; i++) {
+        char literal[2] = {format->literal[i], '\0'};
+        const char *part =
+            format->directive[i] == '\0' ? literal : example_of(format->directive[i]);
+        length += (size_t)snprintf(out + length, size - length, "%s", part);
+    }
+    return out;
+}

@@ -1,0 +1,63 @@
+/* Stamps: the text of a log's clock -> microseconds of UTC.
+ *
+ * "ISO 8601":   YYYY-MM-DD, T or a blank, HH:MM[:SS[.fraction]], then Z, +HH:MM, +HHMM, +HH or
+ * nothing. A pattern:    %Y (4 digits) %y (69-99: 19xx, 00-68: 20xx) %m %d %H %M %S (1 or 2 digits;
+ * two exactly where no literal parts them from the next number; %S takes a fraction) %I with %p
+ * (12-hour clock, AM or PM), %z (the zone, as in ISO 8601), %% and literal text. A blank in the
+ *               pattern takes one or more blanks.
+ * The whole text must be used. Nothing is normalised: 30 February and second 60 are refused.
+ * 24:00:00 is 00:00:00 of the next day, as loggers write it. A fraction beyond microseconds is cut
+ * off.
+ */
+#ifndef INGEST_STAMP_H
+#define INGEST_STAMP_H
+
+#include "base/faults.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum { STAMP_PARTS_MAX = 40, STAMP_BYTES_MAX = 80 };
+
+enum stamp_status {
+    STAMP_GOOD,
+    STAMP_EMPTY,
+    STAMP_FORM,       /* not of the stated form */
+    STAMP_DATE,       /* no such day */
+    STAMP_HOUR,       /* no such time of day */
+    STAMP_NO_ZONE,    /* the zone should stand in the stamp and does not */
+    STAMP_OTHER_ZONE, /* the stamp carries a zone other than the stated one */
+    STAMP_STATUS_COUNT
+};
+
+/* "has no such day": follows the quoted stamp in a message. */
+const char *stamp_status_words(enum stamp_status status);
+
+struct stamp_format {
+    bool iso;
+    bool zone_in_stamp;
+    int64_t utc_offset_s;
+    size_t n; /* parts of a pattern: a letter of a directive, or 0 and a literal */
+    char directive[STAMP_PARTS_MAX];
+    char literal[STAMP_PARTS_MAX];
+    bool two_digits[STAMP_PARTS_MAX]; /* this number is followed by another at once */
+};
+
+/* In:      text           "ISO 8601" (letter case ignored, blanks and '-' between optional) or a
+ * pattern zone_in_stamp  stamps carry their zone; a pattern must then hold %z utc_offset_s
+ * otherwise the clock's fixed offset; |offset| <= 18 h at             where the description says
+ * so, for the fault Returns: false with an input fault: unknown directive, one given twice, no
+ * year, month, day, hour or minute, too long, or %z missing. */
+bool stamp_compile(const char *text, bool zone_in_stamp, int64_t utc_offset_s, struct place at,
+                   struct stamp_format *format, struct faults *faults);
+
+/* Reads a whole field (outer blanks already cut). time_us is untouched unless STAMP_GOOD. */
+enum stamp_status stamp_read(const struct stamp_format *format, const char *bytes, size_t n,
+                             int64_t *time_us);
+
+/* "an ISO 8601 stamp such as 2026-06-21T10:15:30" or one such as the pattern would print.
+ * size >= 160. Returns: out. */
+const char *stamp_example(const struct stamp_format *format, char *out, size_t size);
+
+#endif

@@ -1,0 +1,26 @@
+/* Survey: what must be known of a log's files before they are streamed: whether each can be opened
+ * and has the plan's columns, their order in time, and the usual step between rows.
+ */
+#ifndef INGEST_SURVEY_H
+#define INGEST_SURVEY_H
+
+#include "base/faults.h"
+#include "ingest/rows.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum { SURVEY_ROWS = 1000 };
+
+/* Out:     order    n_files indices into plan->files by first readable stamp (a file without one
+ * among its first 1000 rows goes last); files of the same stamp stay in the plan's order Returns:
+ * false with every fault of every file's opening and header, or a file listed twice. */
+bool survey_order(const struct row_form *form, size_t *order, struct faults *faults);
+
+/* Out:     step_us  median step of the first 1000 rows whose stamps rise; 0 with fewer than two
+ * Returns: false with a machine fault. */
+bool survey_step(const struct row_form *form, const size_t *order, int64_t *step_us,
+                 struct faults *faults);
+
+#endif
