@@ -82,7 +82,7 @@ bool value_number(const char *text, const struct value_limits *limits, struct pl
 /* `1.2 % k=2`, `0.6 % standard`, `0.5 K limit`, each with an optional `per sample` or `per window`.
  * u = value / k, value, value / sqrt 3 (rectangular; JCGM 100:2008, 4.3.7).
  * In:  dimension  of errors that are not relative; DIM_NONE: only relative ones are accepted
- *      relative   whether % is accepted
+ *      relative   whether % is accepted (never for temperatures: 1 % of 20 degC means nothing)
  *      per        whether `per ...` is accepted; where it is, it is required */
 bool value_error(const char *text, enum dimension dimension, bool relative, bool per,
                  struct place at, struct stated_error *error, struct faults *faults);

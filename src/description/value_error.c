@@ -104,7 +104,7 @@ static bool read_amount(const struct error_text *text, enum dimension dimension,
     bool percent = n > 0 && text->bytes[n - 1] == '%';
     *is_relative = percent || dimension == DIM_NONE;
     struct value_limits limits = {0.0, NAN, false};
-    if (!percent || relative)
+    if (!percent || (relative && dimension != DIM_TEMPERATURE))
         return value_quantity(text->bytes, percent ? DIM_NONE : dimension, true, &limits, text->at,
                               si, text->faults);
     struct fault *fault = fault_new(text->faults, FAULT_INPUT, text->at);

@@ -36,7 +36,7 @@ struct kind_figure {
     const char *source; /* with its mark */
 };
 
-enum { KIND_FIGURES = 5 };
+enum { KIND_FIGURES = 4, INSTRUMENT_KINDS = 18 };
 
 struct instrument_kind {
     const char *name;     /* "pyranometer class A" */
