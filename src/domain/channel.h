@@ -40,5 +40,6 @@ const struct channel_row *channel_row(enum channel id);
 /* By the description's word; NULL if there is none. *n words for a "nearest" hint. */
 const struct channel_row *channel_find(const char *word);
 const char *const *channel_words(size_t *n);
+extern const char *const channel_word_table[CH_LOGGED]; /* the same words, in the order of the ids */
 
 #endif

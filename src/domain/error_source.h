@@ -46,6 +46,7 @@ struct error_source {
     char origin[ERROR_LABEL_SIZE];     /* "stated" or the documented kind it was expanded from */
     enum error_kind kind;
     double u;   /* standard uncertainty, >= 0, in the unit of the first target */
+    bool per_sample; /* reading kind: u is of one sample; a mean of n readings has u / sqrt(n) */
     double dof; /* degrees of freedom; INFINITY if not stated */
     size_t n_targets;
     struct error_target targets[ERROR_TARGETS];

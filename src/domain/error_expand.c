@@ -1,0 +1,302 @@
+#include "domain/error_expand.h"
+
+#include "domain/instrument_kind.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <string.h>
+
+static const char bucket_cure[] =
+    "calibrate both thermometers together in one bucket and state 'matched to' and 'pair'";
+
+/* What is known of one slot of an instrument. */
+struct slot {
+    bool given;
+    enum shift_target target;
+    double u;
+    bool per_sample;
+    const char *cure;
+    char origin[ERROR_LABEL_SIZE];
+};
+
+struct expansion {
+    const struct instrument *instruments;
+    size_t n;
+    struct error_registry *registry;
+    const char *file;
+    struct faults *faults;
+};
+
+static void print(char *out, size_t size, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* Cut where it does not fit; the parts are bounded by a line of the description. */
+static void print(char *out, size_t size, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    int n = vsnprintf(out, size, format, args);
+    va_end(args);
+    if (n < 0)
+        out[0] = '\0';
+    while (!text_is_utf8(out, strlen(out)))
+        out[strlen(out) - 1] = '\0';
+}
+
+/* Cheapest way to make an error smaller, where the kind does not know a better one. */
+static const char *usual_cure(enum error_slot slot, enum channel channel)
+{
+    bool thermometer = channel_row(channel)->dimension == DIM_TEMPERATURE;
+    switch (slot) {
+    case SLOT_CALIBRATION:
+    case SLOT_OFFSET:
+        if (channel == CH_FLOW)
+            return "count litres per pulse with a bucket on a scale and a stopwatch";
+        return thermometer ? bucket_cure
+                           : "have it calibrated, or compare it with a better one side by side";
+    case SLOT_ZERO:
+    case SLOT_DRIFT:
+        if (thermometer)
+            return "circulate at air temperature in the dark each day and compare the two";
+        return channel == CH_FLOW ? "repeat the bucket and stopwatch each day"
+                                  : "cover it for five minutes each day and note its reading";
+    case SLOT_RESOLUTION:
+        return "use a display or converter with finer steps";
+    case SLOT_READING:
+        return "read more often and take the mean";
+    case SLOT_COUNT:
+        break;
+    }
+    return "";
+}
+
+static void take_kind(const struct instrument *instrument, struct slot slots[SLOT_COUNT])
+{
+    if (!instrument->kind.at.given)
+        return;
+    const struct instrument_kind *kind = &instrument_kinds[instrument->kind.index];
+    for (size_t i = 0; i < KIND_FIGURES && kind->figures[i].value > 0.0; i++) {
+        const struct kind_figure *figure = &kind->figures[i];
+        struct slot *slot = &slots[figure->slot];
+        slot->given = true;
+        slot->target = figure->target;
+        slot->u = figure_u(figure);
+        if (figure->slot == SLOT_CALIBRATION || figure->slot == SLOT_OFFSET)
+            slot->cure = kind->cure;
+        print(slot->origin, sizeof slot->origin, "%s: %s", kind->name, figure->source);
+    }
+}
+
+static void take_stated(struct slot *slot, const struct stated_error *error)
+{
+    if (!error->at.given)
+        return;
+    memset(slot, 0, sizeof *slot);
+    slot->given = true;
+    slot->target = error->relative ? SHIFT_GAIN : SHIFT_OFFSET;
+    slot->u = error->u;
+    slot->per_sample = error->per == PER_SAMPLE;
+    print(slot->origin, sizeof slot->origin, "stated: %s", error->text);
+}
+
+static void take_resolution(struct slot *slot, const struct stated_number *resolution)
+{
+    if (!resolution->at.given)
+        return;
+    memset(slot, 0, sizeof *slot);
+    slot->given = true;
+    slot->target = SHIFT_OFFSET;
+    slot->u = resolution->value / sqrt(12.0);
+    print(slot->origin, sizeof slot->origin, "stated: one step, / sqrt 12");
+}
+
+/* A thermometer's calibration is an offset, so a stated `offset` takes the place of the kind's. */
+static void collect_slots(const struct instrument *instrument, struct slot slots[SLOT_COUNT])
+{
+    memset(slots, 0, SLOT_COUNT * sizeof *slots);
+    take_kind(instrument, slots);
+    bool thermometer = channel_row(instrument->channel)->dimension == DIM_TEMPERATURE;
+    if (thermometer && instrument->offset.at.given)
+        slots[SLOT_CALIBRATION].given = false;
+    take_stated(&slots[SLOT_CALIBRATION], &instrument->calibration);
+    take_stated(&slots[SLOT_OFFSET], &instrument->offset);
+    take_stated(&slots[SLOT_ZERO], &instrument->zero);
+    take_stated(&slots[SLOT_READING], &instrument->reading);
+    take_resolution(&slots[SLOT_RESOLUTION], &instrument->resolution);
+    if (instrument->matched_to.at.given) {
+        slots[SLOT_CALIBRATION].given = false;
+        slots[SLOT_OFFSET].given = false;
+    }
+}
+
+static enum error_kind kind_of_slot(enum error_slot slot)
+{
+    if (slot == SLOT_ZERO || slot == SLOT_DRIFT)
+        return ERROR_SESSION;
+    return slot == SLOT_RESOLUTION || slot == SLOT_READING ? ERROR_READING : ERROR_CALIBRATION;
+}
+
+static void label_slot(struct error_source *row, enum error_slot slot,
+                       const struct instrument *instrument)
+{
+    static const struct {
+        const char *head;
+        const char *tail;
+    } words[SLOT_COUNT] = {
+        [SLOT_CALIBRATION] = {"calibration of", ""},
+        [SLOT_OFFSET] = {"constant offset of", ""},
+        [SLOT_ZERO] = {"zero of", ", new each day"},
+        [SLOT_DRIFT] = {"drift of", " from day to day"},
+        [SLOT_RESOLUTION] = {"resolution of", ""},
+        [SLOT_READING] = {"reading error of", ""},
+    };
+    print(row->label, sizeof row->label, "%s '%s' (%s)%s", words[slot].head, instrument->name,
+          channel_row(instrument->channel)->label, words[slot].tail);
+}
+
+static void start_row(struct error_source *row, const struct instrument *instrument,
+                      const char *id_tail)
+{
+    memset(row, 0, sizeof *row);
+    row->dof = INFINITY;
+    row->n_targets = 1;
+    print(row->id, sizeof row->id, "%s.%s", instrument->name, id_tail);
+    print(row->instrument_id, sizeof row->instrument_id, "%s", instrument->id.text);
+}
+
+/* The thermometer that is matched to this one; NULL if none is. */
+static const struct instrument *partner_of(const struct expansion *expansion,
+                                           const struct instrument *instrument)
+{
+    for (size_t i = 0; i < expansion->n; i++) {
+        const struct instrument *other = &expansion->instruments[i];
+        if (other->matched_to.at.given && text_same_nocase(other->matched_to.text, instrument->name))
+            return other;
+    }
+    return NULL;
+}
+
+static void share_with(struct error_source *row, const struct instrument *instrument,
+                       const struct instrument *partner)
+{
+    row->n_targets = 2;
+    row->targets[1] = row->targets[0];
+    row->targets[1].channel = partner->channel;
+    print(row->label, sizeof row->label, "calibration common to '%s' and '%s'", instrument->name,
+          partner->name);
+    print(row->cure, sizeof row->cure, "calibrate the pair against a better thermometer");
+}
+
+static bool add_slot(const struct expansion *expansion, const struct instrument *instrument,
+                     enum error_slot slot, const struct slot *known)
+{
+    struct error_source row;
+    start_row(&row, instrument, slot_word(slot));
+    row.kind = kind_of_slot(slot);
+    row.u = known->u;
+    row.per_sample = known->per_sample;
+    row.targets[0] = (struct error_target){known->target, instrument->channel, 1.0};
+    label_slot(&row, slot, instrument);
+    print(row.cure, sizeof row.cure, "%s",
+          known->cure != NULL ? known->cure : usual_cure(slot, instrument->channel));
+    print(row.origin, sizeof row.origin, "%s", known->origin);
+    const struct instrument *partner = partner_of(expansion, instrument);
+    if (partner != NULL && row.kind == ERROR_CALIBRATION && known->target == SHIFT_OFFSET)
+        share_with(&row, instrument, partner);
+    return registry_add(expansion->registry, &row, expansion->faults);
+}
+
+static bool add_pair(const struct expansion *expansion, const struct instrument *instrument)
+{
+    struct error_source row;
+    start_row(&row, instrument, "pair");
+    row.kind = ERROR_CALIBRATION;
+    row.u = instrument->pair.u;
+    row.targets[0] = (struct error_target){SHIFT_OFFSET, instrument->channel, 1.0};
+    print(row.label, sizeof row.label, "what is left between '%s' and '%s'", instrument->name,
+          instrument->matched_to.text);
+    print(row.cure, sizeof row.cure, "compare them again in one stirred bucket, at two temperatures");
+    print(row.origin, sizeof row.origin, "stated: %s", instrument->pair.text);
+    return registry_add(expansion->registry, &row, expansion->faults);
+}
+
+static void warn_unstated(const struct expansion *expansion, const struct instrument *instrument)
+{
+    struct place at = fault_at(expansion->file, instrument->head.line, instrument->head.column);
+    struct fault *fault = fault_new(expansion->faults, FAULT_WARNING, at);
+    fault_found(fault, "no error is stated for '%s': it counts as exact", instrument->name);
+    fault_expected(fault, "'kind' or 'calibration'");
+    fault_hint(fault, "without it the band round the curve is too narrow");
+}
+
+static bool expand_instrument(const struct expansion *expansion,
+                              const struct instrument *instrument)
+{
+    struct slot slots[SLOT_COUNT];
+    collect_slots(instrument, slots);
+    bool any = false;
+    if (instrument->matched_to.at.given) {
+        any = true;
+        if (!add_pair(expansion, instrument))
+            return false;
+    }
+    for (int i = 0; i < SLOT_COUNT; i++) {
+        if (!slots[i].given)
+            continue;
+        any = true;
+        if (!add_slot(expansion, instrument, (enum error_slot)i, &slots[i]))
+            return false;
+    }
+    if (!any)
+        warn_unstated(expansion, instrument);
+    return true;
+}
+
+static bool add_plain(const struct expansion *expansion, enum shift_target what, double u,
+                      const char *id, const char *label, const char *cure, const char *origin)
+{
+    struct error_source row = {.kind = ERROR_CALIBRATION, .u = u, .dof = INFINITY, .n_targets = 1};
+    row.targets[0] = (struct error_target){what, CH_IRRADIANCE, 1.0};
+    print(row.id, sizeof row.id, "%s", id);
+    print(row.label, sizeof row.label, "%s", label);
+    print(row.cure, sizeof row.cure, "%s", cure);
+    print(row.origin, sizeof row.origin, "%s", origin);
+    return registry_add(expansion->registry, &row, expansion->faults);
+}
+
+static bool expand_area(const struct expansion *expansion, const struct collector *collector)
+{
+    char label[ERROR_LABEL_SIZE];
+    char origin[ERROR_LABEL_SIZE];
+    print(label, sizeof label, "%s area of the collector", area_word(collector->reference));
+    if (collector->u_area_by_default)
+        print(origin, sizeof origin, "default: 0.3 %% standard (common practice, no source)");
+    else
+        print(origin, sizeof origin, "stated: %s", collector->area_error.text);
+    return add_plain(expansion, SHIFT_AREA, collector->u_area, "area", label,
+                     "measure each side twice with a steel rule or tape", origin);
+}
+
+static bool expand_fluid(const struct expansion *expansion, const struct fluid *fluid)
+{
+    char label[ERROR_LABEL_SIZE];
+    bool water = text_same(fluid->name, "water");
+    const char *cure = water ? "" : "measure the mixing ratio, and use the maker's own table";
+    print(label, sizeof label, "specific heat of %s", fluid->name);
+    if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, "fluid.cp", label, cure, fluid->source))
+        return false;
+    print(label, sizeof label, "density of %s", fluid->name);
+    return add_plain(expansion, SHIFT_DENSITY, fluid->u_density, "fluid.density", label, cure,
+                     fluid->source);
+}
+
+bool errors_expand(const struct instrument *instruments, size_t n,
+                   const struct collector *collector, const struct fluid *fluid, const char *file,
+                   struct error_registry *registry, struct faults *faults)
+{
+    struct expansion expansion = {instruments, n, registry, file, faults};
+    for (size_t i = 0; i < n; i++)
+        if (instruments[i].measures.at.given && !expand_instrument(&expansion, &instruments[i]))
+            return false;
+    return expand_area(&expansion, collector) && expand_fluid(&expansion, fluid);
+}

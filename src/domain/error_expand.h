@@ -1,0 +1,30 @@
+/* From instruments, collector and fluid to the rows of the error registry.
+ *
+ *   sun.calibration     gain of a channel, or offset of a thermometer      calibration
+ *   sun.offset          constant offset beside the gain                    calibration
+ *   sun.zero            offset of the session                              session
+ *   sun.drift           gain of the session                                session
+ *   sun.resolution      step / sqrt 12                                     reading
+ *   sun.reading         stated reading error                               reading
+ *   outlet.pair         what a matched probe has of its own                calibration
+ *   area, fluid.cp, fluid.density                                          calibration
+ *
+ * The calibration offset of a probe to which another is matched moves both channels together.
+ */
+#ifndef DOMAIN_ERROR_EXPAND_H
+#define DOMAIN_ERROR_EXPAND_H
+
+#include "domain/collector.h"
+#include "domain/error_source.h"
+#include "domain/fluid.h"
+#include "domain/instrument.h"
+
+/* Adds all rows. An instrument for which neither a kind nor an error is stated adds no row and a
+ * warning: its error then counts as nought.
+ * In:      file  of the description, for warnings
+ * Returns: false only when memory is short. */
+bool errors_expand(const struct instrument *instruments, size_t n,
+                   const struct collector *collector, const struct fluid *fluid, const char *file,
+                   struct error_registry *registry, struct faults *faults);
+
+#endif

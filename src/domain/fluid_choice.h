@@ -1,0 +1,32 @@
+/* The [fluid] section: which fluid flows, where it is metered, how well its properties are known.
+ */
+#ifndef DOMAIN_FLUID_CHOICE_H
+#define DOMAIN_FLUID_CHOICE_H
+
+#include "description/schema.h"
+#include "domain/fluid.h"
+
+enum meter_place { METER_AT_INLET, METER_AT_OUTLET };
+
+struct fluid_choice {
+    struct stated_text name;
+    struct stated_text table; /* path as written, beside the description */
+    struct stated_choice meter_at; /* enum meter_place */
+    struct stated_number transit_s;
+    struct stated_error cp_error;
+    struct stated_error density_error;
+};
+
+extern const struct schema fluid_schema; /* [fluid] */
+
+/* Fills `fluid` from the choice; a choice of zeros is water.
+ * Returns: false with a fault if the fluid is unknown and no table is named, or the table is wrong. */
+bool fluid_choose(const struct fluid_choice *choice, const char *file, struct fluid *fluid,
+                  struct faults *faults);
+
+/* A user's table from its CSV file: head `t_degC,density_kg_m3,cp_J_kgK`, '#' comments, decimal point.
+ * Returns: false with an input fault for each bad row. */
+bool fluid_read_table(const char *path, const char *name, struct fluid *fluid,
+                      struct faults *faults);
+
+#endif

@@ -1,0 +1,287 @@
+#include "domain/instrument.h"
+
+#include "domain/instrument_kind.h"
+
+/* What the errors of an instrument are in; DIM_COUNT while it is not known what it measures. */
+static enum dimension dimension_measured(const void *target)
+{
+    const struct instrument *instrument = target;
+    if (!instrument->measures.at.given)
+        return DIM_COUNT;
+    return channel_row((enum channel)instrument->measures.index)->dimension;
+}
+
+static const struct schema_row rows[] = {
+    {.key = "measures",
+     .kind = VALUE_CHOICE,
+     .choices = channel_word_table,
+     .n_choices = CH_LOGGED,
+     .required = true,
+     .offset = offsetof(struct instrument, measures),
+     .help = "what it measures",
+     .example = "irradiance"},
+    {.key = "column",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, column),
+     .help = "head of its column in the log, letter for letter; required with [log]",
+     .example = "G tilt"},
+    {.key = "unit",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, unit_text),
+     .help = "of its column after gain and add; required with [log]",
+     .example = "W/m2"},
+    {.key = "gain",
+     .kind = VALUE_NUMBER,
+     .limits = {-1e12, 1e12, false},
+     .offset = offsetof(struct instrument, gain),
+     .help = "value in the unit = gain * number + add",
+     .example = "81.3",
+     .by_default = "1"},
+    {.key = "add",
+     .kind = VALUE_NUMBER,
+     .limits = {-1e12, 1e12, false},
+     .offset = offsetof(struct instrument, add),
+     .help = "value in the unit = gain * number + add",
+     .example = "-0.4",
+     .by_default = "0"},
+    {.key = "kind",
+     .kind = VALUE_CHOICE,
+     .choices = instrument_kind_names,
+     .n_choices = INSTRUMENT_KINDS,
+     .offset = offsetof(struct instrument, kind),
+     .help = "documented error figures of a usual instrument of this kind",
+     .example = "pyranometer class A"},
+    {.key = "calibration",
+     .kind = VALUE_ERROR,
+     .dimension_of = dimension_measured,
+     .offset = offsetof(struct instrument, calibration),
+     .help = "error of the factor (in %) or of the reading (in the unit), the same all through the test",
+     .example = "1.2 % k=2"},
+    {.key = "offset",
+     .kind = VALUE_ERROR,
+     .dimension_of = dimension_measured,
+     .no_relative = true,
+     .offset = offsetof(struct instrument, offset),
+     .help = "constant error, the same all through the test",
+     .example = "0.3 m/s limit"},
+    {.key = "zero",
+     .kind = VALUE_ERROR,
+     .dimension_of = dimension_measured,
+     .no_relative = true,
+     .offset = offsetof(struct instrument, zero),
+     .help = "constant error that differs from day to day",
+     .example = "7 W/m2 limit"},
+    {.key = "resolution",
+     .kind = VALUE_DIFFERENCE,
+     .dimension_of = dimension_measured,
+     .limits = {0.0, 1e6, false},
+     .offset = offsetof(struct instrument, resolution),
+     .help = "one step of the display or converter",
+     .example = "0.1 K"},
+    {.key = "reading",
+     .kind = VALUE_ERROR,
+     .dimension_of = dimension_measured,
+     .per = true,
+     .offset = offsetof(struct instrument, reading),
+     .help = "error that is new in every sample or every window",
+     .example = "0.5 % standard per window"},
+    {.key = "matched to",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, matched_to),
+     .help = "name of the thermometer with which it was calibrated together",
+     .example = "inlet"},
+    {.key = "pair",
+     .kind = VALUE_ERROR,
+     .dimension = DIM_TEMPERATURE,
+     .no_relative = true,
+     .offset = offsetof(struct instrument, pair),
+     .help = "what is left between the two after matching",
+     .example = "0.03 K standard"},
+    {.key = "id",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, id),
+     .help = "serial or certificate; the same id in two tests is the same instrument",
+     .example = "S-0117"},
+    {.key = "note",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, note),
+     .help = "anything that the report should repeat",
+     .example = "on the frame's upper edge"},
+};
+
+const struct schema instrument_schema = {
+    "instrument", true, "One measuring instrument and its errors.", rows, LENGTH(rows)};
+
+static struct place place_of(const char *file, const struct stated *at)
+{
+    return fault_at(file, at->line, at->column);
+}
+
+static bool check_kind(const struct instrument *instrument, const char *file,
+                       struct faults *faults)
+{
+    if (!instrument->kind.at.given ||
+        kind_measures(&instrument_kinds[instrument->kind.index], instrument->channel))
+        return true;
+    struct text list = {0};
+    for (size_t i = 0; i < instrument_kinds_n; i++)
+        if (kind_measures(&instrument_kinds[i], instrument->channel))
+            text_addf(&list, "%s%s", list.length > 0 ? ", " : "", instrument_kinds[i].name);
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->kind.at));
+    fault_found(fault, "a '%s' does not measure %s",
+                instrument_kind_names[instrument->kind.index],
+                channel_row(instrument->channel)->word);
+    fault_expected(fault, "one of: %s", text_string(&list));
+    text_free(&list);
+    return false;
+}
+
+/* `matched to` and `pair` belong together and take the place of an own calibration. */
+static bool check_pair_keys(const struct instrument *instrument, const char *file,
+                            struct faults *faults)
+{
+    const struct stated *matched = &instrument->matched_to.at;
+    const struct stated *pair = &instrument->pair.at;
+    if (matched->given != pair->given) {
+        const struct stated *at = matched->given ? matched : pair;
+        struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, at));
+        fault_found(fault, "'%s' stands without '%s'", matched->given ? "matched to" : "pair",
+                    matched->given ? "pair" : "matched to");
+        fault_expected(fault, "both: 'matched to = NAME' and 'pair = 0.03 K standard'");
+        return false;
+    }
+    bool own = instrument->calibration.at.given || instrument->offset.at.given;
+    if (!matched->given || !own)
+        return true;
+    const struct stated *at = instrument->calibration.at.given ? &instrument->calibration.at
+                                                               : &instrument->offset.at;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, at));
+    fault_found(fault, "'%s' is matched to '%s' and states a calibration of its own",
+                instrument->name, instrument->matched_to.text);
+    fault_expected(fault, "only what is left between the two, as 'pair'");
+    fault_hint(fault, "state the calibration under '%s' and remove it here",
+               instrument->matched_to.text);
+    return false;
+}
+
+bool instrument_settle(struct instrument *instrument, const char *file, struct faults *faults)
+{
+    bool good = check_pair_keys(instrument, file, faults);
+    instrument->gain_value = instrument->gain.at.given ? instrument->gain.value : 1.0;
+    instrument->add_value = instrument->add.at.given ? instrument->add.value : 0.0;
+    if (instrument->gain.at.given && !(instrument->gain.value != 0.0)) {
+        struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->gain.at));
+        fault_found(fault, "a gain of 0 makes every reading the same");
+        good = false;
+    }
+    if (!instrument->measures.at.given)
+        return false;
+    instrument->channel = (enum channel)instrument->measures.index;
+    good = check_kind(instrument, file, faults) && good;
+    if (!instrument->unit_text.at.given)
+        return good;
+    return value_unit(instrument->unit_text.text, channel_row(instrument->channel)->dimension,
+                      place_of(file, &instrument->unit_text.at), &instrument->unit, faults) &&
+           good;
+}
+
+const struct instrument *instrument_find(const struct instrument *instruments, size_t n,
+                                         const char *name)
+{
+    for (size_t i = 0; i < n; i++)
+        if (text_same_nocase(instruments[i].name, name))
+            return &instruments[i];
+    return NULL;
+}
+
+const struct instrument *instrument_of_channel(const struct instrument *instruments, size_t n,
+                                               enum channel channel)
+{
+    for (size_t i = 0; i < n; i++)
+        if (instruments[i].measures.at.given && instruments[i].channel == channel)
+            return &instruments[i];
+    return NULL;
+}
+
+/* The same channel or the same column as one of the n instruments before it. */
+static bool check_twice(const struct instrument *before, size_t n,
+                        const struct instrument *instrument, const char *file,
+                        struct faults *faults)
+{
+    bool good = true;
+    for (size_t i = 0; i < n; i++) {
+        const struct instrument *other = &before[i];
+        if (other->measures.at.given && instrument->measures.at.given &&
+            other->channel == instrument->channel) {
+            struct fault *fault =
+                fault_new(faults, FAULT_INPUT, place_of(file, &instrument->measures.at));
+            fault_found(fault, "'%s' and '%s' both measure %s", other->name, instrument->name,
+                        channel_row(other->channel)->word);
+            fault_expected(fault, "one instrument for each; the first is on line %ld",
+                           other->head.line);
+            good = false;
+        }
+        if (other->column.at.given && instrument->column.at.given &&
+            text_same(other->column.text, instrument->column.text)) {
+            struct fault *fault =
+                fault_new(faults, FAULT_INPUT, place_of(file, &instrument->column.at));
+            fault_found(fault, "'%s' and '%s' both read the column '%s'", other->name,
+                        instrument->name, other->column.text);
+            fault_expected(fault, "a column for each; the first is on line %ld",
+                           other->column.at.line);
+            good = false;
+        }
+    }
+    return good;
+}
+
+static bool refuse_match(const struct instrument *instrument, const char *file,
+                         const char *expected, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->matched_to.at));
+    fault_found(fault, "'%s' cannot be matched to '%s'", instrument->name,
+                instrument->matched_to.text);
+    fault_expected(fault, "%s", expected);
+    return false;
+}
+
+static bool is_thermometer(const struct instrument *instrument)
+{
+    return instrument->measures.at.given &&
+           channel_row(instrument->channel)->dimension == DIM_TEMPERATURE;
+}
+
+static bool check_match(const struct instrument *instruments, size_t n,
+                        const struct instrument *instrument, const char *file,
+                        struct faults *faults)
+{
+    if (!instrument->matched_to.at.given)
+        return true;
+    const char *name = instrument->matched_to.text;
+    const struct instrument *other = instrument_find(instruments, n, name);
+    if (other == NULL || other == instrument)
+        return refuse_match(instrument, file, "the name of another instrument", faults);
+    if (!is_thermometer(instrument) || !is_thermometer(other))
+        return refuse_match(instrument, file, "two thermometers", faults);
+    if (other->matched_to.at.given)
+        return refuse_match(instrument, file, "an instrument that is not itself matched", faults);
+    if (!other->calibration.at.given && !other->offset.at.given && !other->kind.at.given)
+        return refuse_match(instrument, file, "an instrument with a 'calibration' or a 'kind'",
+                            faults);
+    for (const struct instrument *i = instruments; i < instrument; i++)
+        if (i->matched_to.at.given && text_same_nocase(i->matched_to.text, name))
+            return refuse_match(instrument, file, "pairs: one instrument matched to one other",
+                                faults);
+    return true;
+}
+
+bool instruments_check(const struct instrument *instruments, size_t n, const char *file,
+                       struct faults *faults)
+{
+    bool good = true;
+    for (size_t i = 0; i < n; i++) {
+        good = check_twice(instruments, i, &instruments[i], file, faults) && good;
+        good = check_match(instruments, n, &instruments[i], file, faults) && good;
+    }
+    return good;
+}

@@ -1,0 +1,56 @@
+/* Instruments: one [instrument NAME] section each, and what is known about its errors.
+ *
+ * Errors stand in slots. A kind of instrument (domain/instrument_kind.h) fills slots with documented
+ * figures; what the description states takes the place of the kind's figure in the same slot. For
+ * temperatures `calibration` and `offset` are one slot.
+ */
+#ifndef DOMAIN_INSTRUMENT_H
+#define DOMAIN_INSTRUMENT_H
+
+#include "description/schema.h"
+#include "domain/channel.h"
+
+struct instrument {
+    char name[NAME_SIZE];
+    struct place head; /* of its section */
+
+    struct stated_choice measures; /* enum channel */
+    struct stated_text column;
+    struct stated_text unit_text;
+    struct stated_number gain; /* value in `unit` = gain * number + add */
+    struct stated_number add;
+    struct stated_choice kind; /* index into instrument_kinds */
+    struct stated_error calibration;
+    struct stated_error offset;
+    struct stated_error zero;
+    struct stated_number resolution; /* SI, K for temperatures */
+    struct stated_error reading;
+    struct stated_text matched_to;
+    struct stated_error pair; /* K */
+    struct stated_text id;
+    struct stated_text note;
+
+    /* Settled by instrument_settle. */
+    enum channel channel;
+    const struct unit *unit; /* NULL until the unit was understood */
+    double gain_value;       /* 1 by default */
+    double add_value;        /* 0 by default, in `unit` */
+};
+
+extern const struct schema instrument_schema; /* [instrument NAME] */
+
+/* Reads what depends on several keys: unit of the channel, kind that suits the channel. */
+bool instrument_settle(struct instrument *instrument, const char *file, struct faults *faults);
+
+/* Checks between instruments: one channel measured twice, one column read twice, pairs.
+ * Returns: false with all faults. */
+bool instruments_check(const struct instrument *instruments, size_t n, const char *file,
+                       struct faults *faults);
+
+/* NULL if there is none. */
+const struct instrument *instrument_find(const struct instrument *instruments, size_t n,
+                                         const char *name);
+const struct instrument *instrument_of_channel(const struct instrument *instruments, size_t n,
+                                               enum channel channel);
+
+#endif

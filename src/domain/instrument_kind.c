@@ -1,0 +1,187 @@
+#include "domain/instrument_kind.h"
+
+#include <math.h>
+
+#define BIT(channel) (1U << (channel))
+#define SUN (BIT(CH_IRRADIANCE) | BIT(CH_DIFFUSE))
+#define WATER (BIT(CH_INLET) | BIT(CH_OUTLET))
+#define HEAT (WATER | BIT(CH_AMBIENT))
+#define GAIN SHIFT_GAIN
+#define OFFSET SHIFT_OFFSET
+
+#define PRACTICE "common practice, no source"
+#define ISO_9060 "ISO 9060:2018, classification limits [memory]"
+
+/* Pyranometers: the factor carries a usual certificate's standard uncertainty, its change over a year, and the class
+ * limits for linearity, temperature, spectrum and tilt, added as squares (each limit / sqrt 3):
+ *   A  0.8 % factor, 0.8 0.5 1.0 0.5 0.5 % -> 1.20 %
+ *   B  1.0 % factor, 1.5 1.0 2.0 1.0 2.0 % -> 2.25 %
+ *   C  1.5 % factor, 3.0 3.0 4.0 5.0 5.0 % -> 5.50 %
+ * The directional limits (10, 20, 30 W/m2) hold up to 80 degrees; they are left out because steady
+ * windows stay within 20 degrees of the normal, where the response is part of the factor. The session's
+ * zero is the class limit for thermal radiation (7, 15, 30 W/m2). */
+const struct instrument_kind instrument_kinds[] = {
+    {"pyranometer class A",
+     SUN,
+     "thermopile pyranometer, class A of ISO 9060:2018 (secondary standard before)",
+     "have it calibrated and state the certificate's figure as 'calibration'",
+     {{SLOT_CALIBRATION, GAIN, 0.0120, SHAPE_STANDARD, ISO_9060},
+      {SLOT_ZERO, OFFSET, 7.0, SHAPE_LIMIT, ISO_9060}}},
+    {"pyranometer class B",
+     SUN,
+     "thermopile pyranometer, class B of ISO 9060:2018 (first class before)",
+     "have it calibrated, or compare it with a class A one for a clear day",
+     {{SLOT_CALIBRATION, GAIN, 0.0225, SHAPE_STANDARD, ISO_9060},
+      {SLOT_ZERO, OFFSET, 15.0, SHAPE_LIMIT, ISO_9060}}},
+    {"pyranometer class C",
+     SUN,
+     "thermopile pyranometer, class C of ISO 9060:2018 (second class before)",
+     "compare it with a better one for a clear day",
+     {{SLOT_CALIBRATION, GAIN, 0.0550, SHAPE_STANDARD, ISO_9060},
+      {SLOT_ZERO, OFFSET, 30.0, SHAPE_LIMIT, ISO_9060}}},
+    {"silicon sun sensor",
+     SUN,
+     "photodiode or small reference cell; its spectrum is not the absorber's",
+     "compare it with a pyranometer for a clear day, in the plane of the collector",
+     {{SLOT_CALIBRATION, GAIN, 0.05, SHAPE_LIMIT, "usual data sheets; " PRACTICE},
+      {SLOT_DRIFT, GAIN, 0.03, SHAPE_LIMIT, "spectrum and temperature of the day; " PRACTICE}}},
+    {"calibrated resistance thermometer",
+     HEAT,
+     "platinum sensor and its meter, calibrated together with a certificate",
+     "calibrate both thermometers together in one bucket and state 'matched to' and 'pair'",
+     {{SLOT_CALIBRATION, OFFSET, 0.05, SHAPE_STANDARD, "0.1 K k=2; " PRACTICE},
+      {SLOT_RESOLUTION, OFFSET, 0.01, SHAPE_STEP, PRACTICE}}},
+    {"resistance thermometer class A",
+     HEAT,
+     "platinum sensor within class A tolerance, not calibrated",
+     "calibrate both thermometers together in one bucket and state 'matched to' and 'pair'",
+     {{SLOT_CALIBRATION, OFFSET, 0.25, SHAPE_LIMIT,
+       "IEC 60751, 0.15 K + 0.002 |t| at 50 degC [memory]"},
+      {SLOT_RESOLUTION, OFFSET, 0.01, SHAPE_STEP, PRACTICE}}},
+    {"resistance thermometer class B",
+     HEAT,
+     "platinum sensor within class B tolerance, not calibrated",
+     "calibrate both thermometers together in one bucket and state 'matched to' and 'pair'",
+     {{SLOT_CALIBRATION, OFFSET, 0.55, SHAPE_LIMIT,
+       "IEC 60751, 0.30 K + 0.005 |t| at 50 degC [memory]"},
+      {SLOT_RESOLUTION, OFFSET, 0.01, SHAPE_STEP, PRACTICE}}},
+    {"digital thermometer",
+     HEAT,
+     "one-chip digital sensor as bought, not calibrated",
+     "calibrate both thermometers together in one bucket and state 'matched to' and 'pair'",
+     {{SLOT_CALIBRATION, OFFSET, 0.5, SHAPE_LIMIT, "usual data sheets; " PRACTICE},
+      {SLOT_RESOLUTION, OFFSET, 0.0625, SHAPE_STEP, "12 bits over 256 K; " PRACTICE}}},
+    {"thermocouple type K",
+     HEAT,
+     "type K wire of class 2 with the cold junction of a usual logger",
+     "calibrate both thermometers together in one bucket and state 'matched to' and 'pair'",
+     {{SLOT_CALIBRATION, OFFSET, 2.5, SHAPE_LIMIT, "IEC 60584-1, class 2 [memory]"},
+      {SLOT_ZERO, OFFSET, 0.5, SHAPE_LIMIT, "cold junction; " PRACTICE},
+      {SLOT_RESOLUTION, OFFSET, 0.1, SHAPE_STEP, PRACTICE}}},
+    {"thermocouple type T",
+     HEAT,
+     "type T wire of class 2 with the cold junction of a usual logger",
+     "calibrate both thermometers together in one bucket and state 'matched to' and 'pair'",
+     {{SLOT_CALIBRATION, OFFSET, 1.0, SHAPE_LIMIT, "IEC 60584-1, class 2 [memory]"},
+      {SLOT_ZERO, OFFSET, 0.5, SHAPE_LIMIT, "cold junction; " PRACTICE},
+      {SLOT_RESOLUTION, OFFSET, 0.1, SHAPE_STEP, PRACTICE}}},
+    {"shaded air thermometer",
+     BIT(CH_AMBIENT),
+     "any sensor in a home-made shade without a fan",
+     "draw air over it with a small fan, shaded from sun and sky",
+     {{SLOT_CALIBRATION, OFFSET, 0.5, SHAPE_LIMIT, PRACTICE},
+      {SLOT_ZERO, OFFSET, 1.0, SHAPE_LIMIT, "sun on the shade; " PRACTICE}}},
+    {"calibrated flow meter",
+     BIT(CH_FLOW),
+     "magnetic, Coriolis or ultrasonic meter with a certificate",
+     "state the certificate's figure at the test's flow as 'calibration'",
+     {{SLOT_CALIBRATION, GAIN, 0.005, SHAPE_STANDARD, "1 % k=2; " PRACTICE}}},
+    {"water meter with pulses",
+     BIT(CH_FLOW),
+     "household water meter with a pulse output, at half of its nominal flow or more",
+     "count litres per pulse with a bucket on a scale and a stopwatch",
+     {{SLOT_CALIBRATION, GAIN, 0.02, SHAPE_LIMIT, "ISO 4064-1, class 2, upper zone [memory]"}}},
+    {"pulse flow meter",
+     BIT(CH_FLOW),
+     "cheap turbine with a Hall sensor, as bought",
+     "count litres per pulse with a bucket on a scale and a stopwatch",
+     {{SLOT_CALIBRATION, GAIN, 0.10, SHAPE_LIMIT, "usual data sheets; " PRACTICE},
+      {SLOT_DRIFT, GAIN, 0.01, SHAPE_LIMIT, "warm and cold water; " PRACTICE}}},
+    {"variable area flow meter",
+     BIT(CH_FLOW),
+     "float in a glass tube, read by eye near the top of its scale",
+     "fill a bucket on a scale for five minutes at the test's flow",
+     {{SLOT_CALIBRATION, GAIN, 0.04, SHAPE_LIMIT, "usual data sheets; " PRACTICE},
+      {SLOT_READING, GAIN, 0.02, SHAPE_LIMIT, "reading by eye; " PRACTICE}}},
+    {"bucket and stopwatch",
+     BIT(CH_FLOW),
+     "bucket on a kitchen scale, filled for two minutes or longer",
+     "fill for longer, and weigh a known volume on the scale",
+     {{SLOT_CALIBRATION, GAIN, 0.005, SHAPE_LIMIT, "scale; " PRACTICE},
+      {SLOT_READING, GAIN, 0.01, SHAPE_LIMIT, "start and stop by hand; " PRACTICE}}},
+    {"cup anemometer",
+     BIT(CH_WIND),
+     "small cup anemometer, not calibrated",
+     "compare it with another one at the same place",
+     {{SLOT_CALIBRATION, GAIN, 0.05, SHAPE_LIMIT, "usual data sheets; " PRACTICE},
+      {SLOT_OFFSET, OFFSET, 0.5, SHAPE_LIMIT, "starting speed; " PRACTICE}}},
+    {"angle finder",
+     BIT(CH_INCIDENCE),
+     "shadow of a pin on a scale, or sun's place and a spirit level",
+     "use a longer pin, square to the glass",
+     {{SLOT_OFFSET, OFFSET, 0.017453292519943295, SHAPE_LIMIT, "1 degree; " PRACTICE}}},
+};
+
+const char *const instrument_kind_names[] = {
+    "pyranometer class A",
+    "pyranometer class B",
+    "pyranometer class C",
+    "silicon sun sensor",
+    "calibrated resistance thermometer",
+    "resistance thermometer class A",
+    "resistance thermometer class B",
+    "digital thermometer",
+    "thermocouple type K",
+    "thermocouple type T",
+    "shaded air thermometer",
+    "calibrated flow meter",
+    "water meter with pulses",
+    "pulse flow meter",
+    "variable area flow meter",
+    "bucket and stopwatch",
+    "cup anemometer",
+    "angle finder",
+};
+
+const size_t instrument_kinds_n = INSTRUMENT_KINDS;
+_Static_assert(sizeof instrument_kinds / sizeof instrument_kinds[0] == INSTRUMENT_KINDS, "kinds");
+_Static_assert(sizeof instrument_kind_names / sizeof instrument_kind_names[0] == INSTRUMENT_KINDS,
+               "names");
+
+static const char *const slot_words[SLOT_COUNT] = {
+    [SLOT_CALIBRATION] = "calibration", [SLOT_OFFSET] = "offset",
+    [SLOT_ZERO] = "zero",               [SLOT_DRIFT] = "drift",
+    [SLOT_RESOLUTION] = "resolution",   [SLOT_READING] = "reading"};
+
+const char *slot_word(enum error_slot slot)
+{
+    return slot_words[slot];
+}
+
+double figure_u(const struct kind_figure *figure)
+{
+    switch (figure->shape) {
+    case SHAPE_LIMIT:
+        return figure->value / sqrt(3.0);
+    case SHAPE_STEP:
+        return figure->value / sqrt(12.0);
+    case SHAPE_STANDARD:
+        break;
+    }
+    return figure->value;
+}
+
+bool kind_measures(const struct instrument_kind *kind, enum channel channel)
+{
+    return (kind->channels & BIT(channel)) != 0;
+}

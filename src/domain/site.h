@@ -1,0 +1,23 @@
+/* Where the collector stands and where it faces. All optional until something needs the sun's place.
+ */
+#ifndef DOMAIN_SITE_H
+#define DOMAIN_SITE_H
+
+#include "description/schema.h"
+
+struct site {
+    struct stated_text name;
+    struct stated_number latitude_rad;  /* north positive */
+    struct stated_number longitude_rad; /* east positive */
+    struct stated_number altitude_m;
+    struct stated_number tilt_rad;      /* from horizontal */
+    struct stated_choice facing;        /* index * 22.5 deg clockwise from north */
+    struct stated_number azimuth_rad;   /* clockwise from north; filled from facing by site_settle */
+};
+
+extern const struct schema site_schema; /* [site] */
+
+/* Returns: false with a fault if both facing and azimuth are given. */
+bool site_settle(struct site *site, const char *file, struct faults *faults);
+
+#endif

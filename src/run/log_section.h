@@ -1,0 +1,53 @@
+/* The [log] and [points] sections: which files, and how a log writes time, numbers and gaps.
+ */
+#ifndef RUN_LOG_SECTION_H
+#define RUN_LOG_SECTION_H
+
+#include "description/schema.h"
+
+#include <stdint.h>
+
+/* `Date + Time, %d/%m/%Y %H:%M:%S, UTC+1` taken apart. */
+struct time_text {
+    char columns[2][VALUE_SIZE]; /* the second is "" where one column carries all */
+    char format[VALUE_SIZE];     /* "ISO 8601" or a pattern */
+    bool iso;
+    bool in_stamp;               /* the stamps carry their zone */
+    int64_t utc_offset_s;        /* 0 when in_stamp */
+};
+
+/* Returns: false with a fault that shows the three parts. */
+bool time_text_read(const char *text, struct place at, struct time_text *time,
+                    struct faults *faults);
+
+struct log_section {
+    bool given;
+    struct place head;
+    struct stated_list files;       /* as written */
+    struct stated_text time_text;
+    struct stated_choice separator; /* comma, semicolon, tab */
+    struct stated_choice decimal;   /* point, comma */
+    struct stated_list missing;     /* markers */
+    struct stated_number gap_s;
+
+    /* Settled by log_section_settle. */
+    struct time_text time;
+    char separator_byte;
+    char decimal_byte;
+};
+
+struct points_section {
+    bool given;
+    struct place head;
+    struct stated_list files;
+};
+
+extern const struct schema log_schema;    /* [log] */
+extern const struct schema points_schema; /* [points] */
+
+void log_section_free(struct log_section *log);
+void points_section_free(struct points_section *points);
+
+bool log_section_settle(struct log_section *log, const char *file, struct faults *faults);
+
+#endif

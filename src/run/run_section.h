@@ -1,0 +1,48 @@
+/* The [run NAME] sections: what is to be found from the points.
+ */
+#ifndef RUN_RUN_SECTION_H
+#define RUN_RUN_SECTION_H
+
+#include "description/schema.h"
+
+enum run_kind { RUN_EFFICIENCY };
+enum run_form { FORM_AUTOMATIC, FORM_MEAN, FORM_LINE, FORM_SECOND_ORDER };
+enum run_temperature { TEMPERATURE_MEAN, TEMPERATURE_INLET };
+enum run_scale { SCALE_AT_LEAST_STATED, SCALE_STATED, SCALE_ESTIMATED };
+
+struct left_out {
+    char point[VALUE_SIZE];
+    char reason[VALUE_SIZE];
+    struct place at; /* file borrowed from the setup */
+};
+
+struct run_section {
+    char name[NAME_SIZE];
+    struct place head;
+    struct stated_choice kind_choice;
+    struct stated_choice form_choice;
+    struct stated_choice temperature_choice;
+    struct stated_choice scale_choice;
+    struct stated_number drop_below_t;
+    struct stated_number draw_at;
+    struct stated_list leave_out;
+
+    /* Settled by run_section_settle. */
+    enum run_kind kind;
+    enum run_form form;
+    enum run_temperature temperature;
+    enum run_scale scale;
+    double drop_below;    /* t-ratio under which the curvature is dropped; 2 by default */
+    double draw_at_W_m2;  /* only the drawing; 1000 by default */
+    struct left_out *left_out; /* owned */
+    size_t n_left_out;
+};
+
+extern const struct schema run_schema; /* [run NAME] */
+
+void run_section_free(struct run_section *run);
+bool run_section_settle(struct run_section *run, const char *file, struct faults *faults);
+
+const char *run_form_word(enum run_form form); /* "second order" */
+
+#endif
