@@ -90,8 +90,10 @@ void refusals_candidate(struct refusals *refusals, const struct rules *rules,
                         const struct candidate *candidate, const struct verdict *verdict);
 
 /* The open stretch ends; one without length is forgotten.
+ * In:      slots_after   newest slots that belong to the window that ends the stretch
  * Returns: false with a machine fault */
-bool refusals_close(struct refusals *refusals, int64_t end_us, struct faults *faults);
+bool refusals_close(struct refusals *refusals, int64_t end_us, size_t slots_after,
+                    struct faults *faults);
 
 /* Sorts what was kept by time. */
 void refusals_finish(struct refusals *refusals);

@@ -27,6 +27,7 @@ struct sliding_extremes {
 struct sliding {
     size_t n_window; /* slots */
     size_t n_total;  /* with the conditioning stretch */
+    double slot_s;
     struct slot *ring;
     size_t next;     /* where the coming slot goes */
     uint64_t length; /* unbroken slots up to now */
@@ -41,10 +42,11 @@ struct sliding {
 };
 
 /* In:      n_window, n_conditioning   slots; >= 1, >= 0
+ *          slot_s    length of a slot, > 0
  *          present   channels of the log
  *          window, total   channels whose deviations are kept in the window and with conditioning */
 bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning,
-                  const bool *present, const bool *window, const bool *total,
+                  double slot_s, const bool *present, const bool *window, const bool *total,
                   struct faults *faults);
 void sliding_free(struct sliding *sliding);
 

@@ -60,6 +60,8 @@ struct slots {
     bool started; /* the first block was seen: present[] and watched[] hold */
     bool present[CH_COUNT];
     bool watched[CH_COUNT]; /* needed and present */
+    enum channel list[CH_COUNT]; /* the present ones */
+    size_t n_list;
 
     struct slots_row *held; /* the first rows, until the step is known */
     size_t n_held;
