@@ -1,0 +1,144 @@
+#include "window/derived.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { INPUTS_MAX = 3 };
+
+/* A derived channel: what it is made from and how. `fill` may count on good() for the inputs' flags and
+ * on value and flag of the channel having room for the block. */
+struct derived_row {
+    enum channel id;
+    enum channel inputs[INPUTS_MAX];
+    size_t n_inputs;
+    bool (*fill)(struct derived *derived, const struct block *block, struct faults *faults);
+};
+
+static bool fill_heat(struct derived *derived, const struct block *block, struct faults *faults);
+
+static const struct derived_row rows[] = {
+    {CH_HEAT, {CH_INLET, CH_OUTLET, CH_FLOW}, 3, fill_heat},
+};
+enum { ROWS = sizeof rows / sizeof rows[0] };
+
+double derived_heat_W(const struct fluid *fluid, double flow_m3_s, double t_meter_degC,
+                      double t_in_degC, double t_out_degC) {
+    return fluid_density(fluid, t_meter_degC) * flow_m3_s *
+           fluid_enthalpy_rise(fluid, t_in_degC, t_out_degC);
+}
+
+static bool good(const struct block *block, enum channel channel, size_t i) {
+    return block->flag[channel][i] == FLAG_GOOD;
+}
+
+static double if_good(const struct block *block, enum channel channel, size_t i) {
+    return good(block, channel, i) ? block->value[channel][i] : NAN;
+}
+
+static bool fill_heat(struct derived *derived, const struct block *block, struct faults *faults) {
+    double *heat_W = derived->value[CH_HEAT];
+    uint8_t *flag = derived->flag[CH_HEAT];
+    if (block->gap_before)
+        delay_restart(&derived->inlet);
+    for (size_t i = 0; i < block->n; i++) {
+        double t_in_degC = if_good(block, CH_INLET, i);
+        double t_out_degC = if_good(block, CH_OUTLET, i);
+        double flow_m3_s = if_good(block, CH_FLOW, i);
+        double t_before_degC;
+        if (!delay_next(&derived->inlet, block->time_us[i], t_in_degC, &t_before_degC, faults))
+            return false;
+        double t_meter_degC = derived->meter_at_outlet ? t_out_degC : t_in_degC;
+        bool usable = isfinite(t_before_degC) && isfinite(t_out_degC) && isfinite(flow_m3_s) &&
+                      isfinite(t_meter_degC) && isfinite(t_in_degC);
+        heat_W[i] = usable ? derived_heat_W(derived->fluid, flow_m3_s, t_meter_degC, t_before_degC,
+                                            t_out_degC)
+                           : NAN;
+        flag[i] = !usable               ? FLAG_MISSING
+                  : isnan(heat_W[i]) ? FLAG_OUT_OF_RANGE
+                                        : FLAG_GOOD;
+    }
+    return true;
+}
+
+bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter_at_outlet,
+                  int64_t transit_us, struct sink *sinks, size_t n, struct faults *faults) {
+    memset(derived, 0, sizeof *derived);
+    derived->fluid = fluid;
+    derived->meter_at_outlet = meter_at_outlet;
+    derived->sinks = sinks;
+    derived->n_sinks = n;
+    delay_init(&derived->inlet, transit_us);
+    derived->block = calloc(1, sizeof *derived->block);
+    bool fine = derived->block != NULL;
+    for (size_t i = 0; i < ROWS && fine; i++) {
+        derived->value[rows[i].id] = malloc(BLOCK_ROWS * sizeof(double));
+        derived->flag[rows[i].id] = malloc(BLOCK_ROWS);
+        fine = derived->value[rows[i].id] != NULL && derived->flag[rows[i].id] != NULL;
+    }
+    if (fine)
+        return true;
+    derived_free(derived);
+    return fault_memory(faults);
+}
+
+void derived_free(struct derived *derived) {
+    delay_free(&derived->inlet);
+    free(derived->block);
+    derived->block = NULL;
+    for (int c = 0; c < CH_COUNT; c++) {
+        free(derived->value[c]);
+        free(derived->flag[c]);
+        derived->value[c] = NULL;
+        derived->flag[c] = NULL;
+    }
+}
+
+static bool has_inputs(const struct derived_row *row, const struct block *block) {
+    for (size_t i = 0; i < row->n_inputs; i++)
+        if (!block->present[row->inputs[i]])
+            return false;
+    return true;
+}
+
+/* The block as it came, its arrays borrowed, with room for more channels. */
+static void copy_block(const struct block *from, struct block *to) {
+    to->n = from->n;
+    to->gap_before = from->gap_before;
+    memcpy(to->time_us, from->time_us, from->n * sizeof to->time_us[0]);
+    memcpy(to->present, from->present, sizeof to->present);
+    memcpy(to->value, from->value, sizeof to->value);
+    memcpy(to->flag, from->flag, sizeof to->flag);
+}
+
+static bool take(void *state, const struct block *block, struct faults *faults) {
+    struct derived *derived = state;
+    struct block *out = derived->block;
+    copy_block(block, out);
+    for (size_t i = 0; i < ROWS; i++) {
+        if (!has_inputs(&rows[i], block))
+            continue;
+        if (!rows[i].fill(derived, out, faults))
+            return false;
+        out->present[rows[i].id] = true;
+        out->value[rows[i].id] = derived->value[rows[i].id];
+        out->flag[rows[i].id] = derived->flag[rows[i].id];
+    }
+    for (size_t i = 0; i < derived->n_sinks; i++)
+        if (!derived->sinks[i].take(derived->sinks[i].state, out, faults))
+            return false;
+    return true;
+}
+
+static bool finish(void *state, struct faults *faults) {
+    struct derived *derived = state;
+    for (size_t i = 0; i < derived->n_sinks; i++)
+        if (derived->sinks[i].finish != NULL &&
+            !derived->sinks[i].finish(derived->sinks[i].state, faults))
+            return false;
+    return true;
+}
+
+struct sink derived_sink(struct derived *derived) {
+    return (struct sink){derived, take, finish};
+}

@@ -1,0 +1,216 @@
+#include "window/finder.h"
+
+#include "base/calendar.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { FEW_SLOTS = 3 };
+
+static bool is_deviation(const struct rule_row *row) {
+    return row->statistic == RULE_DEVIATION || row->statistic == RULE_DEVIATION_RELATIVE;
+}
+
+/* Slots that a length takes, rounded up; the last bit of a quotient does not cost a slot. */
+static size_t whole_slots(double length_s, double slot_s) {
+    double slots = ceil(length_s / slot_s - 1e-9);
+    return slots < 1.0 ? 0 : (size_t)slots;
+}
+
+static void warn_few_slots(const struct finder *finder, double slot_s, struct faults *faults) {
+    char window[RULE_TEXT_SIZE];
+    struct fault *fault = fault_new(faults, FAULT_WARNING, fault_at(NULL, 0, 0));
+    fault_found(fault, "readings come every %.3g s: a window of %s holds %zu of them", slot_s,
+                rule_value_text(RULE_WINDOW, &finder->rules.rule[RULE_WINDOW].value, window,
+                                sizeof window),
+                finder->sliding.n_window);
+    fault_expected(fault, "at least %d, or steadiness inside a window cannot be seen", FEW_SLOTS);
+    fault_hint(fault, "log more often, or make 'window' longer");
+}
+
+/* The length of slots is known. */
+static bool take_ready(void *state, int64_t slot_us, struct faults *faults) {
+    struct finder *finder = state;
+    const struct rules *rules = &finder->rules;
+    bool window[CH_COUNT] = {false}, total[CH_COUNT] = {false};
+    for (int id = 0; id < RULE_LIMITS; id++) {
+        const struct rule_row *row = rule_row((enum rule_id)id);
+        if (!is_deviation(row))
+            continue;
+        window[row->channel] = true;
+        total[row->channel] = row->conditioning;
+    }
+    const struct rule_value *conditioning = &rules->rule[RULE_CONDITIONING].value;
+    double slot_s = (double)slot_us * 1e-6;
+    size_t n_window = whole_slots(rules->rule[RULE_WINDOW].value.high, slot_s);
+    size_t n_before = conditioning->on ? whole_slots(conditioning->high, slot_s) : 0;
+    if (!sliding_init(&finder->sliding, n_window > 0 ? n_window : 1, n_before, slot_s,
+                      finder->slots.present, window, total, faults))
+        return false;
+    finder->sliding_ready = true;
+    if (finder->sliding.n_window < FEW_SLOTS)
+        warn_few_slots(finder, slot_s, faults);
+    return true;
+}
+
+static bool take_reading(void *state, const double *value, struct faults *faults) {
+    struct finder *finder = state;
+    return window_noise_reading(&finder->readings, value, faults);
+}
+
+static struct window *new_window(struct finder *finder, struct faults *faults) {
+    if (finder->n_windows == finder->capacity) {
+        size_t capacity = finder->capacity == 0 ? 32 : 2 * finder->capacity;
+        struct window *windows = realloc(finder->windows, capacity * sizeof *windows);
+        if (windows == NULL) {
+            fault_memory(faults);
+            return NULL;
+        }
+        finder->windows = windows;
+        finder->capacity = capacity;
+    }
+    struct window *window = &finder->windows[finder->n_windows++];
+    memset(window, 0, sizeof *window);
+    return window;
+}
+
+static void fill_means(const struct finder *finder, const struct candidate *candidate,
+                       struct means *means) {
+    calendar_iso(candidate->start_us, 0, means->name, sizeof means->name);
+    means->timed = true;
+    means->start_us = candidate->start_us;
+    means->end_us = candidate->end_us;
+    means->session = calendar_day(candidate->start_us, finder->utc_offset_s);
+    means->readings = sliding_readings(&finder->sliding);
+    means->drift_K_s = sliding_fluid_drift_K_s(&finder->sliding);
+    memcpy(means->has, candidate->has, sizeof means->has);
+    memcpy(means->mean, candidate->mean, sizeof means->mean);
+}
+
+static bool accept(struct finder *finder, const struct candidate *candidate,
+                   const struct verdict *verdict, struct faults *faults) {
+    if (!refusals_close(&finder->refusals, candidate->start_us, finder->sliding.n_window, faults))
+        return false;
+    struct window *window = new_window(finder, faults);
+    if (window == NULL)
+        return false;
+    fill_means(finder, candidate, &window->means);
+    memcpy(window->verdict, verdict, sizeof window->verdict);
+    window_noise_window(&finder->readings, sliding_first_row(&finder->sliding), candidate->mean);
+    finder->free_from_us = candidate->end_us;
+    refusals_open(&finder->refusals, candidate->end_us);
+    return true;
+}
+
+static bool judge(struct finder *finder, struct faults *faults) {
+    struct candidate candidate;
+    struct verdict verdict[RULE_LIMITS];
+    if (!sliding_full(&finder->sliding) ||
+        sliding_start_us(&finder->sliding) < finder->free_from_us)
+        return true;
+    sliding_candidate(&finder->sliding, &candidate);
+    if (verdict_judge(&finder->rules, &candidate, verdict))
+        return accept(finder, &candidate, verdict, faults);
+    refusals_candidate(&finder->refusals, &finder->rules, &candidate, verdict);
+    return true;
+}
+
+static bool take_slot(void *state, const struct slot *slot, struct faults *faults) {
+    struct finder *finder = state;
+    if (slot->opens_segment) {
+        if (!refusals_close(&finder->refusals, finder->last_end_us, 0, faults))
+            return false;
+        sliding_restart(&finder->sliding);
+        refusals_open(&finder->refusals, slot->start_us);
+        finder->free_from_us = slot->start_us;
+    }
+    finder->last_end_us = slot->end_us;
+    refusals_slot(&finder->refusals, slot->broken, slot->broken_channel, slot->broken_flag);
+    if (slot->broken) {
+        sliding_restart(&finder->sliding);
+        window_noise_forget(&finder->readings, finder->readings.rows);
+        return true;
+    }
+    sliding_push(&finder->sliding, slot);
+    if (!judge(finder, faults))
+        return false;
+    if (finder->sliding.length >= finder->sliding.n_window)
+        window_noise_forget(&finder->readings, sliding_first_row(&finder->sliding));
+    return true;
+}
+
+/* Channels without which a slot says nothing: the reduction's own, and those of limits that are on. */
+static void settle_needs(const struct rules *rules, bool *needs) {
+    for (int c = 0; c < CH_COUNT; c++)
+        needs[c] = channel_row((enum channel)c)->needed;
+    needs[CH_HEAT] = true;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        if (rules->rule[id].value.on)
+            needs[rule_row((enum rule_id)id)->channel] = true;
+}
+
+bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_offset_s,
+                 struct faults *faults) {
+    memset(finder, 0, sizeof *finder);
+    finder->rules = *rules;
+    finder->utc_offset_s = utc_offset_s;
+    refusals_init(&finder->refusals);
+    window_noise_init(&finder->readings);
+    bool needs[CH_COUNT];
+    settle_needs(rules, needs);
+    int64_t slot_us = (int64_t)llround(rules->rule[RULE_SLOT].value.high * 1e6);
+    struct slots_user user = {finder, take_ready, take_reading, take_slot};
+    return slots_init(&finder->slots, slot_us, needs, user, faults);
+}
+
+void finder_free(struct finder *finder) {
+    free(finder->windows);
+    finder->windows = NULL;
+    finder->n_windows = finder->capacity = 0;
+    refusals_free(&finder->refusals);
+    slots_free(&finder->slots);
+    sliding_free(&finder->sliding);
+    window_noise_free(&finder->readings);
+}
+
+static bool take_block(void *state, const struct block *block, struct faults *faults) {
+    struct finder *finder = state;
+    return slots_take(&finder->slots, block, faults);
+}
+
+/* Every window's reading errors come from the noise of all windows together. */
+static void fill_reading_errors(struct finder *finder) {
+    for (int c = 0; c < CH_COUNT; c++)
+        finder->noise[c] = window_noise_result(&finder->readings, (enum channel)c);
+    for (size_t i = 0; i < finder->n_windows; i++) {
+        struct means *means = &finder->windows[i].means;
+        for (int c = 0; c < CH_COUNT; c++)
+            means->u[c] = means->has[c] ? channel_noise_of_mean(&finder->noise[c],
+                                                                (double)means->readings)
+                                        : 0.0;
+    }
+}
+
+static bool finish(void *state, struct faults *faults) {
+    struct finder *finder = state;
+    if (!slots_finish(&finder->slots, faults) ||
+        !refusals_close(&finder->refusals, finder->last_end_us, 0, faults))
+        return false;
+    refusals_finish(&finder->refusals);
+    fill_reading_errors(finder);
+    return true;
+}
+
+struct sink finder_sink(struct finder *finder) {
+    return (struct sink){finder, take_block, finish};
+}
+
+double finder_window_s(const struct finder *finder) {
+    return finder->sliding_ready ? (double)finder->sliding.n_window * finder->sliding.slot_s : 0.0;
+}
+
+double finder_conditioning_s(const struct finder *finder) {
+    size_t n = finder->sliding.n_total - finder->sliding.n_window;
+    return finder->sliding_ready ? (double)n * finder->sliding.slot_s : 0.0;
+}

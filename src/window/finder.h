@@ -1,0 +1,62 @@
+/* Finder: readings -> steady-state windows and refused stretches, in one pass and constant memory.
+ *
+ * A window is exactly L long (rounded up to whole slots). Each watched channel's slot means stay within
+ * the permitted deviation of the window's own mean, the means lie inside their limits, and the outlet
+ * does not drift. A conditioning stretch P lies directly before it, in which irradiance, ambient, inlet
+ * and flow stay within the same deviations of the window's mean: a window that opens just after a cloud
+ * would find the collector still warming up. A broken slot or a gap starts P again. The earliest start
+ * that passes wins; the search resumes at the window's end. Conditioning may overlap the window before.
+ *
+ * Source: docs/methods.md; ISO 9806:2017 for the idea of conditioning and measurement period (memory).
+ */
+#ifndef WINDOW_FINDER_H
+#define WINDOW_FINDER_H
+
+#include "base/faults.h"
+#include "ingest/block.h"
+#include "window/refusals.h"
+#include "window/rules.h"
+#include "window/sliding.h"
+#include "window/slots.h"
+#include "window/verdict.h"
+#include "window/window_noise.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct finder {
+    struct rules rules;
+    int64_t utc_offset_s;
+
+    struct window *windows; /* in time order */
+    size_t n_windows;
+    size_t capacity;
+    struct refusals refusals;
+    struct channel_noise noise[CH_COUNT]; /* after the last block */
+
+    struct slots slots; /* its counts are for reading: slots broken, by what, segments */
+    struct sliding sliding;
+    bool sliding_ready;
+    struct window_noise readings;
+    int64_t free_from_us; /* the next window may not start before */
+    int64_t last_end_us;  /* end of the newest slot */
+};
+
+/* In:      rules          copied
+ *          utc_offset_s   of local time, for the session (local day) of a window */
+bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_offset_s,
+                 struct faults *faults);
+void finder_free(struct finder *finder);
+
+/* The sink to hand to the reader; windows, refusals and noise are complete after its finish. Means have
+ * has[] where every slot of the window had a good reading on average, u[] from the pooled noise.
+ * Warns (in the faults) when a window holds fewer than 3 slots. */
+struct sink finder_sink(struct finder *finder);
+
+/* Length of window and conditioning as used, after rounding up to whole slots, s; 0 before the
+ * sampling step is known. */
+double finder_window_s(const struct finder *finder);
+double finder_conditioning_s(const struct finder *finder);
+
+#endif

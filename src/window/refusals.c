@@ -1,0 +1,216 @@
+#include "window/refusals.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define S_PER_US 1e-6
+
+void refusals_init(struct refusals *refusals) {
+    memset(refusals, 0, sizeof *refusals);
+}
+
+void refusals_free(struct refusals *refusals) {
+    free(refusals->kept);
+    refusals->kept = NULL;
+    refusals->n_kept = refusals->capacity = 0;
+}
+
+void refusals_open(struct refusals *refusals, int64_t start_us) {
+    refusals->open = (struct refusal){.start_us = start_us,
+                                      .end_us = start_us,
+                                      .limit = RULE_COUNT,
+                                      .broken_channel = CH_COUNT,
+                                      .broken_flag = FLAG_MISSING};
+    refusals->is_open = true;
+}
+
+void refusals_slot(struct refusals *refusals, bool broken, enum channel channel,
+                   enum reading_flag flag) {
+    struct refusal *open = &refusals->open;
+    open->slots++;
+    if (broken && open->broken++ == 0) {
+        open->broken_channel = channel;
+        open->broken_flag = flag;
+    }
+}
+
+static bool fails(const struct verdict *verdict) {
+    return verdict->state == VERDICT_NOT_MET;
+}
+
+/* Ratio of a limit that is not met, infinite where no figure that the rules accept would admit it. */
+static double cost(const struct rules *rules, enum rule_id id, const struct verdict *verdict) {
+    struct rule_value loosened;
+    bool possible = rule_loosen(id, &rules->rule[id].value, verdict->statistic, &loosened);
+    return possible ? verdict->ratio : INFINITY;
+}
+
+static bool improves(const struct near_miss *miss, const struct verdict *verdict) {
+    return !miss->found || verdict->ratio < miss->ratio;
+}
+
+static void note_alone(struct near_miss *miss, const struct candidate *candidate,
+                       const struct verdict *verdict) {
+    if (!improves(miss, verdict))
+        return;
+    *miss = (struct near_miss){true,
+                               verdict->ratio,
+                               verdict->statistic,
+                               candidate->start_us,
+                               candidate->end_us,
+                               verdict->in_conditioning};
+}
+
+static void note_closest(struct refusal *open, const struct rules *rules,
+                         const struct candidate *candidate, const struct verdict *verdict) {
+    double largest = 0.0;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        if (fails(&verdict[id]))
+            largest = fmax(largest, verdict[id].ratio);
+    if (open->closest_found && largest >= open->closest_ratio)
+        return;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        if (fails(&verdict[id]) && !isfinite(cost(rules, (enum rule_id)id, &verdict[id])))
+            return;
+    open->closest_found = true;
+    open->closest_ratio = largest;
+    open->closest_start_us = candidate->start_us;
+    open->closest_end_us = candidate->end_us;
+    memcpy(open->closest, verdict, sizeof open->closest);
+}
+
+void refusals_candidate(struct refusals *refusals, const struct rules *rules,
+                        const struct candidate *candidate, const struct verdict *verdict) {
+    struct refusal *open = &refusals->open;
+    size_t n = 0;
+    enum rule_id last = RULE_COUNT;
+    open->judged++;
+    refusals->judged++;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        if (fails(&verdict[id])) {
+            open->failed[id]++;
+            refusals->failed[id]++;
+            last = (enum rule_id)id;
+            n++;
+        }
+    if (n == 1 && improves(&open->alone[last], &verdict[last]) &&
+        isfinite(cost(rules, last, &verdict[last]))) {
+        note_alone(&open->alone[last], candidate, &verdict[last]);
+        note_alone(&refusals->alone[last], candidate, &verdict[last]);
+    }
+    note_closest(open, rules, candidate, verdict);
+}
+
+static void settle_reason(struct refusal *refusal) {
+    size_t most = 0;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        if (refusal->failed[id] > most) {
+            most = refusal->failed[id];
+            refusal->limit = (enum rule_id)id;
+        }
+    if (refusal->broken > most)
+        refusal->reason = REFUSAL_BROKEN;
+    else
+        refusal->reason = refusal->judged > 0 ? REFUSAL_LIMIT : REFUSAL_SHORT;
+}
+
+static double seconds_of(const struct refusal *refusal) {
+    return (double)(refusal->end_us - refusal->start_us) * S_PER_US;
+}
+
+static void count(struct refusals *refusals, const struct refusal *refusal) {
+    double seconds = seconds_of(refusal);
+    refusals->stretches++;
+    refusals->seconds += seconds;
+    if (refusal->reason == REFUSAL_LIMIT) {
+        refusals->stretches_limit[refusal->limit]++;
+        refusals->seconds_limit[refusal->limit] += seconds;
+    } else if (refusal->reason == REFUSAL_BROKEN) {
+        refusals->stretches_broken++;
+        refusals->seconds_broken += seconds;
+    } else {
+        refusals->stretches_short++;
+        refusals->seconds_short += seconds;
+    }
+}
+
+static void find_shortest(struct refusals *refusals) {
+    refusals->shortest = 0;
+    for (size_t i = 1; i < refusals->n_kept; i++)
+        if (seconds_of(&refusals->kept[i]) < seconds_of(&refusals->kept[refusals->shortest]))
+            refusals->shortest = i;
+}
+
+/* Keeps it if there is room, or instead of the shortest one if it is longer. */
+static bool keep(struct refusals *refusals, const struct refusal *refusal, struct faults *faults) {
+    if (refusals->n_kept == REFUSALS_KEPT) {
+        if (seconds_of(refusal) > seconds_of(&refusals->kept[refusals->shortest])) {
+            refusals->kept[refusals->shortest] = *refusal;
+            find_shortest(refusals);
+        }
+        return true;
+    }
+    if (refusals->n_kept == refusals->capacity) {
+        size_t capacity = refusals->capacity == 0 ? 16 : 2 * refusals->capacity;
+        struct refusal *kept = realloc(refusals->kept, capacity * sizeof *kept);
+        if (kept == NULL)
+            return fault_memory(faults);
+        refusals->kept = kept;
+        refusals->capacity = capacity;
+    }
+    refusals->kept[refusals->n_kept++] = *refusal;
+    if (refusals->n_kept == REFUSALS_KEPT)
+        find_shortest(refusals);
+    return true;
+}
+
+bool refusals_close(struct refusals *refusals, int64_t end_us, size_t slots_after,
+                    struct faults *faults) {
+    struct refusal *open = &refusals->open;
+    if (!refusals->is_open)
+        return true;
+    refusals->is_open = false;
+    if (end_us <= open->start_us)
+        return true;
+    open->end_us = end_us;
+    open->slots -= slots_after;
+    settle_reason(open);
+    count(refusals, open);
+    return keep(refusals, open, faults);
+}
+
+static int compare_starts(const void *a, const void *b) {
+    const struct refusal *x = a, *y = b;
+    return (x->start_us > y->start_us) - (x->start_us < y->start_us);
+}
+
+void refusals_finish(struct refusals *refusals) {
+    if (refusals->n_kept > 0)
+        qsort(refusals->kept, refusals->n_kept, sizeof *refusals->kept, compare_starts);
+    find_shortest(refusals);
+}
+
+bool near_miss_line(const struct near_miss *miss, const struct rules *rules, enum rule_id id,
+                    char *out, size_t size) {
+    struct rule_value loosened;
+    if (!miss->found || !rule_loosen(id, &rules->rule[id].value, miss->statistic, &loosened))
+        return false;
+    rule_line(id, &loosened, out, size);
+    return true;
+}
+
+size_t refusal_lines(const struct refusal *refusal, const struct rules *rules, struct text *out) {
+    size_t lines = 0;
+    for (int id = 0; refusal->closest_found && id < RULE_LIMITS; id++) {
+        struct rule_value loosened;
+        char line[RULE_TEXT_SIZE];
+        const struct verdict *verdict = &refusal->closest[id];
+        if (!fails(verdict) || !rule_loosen((enum rule_id)id, &rules->rule[id].value,
+                                            verdict->statistic, &loosened))
+            continue;
+        text_addf(out, "%s\n", rule_line((enum rule_id)id, &loosened, line, sizeof line));
+        lines++;
+    }
+    return lines;
+}

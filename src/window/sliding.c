@@ -1,0 +1,204 @@
+#include "window/sliding.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+static bool init_extremes(struct sliding_extremes *pair, bool on, size_t span,
+                          struct faults *faults) {
+    pair->on = on;
+    return !on || (extremes_init(&pair->least, span, false, faults) &&
+                   extremes_init(&pair->most, span, true, faults));
+}
+
+bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning, double slot_s,
+                  const bool *present, const bool *window, const bool *total,
+                  struct faults *faults) {
+    assert(n_window >= 1);
+    memset(sliding, 0, sizeof *sliding);
+    sliding->n_window = n_window;
+    sliding->n_total = n_window + n_conditioning;
+    sliding->slot_s = slot_s;
+    memcpy(sliding->present, present, sizeof sliding->present);
+    sliding->ring = malloc(sliding->n_total * sizeof *sliding->ring);
+    if (sliding->ring == NULL)
+        return fault_memory(faults);
+    bool fine = true;
+    for (int c = 0; c < CH_COUNT && fine; c++)
+        fine = init_extremes(&sliding->window[c], window[c] && present[c], n_window, faults) &&
+               init_extremes(&sliding->total[c], total[c] && present[c], sliding->n_total, faults);
+    if (!fine)
+        sliding_free(sliding);
+    return fine;
+}
+
+static void free_extremes(struct sliding_extremes *pair) {
+    extremes_free(&pair->least);
+    extremes_free(&pair->most);
+    pair->on = false;
+}
+
+void sliding_free(struct sliding *sliding) {
+    free(sliding->ring);
+    sliding->ring = NULL;
+    for (int c = 0; c < CH_COUNT; c++) {
+        free_extremes(&sliding->window[c]);
+        free_extremes(&sliding->total[c]);
+    }
+}
+
+static void clear_sums(struct sliding *sliding) {
+    memset(sliding->sum, 0, sizeof sliding->sum);
+    memset(sliding->count, 0, sizeof sliding->count);
+    sliding->level_sum = 0.0;
+    sliding->level_trend = 0.0;
+    sliding->fresh = 0;
+}
+
+void sliding_restart(struct sliding *sliding) {
+    sliding->next = 0;
+    sliding->length = 0;
+    clear_sums(sliding);
+    for (int c = 0; c < CH_COUNT; c++) {
+        extremes_clear(&sliding->window[c].least);
+        extremes_clear(&sliding->window[c].most);
+        extremes_clear(&sliding->total[c].least);
+        extremes_clear(&sliding->total[c].most);
+    }
+}
+
+/* The slot `back` slots before the newest one (0: the newest). */
+static const struct slot *recent(const struct sliding *sliding, size_t back) {
+    size_t at = sliding->next + sliding->n_total - 1 - back;
+    return &sliding->ring[at >= sliding->n_total ? at - sliding->n_total : at];
+}
+
+static double slot_mean(const struct slot *slot, enum channel channel) {
+    return slot->sum[channel] / slot->count[channel];
+}
+
+static void add_slot(struct sliding *sliding, const struct slot *slot, double place) {
+    for (int c = 0; c < CH_COUNT; c++) {
+        sliding->sum[c] += slot->sum[c];
+        sliding->count[c] += slot->count[c];
+    }
+    if (!sliding->present[CH_OUTLET])
+        return;
+    double level = slot_mean(slot, CH_OUTLET);
+    sliding->level_sum += level;
+    sliding->level_trend += place * level;
+}
+
+/* Takes the window's first slot out; the others move up by one place in the trend. */
+static void drop_slot(struct sliding *sliding, const struct slot *slot) {
+    for (int c = 0; c < CH_COUNT; c++) {
+        sliding->sum[c] -= slot->sum[c];
+        sliding->count[c] -= slot->count[c];
+    }
+    if (!sliding->present[CH_OUTLET])
+        return;
+    sliding->level_sum -= slot_mean(slot, CH_OUTLET);
+    sliding->level_trend -= sliding->level_sum;
+}
+
+static void form_afresh(struct sliding *sliding) {
+    size_t n = sliding->n_window;
+    clear_sums(sliding);
+    for (size_t i = 0; i < n; i++)
+        add_slot(sliding, recent(sliding, n - 1 - i), (double)i);
+}
+
+static void push_extremes(struct sliding_extremes *pair, uint64_t at, double value) {
+    if (!pair->on)
+        return;
+    extremes_push(&pair->least, at, value);
+    extremes_push(&pair->most, at, value);
+}
+
+void sliding_push(struct sliding *sliding, const struct slot *slot) {
+    size_t n = sliding->n_window;
+    if (sliding->length >= n)
+        drop_slot(sliding, recent(sliding, n - 1));
+    sliding->ring[sliding->next] = *slot;
+    sliding->next = sliding->next + 1 == sliding->n_total ? 0 : sliding->next + 1;
+    for (int c = 0; c < CH_COUNT; c++) {
+        if (!sliding->window[c].on && !sliding->total[c].on)
+            continue;
+        double mean = slot_mean(slot, (enum channel)c);
+        push_extremes(&sliding->window[c], sliding->length, mean);
+        push_extremes(&sliding->total[c], sliding->length, mean);
+    }
+    double place = sliding->length < n ? (double)sliding->length : (double)(n - 1);
+    sliding->length++;
+    if (++sliding->fresh > n && sliding->length >= n)
+        form_afresh(sliding);
+    else
+        add_slot(sliding, slot, place);
+}
+
+bool sliding_full(const struct sliding *sliding) {
+    return sliding->length >= sliding->n_total;
+}
+
+int64_t sliding_start_us(const struct sliding *sliding) {
+    return recent(sliding, sliding->n_window - 1)->start_us;
+}
+
+uint64_t sliding_first_row(const struct sliding *sliding) {
+    return recent(sliding, sliding->n_window - 1)->first_row;
+}
+
+/* Slope of a straight line through n equally spaced values from their sum and the sum of i * value;
+ * NaN for n < 2. */
+static double slope(double sum, double trend, size_t n, double step_s) {
+    double count = (double)n;
+    if (n < 2)
+        return NAN;
+    return (trend - 0.5 * (count - 1.0) * sum) / (count * (count * count - 1.0) / 12.0) / step_s;
+}
+
+static double largest_deviation(const struct sliding_extremes *pair, double mean) {
+    if (!pair->on)
+        return NAN;
+    return fmax(extremes_get(&pair->most) - mean, mean - extremes_get(&pair->least));
+}
+
+void sliding_candidate(const struct sliding *sliding, struct candidate *candidate) {
+    candidate->start_us = sliding_start_us(sliding);
+    candidate->end_us = recent(sliding, 0)->end_us;
+    for (int c = 0; c < CH_COUNT; c++) {
+        double count = sliding->count[c];
+        bool has = sliding->present[c] && count >= (double)sliding->n_window;
+        double mean = has ? sliding->sum[c] / count : NAN;
+        candidate->has[c] = has;
+        candidate->mean[c] = mean;
+        candidate->deviation[c] = largest_deviation(&sliding->window[c], mean);
+        candidate->deviation_before[c] = largest_deviation(&sliding->total[c], mean);
+    }
+    candidate->drift_K_s = sliding->present[CH_OUTLET]
+                               ? slope(sliding->level_sum, sliding->level_trend, sliding->n_window,
+                                       sliding->slot_s)
+                               : NAN;
+}
+
+size_t sliding_readings(const struct sliding *sliding) {
+    size_t readings = 0;
+    for (size_t i = 0; i < sliding->n_window; i++)
+        readings += recent(sliding, i)->readings;
+    return readings;
+}
+
+double sliding_fluid_drift_K_s(const struct sliding *sliding) {
+    if (!sliding->present[CH_INLET] || !sliding->present[CH_OUTLET])
+        return NAN;
+    size_t n = sliding->n_window;
+    double sum = 0.0, trend = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        const struct slot *slot = recent(sliding, n - 1 - i);
+        double level = 0.5 * (slot_mean(slot, CH_INLET) + slot_mean(slot, CH_OUTLET));
+        sum += level;
+        trend += (double)i * level;
+    }
+    return slope(sum, trend, n, sliding->slot_s);
+}

@@ -1,0 +1,78 @@
+/* Sliding stretch: conditioning and window as they move along the slots, with all that the limits ask
+ * about them, at constant cost a slot.
+ *
+ * Sums are brought up to date slot by slot and formed afresh once a window length, so that rounding
+ * does not build up over a long log.
+ */
+#ifndef WINDOW_SLIDING_H
+#define WINDOW_SLIDING_H
+
+#include "base/faults.h"
+#include "domain/channel.h"
+#include "window/extremes.h"
+#include "window/slots.h"
+#include "window/verdict.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* Extremes of one channel: in the window, and in window and conditioning together. */
+struct sliding_extremes {
+    bool on;
+    struct extremes least;
+    struct extremes most;
+};
+
+struct sliding {
+    size_t n_window; /* slots */
+    size_t n_total;  /* with the conditioning stretch */
+    double slot_s;
+    struct slot *ring;
+    size_t next;     /* where the coming slot goes */
+    uint64_t length; /* unbroken slots up to now */
+    size_t fresh;    /* slots since the sums were last formed afresh */
+    bool present[CH_COUNT];
+    double sum[CH_COUNT]; /* over the window */
+    double count[CH_COUNT];
+    double level_sum;   /* sum of the outlet's slot means over the window */
+    double level_trend; /* sum of i * slot mean, i = 0 at the window's first slot */
+    struct sliding_extremes window[CH_COUNT];
+    struct sliding_extremes total[CH_COUNT];
+};
+
+/* In:      n_window, n_conditioning   slots; >= 1, >= 0
+ *          slot_s    length of a slot, > 0
+ *          present   channels of the log
+ *          window, total   channels whose deviations are kept in the window and with conditioning */
+bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning,
+                  double slot_s, const bool *present, const bool *window, const bool *total,
+                  struct faults *faults);
+void sliding_free(struct sliding *sliding);
+
+/* Forgets everything: the conditioning starts again. */
+void sliding_restart(struct sliding *sliding);
+
+/* The next unbroken slot. */
+void sliding_push(struct sliding *sliding, const struct slot *slot);
+
+/* Whether conditioning and window are full. */
+bool sliding_full(const struct sliding *sliding);
+
+/* Start of the window that would end with the newest slot; needs n_window slots. */
+int64_t sliding_start_us(const struct sliding *sliding);
+
+/* Number of the first reading of that window. */
+uint64_t sliding_first_row(const struct sliding *sliding);
+
+/* Fills a candidate; only when sliding_full. */
+void sliding_candidate(const struct sliding *sliding, struct candidate *candidate);
+
+/* Readings of the window. */
+size_t sliding_readings(const struct sliding *sliding);
+
+/* Slope of the mean fluid temperature (inlet and outlet averaged) through the window's slots, K/s;
+ * NaN if either is absent or there are fewer than 2 slots. Costs a pass over the window. */
+double sliding_fluid_drift_K_s(const struct sliding *sliding);
+
+#endif

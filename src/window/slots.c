@@ -1,0 +1,209 @@
+#include "window/slots.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+bool slots_init(struct slots *slots, int64_t slot_us, const bool *needs, struct slots_user user,
+                struct faults *faults) {
+    memset(slots, 0, sizeof *slots);
+    slots->user = user;
+    slots->wanted_us = slot_us;
+    memcpy(slots->needs, needs, sizeof slots->needs);
+    slots->held = malloc(SLOTS_STEP_ROWS * sizeof *slots->held);
+    return slots->held != NULL || fault_memory(faults);
+}
+
+void slots_free(struct slots *slots) {
+    free(slots->held);
+    slots->held = NULL;
+}
+
+static void open_slot(struct slots *slots, int64_t start_us, bool opens_segment) {
+    slots->slot = (struct slot){.start_us = start_us,
+                                .end_us = start_us + slots->slot_us,
+                                .first_row = slots->rows,
+                                .opens_segment = opens_segment,
+                                .broken_channel = CH_COUNT};
+    slots->open = true;
+}
+
+static bool hand_on(struct slots *slots, const struct slot *slot, struct faults *faults) {
+    slots->n_slots++;
+    if (slot->broken)
+        slots->n_broken++;
+    if (slot->broken && slot->broken_channel == CH_COUNT)
+        slots->n_empty++;
+    else if (slot->broken)
+        slots->broken_by[slot->broken_channel][slot->broken_flag]++;
+    return slots->user.slot(slots->user.state, slot, faults);
+}
+
+/* A piece of time without a reading, broken, whatever its length. */
+static bool hand_on_empty(struct slots *slots, int64_t start_us, int64_t end_us,
+                          struct faults *faults) {
+    struct slot empty = {.start_us = start_us,
+                         .end_us = end_us,
+                         .first_row = slots->rows,
+                         .broken = true,
+                         .broken_channel = CH_COUNT,
+                         .broken_flag = FLAG_MISSING};
+    return hand_on(slots, &empty, faults);
+}
+
+/* A new row where each is a slot: the open slot ends with it, or one step after its start if rows are
+ * missing in between. */
+static bool advance_reading(struct slots *slots, int64_t time_us, struct faults *faults) {
+    int64_t due_us = slots->slot.start_us + slots->step_us;
+    bool hole = time_us > due_us + slots->step_us / 2;
+    slots->slot.end_us = hole ? due_us : time_us;
+    if (!hand_on(slots, &slots->slot, faults))
+        return false;
+    if (hole && !hand_on_empty(slots, due_us, time_us, faults))
+        return false;
+    open_slot(slots, time_us, false);
+    return true;
+}
+
+static bool advance_grid(struct slots *slots, int64_t time_us, struct faults *faults) {
+    if (time_us < slots->slot.end_us)
+        return true;
+    if (!hand_on(slots, &slots->slot, faults))
+        return false;
+    int64_t next_us = slots->slot.end_us;
+    int64_t skipped_us = (time_us - next_us) / slots->slot_us * slots->slot_us;
+    if (skipped_us > 0 && !hand_on_empty(slots, next_us, next_us + skipped_us, faults))
+        return false;
+    open_slot(slots, next_us + skipped_us, false);
+    return true;
+}
+
+/* The slot that is open when a segment ends counts if its last reading stands where its last one
+ * should; half a step is allowed for jitter. */
+static bool end_segment(struct slots *slots, struct faults *faults) {
+    slots->open = false;
+    if (slots->each_reading)
+        return hand_on(slots, &slots->slot, faults);
+    if (slots->last_us + slots->step_us + slots->step_us / 2 >= slots->slot.end_us)
+        return hand_on(slots, &slots->slot, faults);
+    slots->n_dropped++;
+    return true;
+}
+
+static bool advance(struct slots *slots, const struct slots_row *row, struct faults *faults) {
+    if (slots->open && !row->gap_before)
+        return slots->each_reading ? advance_reading(slots, row->time_us, faults)
+                                   : advance_grid(slots, row->time_us, faults);
+    if (slots->open && !end_segment(slots, faults))
+        return false;
+    slots->n_segments++;
+    open_slot(slots, row->time_us, true);
+    return true;
+}
+
+static void add_row(struct slots *slots, const struct slots_row *row) {
+    struct slot *slot = &slots->slot;
+    slot->readings++;
+    for (size_t i = 0; i < slots->n_list; i++) {
+        enum channel c = slots->list[i];
+        if (row->flag[c] == FLAG_GOOD) {
+            slot->sum[c] += row->value[c];
+            slot->count[c]++;
+        } else if (slots->watched[c] && !slot->broken) {
+            slot->broken = true;
+            slot->broken_channel = c;
+            slot->broken_flag = (enum reading_flag)row->flag[c];
+        }
+    }
+}
+
+static bool feed(struct slots *slots, const struct slots_row *row, struct faults *faults) {
+    if (!advance(slots, row, faults) ||
+        !slots->user.reading(slots->user.state, row->value, faults))
+        return false;
+    add_row(slots, row);
+    slots->rows++;
+    slots->last_us = row->time_us;
+    return true;
+}
+
+static int compare_steps(const void *a, const void *b) {
+    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* Median step between held rows of one segment (the lower one of two middles); 0 if there is none. */
+static int64_t median_step(const struct slots_row *rows, size_t n) {
+    int64_t steps[SLOTS_STEP_ROWS];
+    size_t n_steps = 0;
+    for (size_t i = 1; i < n; i++)
+        if (!rows[i].gap_before)
+            steps[n_steps++] = rows[i].time_us - rows[i - 1].time_us;
+    if (n_steps == 0)
+        return 0;
+    qsort(steps, n_steps, sizeof steps[0], compare_steps);
+    return steps[(n_steps - 1) / 2];
+}
+
+/* Enough rows were held: settles the length of slots and lets the rows through. */
+static bool begin(struct slots *slots, struct faults *faults) {
+    slots->step_us = median_step(slots->held, slots->n_held);
+    slots->each_reading = 10 * slots->step_us >= 9 * slots->wanted_us;
+    slots->slot_us = slots->each_reading ? slots->step_us : slots->wanted_us;
+    slots->ready = true;
+    bool fine = slots->user.ready(slots->user.state, slots->slot_us, faults);
+    for (size_t i = 0; fine && i < slots->n_held; i++)
+        fine = feed(slots, &slots->held[i], faults);
+    free(slots->held);
+    slots->held = NULL;
+    return fine;
+}
+
+static void start(struct slots *slots, const struct block *block) {
+    for (int c = 0; c < CH_COUNT; c++) {
+        slots->present[c] = block->present[c];
+        slots->watched[c] = slots->needs[c] && block->present[c];
+        if (block->present[c])
+            slots->list[slots->n_list++] = (enum channel)c;
+    }
+    slots->started = true;
+}
+
+/* Values that no one may use are NaN, those of channels that the log does not have included. */
+static void gather(const struct slots *slots, const struct block *block, size_t i,
+                   struct slots_row *row) {
+    row->time_us = block->time_us[i];
+    row->gap_before = i == 0 && block->gap_before;
+    for (size_t k = 0; k < slots->n_list; k++) {
+        enum channel c = slots->list[k];
+        bool here = block->present[c];
+        row->flag[c] = here ? block->flag[c][i] : FLAG_MISSING;
+        row->value[c] = row->flag[c] == FLAG_GOOD ? block->value[c][i] : NAN;
+    }
+}
+
+bool slots_take(struct slots *slots, const struct block *block, struct faults *faults) {
+    if (!slots->started)
+        start(slots, block);
+    struct slots_row row;
+    for (int c = 0; c < CH_COUNT; c++) {
+        row.value[c] = NAN;
+        row.flag[c] = FLAG_MISSING;
+    }
+    for (size_t i = 0; i < block->n; i++) {
+        gather(slots, block, i, &row);
+        if (!slots->ready)
+            slots->held[slots->n_held++] = row;
+        else if (!feed(slots, &row, faults))
+            return false;
+        if (!slots->ready && slots->n_held == SLOTS_STEP_ROWS && !begin(slots, faults))
+            return false;
+    }
+    return true;
+}
+
+bool slots_finish(struct slots *slots, struct faults *faults) {
+    if (!slots->ready && slots->n_held > 0 && !begin(slots, faults))
+        return false;
+    return !slots->open || end_segment(slots, faults);
+}

@@ -1,0 +1,96 @@
+/* Slots: means over short, equal pieces of time, on which steadiness is judged.
+ *
+ * Slots are counted from the first reading of each gap-free segment. A slot lasts as long as the rules
+ * say. Where readings come about as slowly as that (a step of 0.9 slots or more), every reading is a
+ * slot of its own, so that a logger whose stamps jitter leaves no slot empty and none double. The
+ * sampling step is the median of the first 1000; those rows are held back until it is known, so that
+ * the result does not depend on how the log was cut into blocks.
+ *
+ * A slot is broken by one reading of a watched channel that is not good, or by holding no reading. The
+ * last slot of a segment is dropped if it is not full.
+ */
+#ifndef WINDOW_SLOTS_H
+#define WINDOW_SLOTS_H
+
+#include "base/faults.h"
+#include "domain/channel.h"
+#include "ingest/block.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum { SLOTS_STEP_ROWS = 1000 };
+
+struct slot {
+    int64_t start_us;
+    int64_t end_us;
+    uint64_t first_row; /* number of its first reading, counted over all rows from 0 */
+    size_t readings;
+    double sum[CH_COUNT]; /* of good readings, SI */
+    uint32_t count[CH_COUNT];
+    bool opens_segment;
+    bool broken;
+    enum channel broken_channel;   /* CH_COUNT: no reading at all */
+    enum reading_flag broken_flag; /* of the first reading that broke it */
+};
+
+/* Whoever wants the slots. `ready` is called once, before the first slot, with the length that slots
+ * really have; `reading` for every row (CH_COUNT values, NaN where not good) before the slot that
+ * holds it. */
+struct slots_user {
+    void *state;
+    bool (*ready)(void *state, int64_t slot_us, struct faults *faults);
+    bool (*reading)(void *state, const double *value, struct faults *faults);
+    bool (*slot)(void *state, const struct slot *slot, struct faults *faults);
+};
+
+struct slots_row {
+    int64_t time_us;
+    bool gap_before;
+    uint8_t flag[CH_COUNT];
+    double value[CH_COUNT];
+};
+
+struct slots {
+    struct slots_user user;
+    int64_t wanted_us;    /* length that the rules ask for */
+    bool needs[CH_COUNT]; /* channels that a rule or the reduction needs */
+
+    bool started; /* the first block was seen: present[] and watched[] hold */
+    bool present[CH_COUNT];
+    bool watched[CH_COUNT]; /* needed and present */
+    enum channel list[CH_COUNT]; /* the present ones */
+    size_t n_list;
+
+    struct slots_row *held; /* the first rows, until the step is known */
+    size_t n_held;
+    bool ready;
+    int64_t step_us; /* 0: fewer than two rows */
+    int64_t slot_us;
+    bool each_reading; /* every reading is a slot */
+
+    uint64_t rows;
+    int64_t last_us; /* stamp of the last row */
+    bool open;
+    struct slot slot; /* the open one */
+
+    size_t n_slots; /* handed on */
+    size_t n_broken;
+    size_t n_empty;   /* broken by holding no reading */
+    size_t n_dropped; /* not full at the end of a segment */
+    size_t n_segments;
+    size_t broken_by[CH_COUNT][FLAG_COUNT]; /* slots, by their first bad reading */
+};
+
+/* In:      slot_us   > 0
+ *          needs     CH_COUNT of them */
+bool slots_init(struct slots *slots, int64_t slot_us, const bool *needs, struct slots_user user,
+                struct faults *faults);
+void slots_free(struct slots *slots);
+
+/* Returns: false if the user said so, or with a machine fault */
+bool slots_take(struct slots *slots, const struct block *block, struct faults *faults);
+bool slots_finish(struct slots *slots, struct faults *faults);
+
+#endif

@@ -1,0 +1,79 @@
+#include "window/verdict.h"
+
+#include <math.h>
+
+const char *verdict_word(enum verdict_state state) {
+    static const char *const words[] = {"met", "not met", "not measured", "off"};
+    return words[state];
+}
+
+static double deviation(const struct rule_row *row, const struct candidate *candidate) {
+    enum channel c = row->channel;
+    return row->conditioning ? candidate->deviation_before[c] : candidate->deviation[c];
+}
+
+static double share(double part, double whole) {
+    return whole > 0.0 ? part / whole : INFINITY;
+}
+
+/* NaN: the log has no channel for it. */
+static double statistic_of(const struct rule_row *row, const struct candidate *candidate) {
+    const double *mean = candidate->mean;
+    enum channel c = row->channel;
+    if (!candidate->has[c])
+        return NAN;
+    switch (row->statistic) {
+    case RULE_DEVIATION:
+        return deviation(row, candidate);
+    case RULE_DEVIATION_RELATIVE:
+        return share(deviation(row, candidate), mean[c]);
+    case RULE_MEAN:
+        return mean[c];
+    case RULE_SHARE:
+        return candidate->has[CH_IRRADIANCE] ? share(mean[c], mean[CH_IRRADIANCE]) : NAN;
+    case RULE_RISE:
+        return candidate->has[CH_INLET] ? mean[c] - mean[CH_INLET] : NAN;
+    case RULE_DRIFT:
+        return fabs(candidate->drift_K_s);
+    case RULE_LENGTH:
+        break;
+    }
+    return NAN;
+}
+
+/* The end of the figure that the statistic is nearer to, and how far inside of it it lies. */
+static void set_margin(const struct rule_row *row, const struct rule_value *value,
+                       struct verdict *verdict) {
+    double from_low = verdict->statistic - value->low;
+    double from_high = value->high - verdict->statistic;
+    bool low = row->sense == RULE_AT_LEAST || (row->sense == RULE_BETWEEN && from_low < from_high);
+    verdict->limit = low ? value->low : value->high;
+    verdict->margin = low ? from_low : from_high;
+}
+
+static void judge_one(const struct rules *rules, const struct rule_row *row,
+                      const struct candidate *candidate, struct verdict *verdict) {
+    const struct rule_value *value = &rules->rule[row->id].value;
+    *verdict = (struct verdict){VERDICT_OFF, statistic_of(row, candidate), NAN, NAN, NAN, false};
+    verdict->in_conditioning = row->conditioning && candidate->deviation_before[row->channel] >
+                                                        candidate->deviation[row->channel];
+    if (!value->on)
+        return;
+    verdict->state = VERDICT_NOT_MEASURED;
+    if (isnan(verdict->statistic))
+        return;
+    bool met = rule_meets(row->id, value, verdict->statistic);
+    verdict->state = met ? VERDICT_MET : VERDICT_NOT_MET;
+    verdict->ratio = rule_ratio(row->id, value, verdict->statistic);
+    set_margin(row, value, verdict);
+}
+
+bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
+                   struct verdict *verdict) {
+    bool passes = true;
+    for (int id = 0; id < RULE_LIMITS; id++) {
+        judge_one(rules, rule_row((enum rule_id)id), candidate, &verdict[id]);
+        passes = passes && verdict[id].state != VERDICT_NOT_MET;
+    }
+    return passes;
+}

@@ -1,0 +1,52 @@
+/* Verdicts: what a window, or a stretch that could have been one, says to each limit.
+ */
+#ifndef WINDOW_VERDICT_H
+#define WINDOW_VERDICT_H
+
+#include "domain/means.h"
+#include "window/rules.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+enum verdict_state {
+    VERDICT_MET,
+    VERDICT_NOT_MET,
+    VERDICT_NOT_MEASURED, /* the limit is on, but the log has no channel for it */
+    VERDICT_OFF
+};
+const char *verdict_word(enum verdict_state state); /* "not measured" */
+
+struct verdict {
+    enum verdict_state state;
+    double statistic;     /* SI; NaN if not measured. Given for limits that are off, too */
+    double limit;         /* SI; the end that is nearer; NaN if off */
+    double margin;        /* SI; positive inside the limit; NaN if off or not measured */
+    double ratio;         /* rule_ratio; NaN if off or not measured */
+    bool in_conditioning; /* the largest deviation lies in the conditioning stretch */
+};
+
+/* What the sliding stretch holds at one moment. Means are means of readings. */
+struct candidate {
+    int64_t start_us; /* of the window; the conditioning stretch lies before */
+    int64_t end_us;
+    bool has[CH_COUNT];
+    double mean[CH_COUNT];             /* SI; NaN where has[] is false */
+    double deviation[CH_COUNT];        /* largest |slot mean - mean| in the window; NaN if not kept */
+    double deviation_before[CH_COUNT]; /* the same in window and conditioning together */
+    double drift_K_s;                  /* of the outlet, signed; NaN with fewer than 2 slots */
+};
+
+/* Judges every limit.
+ * Out:     verdict   RULE_LIMITS of them
+ * Returns: true if no limit is not met: the candidate is a window */
+bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
+                   struct verdict *verdict);
+
+/* One window found. */
+struct window {
+    struct means means;
+    struct verdict verdict[RULE_LIMITS];
+};
+
+#endif
