@@ -1,0 +1,61 @@
+#include "result/table_csv.h"
+
+#include "base/numbers.h"
+
+#include <math.h>
+#include <stdbool.h>
+#include <string.h>
+
+/* A spreadsheet takes a text that starts like this for a formula. */
+static bool looks_like_formula(const char *string)
+{
+    string += strspn(string, " ");
+    return *string != '\0' && strchr("=+-@", *string) != NULL;
+}
+
+static void add_text(struct text *out, const char *string)
+{
+    const char *guard = looks_like_formula(string) ? "'" : "";
+    if (strpbrk(string, ",\"\r\n") == NULL && string[0] != ' ' &&
+        (string[0] == '\0' || string[strlen(string) - 1] != ' ')) {
+        text_add(out, guard);
+        text_add(out, string);
+        return;
+    }
+    text_add(out, "\"");
+    text_add(out, guard);
+    for (; *string; string++) {
+        text_add_bytes(out, string, 1);
+        if (*string == '"')
+            text_add(out, "\"");
+    }
+    text_add(out, "\"");
+}
+
+static void add_cell(struct text *out, const struct column *column, const struct cell *cell)
+{
+    char digits[32];
+    if (column->kind == CELL_TEXT) {
+        if (cell->text)
+            add_text(out, cell->text);
+    } else if (isfinite(cell->value)) {
+        text_add(out, number_exact(cell->value, digits, sizeof digits));
+    }
+}
+
+void table_csv(const struct table *table, struct text *out)
+{
+    for (size_t i = 0; i < table->n_columns; i++) {
+        text_add(out, i > 0 ? "," : "");
+        add_text(out, table->columns[i].id);
+    }
+    text_add(out, "\r\n");
+    for (size_t row = 0; row < table->n_rows; row++) {
+        const struct cell *cells = table->cells + row * table->n_columns;
+        for (size_t i = 0; i < table->n_columns; i++) {
+            text_add(out, i > 0 ? "," : "");
+            add_cell(out, &table->columns[i], &cells[i]);
+        }
+        text_add(out, "\r\n");
+    }
+}
