@@ -124,6 +124,8 @@ if (n_out > 0) {
         font 'sans-serif,12' tc rgb '#555555' noenhanced
 }
 
+# Names stand on the inner side of their point: side -1 left half, 1 right half.
+beside(side) = (column(2) > 0.5 * (low + high) ? 1 : -1) == side ? strcol(14) : ''
 plot \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):12:13 with filledcurves lc rgb '#E6EDF2' notitle, \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):10:11 with filledcurves lc rgb '#B9DDF3' notitle, \
@@ -140,7 +142,9 @@ plot \
         lc rgb '#777777' notitle, \
     for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3 with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' \
         title 'left out', \
-    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:14 with labels left offset 0.9,-0.7 \
-        font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:(beside(-1)) with labels left \
+        offset 0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:(beside(1)) with labels right \
+        offset -0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
     for [i=1:int(name_points > 0 && n_point > 0)] data skip 1 using (at('point', 2)):3:14 with labels left \
         offset 0.8,0.6 font 'sans-serif,11' tc rgb '#8A3C00' noenhanced notitle

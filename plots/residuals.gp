@@ -28,7 +28,7 @@ see(u) = 0 * (count(0) + see_x(column(2)) + (valid(3) ? see_hour(column(3)) : 0)
 stats data skip 1 using (see(0)) nooutput
 
 panels = n_hour > 0 ? 2 : 1
-height = 80 + 260 * panels
+height = 70 + 285 * panels
 set terminal svg size 960,height font 'sans-serif,14' name figure_name background rgb 'white' \
     noenhanced
 r_top = r_top > 0 ? 1.15 * r_top : 0.01
@@ -52,11 +52,13 @@ set label 2 "● point, bar = ± 2 u (twice its standard uncertainty)" at screen
 if (n_out > 0) set label 3 "× left out, with its name" at screen 0.965,y(48) right \
     font 'sans-serif,12' tc rgb '#333333' noenhanced
 
+# Names stand on the inner side of their point: side -1 left half of the panel, 1 right half.
+beside(c, side) = (column(c) > 0.5 * (low + high) ? 1 : -1) == side ? strcol(7) : ''
 set ylabel y_label noenhanced offset 0.5,0
 do for [k=1:panels] {
     c = k == 1 ? 2 : 3
-    set tmargin screen y(70 + 260 * (k - 1))
-    set bmargin screen y(70 + 260 * (k - 1) + 200)
+    set tmargin screen y(70 + 285 * (k - 1))
+    set bmargin screen y(70 + 285 * (k - 1) + 200)
     low = k == 1 ? x_low - x_room : h_low - h_room
     high = k == 1 ? x_high + x_room : h_high + h_room
     set xrange [low:high]
@@ -71,8 +73,10 @@ do for [k=1:panels] {
             lw 0.8 lc rgb '#777777' notitle, \
         for [i=1:n_out>0] data skip 1 using (at('left out', c)):4 with points pt 2 ps 1.1 lw 1.6 \
             lc rgb '#333333' title 'left out', \
-        for [i=1:n_out>0] data skip 1 using (at('left out', c)):4:7 with labels left \
-            offset 0.9,0.5 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle
+        for [i=1:n_out>0] data skip 1 using (at('left out', c)):4:(beside(c, -1)) with labels left \
+            offset 0.9,0.5 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+        for [i=1:n_out>0] data skip 1 using (at('left out', c)):4:(beside(c, 1)) with labels right \
+            offset -0.9,0.5 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle
     unset label
 }
 unset multiplot

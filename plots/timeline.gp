@@ -27,8 +27,7 @@ last_end = 1e18
 is_gap(u) = (was_end = last_end, last_end = column(3), column(2) > was_end + 0.5)
 middle(u) = is('bin') ? (is_gap(0) ? NaN : 0.5 * (column(2) + column(3))) : NaN
 decade(v) = 10 ** floor(log10(v))
-nice(v) = v / decade(v) <= 1 ? decade(v) : v / decade(v) <= 2 ? 2 * decade(v) : \
-    v / decade(v) <= 5 ? 5 * decade(v) : 10 * decade(v)
+nice(v) = decade(v) * (v / decade(v) < 1.5 ? 1 : v / decade(v) < 3.5 ? 2 : v / decade(v) < 7.5 ? 5 : 10)
 
 # Ranges of what is there. A channel that was not logged has no valid cell and is not drawn.
 begin = 1e18; end = -1e18; g_top = 0.0; t_low = 1e9; t_high = -1e9; f_top = 0.0; f_low = 0.0
@@ -47,6 +46,13 @@ see_bin(u) = (n_bin = n_bin + 1, span(0), see_g(0), see_amb(0), see_in(0), see_o
 see_rest(u) = is('window') ? (n_window = n_window + 1, span(0)) : span(0)
 see(u) = 0 * (is('bin') ? see_bin(0) : see_rest(0))
 stats data skip 1 using (see(0)) nooutput
+
+# How many stretches each lane holds (an empty one must not be plotted).
+array seen[8]
+do for [i=1:8] { seen[i] = 0 }
+count(u) = is('refused') && column(4) >= 1 && column(4) <= lanes ? \
+    (seen[int(column(4))] = seen[int(column(4))] + 1) : 0
+stats data skip 1 using (0 * count(0)) nooutput
 
 if (exists("from_s")) begin = from_s
 if (exists("to_s")) end = to_s
@@ -166,12 +172,8 @@ do for [i=1:lanes] {
     lane_words = exists(lane_name) ? value(lane_name) : sprintf('limit %d', i)
     set label 30 + i lane_words at screen 0.02,y(lanes_top + 12 + 24 * i) left noenhanced
 }
+lane_words = ''
 lane_of(i) = is('refused') && column(4) == i ? 0.5 * (column(2) + column(3)) : NaN
-array seen[8]
-do for [i=1:8] { seen[i] = 0 }
-count(u) = is('refused') && column(4) >= 1 && column(4) <= lanes ? \
-    (seen[int(column(4))] = seen[int(column(4))] + 1) : 0
-stats data skip 1 using (0 * count(0)) nooutput
 plot lanes + 0.5 with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_window>0] data skip 1 using (shade(1)):(0):2:3:(-0.36):(0.36) \
         with boxxyerror fs solid border lc rgb '#009E73' title 'accepted', \
