@@ -127,14 +127,22 @@ if (n_out > 0) {
 # Names stand on the inner side of their point: side -1 left half, 1 right half.
 beside(side) = (column(2) > 0.5 * (low + high) ? 1 : -1) == side ? strcol(14) : ''
 plot \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):12:13 with filledcurves lc rgb '#E6EDF2' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):10:11 with filledcurves lc rgb '#B9DDF3' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):8:9 with filledcurves lc rgb '#6FA9D2' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):12 with lines lw 1 dt 3 lc rgb '#777777' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):13 with lines lw 1 dt 3 lc rgb '#777777' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):10 with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):11 with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):3 with lines lw 2.5 lc rgb '#0072B2' title 'curve', \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)):(at('curve', 13)) \
+        with filledcurves lc rgb '#E6EDF2' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 10)):(at('curve', 11)) \
+        with filledcurves lc rgb '#B9DDF3' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 8)):(at('curve', 9)) \
+        with filledcurves lc rgb '#6FA9D2' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)) \
+        with lines lw 1 dt 3 lc rgb '#777777' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 13)) \
+        with lines lw 1 dt 3 lc rgb '#777777' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 10)) \
+        with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 11)) \
+        with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 3)) \
+        with lines lw 2.5 lc rgb '#0072B2' title 'curve', \
     for [i=1:n_point>0] data skip 1 using (at('point', 2)):3:4:5:6:7 with xyerrorbars pt 7 ps 0.01 lw 1 \
         lc rgb '#D55E00' notitle, \
     for [i=1:n_point>0] data skip 1 using (at('point', 2)):3 with points pt 7 ps 0.7 lc rgb '#D55E00' title 'points', \

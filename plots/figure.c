@@ -87,9 +87,11 @@ bool figure_write(const struct figure *figure, const struct document *doc, bool 
 {
     const struct table *table = document_find_table(doc, figure->table_id);
     assert(table);
+    if (table->n_rows == 0)
+        return true;
     struct text part;
     text_init(&part);
-    table_csv(table, &part);
+    table_csv(table, true, &part);
     bool ok = write_part(folder, figure, "csv", &part, faults);
     text_clear(&part);
     ok = ok && figure_script(figure, true, &part, faults) &&

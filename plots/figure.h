@@ -77,6 +77,7 @@ bool figure_script(const struct figure *figure, bool by_hand, struct text *out,
                    struct faults *faults);
 
 /* Writes NAME.gp, NAME.csv and, if `draw`, NAME.svg into the open folder.
+ * A figure whose table has no rows is not written: there is nothing to see.
  * Returns: false with a machine fault (disk, gnuplot). The caller abandons the folder. */
 bool figure_write(const struct figure *figure, const struct document *doc, bool draw,
                   struct folder *folder, struct faults *faults);

@@ -11,6 +11,11 @@
 #include "base/text.h"
 #include "result/document.h"
 
-void table_csv(const struct table *table, struct text *out);
+#include <stdbool.h>
+
+/* In:      for_gnuplot  true: '"' inside a text becomes U+201D, as gnuplot 5.4 takes a doubled quote
+ *                       for the end of the field
+ * Appends to out. */
+void table_csv(const struct table *table, bool for_gnuplot, struct text *out);
 
 #endif

@@ -20,9 +20,9 @@ const char *typo_symbol(const char *ascii, char *out, size_t size);
 const char *typo_unit(const char *ascii, char *out, size_t size);
 const char *typo_number(const char *ascii, char *out, size_t size);
 
-/* "0.773 ± 0.024", "0.773 (−0.020 to +0.031)" when the interval leans by more than a fifth, "0.773"
- * without an interval; then the unit. Digits: to the second significant digit of the half width.
- * Appends to out. */
+/* "0.773 ± 0.024 W"; "0.773 (0.753 to 0.804) W" when the value stands off the middle of its 95 %
+ * interval by more than a tenth of the half width; "0.773 W" without an interval. Rounded to the
+ * second significant digit of the half width (four digits without one). Appends to out. */
 void typo_value(struct text *out, double value, double low, double high, const char *unit);
 
 #endif
