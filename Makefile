@@ -52,7 +52,7 @@ AID_SRC  := $(sort $(wildcard tests/unit/aid_*.c))
 GP       := $(sort $(wildcard plots/*.gp))
 
 FIT_OBJ  := $(FIT_SRC:%.c=$(B)/obj/%.o)
-LIB_OBJ  := $(LIB_SRC:%.c=$(B)/obj/%.o)
+LIB_OBJ  := $(LIB_SRC:%.c=$(B)/obj/%.o) $(B)/obj/gen/templates.o
 AID_OBJ  := $(AID_SRC:%.c=$(B)/obj/%.o)
 MAIN_OBJ := $(B)/obj/src/main.o
 UNIT_BIN := $(UNIT_SRC:tests/unit/%.c=$(B)/tests/%)
@@ -71,6 +71,16 @@ all: $(B)/etabench
 everything: $(B)/etabench $(UNIT_BIN) $(BENCH_BIN)
 
 $(B)/obj/%.o: %.c
+	@mkdir -p $(@D)
+	$(CC) $(ALL_CFLAGS) -c $< -o $@
+
+# The gnuplot templates as arrays of bytes (string literals over 4095 bytes are not portable C).
+$(B)/gen/templates.c: plots/templates.sh $(GP)
+	@mkdir -p $(@D)
+	sh plots/templates.sh $(GP) > $@.part
+	@mv $@.part $@
+
+$(B)/obj/gen/templates.o: $(B)/gen/templates.c
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -c $< -o $@
 

@@ -1,0 +1,158 @@
+# Efficiency against reduced temperature: points with their 95 % crosses, the curve and its bands.
+#
+# Reads `data` (columns by position; the words in column 1 tell the blocks apart):
+#   1 part "point" | "left out" | "curve"    2 x (m2 K/W)    3 y
+#   points:  4 x_low 5 x_high 6 y_low 7 y_high (95 %)        14 name
+#   curve:   8 curve_low 9 curve_high  10 next_low 11 next_high  12 bench_low 13 bench_high
+# Settings: figure_name figure_title g_W_m2 formula x_label y_label name_points
+
+if (!exists("figure_name")) figure_name = 'curve'
+if (!exists("figure_title")) figure_title = ''
+if (!exists("data")) data = 'curve.csv'
+if (!exists("g_W_m2")) g_W_m2 = NaN
+if (!exists("formula")) formula = ''
+if (!exists("x_label")) x_label = '(mean fluid − air) ÷ sunshine, T* (m² K/W)'
+if (!exists("y_label")) y_label = 'efficiency η'
+if (!exists("name_points")) name_points = 0
+
+set encoding utf8
+set terminal svg size 960,640 font 'sans-serif,14' name figure_name background rgb 'white' noenhanced
+set datafile separator comma
+
+is(p) = strcol(1) eq p
+at(p, c) = is(p) && valid(c) ? column(c) : NaN
+any_point(c) = is('curve') ? NaN : (valid(c) ? column(c) : NaN)
+
+# Ranges: all that is drawn, zero included on x, and a margin.
+low = 0.0; high = 0.0; bottom = 1e9; top = -1e9; x_end = NaN; n_curve = 0; n_out = 0; n_point = 0
+end_curve_low = NaN; end_curve_high = NaN; end_next_low = NaN; end_next_high = NaN
+end_bench_low = NaN; end_bench_high = NaN; end_y = NaN; curve_begin = NaN; begin_y = NaN
+wide(v) = (low = v < low ? v : low, high = v > high ? v : high, 0)
+tall(v) = (bottom = v < bottom ? v : bottom, top = v > top ? v : top, 0)
+see_wide(c) = valid(c) ? wide(column(c)) : 0
+see_tall(c) = valid(c) ? tall(column(c)) : 0
+first(v, c) = v == v ? v : column(c)
+see_curve(u) = (n_curve = n_curve + 1, x_end = column(2), end_y = column(3), \
+    curve_begin = first(curve_begin, 2), begin_y = first(begin_y, 3), \
+    end_curve_low = at('curve', 8), end_curve_high = at('curve', 9), \
+    end_next_low = at('curve', 10), end_next_high = at('curve', 11), \
+    end_bench_low = at('curve', 12), end_bench_high = at('curve', 13), 0)
+count(u) = is('point') ? (n_point = n_point + 1) : is('left out') ? (n_out = n_out + 1) : see_curve(0)
+see(u) = see_wide(2) + see_wide(4) + see_wide(5) + see_tall(3) + see_tall(6) + see_tall(7) \
+    + see_tall(8) + see_tall(9) + see_tall(12) + see_tall(13) + 0*count(0)
+stats data skip 1 using (see(0)) nooutput
+
+if (high <= low) high = low + 0.1
+if (top < bottom) { bottom = 0.0; top = 1.0 }
+if (top <= bottom) { bottom = bottom - 0.05; top = top + 0.05 }
+x_span = high - low
+y_span = top - bottom
+low = low < 0 ? low - 0.03 * x_span : low - 0.015 * x_span
+high = high + 0.04 * x_span
+bottom = bottom - 0.10 * y_span
+top = top + 0.08 * y_span
+if (bottom < 0 && end_y >= 0) bottom = (bottom > -0.05 ? 0 : bottom)
+
+set lmargin screen 0.1
+set rmargin screen 0.79
+set bmargin screen 0.115
+set tmargin screen 0.835
+set xrange [low:high]
+set yrange [bottom:top]
+set border 3 lw 1 lc rgb '#444444'
+set tics nomirror out scale 0.6
+set grid xtics ytics lt 1 lw 0.6 lc rgb '#E4E4E4'
+set xlabel x_label noenhanced offset 0,0.3
+set ylabel y_label noenhanced offset 0.5,0
+title_font = sprintf('sans-serif,%d', strlen(figure_title) > 100 ? 14 : 17)
+set label 1 figure_title at screen 0.02,0.965 left font title_font noenhanced
+if (g_W_m2 == g_W_m2) {
+    set x2range [low * g_W_m2:high * g_W_m2]
+    set x2tics nomirror out scale 0.6
+    set border 7
+    set x2label sprintf('temperature difference at %.0f W/m² (K)', g_W_m2) noenhanced offset 0,-0.4
+}
+set key off
+
+# Labels beside the right end of the curve, spread so that they do not touch.
+gap = (top - bottom) * 0.085
+x_text = high + 0.02 * (high - low)
+have_bands = n_curve > 0
+array edge[3]
+edge[1] = end_bench_high
+edge[2] = end_next_high
+edge[3] = end_curve_high
+array place[4]
+if (have_bands) {
+    # The middle of the group stands at the height of the bands; lines lead to the edges.
+    middle = edge[3] == edge[3] ? edge[3] : end_y
+    room_top = top - 0.02 * (top - bottom)
+    place[1] = (edge[1] == edge[1] ? edge[1] : middle) + 1.2 * gap
+    place[1] = place[1] > room_top ? room_top : place[1]
+    lowest = place[1] - 4.6 * gap
+    place[1] = lowest < bottom ? bottom + 4.6 * gap : place[1]
+    place[2] = place[1] - 1.5 * gap
+    place[3] = place[2] - 1.5 * gap
+    place[4] = place[3] - 1.0 * gap
+    if (edge[1] == edge[1]) {
+        set label 11 "the truth, or another\nbench, lies here (95 %)" at x_text,place[1] left offset 0.4,0 \
+            font 'sans-serif,12' tc rgb '#555555' noenhanced
+        set arrow 11 from x_end,edge[1] to x_text,place[1] nohead lw 0.8 lc rgb '#999999'
+    }
+    if (edge[2] == edge[2]) {
+        set label 12 "one more window of\nthis test (95 %)" at x_text,place[2] left offset 0.4,0 \
+            font 'sans-serif,12' tc rgb '#2F7CB0' noenhanced
+        set arrow 12 from x_end,edge[2] to x_text,place[2] nohead lw 0.8 lc rgb '#56B4E9'
+    }
+    if (edge[3] == edge[3]) {
+        set label 13 "where the curve lies\n(95 %)" at x_text,place[3] left offset 0.4,0 \
+            font 'sans-serif,12' tc rgb '#0072B2' noenhanced
+        set arrow 13 from x_end,edge[3] to x_text,place[3] nohead lw 0.8 lc rgb '#0072B2'
+    }
+    set label 14 formula at graph 0.03,0.05 left font 'sans-serif,14' tc rgb '#0072B2' noenhanced
+}
+
+# Points and left-out ones explained once, in the free corner at the top right.
+row = 0.93
+if (n_point > 0) {
+    set label 21 sprintf('%d point%s, cross = 95 %%', n_point, n_point == 1 ? '' : 's') \
+        at graph 0.97,row right font 'sans-serif,12' tc rgb '#B04A00' noenhanced
+    row = row - 0.055
+}
+if (n_out > 0) {
+    set label 22 sprintf('%d left out, × with its name', n_out) at graph 0.97,row right \
+        font 'sans-serif,12' tc rgb '#555555' noenhanced
+}
+
+# Names stand on the inner side of their point: side -1 left half, 1 right half.
+beside(side) = (column(2) > 0.5 * (low + high) ? 1 : -1) == side ? strcol(14) : ''
+plot \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)):(at('curve', 13)) \
+        with filledcurves lc rgb '#E6EDF2' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 10)):(at('curve', 11)) \
+        with filledcurves lc rgb '#B9DDF3' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 8)):(at('curve', 9)) \
+        with filledcurves lc rgb '#6FA9D2' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)) \
+        with lines lw 1 dt 3 lc rgb '#777777' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 13)) \
+        with lines lw 1 dt 3 lc rgb '#777777' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 10)) \
+        with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 11)) \
+        with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
+    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 3)) \
+        with lines lw 2.5 lc rgb '#0072B2' title 'curve', \
+    for [i=1:n_point>0] data skip 1 using (at('point', 2)):3:4:5:6:7 with xyerrorbars pt 7 ps 0.01 lw 1 \
+        lc rgb '#D55E00' notitle, \
+    for [i=1:n_point>0] data skip 1 using (at('point', 2)):3 with points pt 7 ps 0.7 lc rgb '#D55E00' title 'points', \
+    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:4:5:6:7 with xyerrorbars pt 2 ps 0.01 lw 0.8 \
+        lc rgb '#777777' notitle, \
+    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3 with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' \
+        title 'left out', \
+    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:(beside(-1)) with labels left \
+        offset 0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:(beside(1)) with labels right \
+        offset -0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:int(name_points > 0 && n_point > 0)] data skip 1 using (at('point', 2)):3:14 with labels left \
+        offset 0.8,0.6 font 'sans-serif,11' tc rgb '#8A3C00' noenhanced notitle

@@ -1,0 +1,101 @@
+#include "plots/figure.h"
+
+#include "base/numbers.h"
+#include "plots/gnuplot.h"
+#include "plots/quote.h"
+#include "plots/templates.h"
+#include "result/table_csv.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Our own names only: they enter the script as they are. */
+static bool is_identifier(const char *name)
+{
+    size_t n = strspn(name, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ_0123456789");
+    return n > 0 && name[n] == '\0' && strchr("0123456789", name[0]) == NULL;
+}
+
+static void add_text(struct text *out, const char *name, const char *value)
+{
+    text_addf(out, "%s = ", name);
+    quote_add(out, value);
+    text_add(out, "\n");
+}
+
+/* Always as a real number: gnuplot divides 5 by 2 as integers. */
+static void add_number(struct text *out, const char *name, double value)
+{
+    char digits[32] = "NaN";
+    if (isfinite(value))
+        number_exact(value, digits, sizeof digits);
+    bool whole = strspn(digits, "-0123456789") == strlen(digits);
+    text_addf(out, "%s = %s%s\n", name, digits, whole ? ".0" : "");
+}
+
+bool figure_script(const struct figure *figure, bool by_hand, struct text *out,
+                   struct faults *faults)
+{
+    const struct plot_template *template = plot_template_find(figure->template_name);
+    assert(template && is_identifier(figure->id));
+    text_addf(out, "data = '%s.csv'\n", figure->id);
+    add_text(out, "figure_name", figure->id);
+    add_text(out, "figure_title", figure->title);
+    for (size_t i = 0; i < figure->n_settings; i++) {
+        const struct setting *setting = &figure->settings[i];
+        assert(is_identifier(setting->name));
+        if (setting->text)
+            add_text(out, setting->name, setting->text);
+        else
+            add_number(out, setting->name, setting->value);
+    }
+    if (by_hand)
+        text_addf(out, "set output '%s.svg'\n", figure->id);
+    text_add_bytes(out, (const char *)template->bytes, template->n);
+    return text_ok(out, faults);
+}
+
+static bool write_part(struct folder *folder, const struct figure *figure, const char *extension,
+                       const struct text *content, struct faults *faults)
+{
+    char *name = text_copyf(faults, "%s.%s", figure->id, extension);
+    bool ok = name && text_ok(content, faults) &&
+              folder_write(folder, name, text_string(content), content->length, faults);
+    free(name);
+    return ok;
+}
+
+static bool write_svg(const struct figure *figure, struct folder *folder, struct faults *faults)
+{
+    struct text script;
+    struct text svg;
+    text_init(&script);
+    text_init(&svg);
+    bool ok = figure_script(figure, false, &script, faults) &&
+              gnuplot_run(folder->partial, figure->id, text_string(&script), GNUPLOT_DEADLINE_S,
+                          &svg, faults) &&
+              write_part(folder, figure, "svg", &svg, faults);
+    text_free(&svg);
+    text_free(&script);
+    return ok;
+}
+
+bool figure_write(const struct figure *figure, const struct document *doc, bool draw,
+                  struct folder *folder, struct faults *faults)
+{
+    const struct table *table = document_find_table(doc, figure->table_id);
+    assert(table);
+    if (table->n_rows == 0)
+        return true;
+    struct text part;
+    text_init(&part);
+    table_csv(table, true, &part);
+    bool ok = write_part(folder, figure, "csv", &part, faults);
+    text_clear(&part);
+    ok = ok && figure_script(figure, true, &part, faults) &&
+         write_part(folder, figure, "gp", &part, faults);
+    text_free(&part);
+    return ok && (!draw || write_svg(figure, folder, faults));
+}

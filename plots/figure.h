@@ -1,0 +1,85 @@
+/* Figures: a struct figure and its table become NAME.gp, NAME.csv and NAME.svg in a result folder.
+ *
+ * NAME.gp is a head (our settings as gnuplot variables) followed by the template plots/TEMPLATE.gp; it
+ * runs by hand in the result folder: `gnuplot curve.gp` draws curve.csv into curve.svg. What we send to
+ * gnuplot ourselves is the same text without its one line `set output`.
+ *
+ * Always set by us in the head: `data` (NAME.csv), `figure_name`, `figure_title`.
+ *
+ * WHAT EACH TEMPLATE READS
+ * Columns are found by position, so their order counts; a cell that has no value stays empty. Words in
+ * column `part` tell the blocks of one file apart; rows of a block stand together. "(opt)" marks
+ * settings that may be left out.
+ *
+ * timeline: one stretch of time (make one figure a day: nights would only squeeze the days)
+ *   1 part             "bin", "window" or "refused"
+ *   2 start_s  3 end_s local clock as seconds since 1970-01-01 (offset added)
+ *   4 lane             refused: 1, 2 ... = the limit that refused it; window and bin: empty
+ *   5-7 g_min g_mean g_max (W/m2)              8-10 amb_min amb_mean amb_max (degC)
+ *   11-13 in_min in_mean in_max (degC)         14-16 out_min out_mean out_max (degC)
+ *   17-19 flow_min flow_mean flow_max (unit as said by flow_label)
+ *   settings: lanes           number of limits shown (0 to 8)
+ *             lane_1 ...      the limit in words, "irradiance not steady"; at most 28 characters
+ *             flow_label      (opt) "flow (kg/h)"
+ *             x_label         (opt) "21 June 2026, UTC+1"
+ *             from_s, to_s    (opt) range of time; default: all bins
+ *   A gap in the log: bins that do not touch; a bin without values breaks the line.
+ *
+ * curve: efficiency against reduced temperature
+ *   1 part             "point", "left out" or "curve"
+ *   2 x  3 y           reduced temperature (m2 K/W), efficiency
+ *   4 x_low  5 x_high  6 y_low  7 y_high       point, left out: 95 % error crosses
+ *   8 curve_low  9 curve_high                  curve: where the curve lies
+ *   10 next_low 11 next_high                   curve: where one more window of this test would fall
+ *   12 bench_low 13 bench_high                 curve: against the truth or another bench
+ *   14 name                                    text; left-out points are named, points if name_points
+ *   settings: g_W_m2          irradiance at which curve and top axis are drawn
+ *             formula         (opt) "η = 0.773 − 3.9 T* − 0.012 G T*²": stands on the curve
+ *             x_label, y_label (opt); name_points (opt, 1: print each point's name)
+ *   Curve rows: 50 to 200 from the lowest to the highest x of the valid range (extrapolation is the
+ *   run's to decide; the axes follow the data). No curve rows: points alone.
+ *
+ * residuals: measured minus curve
+ *   1 part             "point" or "left out"
+ *   2 x  3 hour        reduced temperature (m2 K/W); local time of day (h, 13.5), empty if unknown
+ *   4 residual  5 low  6 high                  low and high: residual -+ 2 u
+ *   7 name
+ *   settings: x_label, y_label (opt)
+ *   Without any hour the second panel is left out.
+ *
+ * budget: bars per source for each coefficient
+ *   1 part             "bar"
+ *   2 panel            0, 1 ... = coefficient
+ *   3 rank             0 = longest bar of its panel
+ *   4 kind             0 calibration, 1 session, 2 reading, 3 other
+ *   5 u                standard uncertainty given by this source, >= 0, in the coefficient's unit
+ *   6 label            the source in words; at most 44 characters are shown
+ *   settings: panels          number of coefficients (1 to 4)
+ *             panel_0 ...     "η₀ = 0.773 ± 0.024": head of the panel
+ *             axis_0 ...      "standard uncertainty of η₀"
+ *             total_0 ...     combined standard uncertainty (drawn as a line), NaN: none
+ *   At most 10 bars a panel; the run adds the small ones together.
+ */
+#ifndef PLOTS_FIGURE_H
+#define PLOTS_FIGURE_H
+
+#include "base/faults.h"
+#include "base/files.h"
+#include "base/text.h"
+#include "result/document.h"
+
+#include <stdbool.h>
+
+/* The script of a figure.
+ * In:      by_hand   true: with the line `set output 'NAME.svg'` (the saved NAME.gp)
+ * Returns: false when memory is short. An unknown template is our own mistake (assert). */
+bool figure_script(const struct figure *figure, bool by_hand, struct text *out,
+                   struct faults *faults);
+
+/* Writes NAME.gp, NAME.csv and, if `draw`, NAME.svg into the open folder.
+ * A figure whose table has no rows is not written: there is nothing to see.
+ * Returns: false with a machine fault (disk, gnuplot). The caller abandons the folder. */
+bool figure_write(const struct figure *figure, const struct document *doc, bool draw,
+                  struct folder *folder, struct faults *faults);
+
+#endif

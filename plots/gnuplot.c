@@ -1,0 +1,254 @@
+#include "plots/gnuplot.h"
+
+#include "result/clean.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <spawn.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { STDERR_SHOWN = 200, PICTURE_MAX = 256 * 1024 * 1024, TICK_NS = 2 * 1000 * 1000 };
+
+/* The child's standard input, output and error: open files without a name. */
+struct pipes {
+    int fd[3];
+};
+
+static int nameless_file(const char *folder, struct faults *faults)
+{
+    char *path = text_copyf(faults, "%s/.drawing-XXXXXX", folder);
+    if (!path)
+        return -1;
+    int fd = mkostemp(path, O_CLOEXEC);
+    if (fd < 0)
+        fault_system(faults, path, "cannot make a temporary file", errno);
+    else
+        unlink(path);
+    free(path);
+    return fd;
+}
+
+static void pipes_close(struct pipes *pipes)
+{
+    for (int i = 0; i < 3; i++)
+        if (pipes->fd[i] >= 0)
+            close(pipes->fd[i]);
+}
+
+static bool write_all(int fd, const char *bytes, size_t n)
+{
+    while (n > 0) {
+        ssize_t done = write(fd, bytes, n);
+        if (done < 0 && errno == EINTR)
+            continue;
+        if (done < 0)
+            return false;
+        bytes += done;
+        n -= (size_t)done;
+    }
+    return true;
+}
+
+static bool pipes_open(struct pipes *pipes, const char *folder, const char *script,
+                       struct faults *faults)
+{
+    *pipes = (struct pipes){{-1, -1, -1}};
+    for (int i = 0; i < 3; i++) {
+        pipes->fd[i] = nameless_file(folder, faults);
+        if (pipes->fd[i] < 0)
+            return false;
+    }
+    if (!write_all(pipes->fd[0], script, strlen(script)) || lseek(pipes->fd[0], 0, SEEK_SET) < 0)
+        return fault_system(faults, folder, "cannot write a temporary file", errno);
+    return true;
+}
+
+static bool read_back(int fd, size_t limit, struct text *out)
+{
+    char buffer[16384];
+    if (lseek(fd, 0, SEEK_SET) < 0)
+        return false;
+    for (;;) {
+        ssize_t n = read(fd, buffer, sizeof buffer);
+        if (n < 0 && errno == EINTR)
+            continue;
+        if (n <= 0 || out->length >= limit)
+            return n == 0 || out->length >= limit;
+        text_add_bytes(out, buffer, (size_t)n);
+    }
+}
+
+/* Where the child's files go, its folder, and no ignored signals.
+ * Returns: 0 or an error number. */
+static int spawn(const char *folder, const struct pipes *pipes, pid_t *pid, char *const *env)
+{
+    char *argv[] = {(char[]){"gnuplot"}, (char[]){"-d"}, (char[]){"-"}, NULL};
+    posix_spawn_file_actions_t actions;
+    posix_spawnattr_t attributes;
+    sigset_t plain;
+    sigemptyset(&plain);
+    sigaddset(&plain, SIGPIPE);
+    int error = posix_spawn_file_actions_init(&actions);
+    if (error)
+        return error;
+    error = posix_spawnattr_init(&attributes);
+    if (error) {
+        posix_spawn_file_actions_destroy(&actions);
+        return error;
+    }
+    error = posix_spawn_file_actions_addchdir_np(&actions, folder);
+    for (int i = 0; i < 3 && !error; i++)
+        error = posix_spawn_file_actions_adddup2(&actions, pipes->fd[i], i);
+    if (!error)
+        error = posix_spawnattr_setsigdefault(&attributes, &plain);
+    if (!error)
+        error = posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGDEF);
+    if (!error)
+        error = posix_spawnp(pid, argv[0], &actions, &attributes, argv, env);
+    posix_spawnattr_destroy(&attributes);
+    posix_spawn_file_actions_destroy(&actions);
+    return error;
+}
+
+static bool start(const char *folder, const struct pipes *pipes, pid_t *pid, struct faults *faults)
+{
+    const char *search = getenv("PATH");
+    char *path = text_copyf(faults, "PATH=%s", search ? search : "/usr/bin:/bin");
+    if (!path)
+        return false;
+    char *const env[] = {path, (char[]){"LC_ALL=C.UTF-8"}, NULL};
+    int error = spawn(folder, pipes, pid, env);
+    free(path);
+    if (error == 0)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(NULL, 0, 0));
+    if (error == ENOENT)
+        fault_found(fault, "'gnuplot' is not installed or not on PATH");
+    else
+        fault_found(fault, "'gnuplot' cannot be started: %s", strerror(error));
+    fault_hint(fault, "install it (Debian, Ubuntu: apt install gnuplot-nox), or add --no-plots");
+    return false;
+}
+
+/* Waits, at most until the deadline, then kills.
+ * Returns: false if it had to be killed. */
+static bool finish(pid_t pid, int deadline_s, int *status)
+{
+    struct timespec begun;
+    struct timespec now;
+    const struct timespec tick = {0, TICK_NS};
+    clock_gettime(CLOCK_MONOTONIC, &begun);
+    for (;;) {
+        pid_t done = waitpid(pid, status, WNOHANG);
+        if (done == pid)
+            return true;
+        if (done < 0 && errno != EINTR) {
+            *status = -1; /* somebody else took its status: judge it as failed */
+            return true;
+        }
+        clock_gettime(CLOCK_MONOTONIC, &now);
+        if (now.tv_sec - begun.tv_sec >= deadline_s)
+            break;
+        nanosleep(&tick, NULL);
+    }
+    kill(pid, SIGKILL);
+    while (waitpid(pid, status, 0) < 0 && errno == EINTR)
+        continue;
+    return false;
+}
+
+static bool is_whole_svg(const struct text *svg)
+{
+    static const char tail[] = "</svg>";
+    size_t n = svg->length;
+    while (n > 0 && strchr(" \t\r\n", svg->bytes[n - 1]))
+        n--;
+    return n >= strlen(tail) && memcmp(svg->bytes + n - strlen(tail), tail, strlen(tail)) == 0;
+}
+
+/* gnuplot's own words on one line, cut. */
+static void first_words(int fd, struct text *out)
+{
+    struct text raw;
+    text_init(&raw);
+    if (read_back(fd, 4096, &raw))
+        clean_add(out, text_string(&raw), STDERR_SHOWN);
+    text_free(&raw);
+    size_t blanks = strspn(text_string(out), " ");
+    if (blanks > 0) {
+        memmove(out->bytes, out->bytes + blanks, out->length - blanks + 1);
+        out->length -= blanks;
+    }
+}
+
+static void say_why(struct fault *fault, const char *what, bool in_time, int status, int deadline_s)
+{
+    if (!in_time)
+        fault_found(fault, "gnuplot did not draw '%s' within %d s and was ended", what, deadline_s);
+    else if (status >= 0 && WIFSIGNALED(status))
+        fault_found(fault, "gnuplot was ended by signal %d while it drew '%s'", WTERMSIG(status),
+                    what);
+    else if (status >= 0 && WIFEXITED(status) && WEXITSTATUS(status) != 0)
+        fault_found(fault, "gnuplot failed at '%s' with status %d", what, WEXITSTATUS(status));
+    else
+        fault_found(fault, "gnuplot's picture '%s' is not complete (disk full?)", what);
+}
+
+static bool judge(const struct pipes *pipes, const char *what, bool in_time, int status,
+                  int deadline_s, struct text *svg, struct faults *faults)
+{
+    struct text words;
+    text_init(&words);
+    first_words(pipes->fd[2], &words);
+    bool ok = in_time && status == 0 && read_back(pipes->fd[1], PICTURE_MAX, svg) &&
+              text_ok(svg, faults) && is_whole_svg(svg);
+    if (!ok) {
+        struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(NULL, 0, 0));
+        say_why(fault, what, in_time, status, deadline_s);
+        if (words.length > 0)
+            fault_expected(fault, "a picture; gnuplot said: %s", text_string(&words));
+        fault_hint(fault, "try 'gnuplot --version'; --no-plots gives the results without pictures");
+        text_free(svg);
+    } else if (words.length > 0) {
+        struct fault *note = fault_new(faults, FAULT_NOTE, fault_at(NULL, 0, 0));
+        fault_found(note, "gnuplot said about '%s': %s", what, text_string(&words));
+    }
+    text_free(&words);
+    return ok;
+}
+
+bool gnuplot_run(const char *folder, const char *what, const char *script, int deadline_s,
+                 struct text *svg, struct faults *faults)
+{
+    struct pipes pipes;
+    pid_t pid = 0;
+    int status = 0;
+    bool ok = pipes_open(&pipes, folder, script, faults) && start(folder, &pipes, &pid, faults);
+    if (ok) {
+        bool in_time = finish(pid, deadline_s, &status);
+        ok = judge(&pipes, what, in_time, status, deadline_s, svg, faults);
+    }
+    pipes_close(&pipes);
+    return ok;
+}
+
+bool gnuplot_probe(struct faults *faults)
+{
+    static const char script[] = "set encoding utf8\n"
+                                 "set terminal svg size 200,100 font 'sans-serif,12' noenhanced\n"
+                                 "unset key\n"
+                                 "plot [0:1] [0:1] x with lines\n";
+    const char *folder = getenv("TMPDIR");
+    struct text svg;
+    text_init(&svg);
+    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : "/tmp", "a probe", script,
+                          GNUPLOT_DEADLINE_S, &svg, faults);
+    text_free(&svg);
+    return ok;
+}

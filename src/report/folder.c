@@ -1,0 +1,75 @@
+#include "report/folder.h"
+
+#include "base/files.h"
+#include "plots/figure.h"
+#include "report/json.h"
+#include "report/text.h"
+#include "result/table_csv.h"
+
+#include <stdlib.h>
+
+/* A figure writes the CSV of its own name. */
+static bool figure_has_name(const struct document *doc, const char *id)
+{
+    for (size_t i = 0; i < doc->n_figures; i++)
+        if (text_same(doc->figures[i].id, id))
+            return true;
+    return false;
+}
+
+static bool write_tables(const struct document *doc, bool plots, struct folder *folder,
+                         struct faults *faults)
+{
+    struct text csv;
+    text_init(&csv);
+    bool ok = true;
+    for (size_t i = 0; i < doc->n_tables && ok; i++) {
+        const struct table *table = &doc->tables[i];
+        if (!table->file || (plots && table->n_rows > 0 && figure_has_name(doc, table->id)))
+            continue;
+        text_clear(&csv);
+        table_csv(table, false, &csv);
+        char *name = text_copyf(faults, "%s.csv", table->id);
+        ok = name && text_ok(&csv, faults) &&
+             folder_write(folder, name, text_string(&csv), csv.length, faults);
+        free(name);
+    }
+    text_free(&csv);
+    return ok;
+}
+
+static bool write_figures(const struct document *doc, struct folder *folder, struct faults *faults)
+{
+    for (size_t i = 0; i < doc->n_figures; i++)
+        if (!figure_write(&doc->figures[i], doc, true, folder, faults))
+            return false;
+    return true;
+}
+
+typedef bool writer(const struct document *doc, struct text *out, struct faults *faults);
+
+static bool write_with(writer *write, const char *name, const struct document *doc,
+                       struct folder *folder, struct faults *faults)
+{
+    struct text out;
+    text_init(&out);
+    bool ok = write(doc, &out, faults) &&
+              folder_write(folder, name, text_string(&out), out.length, faults);
+    text_free(&out);
+    return ok;
+}
+
+bool report_folder(const struct document *doc, const char *target, bool plots,
+                   struct faults *faults)
+{
+    struct folder folder = {NULL, NULL};
+    if (!folder_open(&folder, target, faults))
+        return false;
+    bool ok = write_tables(doc, plots, &folder, faults) &&
+              (!plots || write_figures(doc, &folder, faults)) &&
+              write_with(report_text, "report.txt", doc, &folder, faults) &&
+              write_with(report_json, FOLDER_MARKER, doc, &folder, faults) &&
+              folder_commit(&folder, faults);
+    folder_abandon(&folder);
+    return ok;
+}

@@ -1,0 +1,265 @@
+#include "report/text.h"
+
+#include "base/numbers.h"
+#include "report/text_table.h"
+#include "report/wrap.h"
+#include "result/typography.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { LABEL_WIDTH = 12, MARK_WIDTH = 2, PART_LABEL = 44, FACT_LABEL = 24 };
+
+static void underlined(struct text *out, const char *title, const char *line)
+{
+    text_addf(out, "%s\n", title);
+    size_t n = text_characters(title, strlen(title));
+    for (size_t i = 0; i < n && i < WRAP_WIDTH; i++)
+        text_add(out, line);
+    text_add(out, "\n");
+}
+
+static void section(struct text *out, const char *title)
+{
+    text_add(out, "\n");
+    underlined(out, title, "-");
+}
+
+/* Findings of one place: the label stands beside the first. */
+static void add_place(const struct document *doc, enum finding_place place, const char *label,
+                      struct text *out)
+{
+    size_t width = label[0] == '\0' ? 0 : LABEL_WIDTH;
+    for (size_t i = 0; i < doc->n_findings; i++) {
+        const struct finding *finding = &doc->findings[i];
+        if (finding->place != place)
+            continue;
+        char head[LABEL_WIDTH + MARK_WIDTH + 1];
+        size_t used = strlen(label) < width ? strlen(label) : width;
+        memset(head, ' ', sizeof head);
+        memcpy(head, label, used);
+        head[width] = finding->doubt ? '!' : ' ';
+        head[width + MARK_WIDTH] = '\0';
+        wrap_add(out, head, width + MARK_WIDTH, 2, finding->text);
+        label = "";
+    }
+}
+
+static bool says_plus_minus(const struct document *doc)
+{
+    for (size_t i = 0; i < doc->n_findings; i++)
+        if (doc->findings[i].place < FINDING_DETAIL && strstr(doc->findings[i].text, "±"))
+            return true;
+    return false;
+}
+
+static bool has_doubt(const struct document *doc)
+{
+    for (size_t i = 0; i < doc->n_findings; i++)
+        if (doc->findings[i].doubt && doc->findings[i].place < FINDING_DETAIL)
+            return true;
+    return false;
+}
+
+void report_first_screen(const struct document *doc, struct text *out)
+{
+    static const char *const labels[FINDING_DETAIL] = {
+        "", "Windows", "Cannot say", "Uncertainty", "Criteria", "Not stated",
+    };
+    underlined(out, doc->title, "=");
+    for (int place = FINDING_ANSWER; place < FINDING_DETAIL; place++) {
+        add_place(doc, (enum finding_place)place, labels[place], out);
+        if (place == FINDING_ANSWER && says_plus_minus(doc))
+            wrap_add(out, "", MARK_WIDTH, 2,
+                     "(± is half of the 95 % interval: in 19 of 20 such tests it holds the truth.)");
+    }
+    if (has_doubt(doc))
+        text_add(out, "! = something to act on\n");
+}
+
+static double squares(const struct number *number)
+{
+    double sum = 0;
+    for (size_t i = 0; i < number->n_parts; i++)
+        if (isfinite(number->parts[i].u))
+            sum += number->parts[i].u * number->parts[i].u;
+    return sum;
+}
+
+/* A part and where it was, so that equal ones keep their order. */
+struct ranked {
+    const struct part *part;
+    double size;
+    size_t place;
+};
+
+static int by_size(const void *a, const void *b)
+{
+    const struct ranked *first = a;
+    const struct ranked *second = b;
+    if (first->size != second->size)
+        return first->size < second->size ? 1 : -1;
+    return first->place < second->place ? -1 : 1;
+}
+
+static void add_part(struct text *out, const struct part *part, double sum)
+{
+    char ascii[32];
+    char people[TYPO_SIZE];
+    const char *next;
+    size_t n = wrap_line(part->label, PART_LABEL, &next);
+    text_add(out, "    ");
+    wrap_pad(out, part->label, n, PART_LABEL + 2);
+    number_significant(fabs(part->u), 2, ascii, sizeof ascii);
+    const char *shown = typo_number(ascii, people, sizeof people);
+    wrap_pad(out, shown, strlen(shown), 10);
+    text_addf(out, "%3.0f %%", sum > 0 ? 100 * part->u * part->u / sum : 0.0);
+    text_add(out, "\n");
+    if (*next)
+        wrap_add(out, "", 6, 0, next);
+}
+
+static bool add_parts(struct text *out, const struct number *number, struct faults *faults)
+{
+    if (number->n_parts == 0)
+        return true;
+    struct ranked *ranked = calloc(number->n_parts, sizeof *ranked);
+    if (!ranked)
+        return fault_memory(faults);
+    for (size_t i = 0; i < number->n_parts; i++) {
+        double u = number->parts[i].u;
+        ranked[i] = (struct ranked){&number->parts[i], isfinite(u) ? fabs(u) : 0, i};
+    }
+    qsort(ranked, number->n_parts, sizeof *ranked, by_size);
+    double sum = squares(number);
+    for (size_t i = 0; i < number->n_parts; i++)
+        if (ranked[i].size > 0)
+            add_part(out, ranked[i].part, sum);
+    free(ranked);
+    return true;
+}
+
+static void add_uncertainty(struct text *out, const struct number *number)
+{
+    char ascii[32];
+    char people[TYPO_SIZE];
+    char unit[TYPO_SIZE];
+    if (!(isfinite(number->u) && number->u > 0))
+        return;
+    number_significant(number->u, 2, ascii, sizeof ascii);
+    text_addf(out, "    standard uncertainty %s", typo_number(ascii, people, sizeof people));
+    if (number->unit[0] != '\0')
+        text_addf(out, " %s", typo_unit(number->unit, unit, sizeof unit));
+    if (isfinite(number->dof))
+        text_addf(out, ", %.0f degrees of freedom", number->dof);
+    text_add(out, "\n");
+}
+
+static bool add_number(struct text *out, const struct number *number, struct faults *faults)
+{
+    char symbol[TYPO_SIZE];
+    text_add(out, "\n");
+    wrap_add(out, "", 0, 2, number->label);
+    text_add(out, "    ");
+    if (number->symbol[0] != '\0')
+        text_addf(out, "%s = ", typo_symbol(number->symbol, symbol, sizeof symbol));
+    typo_value(out, number->value, number->low, number->high, number->unit);
+    text_add(out, "\n");
+    add_uncertainty(out, number);
+    return add_parts(out, number, faults);
+}
+
+static bool add_numbers(const struct document *doc, struct text *out, struct faults *faults)
+{
+    if (doc->n_numbers == 0)
+        return true;
+    section(out, "Numbers");
+    wrap_add(out, "", 0, 0,
+             "± is half of the 95 % interval. Below each number stand the sources of its standard "
+             "uncertainty: what each gives, and its share of the square.");
+    for (size_t i = 0; i < doc->n_numbers; i++)
+        if (!add_number(out, &doc->numbers[i], faults))
+            return false;
+    return true;
+}
+
+static bool add_tables(const struct document *doc, struct text *out, struct faults *faults)
+{
+    bool first = true;
+    for (size_t i = 0; i < doc->n_tables; i++) {
+        if (!doc->tables[i].report || doc->tables[i].n_rows == 0)
+            continue;
+        if (first)
+            section(out, "Tables");
+        else
+            text_add(out, "\n");
+        first = false;
+        if (!text_table(&doc->tables[i], out, faults))
+            return false;
+    }
+    return true;
+}
+
+static void add_details(const struct document *doc, struct text *out)
+{
+    for (size_t i = 0; i < doc->n_findings; i++) {
+        if (doc->findings[i].place == FINDING_DETAIL) {
+            section(out, "Details");
+            add_place(doc, FINDING_DETAIL, "", out);
+            return;
+        }
+    }
+}
+
+static void add_figures(const struct document *doc, struct text *out)
+{
+    if (doc->n_figures == 0)
+        return;
+    section(out, "What the figures show");
+    for (size_t i = 0; i < doc->n_figures; i++) {
+        text_addf(out, "%s\n", doc->figures[i].id);
+        wrap_add(out, "", 4, 0, doc->figures[i].title);
+        wrap_add(out, "", 4, 0, doc->figures[i].alt);
+    }
+}
+
+static void add_cautions(const struct document *doc, struct text *out)
+{
+    if (doc->n_cautions == 0)
+        return;
+    section(out, "Cautions");
+    for (size_t i = 0; i < doc->n_cautions; i++)
+        wrap_add(out, "! ", 2, 0, doc->cautions[i]);
+}
+
+/* A group's name stands once above its facts. */
+static void add_facts(const struct document *doc, struct text *out)
+{
+    const char *group = "";
+    if (doc->n_facts > 0)
+        section(out, "Where this comes from");
+    for (size_t i = 0; i < doc->n_facts; i++) {
+        const struct fact *fact = &doc->facts[i];
+        if (!text_same(group, fact->group))
+            text_addf(out, "%s\n", fact->group);
+        group = fact->group;
+        struct text head = {0};
+        text_addf(&head, "  %s  ", fact->key);
+        wrap_add(out, text_string(&head), FACT_LABEL, 0, fact->value);
+        text_free(&head);
+    }
+}
+
+bool report_text(const struct document *doc, struct text *out, struct faults *faults)
+{
+    report_first_screen(doc, out);
+    if (!add_numbers(doc, out, faults) || !add_tables(doc, out, faults))
+        return false;
+    add_details(doc, out);
+    add_figures(doc, out);
+    add_cautions(doc, out);
+    add_facts(doc, out);
+    section(out, "End of the report");
+    return text_ok(out, faults);
+}

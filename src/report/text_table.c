@@ -1,0 +1,180 @@
+#include "report/text_table.h"
+
+#include "base/numbers.h"
+#include "report/wrap.h"
+#include "result/typography.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { COLUMN_GAP = 2, TEXT_WIDEST = 40, CELL_SIZE = 400 };
+
+/* The columns printed together: the first one and [from, to). */
+struct part_of_table {
+    const struct table *table;
+    const size_t *widths;
+    size_t from;
+    size_t to;
+};
+
+static const char *cell_words(const struct column *column, const struct cell *cell, char *buffer)
+{
+    if (column->kind == CELL_TEXT)
+        return cell->text ? cell->text : "";
+    if (!isfinite(cell->value))
+        return "";
+    char ascii[CELL_SIZE];
+    if (column->digits < 0)
+        number_significant(cell->value, 4, ascii, 32);
+    else
+        snprintf(ascii, sizeof ascii, "%.*f", column->digits, cell->value);
+    bool zero = strspn(ascii, "-0.") == strlen(ascii);
+    return typo_number(zero && ascii[0] == '-' ? ascii + 1 : ascii, buffer, CELL_SIZE);
+}
+
+static size_t larger(size_t a, size_t b)
+{
+    return a > b ? a : b;
+}
+
+static size_t width_of(const struct table *table, size_t i)
+{
+    char buffer[CELL_SIZE];
+    const struct column *column = &table->columns[i];
+    size_t width = text_characters(column->label, strlen(column->label));
+    const char *unit = typo_unit(column->unit, buffer, sizeof buffer);
+    width = larger(width, text_characters(unit, strlen(unit)));
+    for (size_t row = 0; row < table->n_rows; row++) {
+        const char *words = cell_words(column, &table->cells[row * table->n_columns + i], buffer);
+        width = larger(width, text_characters(words, strlen(words)));
+    }
+    if (column->kind == CELL_TEXT && width > TEXT_WIDEST)
+        width = TEXT_WIDEST;
+    return width > 0 ? width : 1;
+}
+
+/* One physical line of a cell; *words moves on to what is left of it. */
+static void add_piece(struct text *out, const struct column *column, size_t width,
+                      const char **words)
+{
+    const char *next;
+    size_t n = wrap_line(*words, width, &next);
+    if (column->kind == CELL_NUMBER)
+        for (size_t c = text_characters(*words, n); c < width; c++)
+            text_add(out, " ");
+    wrap_pad(out, *words, n, column->kind == CELL_NUMBER ? 0 : width);
+    *words = next;
+}
+
+static void cut_blanks(struct text *out)
+{
+    while (out->length > 0 && out->bytes[out->length - 1] == ' ')
+        out->bytes[--out->length] = '\0';
+}
+
+static bool is_shown(const struct part_of_table *part, size_t i)
+{
+    return i == 0 || (i >= part->from && i < part->to);
+}
+
+/* Prints what is left of the cells until all are empty; `left` is used up. */
+static void add_lines(const struct part_of_table *part, struct text *out, const char **left)
+{
+    bool more = true;
+    while (more) {
+        more = false;
+        for (size_t i = 0; i < part->to; i++) {
+            if (!is_shown(part, i))
+                continue;
+            if (i > 0)
+                text_addf(out, "%*s", COLUMN_GAP, "");
+            add_piece(out, &part->table->columns[i], part->widths[i], &left[i]);
+            more = more || *left[i];
+        }
+        cut_blanks(out);
+        text_add(out, "\n");
+    }
+}
+
+typedef const char *words_of(const struct table *table, size_t row, size_t i, char *buffer);
+
+static const char *label_words(const struct table *table, size_t row, size_t i, char *buffer)
+{
+    (void)row;
+    (void)buffer;
+    return table->columns[i].label;
+}
+
+static const char *unit_words(const struct table *table, size_t row, size_t i, char *buffer)
+{
+    (void)row;
+    return typo_unit(table->columns[i].unit, buffer, CELL_SIZE);
+}
+
+static const char *row_words(const struct table *table, size_t row, size_t i, char *buffer)
+{
+    return cell_words(&table->columns[i], &table->cells[row * table->n_columns + i], buffer);
+}
+
+/* left: room for n_columns; buffers: CELL_SIZE for each column. */
+static void add_row(const struct part_of_table *part, words_of *words, size_t row,
+                    struct text *out, const char **left, char *buffers)
+{
+    for (size_t i = 0; i < part->to; i++)
+        left[i] = words(part->table, row, i, buffers + i * CELL_SIZE);
+    add_lines(part, out, left);
+}
+
+static bool has_units(const struct table *table)
+{
+    for (size_t i = 0; i < table->n_columns; i++)
+        if (table->columns[i].unit[0] != '\0')
+            return true;
+    return false;
+}
+
+static void add_part(const struct part_of_table *part, struct text *out, const char **left,
+                     char *buffers)
+{
+    add_row(part, label_words, 0, out, left, buffers);
+    if (has_units(part->table))
+        add_row(part, unit_words, 0, out, left, buffers);
+    for (size_t row = 0; row < part->table->n_rows; row++)
+        add_row(part, row_words, row, out, left, buffers);
+}
+
+/* The first column that does not fit beside the first one when starting at `from`. */
+static size_t fits_until(const size_t *widths, size_t n, size_t from)
+{
+    size_t used = widths[0];
+    size_t to = from;
+    while (to < n && (to == from || used + COLUMN_GAP + widths[to] <= WRAP_WIDTH))
+        used += COLUMN_GAP + widths[to++];
+    return to;
+}
+
+bool text_table(const struct table *table, struct text *out, struct faults *faults)
+{
+    size_t n = table->n_columns;
+    size_t *widths = calloc(n + 1, sizeof *widths);
+    const char **left = calloc(n + 1, sizeof *left);
+    char *buffers = calloc(n + 1, CELL_SIZE);
+    bool ok = widths && left && buffers;
+    wrap_add(out, "", 0, 0, table->title);
+    if (table->note[0] != '\0')
+        wrap_add(out, "", 0, 0, table->note);
+    for (size_t i = 0; ok && i < n; i++)
+        widths[i] = width_of(table, i);
+    for (size_t from = 1, to = 0; ok && n > 0 && to < n; from = to) {
+        to = n == 1 ? 1 : fits_until(widths, n, from);
+        struct part_of_table part = {table, widths, from, to};
+        text_add(out, "\n");
+        add_part(&part, out, left, buffers);
+    }
+    free(widths);
+    free(left);
+    free(buffers);
+    return ok ? true : fault_memory(faults);
+}
