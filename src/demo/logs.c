@@ -177,7 +177,7 @@ static void add_readings(struct bench *bench, char separator, char decimal, size
 
 static const struct hold plate_holds[2][3] = {
     {{CLOCK(9, 0), 20.0}, {CLOCK(11, 5), 41.0}, {CLOCK(13, 50), 20.0}},
-    {{CLOCK(9, 0), 62.0}, {CLOCK(11, 5), 86.0}, {CLOCK(13, 50), 62.0}},
+    {{CLOCK(9, 0), 62.0}, {CLOCK(11, 5), 85.0}, {CLOCK(13, 50), 62.0}},
 };
 
 enum { PLATES_START_S = CLOCK(9, 50), PLATES_END_S = CLOCK(15, 0), PLATES_STEP_S = 10 };

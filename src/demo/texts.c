@@ -80,7 +80,7 @@ static const char *const plate_head =
     "\n"
     "[log]\n"
     "file          = day1.csv           # 20 and 41 degC in\n"
-    "file          = day2.csv           # 62 and 86 degC in\n"
+    "file          = day2.csv           # 62 and 85 degC in\n"
     "time          = Date + Time, %%d/%%m/%%Y %%H:%%M:%%S, UTC+1\n"
     "missing       = NAN\n"
     "\n"

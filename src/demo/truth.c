@@ -12,7 +12,7 @@ enum { PER_LEVEL_PLATE = 4, PER_LEVEL_RIG = 3 };
 /* Streams of one draw: noise of the points, one for each collector. */
 enum { STREAM_POINTS = 400 };
 
-static const double plate_in_degC[] = {20.1, 41.3, 62.2, 86.3};
+static const double plate_in_degC[] = {20.1, 41.3, 62.2, 84.7};
 static const double rig_in_degC[] = {22.3, 34.4, 46.2, 58.3};
 
 /* Mornings to afternoons: no two points of a level alike. */
