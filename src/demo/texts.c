@@ -1,0 +1,164 @@
+#include "demo/texts.h"
+
+#include "demo/sensors.h"
+
+#define INVENTED "# Invented for the program's demo: no such collector, place or instrument exists.\n"
+
+static void add_error(const char *key, const struct sensor_error *error, struct text *out)
+{
+    if (error->text != NULL)
+        text_addf(out, "%-11s = %s\n", key, error->text);
+}
+
+/* Differences of temperature are in K. */
+static const char *step_unit(const struct sensor_row *row)
+{
+    return row->channel == CH_AMBIENT || row->channel == CH_INLET || row->channel == CH_OUTLET
+               ? "K"
+               : row->unit;
+}
+
+static void add_instrument(const struct sensor_row *row, const char *word, struct text *out)
+{
+    text_addf(out, "\n[instrument %s]\n%-11s = %s\n", row->section, "measures", word);
+    text_addf(out, "%-11s = %s\n%-11s = %s\n", "column", row->column, "unit", row->unit);
+    add_error("calibration", &row->gain, out);
+    add_error("calibration", &row->offset, out);
+    if (row->matched_to != NULL)
+        text_addf(out, "%-11s = %s\n", "matched to", row->matched_to);
+    add_error("pair", &row->pair, out);
+    add_error("zero", &row->zero, out);
+    if (row->step > 0.0)
+        text_addf(out, "%-11s = %.4g %s\n", "resolution", row->step, step_unit(row));
+    if (row->id[0] != '\0')
+        text_addf(out, "%-11s = %s\n", "id", row->id);
+    text_addf(out, "%-11s = %s\n", "note", row->note);
+}
+
+static const struct {
+    enum channel channel;
+    const char *word;
+} measured[] = {
+    {CH_IRRADIANCE, "irradiance"}, {CH_DIFFUSE, "diffuse"}, {CH_INCIDENCE, "incidence"},
+    {CH_AMBIENT, "ambient"},       {CH_WIND, "wind"},       {CH_INLET, "inlet"},
+    {CH_OUTLET, "outlet"},         {CH_FLOW, "flow"},
+};
+
+static void add_instruments(enum demo_collector collector, struct text *out)
+{
+    for (size_t i = 0; i < sizeof measured / sizeof measured[0]; i++) {
+        size_t k = sensor_of(collector, measured[i].channel);
+        if (k < SENSOR_ROWS)
+            add_instrument(sensor_row(k), measured[i].word, out);
+    }
+}
+
+static const char *const plate_head =
+    INVENTED
+    "#\n"
+    "# %s\n"
+    "# Lines that start with '#' are remarks. Every quantity carries its unit, and every error says\n"
+    "# what it means: 'k=2' is a certificate's expanded uncertainty, 'standard' is one standard\n"
+    "# deviation, 'limit' is a bound that is never passed.\n"
+    "\n"
+    "[collector]\n"
+    "name          = %s\n"
+    "gross area    = 2.05 m2            # outside of the frame\n"
+    "aperture area = 1.92 m2            # glass opening\n"
+    "area error    = 0.3 %% standard     # a steel tape, both diagonals\n"
+    "\n"
+    "[site]\n"
+    "name          = Workshop yard\n"
+    "latitude      = 46.5 deg\n"
+    "longitude     = 7.1 deg\n"
+    "altitude      = 620 m\n"
+    "# The rack is turned by hand towards the sun every half hour: it has no fixed tilt or azimuth.\n"
+    "\n"
+    "[fluid]\n"
+    "name          = water\n"
+    "meter at      = inlet              # where the flow meter sits: its water has that density\n"
+    "\n"
+    "[log]\n"
+    "file          = day1.csv           # 20 and 41 degC in\n"
+    "file          = day2.csv           # 62 and 85 degC in\n"
+    "time          = Date + Time, %%d/%%m/%%Y %%H:%%M:%%S, UTC+1\n"
+    "missing       = NAN\n"
+    "\n"
+    "# The first five instruments stand between the two plates and serve both: the same id in two\n"
+    "# descriptions is the same instrument, whose error is common when the plates are compared.\n";
+
+static const char *const plate_tail =
+    "\n"
+    "[steady state]\n"
+    "rules         = ISO 9806:2017\n"
+    "# Every limit can be loosened or tightened here, and every value used is printed in the report:\n"
+    "# wind        = 1 to 5 m/s\n"
+    "\n"
+    "[run curve]\n"
+    "kind          = efficiency\n";
+
+static const char *const rig_head =
+    INVENTED
+    "#\n"
+    "# A homemade collector in a garden: water from a bucket that a heating rod keeps warm, a cheap\n"
+    "# logger, thermometers that were never calibrated. No wind, no diffuse light, no angle measured.\n"
+    "\n"
+    "[collector]\n"
+    "name          = %s\n"
+    "gross area    = 1.10 m2\n"
+    "aperture area = 0.98 m2\n"
+    "area error    = 0.3 %% standard\n"
+    "\n"
+    "[fluid]\n"
+    "name          = water\n"
+    "meter at      = inlet\n"
+    "\n"
+    "[log]\n"
+    "file          = rig.csv\n"
+    "time          = time, ISO 8601, UTC+1\n"
+    "separator     = semicolon\n"
+    "decimal       = comma              # 23,4 and not 23.4\n"
+    "\n"
+    "# 'limit': the maker's sheet says 'within', nothing more. Two such thermometers can differ by a\n"
+    "# whole kelvin; hanging both in one bucket of water for ten minutes would tell by how much.\n";
+
+static const char *const rig_tail =
+    "\n"
+    "[steady state]\n"
+    "rules         = homemade rig       # wider limits than a laboratory's; the report says so\n"
+    "\n"
+    "[run curve]\n"
+    "kind          = efficiency\n";
+
+void texts_description(enum demo_collector collector, struct text *out)
+{
+    const char *name = demo_collector_row(collector)->name;
+    if (collector == DEMO_RIG)
+        text_addf(out, rig_head, name);
+    else
+        text_addf(out, plate_head,
+                  "One of two plates from a workshop course, tested side by side on one rack.", name);
+    add_instruments(collector, out);
+    text_add(out, collector == DEMO_RIG ? rig_tail : plate_tail);
+}
+
+void texts_class(struct text *out)
+{
+    text_addf(out,
+              INVENTED
+              "#\n"
+              "# A class has read its instruments by eye and typed what it wrote down: no log, but a\n"
+              "# table of points (points.csv), each with the name of the group that took it.\n"
+              "\n"
+              "[collector]\n"
+              "name          = %s\n"
+              "gross area    = 2.05 m2\n"
+              "aperture area = 1.92 m2\n"
+              "\n"
+              "[points]\n"
+              "file          = points.csv\n"
+              "\n"
+              "[run curve]\n"
+              "kind          = efficiency\n",
+              demo_collector_row(DEMO_PLATE_A)->name);
+}

@@ -1,0 +1,155 @@
+#include "demo/write.h"
+
+#include "base/files.h"
+#include "base/text.h"
+#include "demo/logs.h"
+#include "demo/sensors.h"
+#include "demo/texts.h"
+#include "domain/fluid.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* What all files of one demo have in common. */
+struct world {
+    uint64_t draw;
+    struct sensor_errors errors;
+    struct fluid water;
+};
+
+typedef bool write_file(const struct world *world, struct text *out, struct faults *faults);
+
+static bool write_readme(const struct world *world, struct text *out, struct faults *faults)
+{
+    return texts_readme(&world->water, out, faults);
+}
+
+static bool write_plate_a(const struct world *world, struct text *out, struct faults *faults)
+{
+    (void)world;
+    texts_description(DEMO_PLATE_A, out);
+    return text_ok(out, faults);
+}
+
+static bool write_plate_b(const struct world *world, struct text *out, struct faults *faults)
+{
+    (void)world;
+    texts_description(DEMO_PLATE_B, out);
+    return text_ok(out, faults);
+}
+
+static bool write_rig(const struct world *world, struct text *out, struct faults *faults)
+{
+    (void)world;
+    texts_description(DEMO_RIG, out);
+    return text_ok(out, faults);
+}
+
+static bool write_class(const struct world *world, struct text *out, struct faults *faults)
+{
+    (void)world;
+    texts_class(out);
+    return text_ok(out, faults);
+}
+
+static bool write_points(const struct world *world, struct text *out, struct faults *faults)
+{
+    return texts_points(&world->water, world->draw, out, faults);
+}
+
+static bool write_fluid(const struct world *world, struct text *out, struct faults *faults)
+{
+    texts_fluid_table(&world->water, out);
+    return text_ok(out, faults);
+}
+
+static bool write_day1(const struct world *world, struct text *out, struct faults *faults)
+{
+    return logs_plates(WEATHER_FIRST, world->draw, &world->errors, &world->water, out, faults);
+}
+
+static bool write_day2(const struct world *world, struct text *out, struct faults *faults)
+{
+    return logs_plates(WEATHER_SECOND, world->draw, &world->errors, &world->water, out, faults);
+}
+
+static bool write_rig_log(const struct world *world, struct text *out, struct faults *faults)
+{
+    return logs_rig(world->draw, &world->errors, &world->water, out, faults);
+}
+
+static const struct {
+    const char *name;
+    write_file *write;
+} files[] = {
+    {"README.txt", write_readme},   {"plate-a.txt", write_plate_a}, {"plate-b.txt", write_plate_b},
+    {"day1.csv", write_day1},       {"day2.csv", write_day2},       {"rig.txt", write_rig},
+    {"rig.csv", write_rig_log},     {"class.txt", write_class},     {"points.csv", write_points},
+    {"water-table.csv", write_fluid},
+};
+
+enum { FILES = sizeof files / sizeof files[0] };
+
+static bool make_folder(const char *dir, struct faults *faults)
+{
+    if (mkdir(dir, 0777) == 0)
+        return true;
+    if (errno != EEXIST)
+        return fault_system(faults, dir, "cannot be made", errno);
+    struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(dir, 0, 0));
+    fault_found(fault, "exists already and is not touched");
+    fault_expected(fault, "the name of a folder that does not exist yet");
+    fault_hint(fault, "choose another name, or move the folder away");
+    return false;
+}
+
+static bool write_one(const char *dir, size_t i, const struct world *world, struct faults *faults)
+{
+    struct text text;
+    text_init(&text);
+    char *path = text_copyf(faults, "%s/%s", dir, files[i].name);
+    bool good = path != NULL && files[i].write(world, &text, faults) &&
+                file_write_new(path, text_string(&text), text.length, faults);
+    free(path);
+    text_free(&text);
+    return good;
+}
+
+/* Takes away the files that were written and the folder, which then is empty. */
+static void take_away(const char *dir, size_t written, struct faults *faults)
+{
+    for (size_t i = 0; i < written; i++) {
+        char *path = text_copyf(faults, "%s/%s", dir, files[i].name);
+        if (path != NULL)
+            unlink(path);
+        free(path);
+    }
+    rmdir(dir);
+}
+
+bool demo_write_seeded(const char *dir, uint64_t draw, struct faults *faults)
+{
+    struct world world = {.draw = draw};
+    fluid_water(&world.water);
+    struct randoms randoms;
+    if (!randoms_init(&randoms, faults))
+        return false;
+    sensor_errors_draw(&world.errors, draw, &randoms);
+    randoms_free(&randoms);
+    if (!make_folder(dir, faults))
+        return false;
+    for (size_t i = 0; i < FILES; i++) {
+        if (!write_one(dir, i, &world, faults)) {
+            take_away(dir, i + 1, faults);
+            return false;
+        }
+    }
+    return true;
+}
+
+bool demo_write(const char *dir, struct faults *faults)
+{
+    return demo_write_seeded(dir, DEMO_DRAW, faults);
+}
