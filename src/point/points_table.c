@@ -2,6 +2,7 @@
 
 #include "base/calendar.h"
 #include "base/numbers.h"
+#include "base/text.h"
 #include "ingest/csv.h"
 #include "ingest/lines.h"
 #include "ingest/stamp.h"

@@ -1,4 +1,5 @@
-#include "base/numbers.h"
+#include "base/files.h"
+#include "domain/instrument_kind.h"
 #include "base/version.h"
 #include "run/reduction_document.h"
 

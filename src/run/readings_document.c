@@ -1,4 +1,5 @@
 #include "base/calendar.h"
+#include "base/files.h"
 #include "run/reduction_document.h"
 #include "run/words.h"
 

@@ -1,5 +1,6 @@
 #include "run/reduction.h"
 
+#include "base/files.h"
 #include "ingest/reader.h"
 #include "run/setup_log.h"
 

@@ -1,0 +1,25 @@
+#include "cmd/command.h"
+#include "cmd/work.h"
+
+#include <stdlib.h>
+
+/* `check TEST --rules`: the description alone is read. */
+static bool print_rules(const struct options *options, struct text *out, struct faults *faults)
+{
+    struct reduction *reduction = malloc(sizeof *reduction);
+    if (reduction == NULL)
+        return fault_memory(faults);
+    reduction_init(reduction);
+    bool good = reduction_describe(reduction, options->operands[0], faults);
+    if (good)
+        rules_table(&reduction->rules, out);
+    reduction_free(reduction);
+    free(reduction);
+    return good && text_ok(out, faults);
+}
+
+bool cmd_check(const struct options *options, struct text *out, struct faults *faults)
+{
+    return options->rules ? print_rules(options, out, faults)
+                          : work_do(options, "check", ".check", NULL, out, faults);
+}

@@ -1,0 +1,128 @@
+#include "cmd/options.h"
+
+#include <getopt.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <string.h>
+
+enum option_kind { OPTION_FLAG, OPTION_TEXT };
+
+static const struct option_row {
+    char letter; /* 0: none */
+    const char *name;
+    enum option_kind kind;
+    size_t offset; /* in struct options */
+    const char *argument;
+    const char *commands; /* that take it, blank-separated; "*": all */
+    const char *help;
+} rows[] = {
+    {'o', "output", OPTION_TEXT, offsetof(struct options, output), "PATH", "check draft reduce",
+     "where to write (a folder; for draft a file, '-' is standard output)"},
+    {0, "no-plots", OPTION_FLAG, offsetof(struct options, no_plots), NULL, "check reduce",
+     "no figures; gnuplot is then not needed"},
+    {0, "rules", OPTION_FLAG, offsetof(struct options, rules), NULL, "check",
+     "print the rules as used, with the source of each figure, and stop"},
+    {0, "points", OPTION_FLAG, offsetof(struct options, points), NULL, "draft",
+     "write a blank points table instead"},
+    {'h', "help", OPTION_FLAG, offsetof(struct options, help), NULL, "*", "print this help"},
+};
+enum { ROWS = sizeof rows / sizeof rows[0] };
+
+static bool takes(const struct option_row *row, const char *command)
+{
+    size_t n = strlen(command);
+    if (row->commands[0] == '*')
+        return true;
+    for (const char *at = strstr(row->commands, command); at != NULL; at = strstr(at + 1, command))
+        if ((at == row->commands || at[-1] == ' ') && (at[n] == ' ' || at[n] == '\0'))
+            return true;
+    return false;
+}
+
+static void set(struct options *options, const struct option_row *row, const char *argument)
+{
+    char *field = (char *)options + row->offset;
+    if (row->kind == OPTION_FLAG)
+        *(bool *)field = true;
+    else
+        *(const char **)field = argument;
+}
+
+/* Fills what getopt_long wants from the rows: val is 256 + the row's index. */
+static void build(struct option *longs, char *shorts)
+{
+    size_t n = 0;
+    shorts[n++] = ':';
+    for (int i = 0; i < ROWS; i++) {
+        longs[i] = (struct option){rows[i].name, rows[i].kind != OPTION_FLAG, NULL, 256 + i};
+        if (rows[i].letter == 0)
+            continue;
+        shorts[n++] = rows[i].letter;
+        if (rows[i].kind != OPTION_FLAG)
+            shorts[n++] = ':';
+    }
+    shorts[n] = '\0';
+    longs[ROWS] = (struct option){NULL, 0, NULL, 0};
+}
+
+static const struct option_row *row_of(int c)
+{
+    if (c >= 256)
+        return &rows[c - 256];
+    for (int i = 0; i < ROWS; i++)
+        if (rows[i].letter != 0 && rows[i].letter == c)
+            return &rows[i];
+    return NULL;
+}
+
+static bool refuse(const char *command, const char *word, const char *why, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(NULL, 0, 0));
+    fault_found(fault, "'%s' %s", word, why);
+    fault_hint(fault, "'etabench %s --help' lists the options", command);
+    return false;
+}
+
+bool options_read(const char *command, int argc, char **argv, struct options *options,
+                  struct faults *faults)
+{
+    struct option longs[ROWS + 1];
+    char shorts[2 * ROWS + 2];
+    build(longs, shorts);
+    memset(options, 0, sizeof *options);
+    optind = 0; /* glibc: start afresh, permute operands to the end */
+    opterr = 0;
+    int c;
+    while ((c = getopt_long(argc, argv, shorts, longs, NULL)) != -1) {
+        const char *word = optind > 0 ? argv[optind - 1] : argv[0];
+        if (c == ':')
+            return refuse(command, word, "needs a value after it", faults);
+        const struct option_row *row = c == '?' ? NULL : row_of(c);
+        if (row == NULL)
+            return refuse(command, word, "is not an option", faults);
+        if (!takes(row, command)) {
+            char name[32];
+            snprintf(name, sizeof name, "--%s", row->name);
+            return refuse(command, name, "is not an option of this command", faults);
+        }
+        set(options, row, optarg);
+    }
+    options->operands = argv + optind;
+    options->n_operands = argc - optind;
+    return true;
+}
+
+void options_help(const char *command, struct text *out)
+{
+    for (int i = 0; i < ROWS; i++) {
+        if (!takes(&rows[i], command))
+            continue;
+        char left[48], letter[8] = "    ";
+        if (rows[i].letter != 0)
+            snprintf(letter, sizeof letter, "-%c, ", rows[i].letter);
+        snprintf(left, sizeof left, "%s--%s%s%s", letter, rows[i].name,
+                 rows[i].argument == NULL ? "" : " ",
+                 rows[i].argument == NULL ? "" : rows[i].argument);
+        text_addf(out, "  %-22s %s\n", left, rows[i].help);
+    }
+}

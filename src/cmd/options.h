@@ -1,0 +1,30 @@
+/* Options: one row each, for all commands. Parsing and help come from the rows.
+ */
+#ifndef CMD_OPTIONS_H
+#define CMD_OPTIONS_H
+
+#include "base/faults.h"
+#include "base/text.h"
+
+#include <stdbool.h>
+
+struct options {
+    const char *output; /* -o; NULL: by default */
+    bool no_plots;
+    bool rules;
+    bool points;
+    bool help;
+    char **operands; /* borrowed from argv */
+    int n_operands;
+};
+
+/* Reads argv after the command's name (argv[0] is the command's name).
+ * Returns: false with a usage fault: an option that is unknown, not this command's, or lacks its
+ *          argument. */
+bool options_read(const char *command, int argc, char **argv, struct options *options,
+                  struct faults *faults);
+
+/* The lines of the options that a command takes. */
+void options_help(const char *command, struct text *out);
+
+#endif

@@ -1,0 +1,112 @@
+#include "cmd/work.h"
+
+#include "base/files.h"
+#include "plots/gnuplot.h"
+#include "report/folder.h"
+#include "report/text.h"
+#include "run/reduction_document.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* One piece of work; the document is written whatever the data could give. */
+struct work {
+    const struct options *options;
+    const char *kind;
+    work_fill *fill;
+    char *target;
+    struct reduction *reduction;
+    struct document doc;
+    struct text *out;
+    struct faults *faults;
+};
+
+/* Warnings belong into the report, not only on the terminal. */
+static bool tell_warnings(struct work *w)
+{
+    for (size_t i = 0; i < w->faults->n; i++) {
+        const struct fault *fault = &w->faults->items[i];
+        if (fault->kind != FAULT_WARNING)
+            continue;
+        const char *file = path_base(fault->file);
+        if (!document_finding(&w->doc, FINDING_DETAIL, true, w->faults, "%s%s%s%s%s.%s%s", file,
+                              file[0] == '\0' ? "" : ": ", fault->field,
+                              fault->field[0] == '\0' ? "" : ": ", fault->found,
+                              fault->hint[0] == '\0' ? "" : " What to do: ", fault->hint))
+            return false;
+    }
+    return true;
+}
+
+static bool fill_document(struct work *w)
+{
+    static const char caution[] =
+        "An idle glazed collector can pass 150-200 degC: burns, steam, pressure, softened foam. "
+        "Keep a relief valve piped to a safe place, cover the glass before working on it, never "
+        "fill a hot, empty plate with cold water. Glass breaks, heights and mains heaters near "
+        "water kill (residual-current protection). Local codes and a licensed practitioner have "
+        "the last word; this result is no certification.";
+    if (!tell_warnings(w) || !reduction_document(w->reduction, &w->doc, w->faults) ||
+        !document_caution(&w->doc, caution, w->faults))
+        return false;
+    return w->fill == NULL || w->fill(w->reduction, &w->doc, w->faults);
+}
+
+/* The folder is written unless an input was wrong or the machine could not. */
+static bool write_out(struct work *w)
+{
+    if (w->faults->worst > FAULT_DATA)
+        return false;
+    if (!report_folder(&w->doc, w->target, !w->options->no_plots, w->faults))
+        return false;
+    report_first_screen(&w->doc, w->out);
+    text_addf(w->out, "\nreport: %s/report.txt\n", w->target);
+    return text_ok(w->out, w->faults);
+}
+
+static bool work_read(struct work *w)
+{
+    if (!reduction_describe(w->reduction, w->options->operands[0], w->faults) ||
+        !reduction_read(w->reduction, w->faults))
+        return false;
+    const struct stated_text *name = &w->reduction->setup.collector.name;
+    const char *title = name->at.given ? name->text : path_base(w->options->operands[0]);
+    if (!document_init(&w->doc, w->kind, title, w->faults))
+        return false;
+    bool filled = fill_document(w);
+    bool written = write_out(w);
+    document_free(&w->doc);
+    return filled && written;
+}
+
+static bool prepare(struct work *w, const char *tail)
+{
+    w->target = w->options->output != NULL
+                    ? text_copy(w->options->output, w->faults)
+                    : path_with_tail(w->options->operands[0], tail, w->faults);
+    w->reduction = malloc(sizeof *w->reduction);
+    if (w->reduction == NULL)
+        return fault_memory(w->faults);
+    reduction_init(w->reduction);
+    if (w->target == NULL)
+        return false;
+    /* A trailing '/' is habit, not part of the name. */
+    size_t n = strlen(w->target);
+    while (n > 1 && w->target[n - 1] == '/')
+        w->target[--n] = '\0';
+    return folder_check(w->target, w->faults) &&
+           (w->options->no_plots || gnuplot_probe(w->faults));
+}
+
+bool work_do(const struct options *options, const char *kind, const char *tail, work_fill *fill,
+             struct text *out, struct faults *faults)
+{
+    struct work w = {
+        .options = options, .kind = kind, .fill = fill, .out = out, .faults = faults};
+    bool good = prepare(&w, tail) && work_read(&w);
+    if (w.reduction != NULL)
+        reduction_free(w.reduction);
+    free(w.reduction);
+    free(w.target);
+    return good;
+}
