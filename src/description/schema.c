@@ -158,7 +158,13 @@ static bool read_field(const struct schema_row *row, enum dimension dimension, c
     struct stated_number *number = field;
     struct stated_range *range = field;
     struct stated_choice *choice = field;
+    const struct unit *unit;
     switch (row->kind) {
+    case VALUE_UNIT:
+        if (!value_unit(text, dimension, at, &unit, faults))
+            return false;
+        strcpy(((struct stated_text *)field)->text, text);
+        return true;
     case VALUE_TEXT:
         strcpy(((struct stated_text *)field)->text, text);
         return true;

@@ -26,7 +26,8 @@ static const struct schema_row rows[] = {
      .help = "head of its column in the log, letter for letter; required with [log]",
      .example = "G tilt"},
     {.key = "unit",
-     .kind = VALUE_TEXT,
+     .kind = VALUE_UNIT,
+     .dimension_of = dimension_measured,
      .offset = offsetof(struct instrument, unit_text),
      .help = "of its column after gain and add; required with [log]",
      .example = "W/m2"},
@@ -164,25 +165,31 @@ static bool check_pair_keys(const struct instrument *instrument, const char *fil
     return false;
 }
 
-bool instrument_settle(struct instrument *instrument, const char *file, struct faults *faults)
+static bool check_gain(const struct instrument *instrument, const char *file,
+                       struct faults *faults)
 {
-    bool good = check_pair_keys(instrument, file, faults);
+    if (!instrument->gain.at.given || instrument->gain.value < 0.0 || instrument->gain.value > 0.0)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->gain.at));
+    fault_found(fault, "a gain of 0 makes every reading the same");
+    fault_expected(fault, "a number other than 0");
+    return false;
+}
+
+bool instrument_settle(struct instrument *instrument, bool whole, const char *file,
+                       struct faults *faults)
+{
+    bool good = check_gain(instrument, file, faults);
+    if (whole)
+        good = check_pair_keys(instrument, file, faults) && good;
     instrument->gain_value = instrument->gain.at.given ? instrument->gain.value : 1.0;
     instrument->add_value = instrument->add.at.given ? instrument->add.value : 0.0;
-    if (instrument->gain.at.given && !(instrument->gain.value != 0.0)) {
-        struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->gain.at));
-        fault_found(fault, "a gain of 0 makes every reading the same");
-        good = false;
-    }
     if (!instrument->measures.at.given)
         return false;
     instrument->channel = (enum channel)instrument->measures.index;
-    good = check_kind(instrument, file, faults) && good;
-    if (!instrument->unit_text.at.given)
-        return good;
-    return value_unit(instrument->unit_text.text, channel_row(instrument->channel)->dimension,
-                      place_of(file, &instrument->unit_text.at), &instrument->unit, faults) &&
-           good;
+    if (instrument->unit_text.at.given)
+        instrument->unit = unit_find(instrument->unit_text.text, dimension_measured(instrument));
+    return check_kind(instrument, file, faults) && good;
 }
 
 const struct instrument *instrument_find(const struct instrument *instruments, size_t n,

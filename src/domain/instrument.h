@@ -39,8 +39,12 @@ struct instrument {
 
 extern const struct schema instrument_schema; /* [instrument NAME] */
 
-/* Reads what depends on several keys: unit of the channel, kind that suits the channel. */
-bool instrument_settle(struct instrument *instrument, const char *file, struct faults *faults);
+/* Settles and checks what depends on several keys: unit, a kind that suits the channel, pair.
+ * In:      whole  every value of the section was right; if not, keys that seem absent may only be
+ *                 wrong, and the checks for them are left out
+ * Returns: false with a fault for each contradiction (none if `measures` was wrong) */
+bool instrument_settle(struct instrument *instrument, bool whole, const char *file,
+                       struct faults *faults);
 
 /* Checks between instruments: one channel measured twice, one column read twice, pairs.
  * Returns: false with all faults. */

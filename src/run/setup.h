@@ -8,6 +8,7 @@
 #include "domain/error_source.h"
 #include "domain/fluid_choice.h"
 #include "domain/instrument.h"
+#include "domain/instrument_kind.h"
 #include "domain/site.h"
 #include "run/log_section.h"
 #include "run/run_section.h"
@@ -32,8 +33,8 @@ struct test_setup {
     struct points_section points; /* points.given: points typed by hand */
     struct instrument *instruments;
     size_t n_instruments;
-    char rules[VALUE_SIZE]; /* name of the rule set, "ISO 9806:2017" by default */
-    struct place rules_at;  /* line 0 when by default */
+    char rules[VALUE_SIZE]; /* name of the rule set; "" when not stated */
+    struct place rules_at;  /* line 0 when not stated */
     struct raw_key *overrides; /* in file order */
     size_t n_overrides;
     struct run_section *runs; /* at least one */

@@ -1,0 +1,189 @@
+#include "run/log_section.h"
+
+#include "base/numbers.h"
+#include "ingest/stamp.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char *const separators[] = {"comma", "semicolon", "tab"};
+static const char separator_bytes[] = {',', ';', '\t'};
+static const char *const decimals[] = {"point", "comma"};
+static const char decimal_bytes[] = {'.', ','};
+
+static const struct schema_row log_rows[] = {
+    {.key = "file",
+     .kind = VALUE_TEXT,
+     .required = true,
+     .repeat = true,
+     .offset = offsetof(struct log_section, files),
+     .help = "log as CSV, beside the description",
+     .example = "day1.csv"},
+    {.key = "time",
+     .kind = VALUE_TEXT,
+     .required = true,
+     .offset = offsetof(struct log_section, time_text),
+     .help = "columns of the stamp, its form and the zone of the logger's clock",
+     .example = "Date + Time, %d/%m/%Y %H:%M:%S, UTC+1"},
+    {.key = "separator",
+     .kind = VALUE_CHOICE,
+     .choices = separators,
+     .n_choices = LENGTH(separators),
+     .offset = offsetof(struct log_section, separator),
+     .help = "between the fields",
+     .example = "comma",
+     .by_default = "comma"},
+    {.key = "decimal",
+     .kind = VALUE_CHOICE,
+     .choices = decimals,
+     .n_choices = LENGTH(decimals),
+     .offset = offsetof(struct log_section, decimal),
+     .help = "decimal sign of the log's numbers",
+     .example = "point",
+     .by_default = "point"},
+    {.key = "missing",
+     .kind = VALUE_LIST,
+     .offset = offsetof(struct log_section, missing),
+     .help = "what the logger writes when it has no reading",
+     .example = "NAN, -9999",
+     .by_default = "an empty field, NAN, NA"},
+    {.key = "gap",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_TIME,
+     .limits = {0.0, 86400.0, true},
+     .offset = offsetof(struct log_section, gap_s),
+     .help = "a longer step between two rows is a gap",
+     .example = "90 s",
+     .by_default = "3 times the median step"},
+};
+
+const struct schema log_schema = {
+    "log", false, "Logs of readings. Instead of [points].", log_rows, LENGTH(log_rows)};
+
+static const struct schema_row points_rows[] = {
+    {.key = "file",
+     .kind = VALUE_TEXT,
+     .required = true,
+     .repeat = true,
+     .offset = offsetof(struct points_section, files),
+     .help = "table of points as CSV, beside the description",
+     .example = "points.csv"},
+};
+
+const struct schema points_schema = {"points", false,
+                                     "Points that were averaged by hand. Instead of [log].",
+                                     points_rows, LENGTH(points_rows)};
+
+void log_section_free(struct log_section *log)
+{
+    stated_list_free(&log->files);
+    stated_list_free(&log->missing);
+}
+
+void points_section_free(struct points_section *points)
+{
+    stated_list_free(&points->files);
+}
+
+static bool refuse_time(const char *text, const char *why, struct place at, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_found(fault, "'%s' %s", text, why);
+    fault_expected(fault, "column, form, zone: 'Time, ISO 8601, UTC+1' or 'Date + Time, %%d/%%m/%%Y "
+                          "%%H:%%M:%%S, UTC+1'");
+    fault_hint(fault, "the zone is the logger's clock: a fixed offset such as 'UTC', 'UTC+1' or "
+                      "'UTC-3:30', or 'in stamp' if each stamp carries its own");
+    return false;
+}
+
+static void copy_trimmed(const char *bytes, size_t n, char out[VALUE_SIZE])
+{
+    char copy[VALUE_SIZE];
+    memcpy(copy, bytes, n);
+    copy[n] = '\0';
+    strcpy(out, text_trim(copy));
+}
+
+/* "UTC", "UTC+1", "UTC-3:30". */
+static bool read_zone(const char *zone, struct time_text *time)
+{
+    if (text_same_nocase(zone, "in stamp")) {
+        time->in_stamp = true;
+        return true;
+    }
+    char head[4] = {0};
+    memcpy(head, zone, strnlen(zone, 3));
+    if (!text_same_nocase(head, "UTC"))
+        return false;
+    const char *sign = zone + 3 + strspn(zone + 3, " \t");
+    if (*sign == '\0')
+        return true;
+    if (*sign != '+' && *sign != '-')
+        return false;
+    const char *hours = sign + 1;
+    size_t n = strcspn(hours, ":");
+    const char *minutes = hours[n] == ':' ? hours + n + 1 : "0";
+    long long h;
+    long long m;
+    if (strspn(hours, "0123456789:") != strlen(hours) || n > 2 || strlen(minutes) > 2 ||
+        !number_read_integer(hours, n, &h) ||
+        !number_read_integer(minutes, strlen(minutes), &m) || h > 14 || m > 59)
+        return false;
+    time->utc_offset_s = (*sign == '-' ? -1 : 1) * (h * 3600 + m * 60);
+    return true;
+}
+
+/* One column, or two with " + " between. */
+static bool read_columns(const char *columns, struct time_text *time)
+{
+    const char *plus = strstr(columns, " + ");
+    if (plus == NULL) {
+        strcpy(time->columns[0], columns);
+        return columns[0] != '\0';
+    }
+    copy_trimmed(columns, (size_t)(plus - columns), time->columns[0]);
+    copy_trimmed(plus + 3, strlen(plus + 3), time->columns[1]);
+    return time->columns[0][0] != '\0' && time->columns[1][0] != '\0' &&
+           strstr(time->columns[1], " + ") == NULL;
+}
+
+bool time_text_read(const char *text, struct place at, struct time_text *time,
+                    struct faults *faults)
+{
+    char part[VALUE_SIZE];
+    memset(time, 0, sizeof *time);
+    const char *first = strchr(text, ',');
+    const char *last = strrchr(text, ',');
+    if (first == NULL)
+        return refuse_time(text, "names neither the form of the stamps nor their zone", at, faults);
+    copy_trimmed(text, (size_t)(first - text), part);
+    if (!read_columns(part, time))
+        return refuse_time(text, "does not begin with one column or two", at, faults);
+    copy_trimmed(last + 1, strlen(last + 1), part);
+    if (first == last || !read_zone(part, time))
+        return refuse_time(text, "does not end with a zone", at, faults);
+    copy_trimmed(first + 1, (size_t)(last - first - 1), time->format);
+    struct stamp_format format;
+    if (!stamp_compile(time->format, time->in_stamp, time->utc_offset_s, at, &format, faults))
+        return false;
+    time->iso = format.iso;
+    return true;
+}
+
+bool log_section_settle(struct log_section *log, const char *file, struct faults *faults)
+{
+    log->separator_byte = separator_bytes[log->separator.index];
+    log->decimal_byte = decimal_bytes[log->decimal.index];
+    bool good = true;
+    if (log->separator_byte == ',' && log->decimal_byte == ',') {
+        struct place at = fault_at(file, log->decimal.at.line, log->decimal.at.column);
+        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+        fault_found(fault, "the comma cannot be both separator and decimal sign");
+        fault_expected(fault, "'separator = semicolon' or 'separator = tab' with a decimal comma");
+        good = false;
+    }
+    if (!log->time_text.at.given)
+        return false;
+    struct place at = fault_at(file, log->time_text.at.line, log->time_text.at.column);
+    return time_text_read(log->time_text.text, at, &log->time, faults) && good;
+}

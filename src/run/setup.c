@@ -1,0 +1,375 @@
+#include "run/setup.h"
+
+#include "base/files.h"
+#include "domain/error_expand.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char *const named_sections[] = {"instrument", "run"};
+
+/* The rules' own keys are read by the window's table; here only the name of the set is known. */
+static const struct schema_row steady_rows[] = {
+    {.key = "rules",
+     .kind = VALUE_TEXT,
+     .help = "set of limits; every limit's own key overrides its figure, 'off' switches it off",
+     .example = "homemade rig",
+     .by_default = "ISO 9806:2017"},
+};
+static const struct schema steady_schema = {
+    "steady state", false, "When the readings count as steady.", steady_rows, LENGTH(steady_rows)};
+
+static const struct schema *const schemas[] = {&collector_schema, &site_schema,  &fluid_schema,
+                                               &log_schema,       &points_schema, &instrument_schema,
+                                               &steady_schema,    &run_schema};
+
+const struct schema *const *setup_schemas(size_t *n)
+{
+    *n = LENGTH(schemas);
+    return schemas;
+}
+
+void setup_init(struct test_setup *setup)
+{
+    memset(setup, 0, sizeof *setup);
+    registry_init(&setup->errors);
+}
+
+void setup_free(struct test_setup *setup)
+{
+    for (size_t i = 0; i < setup->n_runs; i++)
+        run_section_free(&setup->runs[i]);
+    free(setup->runs);
+    free(setup->instruments);
+    free(setup->overrides);
+    log_section_free(&setup->log);
+    points_section_free(&setup->points);
+    registry_free(&setup->errors);
+    free(setup->path);
+    setup_init(setup);
+}
+
+/* What reading one description needs to know. */
+struct making {
+    struct test_setup *setup;
+    const struct description *description;
+    bool whole_instruments; /* every instrument says what it measures */
+    struct faults *faults;
+};
+
+/* A section whose head was refused for want of a name is not read. */
+static size_t count_sections(const struct description *description, const struct schema *schema)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < description->n_sections; i++)
+        n += text_same(description->sections[i].kind, schema->kind);
+    return n;
+}
+
+static bool read_collector(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    const struct section *section = description_find(making->description, "collector");
+    if (section == NULL) {
+        struct place at = fault_at(setup->path, 0, 0);
+        struct fault *fault = fault_new(making->faults, FAULT_INPUT, at);
+        fault_found(fault, "there is no section [collector]");
+        fault_expected(fault, "'[collector]' and below it 'gross area = 2.05 m2'");
+        return false;
+    }
+    if (!schema_read(&collector_schema, making->description, section, &setup->collector,
+                     making->faults))
+        return false;
+    return collector_settle(&setup->collector, setup->path,
+                            section_place(making->description, section), making->faults);
+}
+
+static bool read_site(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    const struct section *section = description_find(making->description, "site");
+    if (section == NULL)
+        return true;
+    bool good =
+        schema_read(&site_schema, making->description, section, &setup->site, making->faults);
+    return site_settle(&setup->site, setup->path, making->faults) && good;
+}
+
+static bool read_fluid(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    const struct section *section = description_find(making->description, "fluid");
+    if (section != NULL && !schema_read(&fluid_schema, making->description, section,
+                                        &setup->fluid_choice, making->faults))
+        return false;
+    return fluid_choose(&setup->fluid_choice, setup->path, &setup->fluid, making->faults);
+}
+
+static bool read_log_section(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    const struct section *section = description_find(making->description, "log");
+    if (section == NULL)
+        return true;
+    setup->log.given = true;
+    setup->log.head = section_place(making->description, section);
+    setup->log.head.file = setup->path;
+    bool good = schema_read(&log_schema, making->description, section, &setup->log, making->faults);
+    return log_section_settle(&setup->log, setup->path, making->faults) && good;
+}
+
+static bool read_points_section(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    const struct section *section = description_find(making->description, "points");
+    if (section == NULL)
+        return true;
+    setup->points.given = true;
+    setup->points.head = section_place(making->description, section);
+    setup->points.head.file = setup->path;
+    return schema_read(&points_schema, making->description, section, &setup->points,
+                       making->faults);
+}
+
+static bool read_instrument(struct making *making, const struct section *section)
+{
+    struct test_setup *setup = making->setup;
+    struct instrument *instrument = &setup->instruments[setup->n_instruments++];
+    strcpy(instrument->name, section->name);
+    instrument->head = fault_at(setup->path, section->line, section->column);
+    bool whole = schema_read(&instrument_schema, making->description, section, instrument,
+                             making->faults);
+    bool good = instrument_settle(instrument, whole, setup->path, making->faults);
+    making->whole_instruments = making->whole_instruments && instrument->measures.at.given;
+    return whole && good;
+}
+
+static bool read_instruments(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    const struct description *description = making->description;
+    size_t n = count_sections(description, &instrument_schema);
+    making->whole_instruments = true;
+    setup->instruments = calloc(n + 1, sizeof *setup->instruments);
+    if (setup->instruments == NULL)
+        return fault_memory(making->faults);
+    bool good = true;
+    for (size_t i = 0; i < description->n_sections; i++)
+        if (text_same(description->sections[i].kind, instrument_schema.kind))
+            good = read_instrument(making, &description->sections[i]) && good;
+    return instruments_check(setup->instruments, setup->n_instruments, setup->path,
+                             making->faults) &&
+           good;
+}
+
+static bool read_run(struct making *making, const struct section *section)
+{
+    struct test_setup *setup = making->setup;
+    struct run_section *run = &setup->runs[setup->n_runs++];
+    strcpy(run->name, section->name);
+    run->head = fault_at(setup->path, section->line, section->column);
+    bool good = schema_read(&run_schema, making->description, section, run, making->faults);
+    return run_section_settle(run, setup->path, making->faults) && good;
+}
+
+static bool read_runs(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    const struct description *description = making->description;
+    size_t n = count_sections(description, &run_schema);
+    if (n == 0) {
+        struct fault *fault =
+            fault_new(making->faults, FAULT_INPUT, fault_at(setup->path, 0, 0));
+        fault_found(fault, "there is no section [run NAME]");
+        fault_expected(fault, "'[run curve]' and below it 'kind = efficiency'");
+        return false;
+    }
+    setup->runs = calloc(n, sizeof *setup->runs);
+    if (setup->runs == NULL)
+        return fault_memory(making->faults);
+    bool good = true;
+    for (size_t i = 0; i < description->n_sections; i++)
+        if (text_same(description->sections[i].kind, run_schema.kind))
+            good = read_run(making, &description->sections[i]) && good;
+    return good;
+}
+
+static bool is_repeated(const struct description *description, const struct section *section,
+                        size_t i)
+{
+    for (size_t j = 0; j < i; j++)
+        if (text_same(description->entries[section->first + j].key,
+                      description->entries[section->first + i].key))
+            return true;
+    return false;
+}
+
+static bool take_rule(struct making *making, const struct entry *entry)
+{
+    struct test_setup *setup = making->setup;
+    struct place at = fault_at(setup->path, entry->line, entry->value_column);
+    struct place key_at = fault_at(setup->path, entry->line, entry->key_column);
+    if (entry->value[0] == '\0') {
+        struct fault *fault = fault_new(making->faults, FAULT_INPUT, key_at);
+        fault_found(fault, "'%s' has no value", entry->key);
+        return false;
+    }
+    if (text_same(entry->key, "rules")) {
+        strcpy(setup->rules, entry->value);
+        setup->rules_at = at;
+        return true;
+    }
+    struct raw_key *raw = &setup->overrides[setup->n_overrides++];
+    strcpy(raw->key, entry->key);
+    strcpy(raw->value, entry->value);
+    raw->at = at;
+    raw->key_at = key_at;
+    return true;
+}
+
+static bool read_steady(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    const struct section *section = description_find(making->description, "steady state");
+    if (section == NULL)
+        return true;
+    setup->overrides = calloc(section->n + 1, sizeof *setup->overrides);
+    if (setup->overrides == NULL)
+        return fault_memory(making->faults);
+    bool good = true;
+    for (size_t i = 0; i < section->n; i++) {
+        const struct entry *entry = &making->description->entries[section->first + i];
+        if (is_repeated(making->description, section, i)) {
+            struct place at = fault_at(setup->path, entry->line, entry->key_column);
+            struct fault *fault = fault_new(making->faults, FAULT_INPUT, at);
+            fault_found(fault, "'%s' appears twice in its section", entry->key);
+            fault_hint(fault, "remove one of them");
+            good = false;
+            continue;
+        }
+        good = take_rule(making, entry) && good;
+    }
+    return good;
+}
+
+/* Logs or points, not both and not neither. */
+static bool check_source(const struct making *making)
+{
+    const struct test_setup *setup = making->setup;
+    if (setup->log.given != setup->points.given)
+        return true;
+    struct place at = setup->points.given ? setup->points.head : fault_at(setup->path, 0, 0);
+    struct fault *fault = fault_new(making->faults, FAULT_INPUT, at);
+    if (setup->points.given)
+        fault_found(fault, "there are both [log] (line %ld) and [points]", setup->log.head.line);
+    else
+        fault_found(fault, "there is neither [log] nor [points]");
+    fault_expected(fault, "[log] with the logger's files, or [points] with a table of points");
+    return false;
+}
+
+/* With a log every instrument has a column and its unit. */
+static bool check_columns(const struct making *making)
+{
+    bool good = true;
+    for (size_t i = 0; i < making->setup->n_instruments; i++) {
+        const struct instrument *instrument = &making->setup->instruments[i];
+        const char *absent = !instrument->column.at.given      ? "column"
+                             : !instrument->unit_text.at.given ? "unit"
+                                                               : NULL;
+        if (absent == NULL)
+            continue;
+        struct fault *fault = fault_new(making->faults, FAULT_INPUT, instrument->head);
+        fault_found(fault, "[instrument %s] has no '%s'", instrument->name, absent);
+        fault_expected(fault, "the column's head in the log and its unit");
+        good = false;
+    }
+    return good;
+}
+
+static bool check_needed(const struct making *making)
+{
+    bool good = true;
+    for (int ch = 0; ch < CH_LOGGED; ch++) {
+        const struct channel_row *row = channel_row((enum channel)ch);
+        if (!row->needed || instrument_of_channel(making->setup->instruments,
+                                                  making->setup->n_instruments,
+                                                  (enum channel)ch) != NULL)
+            continue;
+        struct fault *fault = fault_new(making->faults, FAULT_INPUT,
+                                        fault_at(making->setup->path, 0, 0));
+        fault_found(fault, "no instrument measures %s (%s)", row->word, row->label);
+        fault_expected(fault, "a section [instrument NAME] with 'measures = %s'", row->word);
+        good = false;
+    }
+    return good;
+}
+
+static bool check_log(const struct making *making, bool sections_good)
+{
+    if (!making->setup->log.given)
+        return true;
+    bool good = true;
+    if (sections_good)
+        good = check_columns(making);
+    if (making->whole_instruments)
+        good = check_needed(making) && good;
+    return good;
+}
+
+static bool fill(struct making *making)
+{
+    struct test_setup *setup = making->setup;
+    bool good = schema_sections(schemas, LENGTH(schemas), making->description, making->faults);
+    good = read_collector(making) && good;
+    good = read_site(making) && good;
+    good = read_fluid(making) && good;
+    good = read_log_section(making) && good;
+    good = read_points_section(making) && good;
+    bool instruments = read_instruments(making);
+    good = read_steady(making) && good;
+    good = read_runs(making) && good;
+    good = check_source(making) && good;
+    good = check_log(making, instruments) && instruments && good;
+    return good && errors_expand(setup->instruments, setup->n_instruments, &setup->collector,
+                                 &setup->fluid, setup->path, &setup->errors, making->faults);
+}
+
+/* The description's own path and hash, then its sections. */
+static bool make_setup(struct test_setup *setup, const struct description *description,
+                       bool lines_good, size_t from, struct faults *faults)
+{
+    setup->path = text_copy(description->path, faults);
+    if (setup->path == NULL)
+        return false;
+    memcpy(setup->sha256, description->sha256, sizeof setup->sha256);
+    if (!lines_good && description->n_sections == 0)
+        return false;
+    struct making making = {.setup = setup, .description = description, .faults = faults};
+    bool good = fill(&making) && lines_good;
+    schema_sort_faults(faults, from);
+    return good;
+}
+
+bool setup_parse(const char *path, const char *bytes, size_t n, struct test_setup *setup,
+                 struct faults *faults)
+{
+    struct description description;
+    size_t from = faults->n;
+    setup_free(setup);
+    description_init(&description);
+    bool good = description_parse(&description, path, bytes, n, named_sections,
+                                  LENGTH(named_sections), faults);
+    good = description.path != NULL && make_setup(setup, &description, good, from, faults);
+    description_free(&description);
+    return good;
+}
+
+bool setup_read(const char *path, struct test_setup *setup, struct faults *faults)
+{
+    struct text bytes = {0};
+    bool good = file_read(path, DESCRIPTION_BYTES, &bytes, faults) &&
+                setup_parse(path, text_string(&bytes), bytes.length, setup, faults);
+    text_free(&bytes);
+    return good;
+}

@@ -1,0 +1,50 @@
+#include "run/setup_log.h"
+
+#include "base/files.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static bool add_files(const struct test_setup *setup, struct log_plan *plan, struct faults *faults)
+{
+    for (size_t i = 0; i < setup->log.files.n; i++) {
+        char *path = path_beside(setup->path, setup->log.files.items[i].text, faults);
+        bool good = path != NULL && log_plan_add_file(plan, path, faults);
+        free(path);
+        if (!good)
+            return false;
+    }
+    return true;
+}
+
+static bool add_columns(const struct test_setup *setup, struct log_plan *plan,
+                        struct faults *faults)
+{
+    for (size_t i = 0; i < setup->n_instruments; i++) {
+        const struct instrument *instrument = &setup->instruments[i];
+        if (!log_plan_add_column(plan, instrument->channel, instrument->column.text,
+                                 instrument->unit, instrument->gain_value, instrument->add_value,
+                                 faults))
+            return false;
+    }
+    return true;
+}
+
+bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struct faults *faults)
+{
+    const struct log_section *log = &setup->log;
+    const struct time_text *time = &log->time;
+    const char *second = time->columns[1][0] != '\0' ? time->columns[1] : NULL;
+    if (!add_files(setup, plan, faults) || !add_columns(setup, plan, faults) ||
+        !log_plan_set_time(plan, time->columns[0], second, time->format, faults))
+        return false;
+    for (size_t i = 0; i < log->missing.n; i++)
+        if (!log_plan_add_missing(plan, log->missing.items[i].text, faults))
+            return false;
+    plan->zone_in_stamp = time->in_stamp;
+    plan->utc_offset_s = time->utc_offset_s;
+    plan->separator = log->separator_byte;
+    plan->decimal = log->decimal_byte;
+    plan->gap_us = log->gap_s.at.given ? llround(log->gap_s.value * 1e6) : 0;
+    return true;
+}

@@ -1,0 +1,13 @@
+/* From the described test to the plan that a log is read by.
+ */
+#ifndef RUN_SETUP_LOG_H
+#define RUN_SETUP_LOG_H
+
+#include "ingest/log_plan.h"
+#include "run/setup.h"
+
+/* Fills an empty plan from a setup that was read without fault and has a [log] section. Files are
+ * taken from the description's folder. Returns: false only when memory is short. */
+bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struct faults *faults);
+
+#endif
