@@ -206,11 +206,8 @@ static bool say_sources(const struct efficiency_view *view, struct document *doc
     for (size_t i = 0; i < n && i < 3 && good; i++) {
         if (!(list[i].pull > 0))
             break;
-        char share[WORDS_SIZE];
-        words_pm(200 * list[i].pull, NAN, "", share, sizeof share);
         good = document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                                "%zu. %s: moves the efficiency by up to %.*f points of a "
-                                "percent%s%s.",
+                                "%zu. %s: ± %.*f percentage points at most%s%s.",
                                 i + 1, list[i].label, list[i].pull < 0.001 ? 2 : 1,
                                 200 * list[i].pull, list[i].cure[0] != '\0' ? "; " : "",
                                 list[i].cure);
@@ -318,8 +315,8 @@ bool view_answers(const struct efficiency_view *view, struct document *doc, stru
         good = say_no_slope(view, doc, faults);
     return good &&
            document_finding(doc, FINDING_ANSWER, false, faults,
-                            "± is half of a 95 %% interval; readings, sessions and calibration "
-                            "are counted.") &&
+                            "Counted in the intervals: readings, what differs from day to day, and "
+                            "calibration.") &&
            say_term(view, doc, faults) && say_scale(view, doc, faults) &&
            say_sources(view, doc, faults) && say_reduced(view, doc, faults) &&
            say_levels(view, doc, faults) && say_noon(view, doc, faults) &&

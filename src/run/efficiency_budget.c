@@ -149,7 +149,8 @@ static bool budget_figure(const struct efficiency_view *view, const char *id, co
                           struct document *doc, struct faults *faults)
 {
     char title[200], alt[300];
-    snprintf(title, sizeof title, "Largest: %s", largest);
+    snprintf(title, sizeof title, "What limits %s most: %s",
+             view_coef_people(view->e->form->symbols[0]), largest);
     snprintf(alt, sizeof alt,
              "Bars of what each source of error gives to each coefficient, ranked; the largest for "
              "the first coefficient is %s.",

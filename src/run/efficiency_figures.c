@@ -159,7 +159,7 @@ static bool residual_figure(const struct efficiency_view *view, struct document 
     double largest = 0;
     for (size_t k = 0; k < view->e->n; k++)
         largest = fmax(largest, fabs(view->e->cases[k].residual));
-    snprintf(title, sizeof title, "Measured minus curve: %.1f points of a percent at most",
+    snprintf(title, sizeof title, "Measured minus curve: %.1f percentage points at most",
              100 * largest);
     snprintf(alt, sizeof alt,
              "Residuals of the %zu points against reduced temperature and time of day, with bars "
