@@ -1,0 +1,49 @@
+/* The job of fitting an efficiency curve, shared by its files: the fit itself (efficiency.c), what the
+ * error sources do to it (efficiency_sources.c), how the scatter is judged (efficiency_scatter.c).
+ */
+#ifndef RUN_EFFICIENCY_JOB_H
+#define RUN_EFFICIENCY_JOB_H
+
+#include "run/efficiency.h"
+
+/* Everything that stays the same from refit to refit. */
+struct job {
+    const struct point *points;
+    const struct point_setup *setup;
+    const struct error_registry *registry;
+    const struct fit_form *form;
+    struct efficiency *out;
+    struct fit_point *moved; /* out->n points, scratch */
+    struct faults *faults;
+};
+
+/* Adds the fault that a fit's status deserves. Returns: false. */
+bool job_refused(enum fit_status status, const char *form, struct faults *faults);
+
+/* Fits the scratch points with the form chosen; the coefficients alone. */
+bool job_refit(struct job *job, double *coef);
+
+/* Fills the scratch points: those of one session (or all, where session is NULL) formed anew under a
+ * shifted source, the others as measured. Weights stay: only the data move. */
+bool job_move_points(struct job *job, const struct error_source *row, double value,
+                     const int64_t *session);
+
+/* Whether fitted point i is the first of its session. */
+bool job_session_is_new(const struct job *job, size_t i);
+
+/* A fitted point with the errors that are its own: readings, no session. */
+struct fit_point job_own_errors(const struct job *job, size_t i);
+
+/* Fills shares, session and calibration covariance: one refit pair a source (and session). */
+bool job_add_shares(struct job *job);
+
+/* Fills the reading covariance: reading errors alone through the estimator (the weights may hold
+ * session errors too), scale factor applied. */
+void job_add_reading(struct job *job);
+
+/* Scatter against claim into out->curve (chi2, birge), with session errors as what they are: shared by a
+ * session's points. The sum of variances that weights the points would take them as fresh for each and
+ * look too good. */
+bool job_judge_scatter(struct job *job);
+
+#endif
