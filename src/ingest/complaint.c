@@ -6,7 +6,6 @@
 
 #include <inttypes.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 const char *count_text(uint64_t count, char out[32])
@@ -90,23 +89,13 @@ bool complain_bad_line(const struct bad_line *bad, struct faults *faults)
     return false;
 }
 
-/* A header of one name means that another separator was meant, if the row holds one. */
 static void hint_column(const struct header *header, const char *name, struct fault *fault)
 {
-    const char *const *names = (const char *const *)header->names;
-    const char *near = text_nearest(name, names, header->n);
-    const char *others = ";\t,";
-    if (near != NULL) {
+    const char *near = text_nearest(name, (const char *const *)header->names, header->n);
+    if (near != NULL)
         fault_hint(fault, "did you mean '%s'? names are compared letter for letter", near);
-        return;
-    }
-    for (const char *sign = others; header->n == 1 && *sign != '\0'; sign++)
-        if (memchr(header->raw, *sign, header->raw_n) != NULL) {
-            fault_hint(fault, "the header row has one field; set 'separator = %s' in [log]",
-                       sign_word(*sign));
-            return;
-        }
-    fault_hint(fault, "write 'column' as the header row does, letter for letter");
+    else
+        fault_hint(fault, "write 'column' as the header row does, letter for letter");
 }
 
 static void list_names(const struct header *header, struct fault *fault)
@@ -133,6 +122,35 @@ bool complain_column(const struct header *header, const char *path, const char *
     fault_field(fault, "field %zu", first + 1);
     fault_found(fault, "column '%s' (%s) stands %zu times in the header row", name, role, found);
     fault_hint(fault, "give the columns different names in the header row");
+    return false;
+}
+
+/* A header of one name means that another separator was meant, if the row holds one. */
+static void hint_header(const struct header *header, struct fault *fault)
+{
+    for (const char *sign = ";\t,"; header->n == 1 && *sign != '\0'; sign++)
+        if (memchr(header->raw, *sign, header->raw_n) != NULL) {
+            fault_hint(fault, "it has one field; set 'separator = %s' in [log]", sign_word(*sign));
+            return;
+        }
+    fault_hint(fault, "the first line that is neither blank nor a comment must name the columns");
+}
+
+bool complain_header(const struct header *header, const char *path, const struct log_plan *plan,
+                     struct faults *faults)
+{
+    struct text list;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, header->line, 0));
+    text_init(&list);
+    for (size_t i = 0; i < plan->n_time_columns; i++)
+        text_addf(&list, "%s'%s'", i == 0 ? "" : ", ", plan->time_columns[i]);
+    for (size_t i = 0; i < plan->n_columns; i++)
+        text_addf(&list, ", '%s'", plan->columns[i].name);
+    fault_found(fault, "the header row names none of the columns; it begins '%.60s'",
+                header->names[0]);
+    fault_expected(fault, "%s", text_string(&list));
+    hint_header(header, fault);
+    text_free(&list);
     return false;
 }
 
@@ -267,11 +285,29 @@ static bool other_decimal(const char *text, char sign)
     return strchr(text, sign) != NULL && number_read(text, strlen(text), sign, &value);
 }
 
+/* In the instrument's own unit, as the user knows it. */
+static void say_range(const struct log_plan *plan, const struct log_column *column,
+                      const char *text, const char *share, struct fault *fault)
+{
+    const struct channel_row *row = channel_row(column->channel);
+    const struct unit *unit = column->unit;
+    double number = 0.0;
+    if (number_read(text, strlen(text), plan->decimal, &number))
+        fault_found(fault, "'%s' makes %s %g %s, which cannot be (%s)", text, row->word,
+                    column->gain * number + column->add, unit->name, share);
+    else
+        fault_found(fault, "'%s' makes no possible %s (%s)", text, row->word, share);
+    fault_expected(fault, "%g to %g %s", (row->least_si - unit->offset) / unit->scale,
+                   (row->most_si - unit->offset) / unit->scale, unit->name);
+    fault_hint(fault,
+               "such readings are not used; check the instrument's 'unit', 'gain' and 'add', "
+               "and the sensor");
+}
+
 static void say_reading(const struct log_plan *plan, const struct log_column *column,
                         enum reading_flag flag, const char *text, const char *share,
                         struct fault *fault)
 {
-    const struct channel_row *row = channel_row(column->channel);
     if (flag == FLAG_NOT_A_NUMBER) {
         fault_found(fault, "'%s' is not a number (%s)", text, share);
         if (plan->decimal == '.' && other_decimal(text, ','))
@@ -285,12 +321,7 @@ static void say_reading(const struct log_plan *plan, const struct log_column *co
                        "such readings are not used; if it marks a missing reading, add it to "
                        "'missing' in [log]");
     } else if (flag == FLAG_OUT_OF_RANGE) {
-        fault_found(fault, "'%s' (in %s) is no possible %s (%s)", text, column->unit->name,
-                    row->word, share);
-        fault_expected(fault, "%g to %g %s", row->least_si, row->most_si,
-                       dimension_si(row->dimension));
-        fault_hint(fault, "such readings are not used; check the instrument's 'unit', 'gain' and "
-                          "'add', and the sensor");
+        say_range(plan, column, text, share, fault);
     } else {
         fault_found(fault, "the row ends before this column (%s)", share);
         fault_hint(fault, "such readings are not used; was the line cut off?");

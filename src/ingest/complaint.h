@@ -33,6 +33,10 @@ bool complain_bad_line(const struct bad_line *bad, struct faults *faults);
 bool complain_column(const struct header *header, const char *path, const char *name,
                      const char *role, size_t found, size_t first, struct faults *faults);
 
+/* A header row that names not one of the plan's columns: one fault instead of one a column. */
+bool complain_header(const struct header *header, const char *path, const struct log_plan *plan,
+                     struct faults *faults);
+
 enum { QUOTED_SIZE = 48 };
 
 /* The first thing of a kind, kept while the counting goes on. */

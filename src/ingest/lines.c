@@ -143,7 +143,9 @@ static int open_regular(const char *path, struct faults *faults)
     struct stat about;
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY);
     if (fd < 0) {
-        refuse(path, strerror(errno), "check the name in [log] and who may read the file", faults);
+        struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
+        fault_found(fault, "cannot be opened: %s", strerror(errno));
+        fault_hint(fault, "check the name in [log], and who may read the file");
         return -1;
     }
     if (fstat(fd, &about) == 0 && S_ISREG(about.st_mode))

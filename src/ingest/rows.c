@@ -175,6 +175,18 @@ static const char *time_role(const struct log_plan *plan, size_t i)
                                      : "second half of the time";
 }
 
+static bool names_none(const struct header *header, const struct log_plan *plan)
+{
+    size_t column;
+    for (size_t i = 0; i < plan->n_columns; i++)
+        if (header_find(header, plan->columns[i].name, &column) > 0)
+            return false;
+    for (size_t i = 0; i < plan->n_time_columns; i++)
+        if (header_find(header, plan->time_columns[i], &column) > 0)
+            return false;
+    return true;
+}
+
 /* Gives the header's fields their roles; every fault is said before it returns. */
 static bool map_columns(struct rows *rows, struct faults *faults)
 {
@@ -183,6 +195,8 @@ static bool map_columns(struct rows *rows, struct faults *faults)
     rows->role = malloc((rows->header.n + 1) * sizeof *rows->role);
     if (rows->role == NULL)
         return fault_memory(faults);
+    if (names_none(&rows->header, plan))
+        return complain_header(&rows->header, rows->path, plan, faults);
     for (size_t i = 0; i < rows->header.n; i++)
         rows->role[i] = ROLE_NONE;
     for (size_t i = 0; i < plan->n_columns; i++) {

@@ -321,9 +321,9 @@ bool stamp_compile(const char *text, bool zone_in_stamp, int64_t utc_offset_s, s
         why = judge_pattern(format);
     if (why != NULL)
         return refuse(at, text, why, faults);
-    for (size_t i = 0; i + 1 < format->n; i++)
-        format->two_digits[i] =
-            is_number(format->directive[i]) && is_number(format->directive[i + 1]);
+    for (size_t i = 1; i < format->n; i++)
+        if (is_number(format->directive[i - 1]) && is_number(format->directive[i]))
+            format->two_digits[i - 1] = format->two_digits[i] = true;
     return true;
 }
 

@@ -2,7 +2,7 @@
  *
  * "ISO 8601":   YYYY-MM-DD, T or a blank, HH:MM[:SS[.fraction]], then Z, +HH:MM, +HHMM, +HH or
  * nothing. A pattern:    %Y (4 digits) %y (69-99: 19xx, 00-68: 20xx) %m %d %H %M %S (1 or 2 digits;
- * two exactly where no literal parts them from the next number; %S takes a fraction) %I with %p
+ * two exactly where no literal parts them from a neighbour number; %S takes a fraction) %I with %p
  * (12-hour clock, AM or PM), %z (the zone, as in ISO 8601), %% and literal text. A blank in the
  *               pattern takes one or more blanks.
  * The whole text must be used. Nothing is normalised: 30 February and second 60 are refused.
@@ -41,7 +41,7 @@ struct stamp_format {
     size_t n; /* parts of a pattern: a letter of a directive, or 0 and a literal */
     char directive[STAMP_PARTS_MAX];
     char literal[STAMP_PARTS_MAX];
-    bool two_digits[STAMP_PARTS_MAX]; /* this number is followed by another at once */
+    bool two_digits[STAMP_PARTS_MAX]; /* another number touches this one */
 };
 
 /* In:      text           "ISO 8601" (letter case ignored, blanks and '-' between optional) or a
