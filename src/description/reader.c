@@ -496,7 +496,8 @@ bool description_parse(struct description *description, const char *path, const 
                               .named = named,
                               .n_named = n_named,
                               .faults = faults};
-    return check_text(reading) && read_lines(&reading);
+    description->whole = check_text(reading) && read_lines(&reading);
+    return description->whole;
 }
 
 bool description_read(struct description *description, const char *path,

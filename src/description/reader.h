@@ -54,6 +54,7 @@ struct description {
     size_t n_sections;
     struct entry *entries;
     size_t n_entries;
+    bool whole; /* every line was understood: what is absent was not written */
 };
 
 void description_init(struct description *description);

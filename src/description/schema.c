@@ -94,6 +94,8 @@ static bool check_keys(const struct filling *filling)
 static bool refuse_absent(const struct filling *filling, const struct schema_row *row)
 {
     struct text head = {0};
+    if (!filling->description->whole)
+        return false;
     head_text(filling->section, &head);
     struct place at = section_place(filling->description, filling->section);
     struct fault *fault = fault_new(filling->faults, FAULT_INPUT, at);

@@ -66,8 +66,8 @@ struct schema {
 
 /* Fills `target` (zeroed by the caller) from a section.
  * Returns: false with all faults of the section: unknown key (nearest name, list of keys), key twice,
- *          required key absent, empty value, and whatever is wrong with each value. Fields whose
- *          value was wrong stay "not given". */
+ *          required key absent (said only where every line was understood), empty value, and
+ *          whatever is wrong with each value. Fields whose value was wrong stay "not given". */
 bool schema_read(const struct schema *schema, const struct description *description,
                  const struct section *section, void *target, struct faults *faults);
 

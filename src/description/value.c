@@ -4,6 +4,7 @@
 #include "base/text.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -49,7 +50,7 @@ static bool split_number(const char *text, double *value, const char **rest)
 {
     size_t n = strcspn(text, " \t");
     if (!number_read(text, n, '.', value)) {
-        n = strspn(text, "+-.0123456789");
+        n = strspn(text, "+-.,0123456789");
         if (n == 0 || !number_read(text, n, '.', value))
             return false;
     }
@@ -125,7 +126,8 @@ static const char *in_unit(double si, const struct unit *unit, bool difference,
                            char out[NUMBER_TEXT])
 {
     double value = unit == NULL ? si : (si - (difference ? 0.0 : unit->offset)) / unit->scale;
-    return number_significant(value, 6, out, NUMBER_TEXT);
+    snprintf(out, NUMBER_TEXT, "%.6g", value);
+    return out;
 }
 
 static bool has_limits(const struct value_limits *limits)

@@ -56,6 +56,8 @@ static const char *usual_cure(enum error_slot slot, enum channel channel)
                            : "have it calibrated, or compare it with a better one side by side";
     case SLOT_ZERO:
     case SLOT_DRIFT:
+        if (channel == CH_AMBIENT)
+            return "draw air over it with a small fan, shaded from sun and sky";
         if (thermometer)
             return "circulate at air temperature in the dark each day and compare the two";
         return channel == CH_FLOW ? "repeat the bucket and stopwatch each day"
@@ -277,26 +279,41 @@ static bool expand_area(const struct expansion *expansion, const struct collecto
                      "measure each side twice with a steel rule or tape", origin);
 }
 
-static bool expand_fluid(const struct expansion *expansion, const struct fluid *fluid)
+/* Where the figure for a property of the fluid comes from. */
+static void fluid_origin(const struct stated_error *stated, bool water, const char *by_default,
+                         char out[ERROR_LABEL_SIZE])
+{
+    if (stated->at.given)
+        print(out, ERROR_LABEL_SIZE, "stated: %s", stated->text);
+    else
+        print(out, ERROR_LABEL_SIZE, "default: %s", water ? by_default : "our figure for a table");
+}
+
+static bool expand_fluid(const struct expansion *expansion, const struct fluid_choice *choice,
+                         const struct fluid *fluid)
 {
     char label[ERROR_LABEL_SIZE];
-    bool water = text_same(fluid->name, "water");
+    char origin[ERROR_LABEL_SIZE];
+    bool water = !choice->table.at.given;
     const char *cure = water ? "" : "measure the mixing ratio, and use the maker's own table";
     print(label, sizeof label, "specific heat of %s", fluid->name);
-    if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, "fluid.cp", label, cure, fluid->source))
+    fluid_origin(&choice->cp_error, water, "what two IAPWS formulations differ by, a limit", origin);
+    if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, "fluid.cp", label, cure, origin))
         return false;
     print(label, sizeof label, "density of %s", fluid->name);
+    fluid_origin(&choice->density_error, water, "our figure for what tap water holds", origin);
     return add_plain(expansion, SHIFT_DENSITY, fluid->u_density, "fluid.density", label, cure,
-                     fluid->source);
+                     origin);
 }
 
 bool errors_expand(const struct instrument *instruments, size_t n,
-                   const struct collector *collector, const struct fluid *fluid, const char *file,
-                   struct error_registry *registry, struct faults *faults)
+                   const struct collector *collector, const struct fluid_choice *choice,
+                   const struct fluid *fluid, const char *file, struct error_registry *registry,
+                   struct faults *faults)
 {
     struct expansion expansion = {instruments, n, registry, file, faults};
     for (size_t i = 0; i < n; i++)
         if (instruments[i].measures.at.given && !expand_instrument(&expansion, &instruments[i]))
             return false;
-    return expand_area(&expansion, collector) && expand_fluid(&expansion, fluid);
+    return expand_area(&expansion, collector) && expand_fluid(&expansion, choice, fluid);
 }

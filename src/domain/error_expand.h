@@ -16,15 +16,17 @@
 
 #include "domain/collector.h"
 #include "domain/error_source.h"
-#include "domain/fluid.h"
+#include "domain/fluid_choice.h"
 #include "domain/instrument.h"
 
 /* Adds all rows. An instrument for which neither a kind nor an error is stated adds no row and a
  * warning: its error then counts as nought.
- * In:      file  of the description, for warnings
+ * In:      choice, fluid  as stated and as chosen by fluid_choose
+ *          file           of the description, for warnings
  * Returns: false only when memory is short. */
 bool errors_expand(const struct instrument *instruments, size_t n,
-                   const struct collector *collector, const struct fluid *fluid, const char *file,
-                   struct error_registry *registry, struct faults *faults);
+                   const struct collector *collector, const struct fluid_choice *choice,
+                   const struct fluid *fluid, const char *file, struct error_registry *registry,
+                   struct faults *faults);
 
 #endif

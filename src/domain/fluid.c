@@ -162,8 +162,8 @@ static void water_at(double t_K, double *density, double *cp)
 void fluid_water(struct fluid *fluid)
 {
     name_fluid(fluid, "water",
-               "IAPWS Industrial Formulation 1997, region 1, at 101.325 kPa, above 100 degC at "
-               "saturation [checked against its published values]");
+               "IAPWS-IF97, region 1, at 101.325 kPa, above 100 degC at saturation [checked "
+               "against its published values]");
     fluid->least_degC = 0.0;
     fluid->most_degC = 130.0;
     /* IF97 and IAPWS-95 differ by up to 0.08 % in cp below 120 degC, taken as a limit. Density: our

@@ -3,6 +3,7 @@
 #include "base/files.h"
 #include "base/numbers.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -161,15 +162,34 @@ static bool take_lines(struct table_text *table, struct text *bytes)
     return good;
 }
 
+/* The table's name and hash become the fluid's source. */
+static bool name_source(char source[FLUID_SOURCE_SIZE], const char *path,
+                        const struct text *bytes, struct faults *faults)
+{
+    struct hash hash = {0};
+    char hex[HASH_HEX_SIZE];
+    bool good = hash_open(&hash, faults) &&
+                hash_feed(&hash, text_string(bytes), bytes->length, faults) &&
+                hash_close(&hash, hex, faults);
+    hash_free(&hash);
+    if (good)
+        snprintf(source, FLUID_SOURCE_SIZE, "table %.100s, SHA-256 %s", path_base(path), hex);
+    return good;
+}
+
 bool fluid_read_table(const char *path, const char *name, struct fluid *fluid,
                       struct faults *faults)
 {
     enum { TABLE_BYTES = 1 << 20 };
     struct text bytes = {0};
+    char source[FLUID_SOURCE_SIZE];
     struct table_text table = {.path = path, .faults = faults};
-    bool good = file_read(path, TABLE_BYTES, &bytes, faults) && take_lines(&table, &bytes) &&
+    bool good = file_read(path, TABLE_BYTES, &bytes, faults) &&
+                name_source(source, path, &bytes, faults) && take_lines(&table, &bytes) &&
                 fluid_table(fluid, name, table.values[0], table.values[1], table.values[2],
                             table.n, path, faults);
+    if (good)
+        memcpy(fluid->source, source, sizeof source);
     for (int i = 0; i < 3; i++)
         free(table.values[i]);
     text_free(&bytes);

@@ -46,10 +46,8 @@ static const struct schema_row rows[] = {
      .example = "-0.4",
      .by_default = "0"},
     {.key = "kind",
-     .kind = VALUE_CHOICE,
-     .choices = instrument_kind_names,
-     .n_choices = INSTRUMENT_KINDS,
-     .offset = offsetof(struct instrument, kind),
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, kind_text),
      .help = "documented error figures of a usual instrument of this kind",
      .example = "pyranometer class A"},
     {.key = "calibration",
@@ -118,23 +116,52 @@ static struct place place_of(const char *file, const struct stated *at)
     return fault_at(file, at->line, at->column);
 }
 
-static bool check_kind(const struct instrument *instrument, const char *file,
-                       struct faults *faults)
+/* The kinds that can measure the channel, for messages. */
+static void list_kinds(enum channel channel, struct text *out)
 {
-    if (!instrument->kind.at.given ||
-        kind_measures(&instrument_kinds[instrument->kind.index], instrument->channel))
-        return true;
-    struct text list = {0};
     for (size_t i = 0; i < instrument_kinds_n; i++)
-        if (kind_measures(&instrument_kinds[i], instrument->channel))
-            text_addf(&list, "%s%s", list.length > 0 ? ", " : "", instrument_kinds[i].name);
-    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->kind.at));
-    fault_found(fault, "a '%s' does not measure %s",
-                instrument_kind_names[instrument->kind.index],
-                channel_row(instrument->channel)->word);
-    fault_expected(fault, "one of: %s", text_string(&list));
+        if (kind_measures(&instrument_kinds[i], channel))
+            text_addf(out, "%s%s", out->length > 0 ? ", " : "", instrument_kinds[i].name);
+}
+
+static bool refuse_kind(const struct instrument *instrument, bool known, const char *file,
+                        struct faults *faults)
+{
+    struct text list = {0};
+    const char *text = instrument->kind_text.text;
+    const char *word = channel_row(instrument->channel)->word;
+    list_kinds(instrument->channel, &list);
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->kind_text.at));
+    if (known)
+        fault_found(fault, "a '%s' does not measure %s", text, word);
+    else
+        fault_found(fault, "'%s' is not a known kind of instrument", text);
+    if (instrument->measures.at.given)
+        fault_expected(fault, "for %s one of: %s", word, text_string(&list));
+    const char *near = known ? NULL : text_nearest(text, instrument_kind_names, instrument_kinds_n);
+    if (near != NULL)
+        fault_hint(fault, "did you mean '%s'?", near);
+    else if (!known)
+        fault_hint(fault, "or leave 'kind' out and state 'calibration'");
     text_free(&list);
     return false;
+}
+
+static bool settle_kind(struct instrument *instrument, const char *file, struct faults *faults)
+{
+    if (!instrument->kind_text.at.given)
+        return true;
+    size_t i = 0;
+    while (i < instrument_kinds_n &&
+           !text_same_nocase(instrument->kind_text.text, instrument_kinds[i].name))
+        i++;
+    bool known = i < instrument_kinds_n;
+    if (!known || (instrument->measures.at.given &&
+                   !kind_measures(&instrument_kinds[i], instrument->channel)))
+        return refuse_kind(instrument, known, file, faults);
+    instrument->kind.at = instrument->kind_text.at;
+    instrument->kind.index = i;
+    return true;
 }
 
 /* `matched to` and `pair` belong together and take the place of an own calibration. */
@@ -184,12 +211,13 @@ bool instrument_settle(struct instrument *instrument, bool whole, const char *fi
         good = check_pair_keys(instrument, file, faults) && good;
     instrument->gain_value = instrument->gain.at.given ? instrument->gain.value : 1.0;
     instrument->add_value = instrument->add.at.given ? instrument->add.value : 0.0;
+    instrument->channel = (enum channel)instrument->measures.index;
+    good = settle_kind(instrument, file, faults) && good;
     if (!instrument->measures.at.given)
         return false;
-    instrument->channel = (enum channel)instrument->measures.index;
     if (instrument->unit_text.at.given)
         instrument->unit = unit_find(instrument->unit_text.text, dimension_measured(instrument));
-    return check_kind(instrument, file, faults) && good;
+    return good;
 }
 
 const struct instrument *instrument_find(const struct instrument *instruments, size_t n,
@@ -272,7 +300,7 @@ static bool check_match(const struct instrument *instruments, size_t n,
         return refuse_match(instrument, file, "two thermometers", faults);
     if (other->matched_to.at.given)
         return refuse_match(instrument, file, "an instrument that is not itself matched", faults);
-    if (!other->calibration.at.given && !other->offset.at.given && !other->kind.at.given)
+    if (!other->calibration.at.given && !other->offset.at.given && !other->kind_text.at.given)
         return refuse_match(instrument, file, "an instrument with a 'calibration' or a 'kind'",
                             faults);
     for (const struct instrument *i = instruments; i < instrument; i++)

@@ -19,7 +19,7 @@ struct instrument {
     struct stated_text unit_text;
     struct stated_number gain; /* value in `unit` = gain * number + add */
     struct stated_number add;
-    struct stated_choice kind; /* index into instrument_kinds */
+    struct stated_text kind_text;
     struct stated_error calibration;
     struct stated_error offset;
     struct stated_error zero;
@@ -32,6 +32,7 @@ struct instrument {
 
     /* Settled by instrument_settle. */
     enum channel channel;
+    struct stated_choice kind; /* index into instrument_kinds */
     const struct unit *unit; /* NULL until the unit was understood */
     double gain_value;       /* 1 by default */
     double add_value;        /* 0 by default, in `unit` */

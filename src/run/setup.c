@@ -53,6 +53,7 @@ void setup_free(struct test_setup *setup)
 struct making {
     struct test_setup *setup;
     const struct description *description;
+    bool whole;             /* what is absent was not written, and no section is misspelled */
     bool whole_instruments; /* every instrument says what it measures */
     struct faults *faults;
 };
@@ -66,19 +67,27 @@ static size_t count_sections(const struct description *description, const struct
     return n;
 }
 
+static bool refuse_absent(const struct making *making, const char *head, const char *expected)
+{
+    if (!making->whole)
+        return false;
+    struct fault *fault =
+        fault_new(making->faults, FAULT_INPUT, fault_at(making->setup->path, 0, 0));
+    fault_found(fault, "there is no section %s", head);
+    fault_expected(fault, "%s", expected);
+    return false;
+}
+
 static bool read_collector(struct making *making)
 {
     struct test_setup *setup = making->setup;
     const struct section *section = description_find(making->description, "collector");
-    if (section == NULL) {
-        struct place at = fault_at(setup->path, 0, 0);
-        struct fault *fault = fault_new(making->faults, FAULT_INPUT, at);
-        fault_found(fault, "there is no section [collector]");
-        fault_expected(fault, "'[collector]' and below it 'gross area = 2.05 m2'");
-        return false;
-    }
+    if (section == NULL)
+        return refuse_absent(making, "[collector]",
+                             "'[collector]' and below it 'gross area = 2.05 m2'");
     if (!schema_read(&collector_schema, making->description, section, &setup->collector,
-                     making->faults))
+                     making->faults) ||
+        !making->description->whole)
         return false;
     return collector_settle(&setup->collector, setup->path,
                             section_place(making->description, section), making->faults);
@@ -177,13 +186,8 @@ static bool read_runs(struct making *making)
     struct test_setup *setup = making->setup;
     const struct description *description = making->description;
     size_t n = count_sections(description, &run_schema);
-    if (n == 0) {
-        struct fault *fault =
-            fault_new(making->faults, FAULT_INPUT, fault_at(setup->path, 0, 0));
-        fault_found(fault, "there is no section [run NAME]");
-        fault_expected(fault, "'[run curve]' and below it 'kind = efficiency'");
-        return false;
-    }
+    if (n == 0)
+        return refuse_absent(making, "[run NAME]", "'[run curve]' and below it 'kind = efficiency'");
     setup->runs = calloc(n, sizeof *setup->runs);
     if (setup->runs == NULL)
         return fault_memory(making->faults);
@@ -258,6 +262,8 @@ static bool check_source(const struct making *making)
     const struct test_setup *setup = making->setup;
     if (setup->log.given != setup->points.given)
         return true;
+    if (!setup->log.given && !making->whole)
+        return false;
     struct place at = setup->points.given ? setup->points.head : fault_at(setup->path, 0, 0);
     struct fault *fault = fault_new(making->faults, FAULT_INPUT, at);
     if (setup->points.given)
@@ -310,9 +316,9 @@ static bool check_log(const struct making *making, bool sections_good)
     if (!making->setup->log.given)
         return true;
     bool good = true;
-    if (sections_good)
+    if (sections_good && making->description->whole)
         good = check_columns(making);
-    if (making->whole_instruments)
+    if (making->whole_instruments && making->whole)
         good = check_needed(making) && good;
     return good;
 }
@@ -321,6 +327,7 @@ static bool fill(struct making *making)
 {
     struct test_setup *setup = making->setup;
     bool good = schema_sections(schemas, LENGTH(schemas), making->description, making->faults);
+    making->whole = good && making->description->whole;
     good = read_collector(making) && good;
     good = read_site(making) && good;
     good = read_fluid(making) && good;
@@ -331,22 +338,26 @@ static bool fill(struct making *making)
     good = read_runs(making) && good;
     good = check_source(making) && good;
     good = check_log(making, instruments) && instruments && good;
-    return good && errors_expand(setup->instruments, setup->n_instruments, &setup->collector,
-                                 &setup->fluid, setup->path, &setup->errors, making->faults);
+    return good && making->whole && errors_expand(setup->instruments, setup->n_instruments, &setup->collector,
+                                 &setup->fluid_choice, &setup->fluid, setup->path, &setup->errors, making->faults);
 }
 
 /* The description's own path and hash, then its sections. */
 static bool make_setup(struct test_setup *setup, const struct description *description,
-                       bool lines_good, size_t from, struct faults *faults)
+                       size_t from, struct faults *faults)
 {
     setup->path = text_copy(description->path, faults);
     if (setup->path == NULL)
         return false;
     memcpy(setup->sha256, description->sha256, sizeof setup->sha256);
-    if (!lines_good && description->n_sections == 0)
+    if (description->n_sections == 0) {
+        if (description->whole)
+            fault_found(fault_new(faults, FAULT_INPUT, fault_at(setup->path, 0, 0)),
+                        "the file holds nothing but comments");
         return false;
+    }
     struct making making = {.setup = setup, .description = description, .faults = faults};
-    bool good = fill(&making) && lines_good;
+    bool good = fill(&making);
     schema_sort_faults(faults, from);
     return good;
 }
@@ -358,9 +369,8 @@ bool setup_parse(const char *path, const char *bytes, size_t n, struct test_setu
     size_t from = faults->n;
     setup_free(setup);
     description_init(&description);
-    bool good = description_parse(&description, path, bytes, n, named_sections,
-                                  LENGTH(named_sections), faults);
-    good = description.path != NULL && make_setup(setup, &description, good, from, faults);
+    description_parse(&description, path, bytes, n, named_sections, LENGTH(named_sections), faults);
+    bool good = description.path != NULL && make_setup(setup, &description, from, faults);
     description_free(&description);
     return good;
 }
