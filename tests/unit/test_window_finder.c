@@ -91,14 +91,14 @@ static void fill_random(struct aid_log *log, uint32_t *seed) {
         t_in += (target - t_in) * 0.1;
         wander += 0.02 * aid_normal(seed);
         double t_out = t_in + 6.8 + 0.2 * wander;
-        log->value[CH_IRRADIANCE][i] = 705.0 - cloud + 70.0 * sin((double)i / 700.0) +
+        log->value[CH_IRRADIANCE][i] = 705.0 - cloud + 80.0 * sin((double)i / 300.0) +
                                        5.0 * aid_normal(seed);
         log->value[CH_AMBIENT][i] = 20.0 + 0.3 * wander + 0.08 * aid_normal(seed);
         log->value[CH_INLET][i] = t_in + 0.06 * aid_normal(seed);
         log->value[CH_OUTLET][i] = t_out - 0.004 * cloud + pulse + 0.08 * aid_normal(seed);
         log->value[CH_FLOW][i] = flow * (1.0 + 0.008 * aid_normal(seed));
         log->value[CH_WIND][i] = 2.3 + 0.4 * sin((double)i / 400.0) + 0.3 * aid_normal(seed);
-        log->value[CH_DIFFUSE][i] = 130.0 + 30.0 * sin((double)i / 900.0) + aid_normal(seed);
+        log->value[CH_DIFFUSE][i] = 135.0 + 30.0 * cos((double)i / 500.0) + aid_normal(seed);
         log->value[CH_HEAT][i] = 165.0 * (t_out - t_in) + 20.0 * aid_normal(seed);
     }
 }
