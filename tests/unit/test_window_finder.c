@@ -60,7 +60,7 @@ static struct rules short_rules(int64_t slot_s) {
     set_rule(&rules, "outlet deviation", "0.5 K");
     set_rule(&rules, "outlet drift", "0.11 K/min");
     set_rule(&rules, "flow deviation", "2.5 %");
-    set_rule(&rules, "wind", "1.5 to 3 m/s");
+    set_rule(&rules, "wind", "1.5 to 2.6 m/s");
     set_rule(&rules, "diffuse share at most", "21 %");
     set_rule(&rules, "rise at least", "6.3 K");
     set_rule(&rules, "irradiance at least", "650 W/m2");
