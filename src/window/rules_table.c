@@ -89,7 +89,7 @@ static const struct rule_set sets[] = {
          [RULE_RISE_LEAST] = {AT_LEAST(1.0), RULE_MEMORY,
                               "ISO 9806:2017 (the 1994 edition: 1.5, Kalogirou 2009)"},
          [RULE_WINDOW] = {LENGTH(10.0), RULE_MEMORY,
-                          "ISO 9806:2017, time constant unknown (1994: 15, Kalogirou 2009)"},
+                          "ISO 9806:2017, time constant unknown (1994: 15; Kalogirou)"},
          [RULE_CONDITIONING] = {LENGTH(15.0), RULE_MEMORY,
                                 "ISO 9806:2017, time constant unknown (same in 1994, read)"},
          [RULE_SLOT] = {LENGTH(30.0), RULE_MEMORY,

@@ -1,0 +1,331 @@
+/* Extremes, delay line, slots and pooled noise, each against plain arithmetic. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "aid_log.h"
+#include "window/delay.h"
+#include "window/extremes.h"
+#include "window/slots.h"
+#include "window/window_noise.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define S INT64_C(1000000)
+
+static struct faults *faults;
+
+static int set_up(void **state) {
+    (void)state;
+    faults = calloc(1, sizeof *faults);
+    if (faults != NULL)
+        faults_init(faults);
+    return faults == NULL;
+}
+
+static int tear_down(void **state) {
+    (void)state;
+    free(faults);
+    return 0;
+}
+
+static void near(const char *name, double found, double expected, double tolerance) {
+    if (!(fabs(found - expected) <= tolerance))
+        fail_msg("%s: found %.15g, expected %.15g", name, found, expected);
+}
+
+static void extremes_are_those_of_a_plain_search(void **state) {
+    (void)state;
+    static const size_t spans[] = {1, 2, 3, 8, 17, 64};
+    enum { N = 700 };
+    double value[N];
+    uint32_t seed = 3;
+    for (size_t i = 0; i < N; i++) /* few distinct values: ties are common */
+        value[i] = floor(9.0 * aid_uniform(&seed)) - 4.0 + (i > 400 ? 0.01 * (double)i : 0.0);
+    for (size_t s = 0; s < sizeof spans / sizeof spans[0]; s++) {
+        struct extremes least, most;
+        assert_true(extremes_init(&least, spans[s], false, faults));
+        assert_true(extremes_init(&most, spans[s], true, faults));
+        for (size_t i = 0; i < N; i++) {
+            double low = INFINITY, high = -INFINITY;
+            for (size_t k = i + 1 > spans[s] ? i + 1 - spans[s] : 0; k <= i; k++) {
+                low = fmin(low, value[k]);
+                high = fmax(high, value[k]);
+            }
+            extremes_push(&least, i, value[i]);
+            extremes_push(&most, i, value[i]);
+            assert_true(extremes_get(&least) == low);
+            assert_true(extremes_get(&most) == high);
+        }
+        extremes_clear(&most);
+        extremes_push(&most, 0, -7.25);
+        assert_true(extremes_get(&most) == -7.25);
+        extremes_free(&least);
+        extremes_free(&most);
+        extremes_free(&most);
+    }
+}
+
+/* A straight line comes out as the same line, one delay later, wherever the readings stand. */
+static void delay_gives_the_value_of_then(void **state) {
+    (void)state;
+    static const int64_t delays_us[] = {0, 1, 2500000, 10 * S, 333 * S};
+    for (size_t k = 0; k < sizeof delays_us / sizeof delays_us[0]; k++) {
+        struct delay delay;
+        int64_t time_us = 77 * S, first_us = time_us;
+        uint32_t seed = 8;
+        size_t missing = 0;
+        delay_init(&delay, delays_us[k]);
+        for (size_t i = 0; i < 3000; i++) {
+            double now = 20.0 + 1e-8 * (double)time_us, then;
+            assert_true(delay_next(&delay, time_us, now, &then, faults));
+            if (time_us - delays_us[k] < first_us) {
+                assert_true(isnan(then));
+                missing++;
+            } else {
+                near("then", then, now - 1e-8 * (double)delays_us[k], 1e-9);
+            }
+            time_us += S / 3 + (int64_t)(aid_uniform(&seed) * 2e6);
+        }
+        assert_true(missing < 1000 && (missing > 0) == (delays_us[k] > 0));
+        delay_free(&delay);
+        delay_free(&delay);
+    }
+}
+
+static void delay_knows_what_it_cannot_know(void **state) {
+    (void)state;
+    struct delay delay;
+    double then;
+    delay_init(&delay, 15 * S);
+    for (int64_t i = 0; i < 6; i++) { /* steps of 10 s; the reading at 20 s is bad */
+        assert_true(delay_next(&delay, i * 10 * S, i == 2 ? NAN : (double)i, &then, faults));
+        bool known = i == 2; /* from 0 and 10 s; later ones need the one at 20 s until 50 s */
+        if (known != isfinite(then) && i != 5)
+            fail_msg("reading %d: %g", (int)i, then);
+    }
+    near("at 35 s, between 30 and 40 s", then, 3.5, 1e-12);
+    delay_restart(&delay);
+    assert_true(delay_next(&delay, 60 * S, 6.0, &then, faults));
+    assert_true(isnan(then));
+    delay_free(&delay);
+}
+
+/* Slots as they come. */
+struct seen {
+    struct slot slot[100];
+    size_t n;
+    int64_t slot_us;
+    size_t readings;
+};
+
+static bool seen_ready(void *state, int64_t slot_us, struct faults *unused) {
+    (void)unused;
+    ((struct seen *)state)->slot_us = slot_us;
+    return true;
+}
+
+static bool seen_reading(void *state, const double *value, struct faults *unused) {
+    (void)unused;
+    (void)value;
+    ((struct seen *)state)->readings++;
+    return true;
+}
+
+static bool seen_slot(void *state, const struct slot *slot, struct faults *unused) {
+    struct seen *seen = state;
+    (void)unused;
+    assert_true(seen->n < 100);
+    seen->slot[seen->n++] = *slot;
+    return true;
+}
+
+static bool slots_sink_take(void *state, const struct block *block, struct faults *list) {
+    return slots_take(state, block, list);
+}
+
+static bool slots_sink_finish(void *state, struct faults *list) {
+    return slots_finish(state, list);
+}
+
+/* Cuts a log into slots of 30 s; irradiance to flow are needed. */
+static void cut_slots(const struct aid_log *log, struct slots *slots, struct seen *seen) {
+    bool needs[CH_COUNT] = {true, true, true, true, true};
+    struct slots_user user = {seen, seen_ready, seen_reading, seen_slot};
+    memset(seen, 0, sizeof *seen);
+    assert_true(slots_init(slots, 30 * S, needs, user, faults));
+    aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, 13, 5);
+}
+
+static void slots_count_from_each_segment(void **state) {
+    (void)state;
+    struct aid_log log;
+    struct slots slots;
+    struct seen seen;
+    aid_log_init(&log, 145, 1234567, 2 * S); /* 290 s: 9 slots of 15 readings and 10 readings */
+    for (size_t i = 0; i < log.n; i++)
+        log.value[CH_INLET][i] = (double)i;
+    aid_log_remove(&log, 50, 4); /* rows 0 to 49: 3 slots, 5 readings left over */
+    log.gap[50] = true;
+    cut_slots(&log, &slots, &seen);
+    assert_true(seen.slot_us == 30 * S);
+    assert_int_equal(seen.readings, 141);
+    /* 91 rows after the gap: 6 slots of 15 and one reading */
+    assert_int_equal(seen.n, 9);
+    assert_int_equal(slots.n_dropped, 2);
+    assert_int_equal(slots.n_segments, 2);
+    for (size_t k = 0; k < 9; k++) {
+        const struct slot *slot = &seen.slot[k];
+        int64_t start_us = k < 3 ? (int64_t)k * 30 * S : 108 * S + (int64_t)(k - 3) * 30 * S;
+        assert_true(slot->start_us == 1234567 + start_us);
+        assert_true(slot->end_us == slot->start_us + 30 * S);
+        assert_int_equal(slot->readings, 15);
+        assert_int_equal(slot->opens_segment, k == 0 || k == 3);
+        assert_false(slot->broken);
+        double first = k < 3 ? 15.0 * (double)k : 54.0 + 15.0 * (double)(k - 3);
+        near("sum", slot->sum[CH_INLET], 15.0 * (first + 7.0), 1e-9);
+    }
+    slots_free(&slots);
+    aid_log_free(&log);
+}
+
+static void slots_break_at_bad_or_no_readings(void **state) {
+    (void)state;
+    struct aid_log log;
+    struct slots slots;
+    struct seen seen;
+    aid_log_init(&log, 150, 0, 2 * S);
+    aid_log_set(&log, CH_WIND, 2.0);
+    log.flag[CH_WIND][3] = FLAG_MISSING;        /* not watched */
+    log.flag[CH_OUTLET][20] = FLAG_OUT_OF_RANGE; /* slot 1 */
+    log.flag[CH_INLET][22] = FLAG_MISSING;       /* slot 1, too: the first one is named */
+    aid_log_remove(&log, 43, 40);                /* rows 43 to 82: the rest of slot 2, slots 3, 4 */
+    cut_slots(&log, &slots, &seen);
+    assert_int_equal(slots.n_broken, 2);
+    assert_int_equal(slots.n_empty, 1);
+    assert_int_equal(slots.broken_by[CH_OUTLET][FLAG_OUT_OF_RANGE], 1);
+    assert_int_equal(slots.broken_by[CH_INLET][FLAG_MISSING], 0);
+    assert_false(seen.slot[0].broken);
+    assert_int_equal(seen.slot[0].count[CH_WIND], 14);
+    assert_int_equal(seen.slot[1].broken_channel, CH_OUTLET);
+    assert_int_equal(seen.slot[1].broken_flag, FLAG_OUT_OF_RANGE);
+    assert_int_equal(seen.slot[2].readings, 13);
+    assert_true(seen.slot[3].broken); /* both empty slots as one piece */
+    assert_int_equal(seen.slot[3].broken_channel, CH_COUNT);
+    assert_true(seen.slot[3].start_us == 90 * S && seen.slot[3].end_us == 150 * S);
+    assert_true(seen.slot[4].start_us == 150 * S);
+    assert_int_equal(seen.slot[4].readings, 7);
+    slots_free(&slots);
+    aid_log_free(&log);
+}
+
+/* A logger of one minute whose stamps jitter by 4 s: each reading is a slot, none is empty. */
+static void slow_readings_are_slots_themselves(void **state) {
+    (void)state;
+    struct aid_log log;
+    struct slots slots;
+    struct seen seen;
+    uint32_t seed = 77;
+    aid_log_init(&log, 60, 0, 60 * S);
+    for (size_t i = 0; i < log.n; i++)
+        log.time_us[i] += (int64_t)(aid_uniform(&seed) * 4e6);
+    aid_log_remove(&log, 31, 2);
+    cut_slots(&log, &slots, &seen);
+    assert_true(slots.each_reading);
+    assert_true(llabs(seen.slot_us - 60 * S) < 2 * S);
+    assert_int_equal(seen.n, 59);
+    assert_int_equal(slots.n_broken, 1); /* where two rows were lost */
+    assert_true(seen.slot[31].broken);
+    for (size_t k = 1; k < seen.n; k++) {
+        assert_true(seen.slot[k].start_us == seen.slot[k - 1].end_us);
+        assert_int_equal(seen.slot[k].readings, k == 31 ? 0 : 1);
+    }
+    slots_free(&slots);
+    aid_log_free(&log);
+}
+
+/* Two windows of 300 readings out of 1000, with noise of 0.25 and a step between them that is none. */
+static void noise_is_pooled_over_windows(void **state) {
+    (void)state;
+    struct window_noise noise;
+    uint32_t seed = 4;
+    window_noise_init(&noise);
+    for (size_t i = 0; i < 1000; i++) {
+        double value[CH_COUNT];
+        for (int c = 0; c < CH_COUNT; c++)
+            value[c] = NAN;
+        value[CH_INLET] = (i < 500 ? 20.0 : 60.0) + 0.25 * aid_normal(&seed);
+        value[CH_FLOW] = 5.0;
+        assert_true(window_noise_reading(&noise, value, faults));
+        double mean[CH_COUNT] = {[CH_INLET] = i < 500 ? 20.0 : 60.0, [CH_FLOW] = 5.0};
+        mean[CH_OUTLET] = NAN;
+        if (i == 399 || i == 899)
+            window_noise_window(&noise, i - 299, mean);
+        if (i == 399)
+            window_noise_forget(&noise, 350);
+    }
+    struct channel_noise inlet = window_noise_result(&noise, CH_INLET);
+    assert_true(inlet.known);
+    near("inlet", inlet.s, 0.25, 0.04); /* 600 readings: about 3 to 5 % */
+    near("flow", window_noise_result(&noise, CH_FLOW).s, 0.0, 1e-12);
+    assert_false(window_noise_result(&noise, CH_OUTLET).known);
+    near("nothing fed", window_noise_result(&noise, CH_OUTLET).s, 0.0, 0.0);
+    struct channel_noise white = {true, 0.3, 0.0, true};
+    near("mean of 36", channel_noise_of_mean(&white, 36.0), 0.05, 1e-12);
+    window_noise_free(&noise);
+    window_noise_free(&noise);
+}
+
+/* Windows of 5 readings hold too few differences: the scatter in them is used instead. */
+static void few_readings_fall_back_on_scatter(void **state) {
+    (void)state;
+    static const double readings[] = {20.3, 20.1, 20.6, 19.9, 20.1}; /* mean 20.2, sum sq 0.28 */
+    struct window_noise noise;
+    window_noise_init(&noise);
+    for (size_t i = 0; i < 5; i++) {
+        double value[CH_COUNT] = {[CH_INLET] = readings[i]};
+        assert_true(window_noise_reading(&noise, value, faults));
+    }
+    double mean[CH_COUNT] = {[CH_INLET] = 20.2};
+    window_noise_window(&noise, 0, mean);
+    struct channel_noise inlet = window_noise_result(&noise, CH_INLET);
+    assert_false(inlet.known);
+    near("scatter", inlet.s, sqrt(0.28 / 4.0), 1e-12);
+    window_noise_free(&noise);
+}
+
+/* More readings in a window than are held: the last ones count. */
+static void the_ring_stays_within_its_limit(void **state) {
+    (void)state;
+    struct window_noise noise;
+    double value[CH_COUNT] = {0};
+    window_noise_init(&noise);
+    for (size_t i = 0; i < WINDOW_NOISE_ROWS + 5000; i++) {
+        value[CH_INLET] = i % 2 == 0 ? 1.0 : -1.0;
+        assert_true(window_noise_reading(&noise, value, faults));
+    }
+    assert_int_equal(noise.capacity, WINDOW_NOISE_ROWS);
+    double mean[CH_COUNT] = {0};
+    window_noise_window(&noise, 0, mean);
+    near("readings", noise.freedom[CH_INLET], WINDOW_NOISE_ROWS - 1.0, 1.0);
+    window_noise_free(&noise);
+}
+
+int main(void) {
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(extremes_are_those_of_a_plain_search, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(delay_gives_the_value_of_then, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(delay_knows_what_it_cannot_know, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(slots_count_from_each_segment, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(slots_break_at_bad_or_no_readings, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(slow_readings_are_slots_themselves, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(noise_is_pooled_over_windows, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(few_readings_fall_back_on_scatter, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_ring_stays_within_its_limit, set_up, tear_down),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
