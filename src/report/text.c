@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { LABEL_WIDTH = 12, MARK_WIDTH = 2, PART_LABEL = 44, FACT_LABEL = 24 };
+enum { LABEL_WIDTH = 12, MARK_WIDTH = 2, PART_LABEL = 44, FACT_LABEL = 28 };
 
 static void underlined(struct text *out, const char *title, const char *line)
 {

@@ -1,0 +1,113 @@
+/* Running gnuplot: what a bad one does to us, and that nothing is left behind. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "aid_document.h"
+#include "plots/gnuplot.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static struct faults faults;
+
+static const char script[] = "set terminal svg\nplot [0:1] [0:1] x with lines\n";
+
+static void bad_gnuplots_give_a_fault_and_leave_nothing(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *stub;
+        const char *found; /* a piece of the message */
+    } rows[] = {
+        {"dies", "signal 9"},          {"fails", "status 1"},        {"half", "not complete"},
+        {"silent", "not complete"},    {"hangs", "within 1 s"},
+        {"no such stub", "not installed or not on PATH"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char *folder = aid_folder();
+        struct text svg = {0};
+        assert_non_null(folder);
+        if (!aid_gnuplot(rows[i].stub))
+            setenv("PATH", folder, 1); /* an empty folder: no gnuplot there */
+        faults_init(&faults);
+        bool drawn = gnuplot_run(folder, "curve", script, 1, &svg, &faults);
+        char *left = aid_list(folder);
+        if (drawn || faults.n != 1 || !strstr(faults.items[0].found, rows[i].found))
+            print_message("row '%s': %d, '%s'\n", rows[i].stub, drawn, faults.items[0].found);
+        assert_false(drawn);
+        assert_int_equal(faults.n, 1);
+        assert_int_equal(faults_status(&faults), 5);
+        assert_non_null(strstr(faults.items[0].found, rows[i].found));
+        assert_int_equal(svg.length, 0);
+        assert_string_equal(left, "");
+        free(left);
+        aid_remove(folder);
+        free(folder);
+    }
+    aid_gnuplot(NULL);
+}
+
+static void its_words_reach_the_reader(void **state)
+{
+    (void)state;
+    struct text svg = {0};
+    char *folder = aid_folder();
+    faults_init(&faults);
+    assert_true(aid_gnuplot("fails"));
+    assert_false(gnuplot_run(folder, "curve", script, 5, &svg, &faults));
+    assert_non_null(strstr(faults.items[0].expected, "undefined variable: nonsense"));
+    faults_init(&faults);
+    assert_true(aid_gnuplot("chatty"));
+    assert_true(gnuplot_run(folder, "curve", script, 5, &svg, &faults));
+    assert_int_equal(faults.n, 1);
+    assert_int_equal(faults.items[0].kind, FAULT_NOTE);
+    assert_non_null(strstr(faults.items[0].found, "Skipping data file"));
+    text_free(&svg);
+    aid_gnuplot(NULL);
+    aid_remove(folder);
+    free(folder);
+}
+
+static void the_real_one_draws_and_its_errors_are_seen(void **state)
+{
+    (void)state;
+    struct text svg = {0};
+    char *folder = aid_folder();
+    faults_init(&faults);
+    assert_true(gnuplot_probe(&faults));
+    assert_true(gnuplot_run(folder, "curve", script, 30, &svg, &faults));
+    assert_true(aid_is_well_formed(text_string(&svg), svg.length));
+    assert_int_equal(faults.n, 0);
+    text_free(&svg);
+    /* An error that later commands would hide in the picture. */
+    assert_false(gnuplot_run(folder, "curve",
+                             "set terminal svg\nnonsense\nplot [0:1] [0:1] x with lines\n", 30, &svg,
+                             &faults));
+    assert_int_equal(faults_status(&faults), 5);
+    assert_int_equal(svg.length, 0);
+    aid_remove(folder);
+    free(folder);
+}
+
+static void a_folder_that_is_not_there_is_a_fault(void **state)
+{
+    (void)state;
+    struct text svg = {0};
+    faults_init(&faults);
+    assert_false(gnuplot_run("tests/faults/nowhere", "curve", script, 5, &svg, &faults));
+    assert_int_equal(faults_status(&faults), 5);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(bad_gnuplots_give_a_fault_and_leave_nothing),
+        cmocka_unit_test(its_words_reach_the_reader),
+        cmocka_unit_test(the_real_one_draws_and_its_errors_are_seen),
+        cmocka_unit_test(a_folder_that_is_not_there_is_a_fault),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
