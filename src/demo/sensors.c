@@ -18,16 +18,19 @@
 static const struct sensor_row rows[SENSOR_ROWS] = {
     {.section = "sun", .owners = OF_A | OF_B, .channel = CH_IRRADIANCE, .column = "G tilt",
      .unit = "W/m2", .per_si = 1.0, .decimals = 1, .id = "S-0117",
+     .kind = "pyranometer class A",
      .note = "thermopile pyranometer on the rack, in the plane of the glass",
      .gain = {"1.2 % k=2", 0.006, false}, .zero = {"3 W/m2 k=2", 1.5, false}, .step = 0.1,
      .lag_s = 5.0, .noise = 0.8},
     {.section = "sky", .owners = OF_A | OF_B, .channel = CH_DIFFUSE, .column = "G diffuse",
      .unit = "W/m2", .per_si = 1.0, .decimals = 1, .id = "S-0121",
+     .kind = "pyranometer class A",
      .note = "a second pyranometer behind a disc that keeps the sun off",
      .gain = {"4 % k=2", 0.02, false}, .zero = {"3 W/m2 k=2", 1.5, false}, .step = 0.1,
      .lag_s = 5.0, .noise = 0.8},
     {.section = "air", .owners = OF_A | OF_B, .channel = CH_AMBIENT, .column = "T air", .unit = "degC",
      .per_si = 1.0, .decimals = 2, .id = "T-0301",
+     .kind = "calibrated resistance thermometer",
      .note = "in a white, ventilated shield beside the rack",
      .offset = {"0.3 K k=2", 0.15, false}, .step = 0.01, .lag_s = 30.0, .noise = 0.03},
     {.section = "fan", .owners = OF_A | OF_B, .channel = CH_WIND, .column = "Wind", .unit = "m/s",
@@ -43,11 +46,13 @@ static const struct sensor_row rows[SENSOR_ROWS] = {
      .offset = {"0.10 K k=2", 0.05, false}, .step = 0.001, .lag_s = 6.0, .noise = 0.006},
     {.section = "outlet", .owners = OF_A, .channel = CH_OUTLET, .column = "A T out", .unit = "degC",
      .per_si = 1.0, .decimals = 3, .id = "T-0202",
+     .kind = "calibrated resistance thermometer",
      .note = "calibrated together with T-0201 in one bath",
      .matched_to = "inlet", .pair = {"0.04 K k=2", 0.02, false}, .step = 0.001, .lag_s = 6.0,
      .noise = 0.006},
     {.section = "flow", .owners = OF_A, .channel = CH_FLOW, .column = "A flow", .unit = "L/min",
      .per_si = L_MIN_PER_M3_S, .decimals = 4, .id = "F-0051",
+     .kind = "calibrated flow meter",
      .note = "magnetic flow meter before the inlet", .gain = {"0.8 % k=2", 0.004, false},
      .step = 0.0005, .lag_s = 2.0, .noise_share = 0.0025},
     {.section = "inlet", .owners = OF_B, .channel = CH_INLET, .column = "B T in", .unit = "degC",
@@ -55,33 +60,40 @@ static const struct sensor_row rows[SENSOR_ROWS] = {
      .offset = {"0.10 K k=2", 0.05, false}, .step = 0.001, .lag_s = 6.0, .noise = 0.006},
     {.section = "outlet", .owners = OF_B, .channel = CH_OUTLET, .column = "B T out", .unit = "degC",
      .per_si = 1.0, .decimals = 3, .id = "T-0204",
+     .kind = "calibrated resistance thermometer",
      .note = "calibrated together with T-0203 in one bath",
      .matched_to = "inlet", .pair = {"0.04 K k=2", 0.02, false}, .step = 0.001, .lag_s = 6.0,
      .noise = 0.006},
     {.section = "flow", .owners = OF_B, .channel = CH_FLOW, .column = "B flow", .unit = "L/min",
      .per_si = L_MIN_PER_M3_S, .decimals = 4, .id = "F-0052",
+     .kind = "calibrated flow meter",
      .note = "magnetic flow meter before the inlet", .gain = {"0.8 % k=2", 0.004, false},
      .step = 0.0005, .lag_s = 2.0, .noise_share = 0.0025},
     {.section = "sun", .owners = OF_RIG, .channel = CH_IRRADIANCE, .column = "sun", .unit = "W/m2",
      .per_si = 1.0, .decimals = 0, .id = "",
+     .kind = "silicon sun sensor",
      .note = "small silicon sun sensor, screwed to the frame beside the glass",
-     .gain = {"5 % limit", 0.05 / SQRT_3, true}, .step = 1.0, .lag_s = 0.5, .noise = 2.0},
+     .gain = {NULL, 0.05 / SQRT_3, true}, .drift = {NULL, 0.03 / SQRT_3, true}, .step = 1.0, .lag_s = 0.5, .noise = 2.0},
     {.section = "air", .owners = OF_RIG, .channel = CH_AMBIENT, .column = "air", .unit = "degC",
      .per_si = 1.0, .decimals = 4, .id = "",
+     .kind = "digital thermometer",
      .note = "digital thermometer hung in the shade of a plank, never calibrated",
-     .offset = {"0.5 K limit", 0.5 / SQRT_3, true}, .step = 0.0625, .lag_s = 40.0, .noise = 0.05},
+     .offset = {NULL, 0.5 / SQRT_3, true}, .step = 0.0625, .step_of_kind = true, .lag_s = 40.0, .noise = 0.05},
     {.section = "inlet", .owners = OF_RIG, .channel = CH_INLET, .column = "water in", .unit = "degC",
      .per_si = 1.0, .decimals = 4, .id = "",
+     .kind = "digital thermometer",
      .note = "digital thermometer in a sleeve in the hose, never calibrated",
-     .offset = {"0.5 K limit", 0.5 / SQRT_3, true}, .step = 0.0625, .lag_s = 12.0, .noise = 0.05},
+     .offset = {NULL, 0.5 / SQRT_3, true}, .step = 0.0625, .step_of_kind = true, .lag_s = 12.0, .noise = 0.05},
     {.section = "outlet", .owners = OF_RIG, .channel = CH_OUTLET, .column = "water out",
      .unit = "degC", .per_si = 1.0, .decimals = 4, .id = "",
+     .kind = "digital thermometer",
      .note = "the same kind, at the other end",
-     .offset = {"0.5 K limit", 0.5 / SQRT_3, true}, .step = 0.0625, .lag_s = 12.0, .noise = 0.05},
+     .offset = {NULL, 0.5 / SQRT_3, true}, .step = 0.0625, .step_of_kind = true, .lag_s = 12.0, .noise = 0.05},
     {.section = "flow", .owners = OF_RIG, .channel = CH_FLOW, .column = "flow", .unit = "L/min",
      .per_si = L_MIN_PER_M3_S, .decimals = 4, .id = "",
+     .kind = "pulse flow meter",
      .note = "a turbine that gives 450 pulses a litre; checked once with a bucket and a stopwatch",
-     .gain = {"3 % limit", 0.03 / SQRT_3, true}, .step = 60.0 / (450.0 * 15.0), .lag_s = 1.0,
+     .gain = {"3 % limit", 0.03 / SQRT_3, true}, .drift = {NULL, 0.01 / SQRT_3, true}, .step = 60.0 / (450.0 * 15.0), .lag_s = 1.0,
      .noise_share = 0.006},
 };
 
@@ -132,8 +144,10 @@ void sensor_errors_draw(struct sensor_errors *errors, uint64_t draw, struct rand
             size_t other = matched_row(i);
             errors->offset[i] = errors->offset[other] + drawn(&rows[i].pair, randoms);
         }
-        for (size_t day = 0; day < SENSOR_DAYS; day++)
+        for (size_t day = 0; day < SENSOR_DAYS; day++) {
             errors->zero[i][day] = drawn(&rows[i].zero, randoms);
+            errors->drift[i][day] = drawn(&rows[i].drift, randoms);
+        }
     }
     randoms_seed(randoms, draw, STREAM_AREAS);
     for (size_t i = 0; i < DEMO_COLLECTORS; i++)
@@ -143,7 +157,8 @@ void sensor_errors_draw(struct sensor_errors *errors, uint64_t draw, struct rand
 double sensor_shown(const struct sensor_errors *errors, size_t i, size_t day, double truth)
 {
     assert(i < SENSOR_ROWS && day < SENSOR_DAYS);
-    return truth * (1.0 + errors->gain[i]) + errors->offset[i] + errors->zero[i][day];
+    return truth * (1.0 + errors->gain[i] + errors->drift[i][day]) + errors->offset[i] +
+           errors->zero[i][day];
 }
 
 double sensor_noise(size_t i, double truth)

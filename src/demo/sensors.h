@@ -1,8 +1,9 @@
 /* Sensors: how the invented instruments read, and how far each of them is off.
  *
- * A reading = (what the sensor has come to feel) * (1 + gain) + offset + zero of the day + noise,
+ * A reading = (what the sensor has come to feel) * (1 + gain + drift of the day)
+ *             + offset + zero of the day + noise,
  * rounded to the steps in which the instrument counts. Gain and offset are drawn once per instrument,
- * the zero once per day, from the very figures that the demo's descriptions state, so that an interval
+ * zero and drift once per day, from the very figures that the demo's descriptions state, so that an interval
  * computed from a description can be held against the truth.
  */
 #ifndef DEMO_SENSORS_H
@@ -19,7 +20,7 @@
 
 /* As a description writes it, and what it means. */
 struct sensor_error {
-    const char *text;  /* "1.2 % k=2"; NULL if there is none */
+    const char *text;  /* "1.2 % k=2"; NULL if not written: then u is 0, or the kind's own figure */
     double u;          /* standard uncertainty, SI (relative for a gain) */
     bool limit;        /* rectangular, else normal */
 };
@@ -32,14 +33,17 @@ struct sensor_row {
     const char *unit;     /* in the log */
     double per_si;        /* number in the log = SI value * per_si */
     int decimals;         /* in the log */
-    const char *id;
+    const char *kind;     /* domain/instrument_kind.h; NULL if none is stated */
+    const char *id;       /* "" if none is stated */
     const char *note;
     struct sensor_error gain;   /* written as `calibration` where it is a percentage */
     struct sensor_error offset; /* written as `calibration` in the unit */
     struct sensor_error zero;   /* per day */
+    struct sensor_error drift;  /* of the gain, per day */
     const char *matched_to;     /* section whose offset this one shares; then `pair` is its own */
     struct sensor_error pair;
-    double step;          /* resolution in the log's unit; 0 = none stated */
+    double step;          /* resolution in the log's unit */
+    bool step_of_kind;    /* the kind says so; not written */
     double lag_s;         /* first order */
     double noise;         /* standard deviation of one reading, SI */
     double noise_share;   /* the same as a share of the value, added in squares */
@@ -57,6 +61,7 @@ struct sensor_errors {
     double gain[SENSOR_ROWS];
     double offset[SENSOR_ROWS]; /* of matched ones: the shared part plus the pair's */
     double zero[SENSOR_ROWS][SENSOR_DAYS];
+    double drift[SENSOR_ROWS][SENSOR_DAYS];
     double area[DEMO_COLLECTORS]; /* the true areas are larger by this share than the stated ones */
 };
 
