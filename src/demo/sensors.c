@@ -161,6 +161,12 @@ double sensor_shown(const struct sensor_errors *errors, size_t i, size_t day, do
            errors->zero[i][day];
 }
 
+double sensor_possible(size_t i, double shown)
+{
+    bool unsigned_scale = rows[i].channel == CH_INCIDENCE || rows[i].channel == CH_WIND;
+    return unsigned_scale ? fmax(shown, 0.0) : shown;
+}
+
 double sensor_noise(size_t i, double truth)
 {
     return hypot(rows[i].noise, rows[i].noise_share * truth);
@@ -188,6 +194,6 @@ double sensor_read(const struct sensor *sensor, const struct sensor_errors *erro
     const struct sensor_row *row = &rows[sensor->row];
     double shown = sensor_shown(errors, sensor->row, day, sensor->felt) +
                    sensor_noise(sensor->row, sensor->felt) * randoms_normal(randoms);
-    double number = shown * row->per_si;
-    return row->step > 0.0 ? row->step * round(number / row->step) : number;
+    double number = sensor_possible(sensor->row, shown) * row->per_si;
+    return row->step * round(number / row->step);
 }

@@ -74,6 +74,9 @@ void sensor_errors_draw(struct sensor_errors *errors, uint64_t draw, struct rand
 /* What a sensor without lag and noise shows on a day for a true value, SI. */
 double sensor_shown(const struct sensor_errors *errors, size_t i, size_t day, double truth);
 
+/* A scale of angles and a cup anemometer do not go below zero, whatever their error. */
+double sensor_possible(size_t i, double shown);
+
 /* Standard deviation of the noise of one reading at a true value, SI. */
 double sensor_noise(size_t i, double truth);
 

@@ -95,7 +95,7 @@ static void show(enum demo_collector collector, enum channel channel, double tru
         mean += noise * randoms_normal(randoms) +
                 sensor_step(i) * (randoms_uniform(randoms) - 0.5);
     means->has[channel] = true;
-    means->mean[channel] = mean;
+    means->mean[channel] = sensor_possible(i, mean);
     means->u[channel] = noise;
 }
 

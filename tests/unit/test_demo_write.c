@@ -454,6 +454,18 @@ static void the_logs_hold_the_mishaps_they_tell_of(void **unused)
     assert_int_equal(longest_s, 60);
 }
 
+static void no_scale_shows_less_than_zero(void **unused)
+{
+    (void)unused;
+    static const char *const dirs[] = {"plain", "exact", "other"};
+    static struct table table;
+    for (size_t d = 0; d < 3; d++) {
+        load(dirs[d], "day1.csv", ",", 2, PLATE_COLUMNS, &table);
+        for (size_t i = 0; i < table.n; i++)
+            assert_true(table.value[PIN][i] >= 0.0 && table.value[FAN][i] >= 0.0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -464,6 +476,7 @@ int main(void)
         cmocka_unit_test(a_plain_fit_of_the_windows_finds_the_truth),
         cmocka_unit_test(the_rig_holds_four_levels_that_hardly_drift),
         cmocka_unit_test(the_logs_hold_the_mishaps_they_tell_of),
+        cmocka_unit_test(no_scale_shows_less_than_zero),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
