@@ -2,7 +2,8 @@
 
 #include "demo/sensors.h"
 
-#define INVENTED "# Invented for the program's demo: no such collector, place or instrument exists.\n"
+#define INVENTED                                                                                   \
+    "# Invented for the program's demo: no such collector, place or instrument exists.\n"
 
 static void add_error(const char *key, const struct sensor_error *error, struct text *out)
 {
@@ -83,11 +84,12 @@ static void add_instruments_by_hand(struct text *out)
 static const char *const plate_head =
     INVENTED
     "#\n"
-    "# %s\n"
-    "# Lines that start with '#' are remarks. Every quantity carries its unit, and every error says\n"
-    "# what it means: 'k=2' is a certificate's expanded uncertainty, 'standard' is one standard\n"
-    "# deviation, 'limit' is a bound that is never passed. What is stated takes the place of the\n"
-    "# documented figure of the instrument's kind.\n"
+    "# One of two plates from a workshop course, tested side by side on one rack.\n"
+    "#\n"
+    "# Lines that start with '#' are remarks. Every quantity carries its unit, and every error\n"
+    "# says what it means: 'k=2' is a certificate's expanded uncertainty, 'standard' is one\n"
+    "# standard deviation, 'limit' is a bound that is never passed. What is stated takes the\n"
+    "# place of the documented figure of the instrument's kind.\n"
     "\n"
     "[collector]\n"
     "name          = %s\n"
@@ -100,7 +102,7 @@ static const char *const plate_head =
     "latitude      = 46.5 deg\n"
     "longitude     = 7.1 deg\n"
     "altitude      = 620 m\n"
-    "# The rack is turned by hand towards the sun every half hour: it has no fixed tilt or azimuth.\n"
+    "# The rack is turned by hand towards the sun every half hour: no fixed tilt or azimuth.\n"
     "\n"
     "[fluid]\n"
     "name          = water\n"
@@ -119,7 +121,7 @@ static const char *const plate_tail =
     "\n"
     "[steady state]\n"
     "rules         = ISO 9806:2017\n"
-    "# Every limit can be loosened or tightened here, and every value used is printed in the report:\n"
+    "# Every limit can be loosened or tightened here; the report prints every value used:\n"
     "# wind        = 1 to 5 m/s\n"
     "\n"
     "[run curve]\n"
@@ -128,8 +130,9 @@ static const char *const plate_tail =
 static const char *const rig_head =
     INVENTED
     "#\n"
-    "# A homemade collector in a garden: water from a bucket that a heating rod keeps warm, a cheap\n"
-    "# logger, thermometers that were never calibrated. No wind, no diffuse light, no angle measured.\n"
+    "# A homemade collector in a garden: water from a bucket that a heating rod keeps warm, a\n"
+    "# cheap logger, thermometers that were never calibrated. Wind, diffuse light and angle were\n"
+    "# not measured.\n"
     "\n"
     "[collector]\n"
     "name          = %s\n"
@@ -165,8 +168,7 @@ void texts_description(enum demo_collector collector, struct text *out)
     if (collector == DEMO_RIG)
         text_addf(out, rig_head, name);
     else
-        text_addf(out, plate_head,
-                  "One of two plates from a workshop course, tested side by side on one rack.", name);
+        text_addf(out, plate_head, name);
     add_instruments(collector, out);
     text_add(out, collector == DEMO_RIG ? rig_tail : plate_tail);
 }
@@ -176,9 +178,9 @@ void texts_class(struct text *out)
     text_addf(out,
               INVENTED
               "#\n"
-              "# A class has read its instruments by eye and typed what it wrote down: no log, but a\n"
-              "# table of points (points.csv), each with the name of the group that took it. The\n"
-              "# instruments have no columns here, only their errors.\n"
+              "# A class has read its instruments by eye and typed what it wrote down: no log,\n"
+              "# but a table of points (points.csv), each with the name of the group that took\n"
+              "# it. The instruments have no columns here, only their errors.\n"
               "\n"
               "[collector]\n"
               "name          = %s\n"

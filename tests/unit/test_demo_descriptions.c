@@ -68,8 +68,9 @@ static void every_error_described_is_drawn_and_no_other(void **unused)
         enum demo_collector collector;
         const char *path;
         size_t instruments;
-    } cases[] = {
-        {DEMO_PLATE_A, "plate-a.txt", 8}, {DEMO_PLATE_B, "plate-b.txt", 8}, {DEMO_RIG, "rig.txt", 5}};
+    } cases[] = {{DEMO_PLATE_A, "plate-a.txt", 8},
+                 {DEMO_PLATE_B, "plate-b.txt", 8},
+                 {DEMO_RIG, "rig.txt", 5}};
     for (size_t c = 0; c < 3; c++) {
         struct text text = {0};
         struct test_setup setup;

@@ -72,11 +72,12 @@ static void every_needed_channel_has_one_instrument(void **unused)
         for (size_t k = 0; k < 5; k++) {
             size_t n = 0;
             for (size_t i = 0; i < SENSOR_ROWS; i++)
-                n += (sensor_row(i)->owners & (1u << c)) != 0 &&
-                     sensor_row(i)->channel == needed[k];
+                n +=
+                    (sensor_row(i)->owners & (1u << c)) != 0 && sensor_row(i)->channel == needed[k];
             assert_int_equal(n, 1);
         }
-    assert_int_equal(sensor_of(DEMO_PLATE_A, CH_IRRADIANCE), sensor_of(DEMO_PLATE_B, CH_IRRADIANCE));
+    assert_int_equal(sensor_of(DEMO_PLATE_A, CH_IRRADIANCE),
+                     sensor_of(DEMO_PLATE_B, CH_IRRADIANCE));
     assert_int_not_equal(sensor_of(DEMO_PLATE_A, CH_FLOW), sensor_of(DEMO_PLATE_B, CH_FLOW));
     assert_int_equal(sensor_of(DEMO_RIG, CH_WIND), SENSOR_ROWS);
 }

@@ -132,8 +132,8 @@ static double budget(enum demo_collector c, const struct means *means, double ri
 
 enum { DRAWS = 2000 };
 
-/* The scatter of n draws is known to 1/sqrt(2n), 1.6 %; five times that, and 1 % for what the budget
- * leaves out by being linear. */
+/* The scatter of n draws is known to 1/sqrt(2n), 1.6 %; five times that, and 1 % for what the
+ * budget leaves out by being linear. */
 static void drawn_points_scatter_as_their_budget_says(void **unused)
 {
     (void)unused;
