@@ -44,8 +44,8 @@ double bath_next(struct bath *bath, double wanted_degC, struct randoms *randoms)
     return bath->t_degC + bath->ripple_K;
 }
 
-double bucket_next(struct bucket *bucket, double wanted_degC, double heat_W,
-                   double t_ambient_degC, struct randoms *randoms)
+double bucket_next(struct bucket *bucket, double wanted_degC, double heat_W, double t_ambient_degC,
+                   struct randoms *randoms)
 {
     double missing_K = wanted_degC - bucket->t_degC;
     double rod_W = fmin(fmax(ROD_IDLE_W + ROD_W_K * missing_K, 0.0), ROD_W);

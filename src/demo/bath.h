@@ -1,5 +1,5 @@
-/* Bath: where the water comes from. A thermostat bath for the plates; a bucket with a heating rod for
- * the rig.
+/* Bath: where the water comes from. A thermostat bath for the plates; a bucket with a heating rod
+ * for the rig.
  */
 #ifndef DEMO_BATH_H
 #define DEMO_BATH_H
@@ -31,11 +31,13 @@ struct bucket {
     double ripple_K; /* stirring by hand and pump */
 };
 
-/* One second on: the rod works in proportion to what is missing, the collector brings its heat back,
- * a trickle of cold water carries off the surplus (shut while far too cold).
+/* One second on: the rod works in proportion to what is missing, the collector brings its heat
+ * back, a trickle of cold water carries off the surplus (shut while far too cold).
+ *
  * In:      heat_W   brought by the collector
+ *
  * Returns: temperature of the water that leaves, degC. */
-double bucket_next(struct bucket *bucket, double wanted_degC, double heat_W,
-                   double t_ambient_degC, struct randoms *randoms);
+double bucket_next(struct bucket *bucket, double wanted_degC, double heat_W, double t_ambient_degC,
+                   struct randoms *randoms);
 
 #endif

@@ -1,7 +1,7 @@
 /* Collectors: the three invented constructions of the demo.
  *
- * Two plates of one workshop course, equal but for the absorber's coating, and a homemade one. Figures
- * are ours, chosen to be lifelike; no product is behind them.
+ * Two plates of one workshop course, equal but for the absorber's coating, and a homemade one.
+ * Figures are ours, chosen to be lifelike; no product is behind them.
  */
 #ifndef DEMO_COLLECTORS_H
 #define DEMO_COLLECTORS_H

@@ -55,8 +55,8 @@ static void stand_init(struct stand *stand, enum demo_collector collector, doubl
     plant_rest(&stand->state, t_degC);
 }
 
-static bool bench_init(struct bench *bench, enum weather_day weather_day, size_t day,
-                       uint64_t draw, struct faults *faults)
+static bool bench_init(struct bench *bench, enum weather_day weather_day, size_t day, uint64_t draw,
+                       struct faults *faults)
 {
     bench->day = day;
     bool good = weather_init(&bench->weather, weather_day, draw, faults);
@@ -115,7 +115,8 @@ static bool stand_next(struct stand *stand, const struct bench *bench, double t_
                        struct randoms *randoms, struct faults *faults)
 {
     double keep = exp(-1.0 / 90.0);
-    stand->wander = keep * stand->wander + 0.0012 * sqrt(1.0 - keep * keep) * randoms_normal(randoms);
+    stand->wander =
+        keep * stand->wander + 0.0012 * sqrt(1.0 - keep * keep) * randoms_normal(randoms);
     stand->t_in_degC = t_in_degC;
     stand->flow_now_m3_s = stand->flow_m3_s * (1.0 + stand->wander);
     struct plant_conditions at = {
@@ -180,7 +181,7 @@ static const struct hold plate_holds[2][3] = {
     {{CLOCK(9, 0), 62.0}, {CLOCK(11, 5), 85.0}, {CLOCK(13, 50), 62.0}},
 };
 
-enum { PLATES_START_S = CLOCK(9, 50), PLATES_END_S = CLOCK(15, 0), PLATES_STEP_S = 10 };
+enum { PLATES_START_S = CLOCK(9, 50), PLATES_END_S = CLOCK(15, 30), PLATES_STEP_S = 10 };
 
 /* Two mishaps such as every log has: a plug that is touched while the bath is being changed on the
  * first day, a full memory card that is changed on the second. */
@@ -207,8 +208,8 @@ static bool run_plates(struct bench *bench, struct text *csv, struct faults *fau
     const struct hold *holds = plate_holds[bench->day];
     struct bath bath = {.t_degC = holds[0].t_degC};
     for (int t = PLATES_START_S - WARM_UP_S; t <= PLATES_END_S; t++) {
-        double t_in_degC = bath_next(&bath, hold_wanted(holds, LENGTH_OF(plate_holds[0]), t),
-                                     &bench->water);
+        double t_in_degC =
+            bath_next(&bath, hold_wanted(holds, LENGTH_OF(plate_holds[0]), t), &bench->water);
         if (!bench_next(bench, t, t_in_degC, faults))
             return false;
         if (t >= PLATES_START_S && t % PLATES_STEP_S == 0 && !plates_gap(bench->day, t))
@@ -272,8 +273,8 @@ static bool run_rig(struct bench *bench, struct text *csv, struct faults *faults
 bool logs_rig(uint64_t draw, const struct sensor_errors *errors, const struct fluid *fluid,
               struct text *csv, struct faults *faults)
 {
-    struct bench bench = {.errors = errors, .fluid = fluid, .n_stands = 1,
-                          .now = {.t_ambient_degC = 20.0}};
+    struct bench bench = {
+        .errors = errors, .fluid = fluid, .n_stands = 1, .now = {.t_ambient_degC = 20.0}};
     stand_init(&bench.stands[0], DEMO_RIG, 1.60 / 60000.0, rig_holds[0].t_degC, errors);
     bool good = bench_init(&bench, WEATHER_GARDEN, 0, draw, faults);
     if (good) {

@@ -2,8 +2,8 @@
 
 #include <math.h>
 
-/* Temperature at which the heat capacity of the fluid inside is taken: it only times the answer, the
- * steady state does not know it. */
+/* Temperature at which the heat capacity of the fluid inside is taken: it only times the answer,
+ * the steady state does not know it. */
 #define CONTENT_DEGC 40.0
 #define WIND_ORIGIN_M_S 3.0
 

@@ -9,7 +9,7 @@
 static const char *const groups[] = {"Red table", "Blue table", "Green table", "Yellow table"};
 
 static const char *const points_head =
-    "# Invented for the program's demo: readings that four groups of pupils might have written down.\n"
+    "# Invented for the program's demo: what four groups of pupils might have written down.\n"
     "# One row is the mean of ten minutes by the clock, read by eye once a minute.\n"
     "point,group,irradiance [W/m2],ambient [degC],inlet [degC],outlet [degC],flow [L/min],"
     "wind [m/s]\n";
@@ -33,8 +33,8 @@ bool texts_points(const struct fluid *fluid, uint64_t draw, struct text *out,
 void texts_fluid_table(const struct fluid *fluid, struct text *out)
 {
     text_add(out, "# Density and specific heat against temperature: the form in which a fluid of\n"
-                  "# your own is given, by 'table = water-table.csv' under [fluid]. These rows are\n"
-                  "# the program's own water, in steps of 10 K; straight lines between them.\n"
+                  "# your own is given, by 'table = water-table.csv' under [fluid]. These rows\n"
+                  "# are the program's own water, in steps of 10 K; straight lines between them.\n"
                   "t_degC,density_kg_m3,cp_J_kgK\n");
     for (int t = 5; t <= 105; t += 10)
         text_addf(out, "%d,%.2f,%.1f\n", t, fluid_density(fluid, t), fluid_cp(fluid, t));
@@ -45,8 +45,8 @@ static const char *const readme_head =
     "================================\n"
     "\n"
     "Everything in this folder is invented. The readings were computed from energy balances of\n"
-    "three collectors that do not exist, seen through instruments that do not exist; each is off by\n"
-    "an amount drawn from the error that its description states. They were measured nowhere.\n"
+    "three collectors that do not exist, seen through instruments that do not exist; each is off\n"
+    "by an amount drawn from the error that its description states. They were measured nowhere.\n"
     "\n"
     "Two plates from a workshop course, side by side on one rack, two days\n"
     "  plate-a.txt       description of plate A, stove paint\n"
@@ -73,8 +73,8 @@ static const char *const readme_head =
     "  softened foam. Never fill a hot, empty collector with cold water; cover the glass first.\n"
     "  Water at 85 degC scalds, and a closed loop needs a relief valve that blows to a safe place\n"
     "  and room to expand. A heating rod in a bucket is mains beside water: a residual-current\n"
-    "  device, a rod made for it, hands out while it is live. A rack that is turned by hand must be\n"
-    "  held against wind; glass breaks: gloves and eye protection. Local codes and a licensed\n"
+    "  device, a rod made for it, hands out while it is live. A rack that is turned by hand must\n"
+    "  be held against wind; glass breaks: gloves and eye protection. Local codes and a licensed\n"
     "  practitioner have the last word.\n"
     "\n"
     "The truth behind the readings\n"

@@ -2,7 +2,8 @@
 
 #include "demo/sensors.h"
 
-#define INVENTED "# Invented for the program's demo: no such collector, place or instrument exists.\n"
+#define INVENTED                                                                                   \
+    "# Invented for the program's demo: no such collector, place or instrument exists.\n"
 
 static void add_error(const char *key, const struct sensor_error *error, struct text *out)
 {
@@ -18,17 +19,25 @@ static const char *step_unit(const struct sensor_row *row)
                : row->unit;
 }
 
-static void add_instrument(const struct sensor_row *row, const char *word, struct text *out)
+/* Errors that hold however the instrument is read. */
+static void add_errors(const struct sensor_row *row, struct text *out)
 {
-    text_addf(out, "\n[instrument %s]\n%-11s = %s\n", row->section, "measures", word);
-    text_addf(out, "%-11s = %s\n%-11s = %s\n", "column", row->column, "unit", row->unit);
     add_error("calibration", &row->gain, out);
     add_error("calibration", &row->offset, out);
     if (row->matched_to != NULL)
         text_addf(out, "%-11s = %s\n", "matched to", row->matched_to);
     add_error("pair", &row->pair, out);
     add_error("zero", &row->zero, out);
-    if (row->step > 0.0)
+}
+
+static void add_instrument(const struct sensor_row *row, const char *word, struct text *out)
+{
+    text_addf(out, "\n[instrument %s]\n%-11s = %s\n", row->section, "measures", word);
+    text_addf(out, "%-11s = %s\n%-11s = %s\n", "column", row->column, "unit", row->unit);
+    if (row->kind != NULL)
+        text_addf(out, "%-11s = %s\n", "kind", row->kind);
+    add_errors(row, out);
+    if (!row->step_of_kind)
         text_addf(out, "%-11s = %.4g %s\n", "resolution", row->step, step_unit(row));
     if (row->id[0] != '\0')
         text_addf(out, "%-11s = %s\n", "id", row->id);
@@ -38,28 +47,49 @@ static void add_instrument(const struct sensor_row *row, const char *word, struc
 static const struct {
     enum channel channel;
     const char *word;
+    double by_hand; /* last digit that a pupil writes down, in the log's unit; 0: not written */
 } measured[] = {
-    {CH_IRRADIANCE, "irradiance"}, {CH_DIFFUSE, "diffuse"}, {CH_INCIDENCE, "incidence"},
-    {CH_AMBIENT, "ambient"},       {CH_WIND, "wind"},       {CH_INLET, "inlet"},
-    {CH_OUTLET, "outlet"},         {CH_FLOW, "flow"},
+    {CH_IRRADIANCE, "irradiance", 1.0}, {CH_DIFFUSE, "diffuse", 0.0},
+    {CH_INCIDENCE, "incidence", 0.0},   {CH_AMBIENT, "ambient", 0.1},
+    {CH_WIND, "wind", 0.1},             {CH_INLET, "inlet", 0.01},
+    {CH_OUTLET, "outlet", 0.01},        {CH_FLOW, "flow", 0.001},
 };
+
+enum { MEASURED = sizeof measured / sizeof measured[0] };
 
 static void add_instruments(enum demo_collector collector, struct text *out)
 {
-    for (size_t i = 0; i < sizeof measured / sizeof measured[0]; i++) {
+    for (size_t i = 0; i < MEASURED; i++) {
         size_t k = sensor_of(collector, measured[i].channel);
         if (k < SENSOR_ROWS)
             add_instrument(sensor_row(k), measured[i].word, out);
     }
 }
 
+/* The same instruments without columns, read by eye. */
+static void add_instruments_by_hand(struct text *out)
+{
+    for (size_t i = 0; i < MEASURED; i++) {
+        if (measured[i].by_hand <= 0.0)
+            continue;
+        const struct sensor_row *row = sensor_row(sensor_of(DEMO_PLATE_A, measured[i].channel));
+        text_addf(out, "\n[instrument %s]\n%-11s = %s\n", row->section, "measures",
+                  measured[i].word);
+        add_errors(row, out);
+        text_addf(out, "%-11s = %.4g %s\n%-11s = %s\n", "resolution", measured[i].by_hand,
+                  step_unit(row), "id", row->id);
+    }
+}
+
 static const char *const plate_head =
     INVENTED
     "#\n"
-    "# %s\n"
-    "# Lines that start with '#' are remarks. Every quantity carries its unit, and every error says\n"
-    "# what it means: 'k=2' is a certificate's expanded uncertainty, 'standard' is one standard\n"
-    "# deviation, 'limit' is a bound that is never passed.\n"
+    "# One of two plates from a workshop course, tested side by side on one rack.\n"
+    "#\n"
+    "# Lines that start with '#' are remarks. Every quantity carries its unit, and every error\n"
+    "# says what it means: 'k=2' is a certificate's expanded uncertainty, 'standard' is one\n"
+    "# standard deviation, 'limit' is a bound that is never passed. What is stated takes the\n"
+    "# place of the documented figure of the instrument's kind.\n"
     "\n"
     "[collector]\n"
     "name          = %s\n"
@@ -72,7 +102,7 @@ static const char *const plate_head =
     "latitude      = 46.5 deg\n"
     "longitude     = 7.1 deg\n"
     "altitude      = 620 m\n"
-    "# The rack is turned by hand towards the sun every half hour: it has no fixed tilt or azimuth.\n"
+    "# The rack is turned by hand towards the sun every half hour: no fixed tilt or azimuth.\n"
     "\n"
     "[fluid]\n"
     "name          = water\n"
@@ -91,7 +121,7 @@ static const char *const plate_tail =
     "\n"
     "[steady state]\n"
     "rules         = ISO 9806:2017\n"
-    "# Every limit can be loosened or tightened here, and every value used is printed in the report:\n"
+    "# Every limit can be loosened or tightened here; the report prints every value used:\n"
     "# wind        = 1 to 5 m/s\n"
     "\n"
     "[run curve]\n"
@@ -100,8 +130,9 @@ static const char *const plate_tail =
 static const char *const rig_head =
     INVENTED
     "#\n"
-    "# A homemade collector in a garden: water from a bucket that a heating rod keeps warm, a cheap\n"
-    "# logger, thermometers that were never calibrated. No wind, no diffuse light, no angle measured.\n"
+    "# A homemade collector in a garden: water from a bucket that a heating rod keeps warm, a\n"
+    "# cheap logger, thermometers that were never calibrated. Wind, diffuse light and angle were\n"
+    "# not measured.\n"
     "\n"
     "[collector]\n"
     "name          = %s\n"
@@ -119,8 +150,9 @@ static const char *const rig_head =
     "separator     = semicolon\n"
     "decimal       = comma              # 23,4 and not 23.4\n"
     "\n"
-    "# 'limit': the maker's sheet says 'within', nothing more. Two such thermometers can differ by a\n"
-    "# whole kelvin; hanging both in one bucket of water for ten minutes would tell by how much.\n";
+    "# Without certificates 'kind' fills in documented figures, which the report lists. A digital\n"
+    "# thermometer is within 0.5 K: two of them can differ by a whole kelvin. Hanging both in one\n"
+    "# bucket of water for ten minutes would tell by how much.\n";
 
 static const char *const rig_tail =
     "\n"
@@ -136,8 +168,7 @@ void texts_description(enum demo_collector collector, struct text *out)
     if (collector == DEMO_RIG)
         text_addf(out, rig_head, name);
     else
-        text_addf(out, plate_head,
-                  "One of two plates from a workshop course, tested side by side on one rack.", name);
+        text_addf(out, plate_head, name);
     add_instruments(collector, out);
     text_add(out, collector == DEMO_RIG ? rig_tail : plate_tail);
 }
@@ -147,18 +178,25 @@ void texts_class(struct text *out)
     text_addf(out,
               INVENTED
               "#\n"
-              "# A class has read its instruments by eye and typed what it wrote down: no log, but a\n"
-              "# table of points (points.csv), each with the name of the group that took it.\n"
+              "# A class has read its instruments by eye and typed what it wrote down: no log,\n"
+              "# but a table of points (points.csv), each with the name of the group that took\n"
+              "# it. The instruments have no columns here, only their errors.\n"
               "\n"
               "[collector]\n"
               "name          = %s\n"
               "gross area    = 2.05 m2\n"
               "aperture area = 1.92 m2\n"
+              "area error    = 0.3 %% standard\n"
+              "\n"
+              "[fluid]\n"
+              "name          = water\n"
+              "meter at      = inlet\n"
               "\n"
               "[points]\n"
-              "file          = points.csv\n"
-              "\n"
-              "[run curve]\n"
-              "kind          = efficiency\n",
+              "file          = points.csv\n",
               demo_collector_row(DEMO_PLATE_A)->name);
+    add_instruments_by_hand(out);
+    text_add(out, "\n"
+                  "[run curve]\n"
+                  "kind          = efficiency\n");
 }

@@ -1,5 +1,5 @@
-/* Texts: what the demo's folder says in words. Descriptions as a careful person would write them, with
- * comments that teach; instrument blocks come from the very table from which errors are drawn.
+/* Texts: what the demo's folder says in words. Descriptions as a careful person would write them,
+ * with comments that teach; instrument blocks come from the very table from which errors are drawn.
  */
 #ifndef DEMO_TEXTS_H
 #define DEMO_TEXTS_H
@@ -18,7 +18,9 @@ void texts_description(enum demo_collector collector, struct text *out);
 /* class.txt: a description for points typed by hand (points.csv). */
 void texts_class(struct text *out);
 
-/* points.csv: what pupils of four tables would have written down of plate A, numbers rounded by hand.
+/* points.csv: what pupils of four tables would have written down of plate A, numbers rounded by
+ * hand.
+ *
  * Returns: false with a fault (no memory, no steady state). */
 bool texts_points(const struct fluid *fluid, uint64_t draw, struct text *out,
                   struct faults *faults);

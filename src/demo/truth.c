@@ -92,16 +92,15 @@ static void show(enum demo_collector collector, enum channel channel, double tru
     double noise = sensor_noise(i, truth) / sqrt((double)means->readings);
     double mean = sensor_shown(errors, i, day, truth);
     if (draw != 0)
-        mean += noise * randoms_normal(randoms) +
-                sensor_step(i) * (randoms_uniform(randoms) - 0.5);
+        mean += noise * randoms_normal(randoms) + sensor_step(i) * (randoms_uniform(randoms) - 0.5);
     means->has[channel] = true;
-    means->mean[channel] = mean;
+    means->mean[channel] = sensor_possible(i, mean);
     means->u[channel] = noise;
 }
 
-static bool point(enum demo_collector collector, const struct fluid *fluid, size_t k,
-                  uint64_t draw, const struct sensor_errors *errors, struct randoms *randoms,
-                  struct means *means, struct faults *faults)
+static bool point(enum demo_collector collector, const struct fluid *fluid, size_t k, uint64_t draw,
+                  const struct sensor_errors *errors, struct randoms *randoms, struct means *means,
+                  struct faults *faults)
 {
     struct plant_conditions at;
     demo_point_conditions(collector, k, &at);
@@ -121,10 +120,13 @@ static bool point(enum demo_collector collector, const struct fluid *fluid, size
         enum channel channel;
         double truth;
     } rows[] = {
-        {CH_IRRADIANCE, at.g_W_m2},   {CH_AMBIENT, at.t_ambient_degC},
-        {CH_INLET, at.t_in_degC},     {CH_OUTLET, result.t_out_degC},
+        {CH_IRRADIANCE, at.g_W_m2},
+        {CH_AMBIENT, at.t_ambient_degC},
+        {CH_INLET, at.t_in_degC},
+        {CH_OUTLET, result.t_out_degC},
         {CH_FLOW, at.flow_kg_s / fluid_density(fluid, at.t_in_degC)},
-        {CH_WIND, at.wind_m_s},       {CH_DIFFUSE, 0.12 * at.g_W_m2},
+        {CH_WIND, at.wind_m_s},
+        {CH_DIFFUSE, 0.12 * at.g_W_m2},
         {CH_INCIDENCE, at.incidence_rad},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)

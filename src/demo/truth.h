@@ -37,8 +37,8 @@ bool demo_truth(enum demo_collector collector, const struct fluid *fluid,
 /* How many points the nominal test has: 16 for a plate (4 levels of 4), 12 for the rig (4 of 3). */
 size_t demo_point_count(enum demo_collector collector);
 
-/* Condition k (0 to count - 1) of the nominal test; levels follow each other, coolest first. Angle of
- * incidence zero. */
+/* Condition k (0 to count - 1) of the nominal test; levels follow each other, coolest first. Angle
+ * of incidence zero. */
 void demo_point_conditions(enum demo_collector collector, size_t k,
                            struct plant_conditions *conditions);
 
@@ -48,9 +48,12 @@ size_t demo_point_day(enum demo_collector collector, size_t k);
 /* A whole test as its window means would have come out, without integrating in time.
  * In:      draw    which of the invented worlds: calibration errors, zeros, areas, noise; 0 = no
  *                  error of any kind (shown = true)
- * Out:     means   demo_point_count rows. u[] holds the noise of the mean alone; the steps in which a
- *                  thermometer counts are in the error too and belong to the description's rows.
- *                  No CH_HEAT: heat follows from the means.
+ *
+ * Out:     means   demo_point_count rows
+ *
+ * u[] holds the noise of the mean alone; the steps in which a thermometer counts are in the error
+ * too and belong to the description's rows. No CH_HEAT: heat follows from the means.
+ *
  * Returns: false with a fault (no memory, no steady state). */
 bool demo_points(enum demo_collector collector, const struct fluid *fluid, uint64_t draw,
                  struct means *means, struct faults *faults);

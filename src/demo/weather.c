@@ -5,7 +5,7 @@
 #define PI 3.14159265358979323846
 #define RAD_PER_DEG (PI / 180.0)
 
-/* An invented place at 46.5 degrees north, near midsummer, with noon at 12:33 of the local clock. */
+/* An invented place at 46.5 degrees north, near midsummer, noon at 12:33 of the local clock. */
 #define LATITUDE_RAD (46.5 * RAD_PER_DEG)
 #define DECLINATION_RAD (23.4 * RAD_PER_DEG)
 #define NOON_S (12.55 * 3600.0)

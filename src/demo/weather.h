@@ -1,8 +1,8 @@
 /* Weather: an invented summer day, second by second, the same for the same (draw, day).
  *
- * A smooth clear-sky shape over a plane that is turned by hand towards the sun every half hour, haze
- * that comes and goes, a few cloud passages with soft edges, air that warms, and a fan's wind (or, for
- * the rig, the wind of the garden). Nothing is measured anywhere; figures are ours.
+ * A smooth clear-sky shape over a plane that is turned by hand towards the sun every half hour,
+ * haze that comes and goes, a few cloud passages with soft edges, air that warms, and a fan's wind
+ * (or, for the rig, the wind of the garden). Nothing is measured anywhere; figures are ours.
  */
 #ifndef DEMO_WEATHER_H
 #define DEMO_WEATHER_H
@@ -18,11 +18,11 @@ enum weather_day { WEATHER_FIRST, WEATHER_SECOND, WEATHER_GARDEN, WEATHER_DAYS }
 enum { WEATHER_CLOUDS = 4 };
 
 struct weather_now {
-    double g_W_m2;        /* beam and diffuse in the plane */
-    double diffuse_W_m2;  /* in the plane */
+    double g_W_m2;       /* beam and diffuse in the plane */
+    double diffuse_W_m2; /* in the plane */
     double incidence_rad;
     double t_ambient_degC;
-    double wind_m_s;      /* >= 0 */
+    double wind_m_s; /* >= 0 */
 };
 
 struct weather_cloud {
@@ -35,10 +35,10 @@ struct weather {
     enum weather_day day;
     struct randoms randoms;
     struct weather_cloud clouds[WEATHER_CLOUDS];
-    int turn;           /* half hours of the day so far */
-    double aim_rad;     /* how well the rack was aimed at the last turn */
-    double haze;        /* slow wander of the beam, a share */
-    double air_K;       /* wander of the air about its daily course */
+    int turn;       /* half hours of the day so far */
+    double aim_rad; /* how well the rack was aimed at the last turn */
+    double haze;    /* slow wander of the beam, a share */
+    double air_K;   /* wander of the air about its daily course */
     double gust_m_s;
 };
 

@@ -84,10 +84,11 @@ static const struct {
     const char *name;
     write_file *write;
 } files[] = {
-    {"README.txt", write_readme},   {"plate-a.txt", write_plate_a}, {"plate-b.txt", write_plate_b},
-    {"day1.csv", write_day1},       {"day2.csv", write_day2},       {"rig.txt", write_rig},
-    {"rig.csv", write_rig_log},     {"class.txt", write_class},     {"points.csv", write_points},
-    {"water-table.csv", write_fluid},
+    {"README.txt", write_readme},   {"plate-a.txt", write_plate_a},
+    {"plate-b.txt", write_plate_b}, {"day1.csv", write_day1},
+    {"day2.csv", write_day2},       {"rig.txt", write_rig},
+    {"rig.csv", write_rig_log},     {"class.txt", write_class},
+    {"points.csv", write_points},   {"water-table.csv", write_fluid},
 };
 
 enum { FILES = sizeof files / sizeof files[0] };

@@ -167,8 +167,8 @@ static void the_longest_step_is_stable_and_a_longer_one_refused(void **unused)
         for (size_t k = 0; k < 4; k++) {
             struct plant_state before = state;
             faults_init(&faults);
-            assert_false(plant_step(plant_of(i), &water, cases[i].at, refused_s[k], &state,
-                                    &energy, &faults));
+            assert_false(plant_step(plant_of(i), &water, cases[i].at, refused_s[k], &state, &energy,
+                                    &faults));
             assert_int_equal(faults.n, 1);
             assert_non_null(strstr(faults.items[0].found, "is not stable"));
             assert_memory_equal(&before, &state, sizeof state);
@@ -179,8 +179,8 @@ static void the_longest_step_is_stable_and_a_longer_one_refused(void **unused)
 
 /* With a loss in proportion and a constant specific heat, cell by cell
  *     theta_i = theta_(i-1)/(1 + a F' U/(m cp)),  theta = T_f - T_a - S/U,  F' = h/(h + U):
- * own algebra from the definition of F' (Duffie and Beckman, Solar Engineering of Thermal Processes,
- * ch. 6). */
+ * own algebra from the definition of F' (Duffie and Beckman, Solar Engineering of Thermal
+ * Processes, ch. 6). */
 static void steady_state_agrees_with_the_closed_form(void **unused)
 {
     (void)unused;

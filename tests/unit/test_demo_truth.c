@@ -114,6 +114,8 @@ static double budget(enum demo_collector c, const struct means *means, double ri
     double read_K = hypot(hypot(means->u[CH_INLET], means->u[CH_OUTLET]),
                           sqrt(2.0 / 12.0) * sensor_step(sensor_of(c, CH_INLET)));
     double parts[] = {sun->gain.u,
+                      sun->drift.u,
+                      flow->drift.u,
                       sun->zero.u / mean[CH_IRRADIANCE],
                       means->u[CH_IRRADIANCE] / mean[CH_IRRADIANCE],
                       flow->gain.u,
@@ -130,8 +132,8 @@ static double budget(enum demo_collector c, const struct means *means, double ri
 
 enum { DRAWS = 2000 };
 
-/* The scatter of n draws is known to 1/sqrt(2n), 1.6 %; five times that, and 1 % for what the budget
- * leaves out by being linear. */
+/* The scatter of n draws is known to 1/sqrt(2n), 1.6 %; five times that, and 1 % for what the
+ * budget leaves out by being linear. */
 static void drawn_points_scatter_as_their_budget_says(void **unused)
 {
     (void)unused;
