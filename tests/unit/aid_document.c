@@ -227,58 +227,6 @@ bool aid_document(struct document *doc, struct faults *faults)
            add_words(doc, faults) && curve_state(&curve, doc, faults);
 }
 
-char *aid_folder(void)
-{
-    const char *base = getenv("TMPDIR");
-    char path[4096];
-    snprintf(path, sizeof path, "%s/etabench-test-XXXXXX", base && base[0] == '/' ? base : "/tmp");
-    return mkdtemp(path) ? strdup(path) : NULL;
-}
-
-static int by_name(const void *a, const void *b)
-{
-    return strcmp(*(char *const *)a, *(char *const *)b);
-}
-
-char *aid_list(const char *folder)
-{
-    char *names[200];
-    size_t n = 0;
-    DIR *dir = opendir(folder);
-    struct dirent *entry;
-    while (dir && n < COUNT(names) && (entry = readdir(dir)))
-        if (strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0)
-            names[n++] = strdup(entry->d_name);
-    if (dir)
-        closedir(dir);
-    qsort(names, n, sizeof names[0], by_name);
-    struct text list = {0};
-    for (size_t i = 0; i < n; i++) {
-        text_addf(&list, "%s%s", i > 0 ? " " : "", names[i]);
-        free(names[i]);
-    }
-    char *copy = strdup(text_string(&list));
-    text_free(&list);
-    return copy;
-}
-
-void aid_remove(const char *folder)
-{
-    DIR *dir = opendir(folder);
-    struct dirent *entry;
-    while (dir && (entry = readdir(dir))) {
-        if (strcmp(entry->d_name, ".") == 0 || strcmp(entry->d_name, "..") == 0)
-            continue;
-        char path[4096];
-        snprintf(path, sizeof path, "%s/%s", folder, entry->d_name);
-        if (unlink(path) != 0)
-            aid_remove(path);
-    }
-    if (dir)
-        closedir(dir);
-    rmdir(folder);
-}
-
 static bool is_entity(const char *at)
 {
     static const char *const known[] = {"&amp;", "&lt;", "&gt;", "&quot;", "&apos;", "&#"};

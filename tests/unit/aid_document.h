@@ -3,6 +3,7 @@
 #ifndef TESTS_AID_DOCUMENT_H
 #define TESTS_AID_DOCUMENT_H
 
+#include "aid_folder.h"
 #include "base/faults.h"
 #include "result/document.h"
 
@@ -12,13 +13,6 @@
 /* Numbers "curve.eta0" and "curve.a1" with parts and covariance, tables "points" (file, report) and
  * those of the four figures, findings in all places, cautions, facts of a stored curve. */
 bool aid_document(struct document *doc, struct faults *faults);
-
-/* A new empty folder under TMPDIR or /tmp; the caller frees the name and removes the folder. */
-char *aid_folder(void);
-void aid_remove(const char *folder);
-
-/* Entries of a folder except "." and "..", sorted, joined by blanks; the caller frees. */
-char *aid_list(const char *folder);
 
 /* Whether tags nest and close, '&' starts an entity, and the bytes are UTF-8. */
 bool aid_is_well_formed(const char *xml, size_t n);

@@ -3,6 +3,7 @@
 #ifndef AID_INGEST_H
 #define AID_INGEST_H
 
+#include "aid_folder.h"
 #include "ingest/log_plan.h"
 #include "ingest/reader.h"
 
@@ -30,13 +31,5 @@ struct kept {
 };
 
 struct sink aid_sink(struct kept *kept);
-
-/* Makes an empty folder under TMPDIR (or /tmp); out holds 200 bytes. */
-void aid_folder(char *out);
-void aid_write(const char *folder, const char *name, const char *bytes, size_t n, char *path);
-void aid_remove(const char *folder);
-
-/* Visible files of a folder. */
-size_t aid_count_files(const char *folder);
 
 #endif

@@ -165,13 +165,13 @@ static void each_odd_log_has_its_message(void **state)
 {
     enum { HUGE_BYTES = 10000000 };
     static const char head[] = "Time,G tilt,T air,T in,T out,Flow\n";
-    char folder[200];
     char path[300];
     char expected[800];
     char *text = malloc(HUGE_BYTES);
     (void)state;
     assert_non_null(text);
-    aid_folder(folder);
+    char *folder = aid_folder();
+    assert_non_null(folder);
     memset(text, '7', HUGE_BYTES);
     memcpy(text, head, strlen(head));
     aid_write(folder, "huge-line.csv", text, HUGE_BYTES, path);
@@ -196,6 +196,7 @@ static void each_odd_log_has_its_message(void **state)
     free(printed);
     free(text);
     aid_remove(folder);
+    free(folder);
 }
 
 static void places_that_are_no_files_are_refused(void **state)
@@ -221,7 +222,6 @@ static void places_that_are_no_files_are_refused(void **state)
 /* 50 bad lines are named, one line counts the others, and the good rows have been read. */
 static void bad_lines_are_named_up_to_a_number(void **state)
 {
-    char folder[200];
     char file[300];
     char *text = NULL;
     size_t n = 0;
@@ -233,7 +233,8 @@ static void bad_lines_are_named_up_to_a_number(void **state)
         fprintf(out, "2026-06-21T10:%02d:%02d,%d.3,24.31,35.02,42.17,2.412%s\n", i / 60, i % 60,
                 700 + i % 60, i >= 40 && i < 1277 ? ",3\"" : "");
     fclose(out);
-    aid_folder(folder);
+    char *folder = aid_folder();
+    assert_non_null(folder);
     aid_write(folder, "many.csv", text, n, file);
     char *printed = read_faults(file);
     assert_int_equal(faults.n, 51);
@@ -244,6 +245,7 @@ static void bad_lines_are_named_up_to_a_number(void **state)
     free(printed);
     free(text);
     aid_remove(folder);
+    free(folder);
 }
 
 int main(void)

@@ -300,16 +300,17 @@ static char *make_log(size_t rows, size_t *n, const char *(*odd)(size_t row))
 
 static bool read_made(size_t rows, const char *(*odd)(size_t row))
 {
-    char folder[200];
     char path[300];
     size_t n;
     char *text = make_log(rows, &n, odd);
-    aid_folder(folder);
+    char *folder = aid_folder();
+    assert_non_null(folder);
     aid_write(folder, "made.csv", text, n, path);
     free(text);
     aid_plan(&plan, path);
     bool ok = read_plan();
     aid_remove(folder);
+    free(folder);
     return ok;
 }
 
