@@ -13,7 +13,7 @@
 #include <string.h>
 #include <unistd.h>
 
-void aid_plan(struct log_plan *plan, const char *path)
+void aid_ingest_plan(struct log_plan *plan, const char *path)
 {
     static const struct {
         enum channel channel;
@@ -71,20 +71,20 @@ static bool finish(void *state, struct faults *faults)
     return true;
 }
 
-struct sink aid_sink(struct kept *kept)
+struct sink aid_ingest_sink(struct kept *kept)
 {
     memset(kept, 0, sizeof *kept);
     return (struct sink){.state = kept, .take = take, .finish = finish};
 }
 
-void aid_folder(char *out)
+void aid_ingest_folder(char *out)
 {
     const char *parent = getenv("TMPDIR");
     snprintf(out, 200, "%s/ingest-XXXXXX", parent == NULL || *parent == '\0' ? "/tmp" : parent);
     assert_non_null(mkdtemp(out));
 }
 
-void aid_write(const char *folder, const char *name, const char *bytes, size_t n, char *path)
+void aid_ingest_write(const char *folder, const char *name, const char *bytes, size_t n, char *path)
 {
     snprintf(path, 300, "%s/%s", folder, name);
     FILE *file = fopen(path, "wb");
@@ -117,13 +117,13 @@ static void remove_one(const char *path)
     assert_int_equal(unlink(path), 0);
 }
 
-void aid_remove(const char *folder)
+void aid_ingest_remove(const char *folder)
 {
     walk(folder, remove_one);
     assert_int_equal(rmdir(folder), 0);
 }
 
-size_t aid_count_files(const char *folder)
+size_t aid_ingest_count_files(const char *folder)
 {
     return walk(folder, NULL);
 }

@@ -14,7 +14,7 @@ enum { KEPT_ROWS_MAX = 40000 };
 
 /* Irradiance 'G tilt' W/m2, ambient 'T air', inlet 'T in', outlet 'T out' degC, flow 'Flow' L/min;
  * time 'Time', ISO 8601, UTC. */
-void aid_plan(struct log_plan *plan, const char *path);
+void aid_ingest_plan(struct log_plan *plan, const char *path);
 
 struct kept {
     size_t n;
@@ -29,14 +29,15 @@ struct kept {
     uint8_t flag[CH_LOGGED][KEPT_ROWS_MAX];
 };
 
-struct sink aid_sink(struct kept *kept);
+struct sink aid_ingest_sink(struct kept *kept);
 
 /* Makes an empty folder under TMPDIR (or /tmp); out holds 200 bytes. */
-void aid_folder(char *out);
-void aid_write(const char *folder, const char *name, const char *bytes, size_t n, char *path);
-void aid_remove(const char *folder);
+void aid_ingest_folder(char *out);
+void aid_ingest_write(const char *folder, const char *name, const char *bytes, size_t n,
+                      char *path);
+void aid_ingest_remove(const char *folder);
 
 /* Visible files of a folder. */
-size_t aid_count_files(const char *folder);
+size_t aid_ingest_count_files(const char *folder);
 
 #endif

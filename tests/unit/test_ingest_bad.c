@@ -24,8 +24,8 @@ static char *read_faults(const char *path)
     struct log_account account;
     char *printed = NULL;
     size_t n = 0;
-    struct sink sink = aid_sink(&kept);
-    aid_plan(&plan, path);
+    struct sink sink = aid_ingest_sink(&kept);
+    aid_ingest_plan(&plan, path);
     faults_init(&faults);
     assert_false(log_read(&plan, &sink, 1, &account, &faults));
     assert_false(kept.finished);
@@ -148,7 +148,7 @@ static void each_bad_log_has_its_message(void **state)
     };
     size_t n = sizeof rows / sizeof rows[0];
     (void)state;
-    assert_int_equal(aid_count_files(FOLDER), n);
+    assert_int_equal(aid_ingest_count_files(FOLDER), n);
     for (size_t i = 0; i < n; i++) {
         char path[200];
         snprintf(path, sizeof path, FOLDER "/%s", rows[i].file);
@@ -171,10 +171,10 @@ static void each_odd_log_has_its_message(void **state)
     char *text = malloc(HUGE_BYTES);
     (void)state;
     assert_non_null(text);
-    aid_folder(folder);
+    aid_ingest_folder(folder);
     memset(text, '7', HUGE_BYTES);
     memcpy(text, head, strlen(head));
-    aid_write(folder, "huge-line.csv", text, HUGE_BYTES, path);
+    aid_ingest_write(folder, "huge-line.csv", text, HUGE_BYTES, path);
     char *printed = read_faults(path);
     snprintf(expected, sizeof expected,
              "%s:2: the line is longer than 1 MiB\n"
@@ -188,14 +188,14 @@ static void each_odd_log_has_its_message(void **state)
         random = random * 1664525U + 1013904223U;
         text[i] = (char)(random >> 24);
     }
-    aid_write(folder, "random.csv", text, 20000, path);
+    aid_ingest_write(folder, "random.csv", text, 20000, path);
     printed = read_faults(path);
     snprintf(expected, sizeof expected, "%s: is not a text file\n  give the logger's CSV file\n",
              path);
     assert_string_equal(printed, expected);
     free(printed);
     free(text);
-    aid_remove(folder);
+    aid_ingest_remove(folder);
 }
 
 static void places_that_are_no_files_are_refused(void **state)
@@ -233,8 +233,8 @@ static void bad_lines_are_named_up_to_a_number(void **state)
         fprintf(out, "2026-06-21T10:%02d:%02d,%d.3,24.31,35.02,42.17,2.412%s\n", i / 60, i % 60,
                 700 + i % 60, i >= 40 && i < 1277 ? ",3\"" : "");
     fclose(out);
-    aid_folder(folder);
-    aid_write(folder, "many.csv", text, n, file);
+    aid_ingest_folder(folder);
+    aid_ingest_write(folder, "many.csv", text, n, file);
     char *printed = read_faults(file);
     assert_int_equal(faults.n, 51);
     assert_int_equal(faults.items[0].line, 42);
@@ -243,7 +243,7 @@ static void bad_lines_are_named_up_to_a_number(void **state)
     assert_int_equal(kept.n, 63);
     free(printed);
     free(text);
-    aid_remove(folder);
+    aid_ingest_remove(folder);
 }
 
 int main(void)

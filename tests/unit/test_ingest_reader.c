@@ -27,7 +27,7 @@ static struct log_account account;
 /* Reads by `plan`, which is freed; the account is left for the test to look at and free. */
 static bool read_plan(void)
 {
-    struct sink sink = aid_sink(&kept);
+    struct sink sink = aid_ingest_sink(&kept);
     faults_init(&faults);
     bool ok = log_read(&plan, &sink, 1, &account, &faults);
     uint64_t refused = 0;
@@ -114,7 +114,7 @@ static void the_same_log_in_other_clothes_reads_the_same(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         char path[100];
         snprintf(path, sizeof path, GOOD "%s", rows[i].file);
-        aid_plan(&plan, path);
+        aid_ingest_plan(&plan, path);
         plan.separator = rows[i].separator;
         plan.decimal = rows[i].decimal;
         plan.zone_in_stamp = rows[i].in_stamp;
@@ -133,7 +133,7 @@ static void the_same_log_in_other_clothes_reads_the_same(void **state)
 static void gain_and_add_come_before_the_unit(void **state)
 {
     (void)state;
-    aid_plan(&plan, GOOD "plain.csv");
+    aid_ingest_plan(&plan, GOOD "plain.csv");
     plan.columns[2].gain = 1.02; /* inlet in degF: SI = (degF - 32) / 1.8 */
     plan.columns[2].add = -0.37;
     plan.columns[2].unit = unit_find("degF", DIM_TEMPERATURE);
@@ -153,7 +153,7 @@ static void every_reading_has_its_flag(void **state)
         {FLAG_OUT_OF_RANGE, FLAG_OUT_OF_RANGE, FLAG_NOT_A_NUMBER, FLAG_GOOD, FLAG_OUT_OF_RANGE},
     };
     (void)state;
-    aid_plan(&plan, GOOD "flags.csv");
+    aid_ingest_plan(&plan, GOOD "flags.csv");
     must_read("flags.csv");
     assert_int_equal(kept.n, 5);
     for (size_t i = 0; i < 5; i++)
@@ -185,7 +185,7 @@ static void every_reading_has_its_flag(void **state)
 static void stated_markers_are_missing(void **state)
 {
     (void)state;
-    aid_plan(&plan, GOOD "flags.csv");
+    aid_ingest_plan(&plan, GOOD "flags.csv");
     faults_init(&faults);
     assert_true(log_plan_add_missing(&plan, "OVF", &faults));
     assert_true(log_plan_add_missing(&plan, "-9999.0", &faults));
@@ -215,7 +215,7 @@ static void gaps_break_blocks(void **state)
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        aid_plan(&plan, GOOD "gaps.csv");
+        aid_ingest_plan(&plan, GOOD "gaps.csv");
         plan.gap_us = rows[i].gap_us;
         must_read("gaps.csv");
         if (account.gaps != rows[i].gaps || kept.gaps != rows[i].gaps)
@@ -235,7 +235,7 @@ static void gaps_break_blocks(void **state)
 static void files_are_read_in_the_order_of_time(void **state)
 {
     (void)state;
-    aid_plan(&plan, GOOD "next-day.csv");
+    aid_ingest_plan(&plan, GOOD "next-day.csv");
     faults_init(&faults);
     assert_true(log_plan_add_file(&plan, GOOD "crlf.csv", &faults));
     must_read("two files");
@@ -260,7 +260,7 @@ static void files_are_read_in_the_order_of_time(void **state)
 static void a_log_given_twice_is_told(void **state)
 {
     (void)state;
-    aid_plan(&plan, GOOD "plain.csv");
+    aid_ingest_plan(&plan, GOOD "plain.csv");
     faults_init(&faults);
     assert_true(log_plan_add_file(&plan, GOOD "../logs/plain.csv", &faults));
     assert_false(read_plan());
@@ -268,7 +268,7 @@ static void a_log_given_twice_is_told(void **state)
     assert_int_equal(faults_status(&faults), 3);
     log_account_free(&account);
 
-    aid_plan(&plan, GOOD "plain.csv");
+    aid_ingest_plan(&plan, GOOD "plain.csv");
     faults_init(&faults);
     assert_true(log_plan_add_file(&plan, GOOD "quoted.csv", &faults));
     assert_false(read_plan());
@@ -304,12 +304,12 @@ static bool read_made(size_t rows, const char *(*odd)(size_t row))
     char path[300];
     size_t n;
     char *text = make_log(rows, &n, odd);
-    aid_folder(folder);
-    aid_write(folder, "made.csv", text, n, path);
+    aid_ingest_folder(folder);
+    aid_ingest_write(folder, "made.csv", text, n, path);
     free(text);
-    aid_plan(&plan, path);
+    aid_ingest_plan(&plan, path);
     bool ok = read_plan();
-    aid_remove(folder);
+    aid_ingest_remove(folder);
     return ok;
 }
 
@@ -411,10 +411,10 @@ static void a_hopeless_file_is_given_up(void **state)
 
 static void a_sink_can_stop_the_reading(void **state)
 {
-    struct sink sink = aid_sink(&kept);
+    struct sink sink = aid_ingest_sink(&kept);
     (void)state;
     kept.stop_after = 1;
-    aid_plan(&plan, GOOD "gaps.csv");
+    aid_ingest_plan(&plan, GOOD "gaps.csv");
     faults_init(&faults);
     assert_false(log_read(&plan, &sink, 1, &account, &faults));
     assert_int_equal(kept.blocks, 1);
@@ -447,7 +447,7 @@ static void useless_plans_are_refused(void **state)
     };
     (void)state;
     for (size_t i = 0; i < sizeof found / sizeof found[0]; i++) {
-        aid_plan(&plan, GOOD "plain.csv");
+        aid_ingest_plan(&plan, GOOD "plain.csv");
         faults_init(&faults);
         if (i == 0) {
             free(plan.columns[2].name);
@@ -481,7 +481,7 @@ static void damaged_logs_are_survived(void **state)
     size_t refused = 0;
     (void)state;
     assert_non_null(text);
-    aid_plan(&plan, "made.csv");
+    aid_ingest_plan(&plan, "made.csv");
     faults_init(&faults);
     assert_true(row_form_init(&form, &plan, &faults));
     for (int round = 0; round < 4000; round++) {
