@@ -2,6 +2,7 @@
 
 #include "base/files.h"
 #include "base/text.h"
+#include "description/line.h"
 
 #include <ctype.h>
 #include <ini.h>
@@ -14,9 +15,7 @@ enum { SEMICOLON_STAND_IN = 0x01 };
 
 struct reading {
     struct description *description;
-    const char *next; /* bytes not yet seen */
-    const char *end;
-    long line;
+    struct line_source source;
     const char *const *named;
     size_t n_named;
     bool skip;           /* entries below a refused head */
@@ -61,93 +60,11 @@ struct place section_place(const struct description *description, const struct s
     return fault_at(description->path, section->line, section->column);
 }
 
-/* One physical line: LF, CRLF or CR ends it. Returns: false after the last one. */
-static bool take_line(struct reading *reading, const char **line, size_t *n)
-{
-    if (reading->next == reading->end)
-        return false;
-    *line = reading->next;
-    const char *c = reading->next;
-    while (c < reading->end && *c != '\n' && *c != '\r')
-        c++;
-    *n = (size_t)(c - reading->next);
-    if (c < reading->end)
-        c += *c == '\r' && c + 1 < reading->end && c[1] == '\n' ? 2 : 1;
-    reading->next = c;
-    reading->line++;
-    return true;
-}
-
 static struct fault *fault_in_line(const struct reading *reading, const char *line,
                                    const char *where)
 {
-    long column = (long)text_characters(line, (size_t)(where - line)) + 1;
-    struct place at = fault_at(reading->description->path, reading->line, column);
+    struct place at = line_place(reading->description->path, reading->source.line, line, where);
     return fault_new(reading->faults, FAULT_INPUT, at);
-}
-
-/* A byte that no text file has, or NULL. */
-static const char *find_control(const char *line, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        if (((unsigned char)line[i] < 0x20 && line[i] != '\t') || line[i] == 0x7F)
-            return line + i;
-    return NULL;
-}
-
-/* The first thing that shows that the bytes are not UTF-8 text; one fault for the whole file. */
-static bool check_text(struct reading reading)
-{
-    const char *line;
-    size_t n;
-    bool blank = true;
-    while (take_line(&reading, &line, &n)) {
-        const char *control = find_control(line, n);
-        if (control != NULL || !text_is_utf8(line, n)) {
-            struct fault *fault = fault_in_line(&reading, line, line);
-            fault->column = 0;
-            if (control != NULL)
-                fault_found(fault, "this is not a text file: it holds a byte of value %d",
-                            (unsigned char)*control);
-            else
-                fault_found(fault, "this is not UTF-8 text");
-            fault_expected(fault, "a test description, plain text in UTF-8");
-            fault_hint(fault, "check the name, or save the file as UTF-8 in your editor");
-            return false;
-        }
-        for (size_t i = 0; i < n; i++)
-            blank = blank && (line[i] == ' ' || line[i] == '\t');
-    }
-    if (!blank)
-        return true;
-    struct place whole = fault_at(reading.description->path, 0, 0);
-    struct fault *fault = fault_new(reading.faults, FAULT_INPUT, whole);
-    fault_found(fault, "the file is empty");
-    fault_expected(fault, "a test description that begins with a line such as '[collector]'");
-    return false;
-}
-
-static bool is_blank(char c)
-{
-    return c == ' ' || c == '\t';
-}
-
-/* Cuts a comment and outer blanks. */
-static void cut_comment(const char **line, size_t *n)
-{
-    const char *c = *line;
-    size_t length = *n;
-    for (size_t i = 0; i < length; i++)
-        if (c[i] == '#' && (i == 0 || is_blank(c[i - 1])))
-            length = i;
-    while (length > 0 && is_blank(c[length - 1]))
-        length--;
-    while (length > 0 && is_blank(*c)) {
-        c++;
-        length--;
-    }
-    *line = c;
-    *n = length;
 }
 
 /* Lower case (ASCII), single blanks inside, outer blanks cut. out holds n + 1 bytes. */
@@ -155,7 +72,7 @@ static void fold_name(const char *bytes, size_t n, char *out)
 {
     size_t used = 0;
     for (size_t i = 0; i < n; i++) {
-        if (is_blank(bytes[i])) {
+        if (line_is_blank(bytes[i])) {
             if (used > 0 && out[used - 1] != ' ')
                 out[used++] = ' ';
         } else {
@@ -180,7 +97,7 @@ static void split_head(const struct reading *reading, const char *bytes, size_t 
                        struct section *section)
 {
     size_t word = 0;
-    while (word < n && !is_blank(bytes[word]))
+    while (word < n && !line_is_blank(bytes[word]))
         word++;
     fold_name(bytes, word, section->kind);
     section->name[0] = '\0';
@@ -188,7 +105,7 @@ static void split_head(const struct reading *reading, const char *bytes, size_t 
         fold_name(bytes, n, section->kind);
         return;
     }
-    while (word < n && is_blank(bytes[word]))
+    while (word < n && line_is_blank(bytes[word]))
         word++;
     memcpy(section->name, bytes + word, n - word);
     section->name[n - word] = '\0';
@@ -250,9 +167,9 @@ static bool find_head(struct reading *reading, const char *line, const char **te
     }
     *text = head + 1;
     *n = (size_t)(close - head - 1);
-    while (*n > 0 && is_blank((*text)[*n - 1]))
+    while (*n > 0 && line_is_blank((*text)[*n - 1]))
         --*n;
-    while (*n > 0 && is_blank(**text)) {
+    while (*n > 0 && line_is_blank(**text)) {
         ++*text;
         --*n;
     }
@@ -271,7 +188,7 @@ static bool find_head(struct reading *reading, const char *line, const char **te
 static bool take_head(struct reading *reading, const char *line, const char *text, size_t n)
 {
     reading->skip = true;
-    struct section section = {.line = reading->line};
+    struct section section = {.line = reading->source.line};
     if (!find_head(reading, line, &text, &n))
         return false;
     section.column = (long)text_characters(line, (size_t)(text - line)) + 1;
@@ -295,7 +212,7 @@ static bool check_key(struct reading *reading, const char *line, const char *tex
 {
     size_t key = equals != NULL ? (size_t)(equals - text) : n;
     const char *colon = memchr(text, ':', key);
-    while (key > 0 && is_blank(text[key - 1]))
+    while (key > 0 && line_is_blank(text[key - 1]))
         key--;
     if (equals != NULL && colon == NULL && key > 0 && key <= DESCRIPTION_NAME && *text != ';')
         return true;
@@ -337,14 +254,14 @@ static bool take_entry(struct reading *reading, const char *line, const char *te
     if (reading->skip)
         return false;
     const char *value = equals + 1;
-    while (value < text + n && is_blank(*value))
+    while (value < text + n && line_is_blank(*value))
         value++;
     struct entry *entry = &reading->pending;
     fold_name(text, (size_t)(equals - text), entry->key);
     size_t length = (size_t)(text + n - value);
     memcpy(entry->value, value, length);
     entry->value[length] = '\0';
-    entry->line = reading->line;
+    entry->line = reading->source.line;
     entry->key_column = (long)text_characters(line, (size_t)(text - line)) + 1;
     entry->value_column = (long)text_characters(line, (size_t)(value - line)) + 1;
     return true;
@@ -369,7 +286,7 @@ static void add_head(const struct reading *reading, struct text *out)
 static bool take_content(struct reading *reading, const char *line, size_t n, struct text *shown)
 {
     const char *content = line;
-    cut_comment(&content, &n);
+    line_cut_comment(&content, &n);
     if (n == 0)
         return false;
     if (n > DESCRIPTION_LINE) {
@@ -400,7 +317,7 @@ static char *show_line(char *out, int size, void *stream)
     const char *line;
     size_t n;
     char *answer = NULL;
-    while (answer == NULL && take_line(reading, &line, &n)) {
+    while (answer == NULL && line_take(&reading->source, &line, &n)) {
         if (!take_content(reading, line, n, &shown))
             continue;
         if (shown.length >= (size_t)size) {
@@ -463,7 +380,7 @@ static bool read_lines(struct reading *reading)
     size_t before = faults_errors(reading->faults);
     int status = ini_parse_stream(show_line, reading, take_pair, reading);
     if ((status != 0 || reading->foreign) && faults_errors(reading->faults) == before) {
-        struct place at = fault_at(reading->description->path, reading->line, 0);
+        struct place at = fault_at(reading->description->path, reading->source.line, 0);
         struct fault *fault = fault_new(reading->faults, FAULT_MACHINE, at);
         fault_found(fault, "the INI library did not give back the line that it was shown");
         fault_hint(fault, "please report this with the description");
@@ -484,19 +401,17 @@ static bool take_hash(struct description *description, const char *bytes, size_t
 bool description_parse(struct description *description, const char *path, const char *bytes,
                        size_t n, const char *const *named, size_t n_named, struct faults *faults)
 {
-    static const char mark[] = "\xEF\xBB\xBF";
     description_free(description);
     description->path = text_copy(path, faults);
     if (description->path == NULL || !take_hash(description, bytes, n, faults))
         return false;
-    size_t skip = n >= 3 && memcmp(bytes, mark, 3) == 0 ? 3 : 0;
     struct reading reading = {.description = description,
-                              .next = bytes + skip,
-                              .end = bytes + n,
+                              .source = line_source_of(bytes, n),
                               .named = named,
                               .n_named = n_named,
                               .faults = faults};
-    description->whole = check_text(reading) && read_lines(&reading);
+    description->whole = line_check_text(reading.source, description->path, faults) &&
+                         read_lines(&reading);
     return description->whole;
 }
 

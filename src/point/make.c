@@ -56,9 +56,14 @@ static enum point_status add_rows(struct spread *sum, const struct means *means,
                                   const struct error_registry *registry, enum error_kind kind)
 {
     enum point_status status = POINT_OK;
-    for (size_t i = 0; i < registry->n && status == POINT_OK; i++)
-        if (registry->rows[i].kind == kind)
-            status = add_error(sum, means, setup, &registry->rows[i], registry->rows[i].u);
+    for (size_t i = 0; i < registry->n && status == POINT_OK; i++) {
+        const struct error_source *row = &registry->rows[i];
+        if (row->kind != kind)
+            continue;
+        bool averaged = row->per_sample && means->readings > 1;
+        double u = averaged ? row->u / sqrt((double)means->readings) : row->u;
+        status = add_error(sum, means, setup, row, u);
+    }
     return status;
 }
 
