@@ -3,12 +3,13 @@
 # Reads `data` (columns by position):
 #   1 part "bar"   2 panel 0, 1 ...   3 rank 0, 1 ...   4 kind 0 calibration 1 session 2 reading 3 other
 #   5 u (>= 0, in the coefficient's unit)   6 label
-# Settings: figure_name figure_title panels panel_0 ... axis_0 ... total_0 ...
+# Settings: figure_name figure_title longest_text panels panel_0 ... axis_0 ... total_0 ...
 
 if (!exists("figure_name")) figure_name = 'budget'
 if (!exists("figure_title")) figure_title = ''
 if (!exists("data")) data = 'budget.csv'
 if (!exists("panels")) panels = 1
+if (!exists("longest_text")) longest_text = 44
 panels = int(panels > 4 ? 4 : panels)
 
 set encoding utf8
@@ -43,14 +44,17 @@ set border 1 lw 1 lc rgb '#444444'
 unset ytics
 set xtics nomirror out scale 0.5
 set grid xtics lt 1 lw 0.6 lc rgb '#E4E4E4'
-set lmargin screen 0.40
+# Room for the longest label, within reason.
+left_edge = 0.03 + 0.0086 * longest_text
+left_edge = left_edge < 0.25 ? 0.25 : left_edge > 0.60 ? 0.60 : left_edge
+set lmargin screen left_edge
 set rmargin screen 0.91
 set style fill solid
 title_font = sprintf('sans-serif,%d', strlen(figure_title) > 100 ? 14 : 17)
 set label 1 figure_title at screen 0.02,y(22) left font title_font noenhanced
 
 # What the colours mean; each word beside its patch.
-key_at = 0.40
+key_at = left_edge
 do for [j=1:4] {
     if (kinds[j] > 0) {
         set object j rectangle from screen key_at,y(55) to screen key_at + 0.02,y(41)
@@ -64,8 +68,7 @@ if (kinds[2] > 0) set object 2 fs pattern 4 border lc rgb '#B27B00' fc rgb '#B27
 if (kinds[3] > 0) set object 3 fs solid noborder fc rgb '#8CCBF0'
 if (kinds[4] > 0) set object 4 fs empty border lc rgb '#444444' fc rgb '#444444'
 
-# A label longer than 44 characters is cut; the numbers stand in a column at the right.
-short(s) = strlen(s) > 44 ? s[1:43].'…' : s
+# The numbers stand in a column at the right.
 mine(k) = known(0) && slot(0) == k
 bar(k, j) = mine(k) && kind_of(0) == j ? 0.5 * column(5) : NaN
 top = 80
@@ -91,17 +94,17 @@ do for [k=1:panels] {
     }
     plot bars[k] - 0.5 with lines lw 1 lc rgb '#444444' notitle, \
         for [i=1:both[4 * k - 3]] data skip 1 using (bar(k, 1)):3:(0):5:(column(3) - 0.34): \
-            (column(3) + 0.34) with boxxyerror fs solid noborder lc rgb '#0072B2' title 'calibration', \
+            (column(3) + 0.34) with boxxyerror fs solid noborder lc rgb '#0072B2' notitle, \
         for [i=1:both[4 * k - 2]] data skip 1 using (bar(k, 2)):3:(0):5:(column(3) - 0.34): \
             (column(3) + 0.34) with boxxyerror \
-            lc rgb '#B27B00' fs pattern 4 border lc rgb '#B27B00' title 'session', \
+            lc rgb '#B27B00' fs pattern 4 border lc rgb '#B27B00' notitle, \
         for [i=1:both[4 * k - 1]] data skip 1 using (bar(k, 3)):3:(0):5:(column(3) - 0.34): \
-            (column(3) + 0.34) with boxxyerror fs solid noborder lc rgb '#8CCBF0' title 'reading', \
+            (column(3) + 0.34) with boxxyerror fs solid noborder lc rgb '#8CCBF0' notitle, \
         for [i=1:both[4 * k - 0]] data skip 1 using (bar(k, 4)):3:(0):5:(column(3) - 0.34): \
             (column(3) + 0.34) with boxxyerror \
-            lc rgb '#444444' fs empty border lc rgb '#444444' title 'other', \
-        for [i=1:bars[k]>0] data skip 1 using (mine(k) ? 0 : NaN):3:(short(strcol(6))) with labels \
-            right offset -0.8,0 noenhanced notitle, \
+            lc rgb '#444444' fs empty border lc rgb '#444444' notitle, \
+        for [i=1:bars[k]>0] data skip 1 using (mine(k) ? 0 : NaN):3:6 with labels right \
+            offset -0.8,0 noenhanced notitle, \
         for [i=1:bars[k]>0] data skip 1 using (mine(k) ? 1.12 * reach : NaN):3: \
             (sprintf('%.2g', column(5))) with labels left offset 0.5,0 font 'sans-serif,12' \
             tc rgb '#333333' noenhanced notitle

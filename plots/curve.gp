@@ -124,8 +124,9 @@ if (n_out > 0) {
         font 'sans-serif,12' tc rgb '#555555' noenhanced
 }
 
-# Names stand on the inner side of their point: side -1 left half, 1 right half.
-beside(side) = (column(2) > 0.5 * (low + high) ? 1 : -1) == side ? strcol(14) : ''
+# Names stand on the inner side of their point: side -1 left half, 1 right half. The text itself must be
+# a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
+half(side) = is('left out') && (column(2) > 0.5 * (low + high) ? 1 : -1) == side ? column(2) : NaN
 plot \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)):(at('curve', 13)) \
         with filledcurves lc rgb '#E6EDF2' notitle, \
@@ -142,17 +143,17 @@ plot \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 11)) \
         with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 3)) \
-        with lines lw 2.5 lc rgb '#0072B2' title 'curve', \
+        with lines lw 2.5 lc rgb '#0072B2' notitle, \
     for [i=1:n_point>0] data skip 1 using (at('point', 2)):3:4:5:6:7 with xyerrorbars pt 7 ps 0.01 lw 1 \
         lc rgb '#D55E00' notitle, \
-    for [i=1:n_point>0] data skip 1 using (at('point', 2)):3 with points pt 7 ps 0.7 lc rgb '#D55E00' title 'points', \
+    for [i=1:n_point>0] data skip 1 using (at('point', 2)):3 with points pt 7 ps 0.7 lc rgb '#D55E00' notitle, \
     for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:4:5:6:7 with xyerrorbars pt 2 ps 0.01 lw 0.8 \
         lc rgb '#777777' notitle, \
     for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3 with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' \
-        title 'left out', \
-    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:(beside(-1)) with labels left \
+        notitle, \
+    for [i=1:n_out>0] data skip 1 using (half(-1)):3:14 with labels left \
         offset 0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
-    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:(beside(1)) with labels right \
+    for [i=1:n_out>0] data skip 1 using (half(1)):3:14 with labels right \
         offset -0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
     for [i=1:int(name_points > 0 && n_point > 0)] data skip 1 using (at('point', 2)):3:14 with labels left \
         offset 0.8,0.6 font 'sans-serif,11' tc rgb '#8A3C00' noenhanced notitle

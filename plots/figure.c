@@ -35,14 +35,27 @@ static void add_number(struct text *out, const char *name, double value)
     text_addf(out, "%s = %s%s\n", name, digits, whole ? ".0" : "");
 }
 
-bool figure_script(const struct figure *figure, bool by_hand, struct text *out,
-                   struct faults *faults)
+/* The longest text of the table (first column apart), so that a template can leave room. */
+static size_t longest_text(const struct table *table)
+{
+    size_t longest = 0;
+    for (size_t i = 0; i < table->n_columns * table->n_rows; i++) {
+        const char *text = table->cells[i].text;
+        size_t n = text && i % table->n_columns > 0 ? text_characters(text, strlen(text)) : 0;
+        longest = n > longest ? n : longest;
+    }
+    return longest;
+}
+
+bool figure_script(const struct figure *figure, const struct table *table, bool by_hand,
+                   struct text *out, struct faults *faults)
 {
     const struct plot_template *template = plot_template_find(figure->template_name);
     assert(template && is_identifier(figure->id));
     text_addf(out, "data = '%s.csv'\n", figure->id);
     add_text(out, "figure_name", figure->id);
     add_text(out, "figure_title", figure->title);
+    add_number(out, "longest_text", (double)longest_text(table));
     for (size_t i = 0; i < figure->n_settings; i++) {
         const struct setting *setting = &figure->settings[i];
         assert(is_identifier(setting->name));
@@ -67,13 +80,14 @@ static bool write_part(struct folder *folder, const struct figure *figure, const
     return ok;
 }
 
-static bool write_svg(const struct figure *figure, struct folder *folder, struct faults *faults)
+static bool write_svg(const struct figure *figure, const struct table *table, struct folder *folder,
+                      struct faults *faults)
 {
     struct text script;
     struct text svg;
     text_init(&script);
     text_init(&svg);
-    bool ok = figure_script(figure, false, &script, faults) &&
+    bool ok = figure_script(figure, table, false, &script, faults) &&
               gnuplot_run(folder->partial, figure->id, text_string(&script), GNUPLOT_DEADLINE_S,
                           &svg, faults) &&
               write_part(folder, figure, "svg", &svg, faults);
@@ -94,8 +108,8 @@ bool figure_write(const struct figure *figure, const struct document *doc, bool 
     table_csv(table, true, &part);
     bool ok = write_part(folder, figure, "csv", &part, faults);
     text_clear(&part);
-    ok = ok && figure_script(figure, true, &part, faults) &&
+    ok = ok && figure_script(figure, table, true, &part, faults) &&
          write_part(folder, figure, "gp", &part, faults);
     text_free(&part);
-    return ok && (!draw || write_svg(figure, folder, faults));
+    return ok && (!draw || write_svg(figure, table, folder, faults));
 }

@@ -1,14 +1,15 @@
 /* Figures: a struct figure and its table become NAME.gp, NAME.csv and NAME.svg in a result folder.
  *
- * NAME.gp is a head (our settings as gnuplot variables) followed by the template plots/TEMPLATE.gp; it
- * runs by hand in the result folder: `gnuplot curve.gp` draws curve.csv into curve.svg. What we send to
- * gnuplot ourselves is the same text without its one line `set output`.
+ * NAME.gp is a head (our settings as gnuplot variables) followed by the template plots/TEMPLATE.gp;
+ * it runs by hand in the result folder: `gnuplot curve.gp` draws curve.csv into curve.svg. What we
+ * send to gnuplot ourselves is the same text without its one line `set output`.
  *
- * Always set by us in the head: `data` (NAME.csv), `figure_name`, `figure_title`.
+ * Always set by us in the head: `data` (NAME.csv), `figure_name`, `figure_title`, `longest_text`
+ * (characters of the longest text in the table, first column apart).
  *
  * WHAT EACH TEMPLATE READS
- * Columns are found by position, so their order counts; a cell that has no value stays empty. Words in
- * column `part` tell the blocks of one file apart; rows of a block stand together. "(opt)" marks
+ * Columns are found by position, so their order counts; a cell that has no value stays empty. Words
+ * in column `part` tell the blocks of one file apart; rows of a block stand together. "(opt)" marks
  * settings that may be left out.
  *
  * timeline: one stretch of time (make one figure a day: nights would only squeeze the days)
@@ -32,12 +33,12 @@
  *   8 curve_low  9 curve_high                  curve: where the curve lies
  *   10 next_low 11 next_high                   curve: where one more window of this test would fall
  *   12 bench_low 13 bench_high                 curve: against the truth or another bench
- *   14 name                                    text; left-out points are named, points if name_points
- *   settings: g_W_m2          irradiance at which curve and top axis are drawn
- *             formula         (opt) "η = 0.773 − 3.9 T* − 0.012 G T*²": stands on the curve
- *             x_label, y_label (opt); name_points (opt, 1: print each point's name)
- *   Curve rows: 50 to 200 from the lowest to the highest x of the valid range (extrapolation is the
- *   run's to decide; the axes follow the data). No curve rows: points alone.
+ *   14 name                                    text; left-out points are named, points if
+ * name_points settings: g_W_m2          irradiance at which curve and top axis are drawn formula
+ * (opt) "η = 0.773 − 3.9 T* − 0.012 G T*²": stands on the curve x_label, y_label (opt); name_points
+ * (opt, 1: print each point's name) Curve rows: 50 to 200 from the lowest to the highest x of the
+ * valid range (extrapolation is the run's to decide; the axes follow the data). No curve rows:
+ * points alone.
  *
  * residuals: measured minus curve
  *   1 part             "point" or "left out"
@@ -53,7 +54,7 @@
  *   3 rank             0 = longest bar of its panel
  *   4 kind             0 calibration, 1 session, 2 reading, 3 other
  *   5 u                standard uncertainty given by this source, >= 0, in the coefficient's unit
- *   6 label            the source in words; at most 44 characters are shown
+ *   6 label            the source in words; room is made for up to 66 characters
  *   settings: panels          number of coefficients (1 to 4)
  *             panel_0 ...     "η₀ = 0.773 ± 0.024": head of the panel
  *             axis_0 ...      "standard uncertainty of η₀"
@@ -71,10 +72,11 @@
 #include <stdbool.h>
 
 /* The script of a figure.
- * In:      by_hand   true: with the line `set output 'NAME.svg'` (the saved NAME.gp)
+ * In:      table     the figure's own (document_find_table(doc, figure->table_id))
+ *          by_hand   true: with the line `set output 'NAME.svg'` (the saved NAME.gp)
  * Returns: false when memory is short. An unknown template is our own mistake (assert). */
-bool figure_script(const struct figure *figure, bool by_hand, struct text *out,
-                   struct faults *faults);
+bool figure_script(const struct figure *figure, const struct table *table, bool by_hand,
+                   struct text *out, struct faults *faults);
 
 /* Writes NAME.gp, NAME.csv and, if `draw`, NAME.svg into the open folder.
  * A figure whose table has no rows is not written: there is nothing to see.

@@ -2,9 +2,9 @@
  *
  * `gnuplot -d -` is started without a shell and with a minimal environment (PATH, LC_ALL=C.UTF-8).
  * Its standard input, output and error are files that have no name any more when it starts: nothing
- * can deadlock, no signal for a broken pipe can reach us, and nothing is left behind however it ends.
- * A picture counts only if the status is 0 and the last bytes are `</svg>`: on a full disk gnuplot
- * ends with status 0, and after an error it goes on.
+ * can deadlock, no signal for a broken pipe can reach us, and nothing is left behind however it
+ * ends. A picture counts only if the status is 0 and the last bytes are `</svg>`: on a full disk
+ * gnuplot ends with status 0, and after an error it goes on.
  */
 #ifndef PLOTS_GNUPLOT_H
 #define PLOTS_GNUPLOT_H

@@ -52,8 +52,10 @@ set label 2 "● point, bar = ± 2 u (twice its standard uncertainty)" at screen
 if (n_out > 0) set label 3 "× left out, with its name" at screen 0.965,y(48) right \
     font 'sans-serif,12' tc rgb '#333333' noenhanced
 
-# Names stand on the inner side of their point: side -1 left half of the panel, 1 right half.
-beside(c, side) = (column(c) > 0.5 * (low + high) ? 1 : -1) == side ? strcol(7) : ''
+# Names stand on the inner side of their point: side -1 left half, 1 right half. The text itself must be
+# a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
+half(c, side) = is('left out') && valid(c) && (column(c) > 0.5 * (low + high) ? 1 : -1) == side ? \
+    column(c) : NaN
 set ylabel y_label noenhanced offset 0.5,0
 do for [k=1:panels] {
     c = k == 1 ? 2 : 3
@@ -64,18 +66,18 @@ do for [k=1:panels] {
     set xrange [low:high]
     words = k == 1 ? x_label : 'local time of day (h)'
     set xlabel words noenhanced offset 0,0.4
-    plot 0 with lines lw 2 lc rgb '#0072B2' title 'curve', \
+    plot 0 with lines lw 2 lc rgb '#0072B2' notitle, \
         for [i=1:n_point>0] data skip 1 using (at('point', c)):4:5:6 with yerrorbars pt 7 ps 0.01 \
             lw 1 lc rgb '#D55E00' notitle, \
         for [i=1:n_point>0] data skip 1 using (at('point', c)):4 with points pt 7 ps 0.75 \
-            lc rgb '#D55E00' title 'points', \
+            lc rgb '#D55E00' notitle, \
         for [i=1:n_out>0] data skip 1 using (at('left out', c)):4:5:6 with yerrorbars pt 2 ps 0.01 \
             lw 0.8 lc rgb '#777777' notitle, \
         for [i=1:n_out>0] data skip 1 using (at('left out', c)):4 with points pt 2 ps 1.1 lw 1.6 \
-            lc rgb '#333333' title 'left out', \
-        for [i=1:n_out>0] data skip 1 using (at('left out', c)):4:(beside(c, -1)) with labels left \
+            lc rgb '#333333' notitle, \
+        for [i=1:n_out>0] data skip 1 using (half(c, -1)):4:7 with labels left \
             offset 0.9,0.5 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
-        for [i=1:n_out>0] data skip 1 using (at('left out', c)):4:(beside(c, 1)) with labels right \
+        for [i=1:n_out>0] data skip 1 using (half(c, 1)):4:7 with labels right \
             offset -0.9,0.5 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle
     unset label
 }

@@ -102,7 +102,7 @@ plot bottom[1] with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_g>0] data skip 1 using (middle(0)):(cell(5)):(cell(7)) with filledcurves \
         lc rgb '#F3D08A' notitle, \
     for [i=1:n_g>0] data skip 1 using (middle(0)):(cell(6)) with lines lw 1.4 lc rgb '#A86E00' \
-        title 'irradiance'
+        notitle
 unset label 1
 
 # Names at the right end of the lines, pushed apart where they would touch.
@@ -134,11 +134,11 @@ plot bottom[2] with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_amb>0] data skip 1 using (middle(0)):(cell(8)):(cell(10)) with filledcurves \
         lc rgb '#CCCCCC' notitle, \
     for [i=1:n_out>0] data skip 1 using (middle(0)):(cell(15)) with lines lw 1.6 \
-        lc rgb '#D55E00' title 'outlet', \
+        lc rgb '#D55E00' notitle, \
     for [i=1:n_in>0] data skip 1 using (middle(0)):(cell(12)) with lines lw 1.6 dt 1 \
-        lc rgb '#0072B2' title 'inlet', \
+        lc rgb '#0072B2' notitle, \
     for [i=1:n_amb>0] data skip 1 using (middle(0)):(cell(9)) with lines lw 1.6 dt 2 \
-        lc rgb '#333333' title 'ambient'
+        lc rgb '#333333' notitle
 unset label 11; unset label 12; unset label 13
 
 set tmargin screen y(panel_3)
@@ -152,7 +152,7 @@ plot bottom[3] with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_flow>0] data skip 1 using (middle(0)):(cell(17)):(cell(19)) with filledcurves \
         lc rgb '#E3BDD2' notitle, \
     for [i=1:n_flow>0] data skip 1 using (middle(0)):(cell(18)) with lines lw 1.4 \
-        lc rgb '#8F4A74' title 'flow'
+        lc rgb '#8F4A74' notitle
 
 # Lanes: the first is what was accepted, each other one a limit that refused.
 array colour[8] = [0xD55E00, 0xE69F00, 0x0072B2, 0xCC79A7, 0x56B4E9, 0x8C6BB1, 0x7F7F7F, 0x000000]
@@ -172,11 +172,10 @@ do for [i=1:lanes] {
     lane_words = exists(lane_name) ? value(lane_name) : sprintf('limit %d', i)
     set label 30 + i lane_words at screen 0.02,y(lanes_top + 12 + 24 * i) left noenhanced
 }
-lane_words = ''
 lane_of(i) = is('refused') && column(4) == i ? 0.5 * (column(2) + column(3)) : NaN
 plot lanes + 0.5 with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_window>0] data skip 1 using (shade(1)):(0):2:3:(-0.36):(0.36) \
-        with boxxyerror fs solid border lc rgb '#009E73' title 'accepted', \
+        with boxxyerror fs solid border lc rgb '#009E73' notitle, \
     for [i=1:lanes] for [k=1:seen[i]>0] data skip 1 using (lane_of(i)):(i):2:3:(i - 0.36):(i + 0.36) \
-        with boxxyerror fs solid noborder lc rgb colour[i] title lane_words
+        with boxxyerror fs solid noborder lc rgb colour[i] notitle
 unset multiplot

@@ -15,7 +15,8 @@
 
 /* Writes and swaps in the folder. `target` was checked before the run (folder_check); gnuplot was
  * probed unless `plots` is false.
- * Returns: false with a machine or usage fault; nothing is left behind and an earlier result stays. */
+ * Returns: false with a machine or usage fault; nothing is left behind and an earlier result stays.
+ */
 bool report_folder(const struct document *doc, const char *target, bool plots,
                    struct faults *faults);
 

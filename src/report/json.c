@@ -119,8 +119,7 @@ static json_t *table_tree(struct tree *tree, const struct table *table)
     for (size_t r = 0; r < table->n_rows; r++) {
         json_t *row = json_array();
         for (size_t i = 0; i < table->n_columns; i++)
-            push(tree, row,
-                 cell_tree(&table->columns[i], &table->cells[r * table->n_columns + i]));
+            push(tree, row, cell_tree(&table->columns[i], &table->cells[r * table->n_columns + i]));
         push(tree, rows, row);
     }
     put(tree, to, "rows", rows);
@@ -255,12 +254,8 @@ static bool holds_container(json_t *value)
     const char *key;
     json_t *inner;
     size_t i;
-    json_object_foreach(value, key, inner)
-        if (is_container(inner))
-            return true;
-    json_array_foreach(value, i, inner)
-        if (is_container(inner))
-            return true;
+    json_object_foreach(value, key, inner) if (is_container(inner)) return true;
+    json_array_foreach(value, i, inner) if (is_container(inner)) return true;
     return false;
 }
 
@@ -283,14 +278,16 @@ static void print_value(struct text *out, json_t *value, int depth)
     bool lines = depth == 0 || holds_container(value);
     bool first = true;
     text_add(out, json_is_object(value) ? "{" : "[");
-    json_object_foreach(value, key, inner) {
+    json_object_foreach(value, key, inner)
+    {
         print_gap(out, lines, depth + 1, first);
         print_string(out, key);
         text_add(out, ": ");
         print_value(out, inner, depth + 1);
         first = false;
     }
-    json_array_foreach(value, i, inner) {
+    json_array_foreach(value, i, inner)
+    {
         print_gap(out, lines, depth + 1, first);
         print_value(out, inner, depth + 1);
         first = false;

@@ -1,7 +1,7 @@
 /* results.json: the whole document for other programs (docs/results.md has the schema).
  *
- * Stable order of keys; numbers with the fewest digits that read back equal; null for what is missing.
- * The same document gives the same bytes.
+ * Stable order of keys; numbers with the fewest digits that read back equal; null for what is
+ * missing. The same document gives the same bytes.
  */
 #ifndef REPORT_JSON_H
 #define REPORT_JSON_H

@@ -71,8 +71,9 @@ void report_first_screen(const struct document *doc, struct text *out)
     for (int place = FINDING_ANSWER; place < FINDING_DETAIL; place++) {
         add_place(doc, (enum finding_place)place, labels[place], out);
         if (place == FINDING_ANSWER && says_plus_minus(doc))
-            wrap_add(out, "", MARK_WIDTH, 2,
-                     "(± is half of the 95 % interval: in 19 of 20 such tests it holds the truth.)");
+            wrap_add(
+                out, "", MARK_WIDTH, 2,
+                "(± is half of the 95 % interval: in 19 of 20 such tests it holds the truth.)");
     }
     if (has_doubt(doc))
         text_add(out, "! = something to act on\n");

@@ -9,8 +9,8 @@
 
 #include <stdbool.h>
 
-/* Title, answer, windows, what could not be said, uncertainty, criteria, what was not stated. Places
- * without findings are left out. A finding that the reader should act on carries "!". */
+/* Title, answer, windows, what could not be said, uncertainty, criteria, what was not stated.
+ * Places without findings are left out. A finding that the reader should act on carries "!". */
 void report_first_screen(const struct document *doc, struct text *out);
 
 /* The first screen, then numbers, parts of their uncertainty, tables, details, cautions, facts.

@@ -119,8 +119,8 @@ static const char *row_words(const struct table *table, size_t row, size_t i, ch
 }
 
 /* left: room for n_columns; buffers: CELL_SIZE for each column. */
-static void add_row(const struct part_of_table *part, words_of *words, size_t row,
-                    struct text *out, const char **left, char *buffers)
+static void add_row(const struct part_of_table *part, words_of *words, size_t row, struct text *out,
+                    const char **left, char *buffers)
 {
     for (size_t i = 0; i < part->to; i++)
         left[i] = words(part->table, row, i, buffers + i * CELL_SIZE);

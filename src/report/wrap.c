@@ -18,6 +18,8 @@ size_t wrap_line(const char *string, size_t width, const char **next)
     if (string[bytes] && string[bytes] != ' ' && at_blank > 0)
         bytes = at_blank;
     *next = string + bytes + strspn(string + bytes, " ");
+    while (bytes > 0 && string[bytes - 1] == ' ')
+        bytes--;
     return bytes;
 }
 
@@ -31,9 +33,14 @@ void wrap_pad(struct text *out, const char *string, size_t bytes, size_t width)
 
 void wrap_add(struct text *out, const char *head, size_t indent, size_t hang, const char *string)
 {
-    const char *next;
+    size_t used = text_characters(head, strlen(head));
     wrap_pad(out, head, strlen(head), indent);
-    size_t n = wrap_line(string, WRAP_WIDTH - indent, &next);
+    if (used > indent && used > WRAP_WIDTH / 2) {
+        text_addf(out, "\n%*s", (int)indent, "");
+        used = indent;
+    }
+    const char *next;
+    size_t n = wrap_line(string, WRAP_WIDTH - (used > indent ? used : indent), &next);
     text_add_bytes(out, string, n);
     text_add(out, "\n");
     while (*next) {

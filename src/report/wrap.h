@@ -9,12 +9,13 @@
 
 enum { WRAP_WIDTH = 80 };
 
-/* The bytes of `string` that fit on a line of `width` characters: up to the last blank, or, in a word
- * that is longer than the line, up to the width. Out: *next, where the next line begins (blanks
- * skipped). Returns: the bytes, 0 only for an empty string. width >= 1. */
+/* The bytes of `string` that fit on a line of `width` characters: up to the last blank, or, in a
+ * word that is longer than the line, up to the width. Out: *next, where the next line begins
+ * (blanks skipped). Returns: the bytes, blanks at their end not counted. width >= 1. */
 size_t wrap_line(const char *string, size_t width, const char **next);
 
-/* `head` (padded to `indent` characters) and `string`; later lines stand at `indent` + `hang`. */
+/* `head` (padded to `indent` characters) and `string`; later lines stand at `indent` + `hang`. A
+ * head of more than half a line stands on a line of its own. */
 void wrap_add(struct text *out, const char *head, size_t indent, size_t hang, const char *string);
 
 /* `string` and blanks up to `width` characters. */

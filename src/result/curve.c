@@ -36,8 +36,7 @@ void curve_free(struct curve *curve)
     curve_init(curve);
 }
 
-static bool state_number(struct document *doc, const char *key, double value,
-                         struct faults *faults)
+static bool state_number(struct document *doc, const char *key, double value, struct faults *faults)
 {
     char digits[32];
     return document_fact(doc, "curve", key, faults, "%s",
@@ -101,7 +100,8 @@ static const char *fact_of(const json_t *root, const char *key)
     json_t *facts = json_object_get(root, "facts");
     json_t *fact;
     size_t i;
-    json_array_foreach(facts, i, fact) {
+    json_array_foreach(facts, i, fact)
+    {
         const char *group = json_string_value(json_object_get(fact, "group"));
         const char *name = json_string_value(json_object_get(fact, "key"));
         if (group && name && strcmp(group, "curve") == 0 && strcmp(name, key) == 0)
@@ -178,7 +178,8 @@ static bool read_parts(const struct source *source, const json_t *number, size_t
     json_t *parts = json_object_get(number, "parts");
     json_t *part;
     size_t i;
-    json_array_foreach(parts, i, part) {
+    json_array_foreach(parts, i, part)
+    {
         const char *id = json_string_value(json_object_get(part, "id"));
         const char *label = json_string_value(json_object_get(part, "label"));
         const json_t *u = json_object_get(part, "u");
@@ -223,7 +224,8 @@ static bool read_numbers(const struct source *source, const json_t *root, struct
     json_t *numbers = json_object_get(root, "numbers");
     json_t *number;
     size_t i;
-    json_array_foreach(numbers, i, number) {
+    json_array_foreach(numbers, i, number)
+    {
         const char *id = json_string_value(json_object_get(number, "id"));
         if (id && strncmp(id, "curve.", 6) == 0 && !read_coefficient(source, number, id, curve))
             return false;
@@ -275,8 +277,7 @@ static void take_scatter(struct curve *curve)
     for (size_t p = 0; p < curve->n_parts; p++)
         for (size_t i = 0; i < n; i++)
             for (size_t j = 0; j < n; j++)
-                curve->scatter[i * n + j] -=
-                    curve->parts[p].shift[i] * curve->parts[p].shift[j];
+                curve->scatter[i * n + j] -= curve->parts[p].shift[i] * curve->parts[p].shift[j];
     /* What rounding leaves of a zero is not a negative variance. */
     for (size_t i = 0; i < n; i++)
         if (curve->scatter[i * n + i] < 0 &&

@@ -4,11 +4,11 @@
  * HOW A RUN STORES IT (the contract of results.json, docs/results.md)
  *   numbers   "curve.*" in the order of the form's coefficients, each with its parts
  *   covariance  of these numbers (document_covariance): the total, all kinds of error together
- *   parts     one part id = one error source. Over the numbers "curve.*" the parts of one id are the
- *             shift of each coefficient for +1 standard uncertainty of that source: fully correlated.
- *             The ids "reading" and "session" are the exception: independent scatter without a sign,
- *             whose covariance is what the total leaves after the other parts.
- *   facts     group "curve", added by curve_state
+ *   parts     one part id = one error source. Over the numbers "curve.*" the parts of one id are
+ * the shift of each coefficient for +1 standard uncertainty of that source: fully correlated. The
+ * ids "reading" and "session" are the exception: independent scatter without a sign, whose
+ * covariance is what the total leaves after the other parts. facts     group "curve", added by
+ * curve_state
  */
 #ifndef RESULT_CURVE_H
 #define RESULT_CURVE_H
@@ -38,9 +38,9 @@ struct curve {
     double coefficients[CURVE_COEFFICIENTS];
     double covariance[CURVE_COEFFICIENTS * CURVE_COEFFICIENTS]; /* total, n x n row-major */
     double scatter[CURVE_COEFFICIENTS * CURVE_COEFFICIENTS];    /* total less the parts below */
-    double dof;      /* of the total, smallest of the coefficients; INFINITY allowed */
-    double area_m2;  /* of the basis */
-    double x_low;    /* range of the reduced temperature that was tested (m2 K/W) */
+    double dof;     /* of the total, smallest of the coefficients; INFINITY allowed */
+    double area_m2; /* of the basis */
+    double x_low;   /* range of the reduced temperature that was tested (m2 K/W) */
     double x_high;
     double g_low_W_m2; /* range of irradiance that was tested */
     double g_high_W_m2;

@@ -40,8 +40,7 @@ static char *format_copy(struct faults *faults, const char *format, va_list argu
     return clean;
 }
 
-bool document_init(struct document *doc, const char *kind, const char *title,
-                   struct faults *faults)
+bool document_init(struct document *doc, const char *kind, const char *title, struct faults *faults)
 {
     memset(doc, 0, sizeof *doc);
     doc->kind = clean_copy(kind, faults);
@@ -346,8 +345,7 @@ static bool figure_set(struct figure *figure, const char *name, const char *text
     return false;
 }
 
-bool figure_set_number(struct figure *figure, const char *name, double value,
-                       struct faults *faults)
+bool figure_set_number(struct figure *figure, const char *name, double value, struct faults *faults)
 {
     return figure_set(figure, name, NULL, value, faults);
 }

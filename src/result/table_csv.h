@@ -1,9 +1,9 @@
 /* A table as CSV for other programs (RFC 4180; docs/results.md).
  *
- * First line: the columns' ids. Numbers with the fewest digits (15 to 17) that read back equal, plain
- * ASCII, '.' as decimal sign; a missing number is an empty field. Text fields are quoted where they
- * must be; one that a spreadsheet would take for a formula (it starts with = + - @ or a blank before
- * one of them) gets a leading apostrophe. Lines end in CR LF, as the RFC has it.
+ * First line: the columns' ids. Numbers with the fewest digits (15 to 17) that read back equal,
+ * plain ASCII, '.' as decimal sign; a missing number is an empty field. Text fields are quoted
+ * where they must be; one that a spreadsheet would take for a formula (it starts with = + - @ or a
+ * blank before one of them) gets a leading apostrophe. Lines end in CR LF, as the RFC has it.
  */
 #ifndef RESULT_TABLE_CSV_H
 #define RESULT_TABLE_CSV_H
@@ -13,9 +13,8 @@
 
 #include <stdbool.h>
 
-/* In:      for_gnuplot  true: '"' inside a text becomes U+201D, as gnuplot 5.4 takes a doubled quote
- *                       for the end of the field
- * Appends to out. */
+/* In:      for_gnuplot  true: '"' inside a text becomes U+201D, as gnuplot 5.4 takes a doubled
+ * quote for the end of the field Appends to out. */
 void table_csv(const struct table *table, bool for_gnuplot, struct text *out);
 
 #endif

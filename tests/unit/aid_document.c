@@ -12,8 +12,14 @@
 #include <unistd.h>
 
 #define WORD(s) ((char *)(uintptr_t)(s))
-#define COLUMN_TEXT(i, l) {WORD(i), WORD(l), WORD(""), CELL_TEXT, 0}
-#define COLUMN_NUMBER(i, l, u, d) {WORD(i), WORD(l), WORD(u), CELL_NUMBER, d}
+#define COLUMN_TEXT(i, l)                                                                          \
+    {                                                                                              \
+        WORD(i), WORD(l), WORD(""), CELL_TEXT, 0                                                   \
+    }
+#define COLUMN_NUMBER(i, l, u, d)                                                                  \
+    {                                                                                              \
+        WORD(i), WORD(l), WORD(u), CELL_NUMBER, d                                                  \
+    }
 #define COUNT(a) (sizeof(a) / sizeof((a)[0]))
 
 static const double eta0 = 0.7731;
@@ -21,19 +27,21 @@ static const double a1 = 3.917;
 
 static bool add_numbers(struct document *doc, struct faults *faults)
 {
-    struct part first[] = {{WORD("sun.calibration"), WORD("calibration of the pyranometer"), -0.0092},
-                           {WORD("pair.offset"), WORD("pair offset of the two thermometers"), 0.0061},
-                           {WORD("reading"), WORD("reading"), 0.0019}};
-    struct part second[] = {{WORD("sun.calibration"), WORD("calibration of the pyranometer"), 0.0551},
-                            {WORD("pair.offset"), WORD("pair offset of the two thermometers"), -0.211},
-                            {WORD("reading"), WORD("reading"), 0.123}};
+    struct part first[] = {
+        {WORD("sun.calibration"), WORD("calibration of the pyranometer"), -0.0092},
+        {WORD("pair.offset"), WORD("pair offset of the two thermometers"), 0.0061},
+        {WORD("reading"), WORD("reading"), 0.0019}};
+    struct part second[] = {
+        {WORD("sun.calibration"), WORD("calibration of the pyranometer"), 0.0551},
+        {WORD("pair.offset"), WORD("pair offset of the two thermometers"), -0.211},
+        {WORD("reading"), WORD("reading"), 0.123}};
     struct number numbers[] = {
         {WORD("curve.eta0"), WORD("efficiency with water as warm as air"), WORD("eta0"), WORD(""),
          eta0, 0.011201, eta0 - 0.02399, eta0 + 0.02399, 13.7, first, COUNT(first)},
         {WORD("curve.a1"), WORD("heat loss"), WORD("a1"), WORD("W/(m2 K)"), a1, 0.250355,
          a1 - 0.5362, a1 + 0.5362, INFINITY, second, COUNT(second)},
-        {WORD("curvature.limit"), WORD("a number without an interval"), WORD(""), WORD("K"), 0.1, NAN,
-         NAN, NAN, NAN, NULL, 0}};
+        {WORD("curvature.limit"), WORD("a number without an interval"), WORD(""), WORD("K"), 0.1,
+         NAN, NAN, NAN, NAN, NULL, 0}};
     double u[2] = {0.011201, 0.250355};
     double cross = -0.0092 * 0.0551 - 0.0061 * 0.211 - 0.00018;
     double covariance[4] = {u[0] * u[0], cross, cross, u[1] * u[1]};
@@ -45,18 +53,19 @@ static bool add_numbers(struct document *doc, struct faults *faults)
 
 static bool add_points(struct document *doc, struct faults *faults)
 {
-    struct column columns[] = {COLUMN_TEXT("name", "window"),
-                               COLUMN_NUMBER("x_m2_K_W", "T*m", "m2 K/W", 4),
-                               COLUMN_NUMBER("eta", "efficiency", "", 3),
-                               COLUMN_NUMBER("t_in_degC", "inlet", "degC", 2)};
-    struct table *table = document_table(doc, "points", "Points", "Windows are named by their start.",
-                                         columns, COUNT(columns), faults);
+    struct column columns[] = {
+        COLUMN_TEXT("name", "window"), COLUMN_NUMBER("x_m2_K_W", "T*m", "m2 K/W", 4),
+        COLUMN_NUMBER("eta", "efficiency", "", 3), COLUMN_NUMBER("t_in_degC", "inlet", "degC", 2)};
+    struct table *table =
+        document_table(doc, "points", "Points", "Windows are named by their start.", columns,
+                       COUNT(columns), faults);
     if (!table)
         return false;
     table->file = table->report = true;
     struct cell rows[][4] = {
         {cell_text("06-21 09:15"), cell_number(0.1 / 3), cell_number(0.7012), cell_number(-0.001)},
-        {cell_text("=SUM(A1:A9), \"quoted\""), cell_number(NAN), cell_number(1e-7), cell_number(-7.25)},
+        {cell_text("=SUM(A1:A9), \"quoted\""), cell_number(NAN), cell_number(1e-7),
+         cell_number(-7.25)},
         {cell_text(NULL), cell_number(0.0611), cell_number(0.499), cell_number(71.127)}};
     for (size_t i = 0; i < COUNT(rows); i++)
         if (!table_row(table, rows[i], faults))
@@ -81,8 +90,8 @@ static struct table *figure_table(struct document *doc, const char *id, const ch
     return document_table(doc, id, id, "", columns, n, faults);
 }
 
-static bool add_cells(struct table *table, const char *part, const double *values,
-                      const char *name, struct faults *faults)
+static bool add_cells(struct table *table, const char *part, const double *values, const char *name,
+                      struct faults *faults)
 {
     struct cell cells[20];
     size_t numbers = 0;
@@ -105,19 +114,20 @@ static bool add_curve(struct document *doc, struct faults *faults)
         double y = eta0 - a1 * x + 0.004 * ((i * 7) % 5 - 2);
         double point[] = {x,   y,   x - 0.0011, x + 0.0011, y - 0.013, y + 0.013,
                           NAN, NAN, NAN,        NAN,        NAN,       NAN};
-        ok = add_cells(table, i == 5 ? "left out" : "point", point, i == 5 ? "\"group 5\", it's" : "",
-                       faults);
+        ok = add_cells(table, i == 5 ? "left out" : "point", point,
+                       i == 5 ? "\"group 5\", it's" : "", faults);
     }
     for (int i = 0; ok && i <= 60; i++) {
         double x = 0.062 * i / 60;
         double y = eta0 - a1 * x;
         double c = 0.009 + 0.3 * fabs(x - 0.025);
-        double curve[] = {x,     y,     NAN,       NAN,       NAN,       NAN,
+        double curve[] = {x,     y,     NAN,          NAN,          NAN,          NAN,
                           y - c, y + c, y - c - .006, y + c + .006, y - c - .016, y + c + .016};
         ok = add_cells(table, "curve", curve, NULL, faults);
     }
     struct figure *figure =
-        ok ? document_figure(doc, "curve", "curve", "It's 77 % <with> water & air; `id` $(id) {x}_1",
+        ok ? document_figure(doc, "curve", "curve",
+                             "It's 77 % <with> water & air; `id` $(id) {x}_1",
                              "A line that falls from 0.77 to 0.53.", "curve_table", faults)
            : NULL;
     return figure && figure_set_number(figure, "g_W_m2", 850, faults) &&
@@ -134,16 +144,19 @@ static bool add_residuals(struct document *doc, struct faults *faults)
         double row[] = {0.0017 + 0.0071 * i, 9.25 + 0.71 * i, r, r - 0.013, r + 0.013};
         ok = add_cells(table, i == 5 ? "left out" : "point", row, "window", faults);
     }
-    return ok && document_figure(doc, "residuals", "residuals", "No pattern is left", "Points near 0.",
-                                 "residuals_table", faults);
+    return ok && document_figure(doc, "residuals", "residuals", "No pattern is left",
+                                 "Points near 0.", "residuals_table", faults);
 }
 
 static bool add_budget(struct document *doc, struct faults *faults)
 {
     struct table *table =
         figure_table(doc, "budget_table", "part panel rank kind u label", "part label", faults);
-    const double rows[][4] = {{0, 0, 0, 0.0092}, {0, 1, 1, 0.0061}, {0, 2, 2, 0.0019},
-                              {1, 0, 3, 0.211},  {1, 1, 0, 0.0551}};
+    const double rows[][4] = {{0, 0, 0, 0.0092},
+                              {0, 1, 1, 0.0061},
+                              {0, 2, 2, 0.0019},
+                              {1, 0, 3, 0.211},
+                              {1, 1, 0, 0.0551}};
     bool ok = table != NULL;
     for (size_t i = 0; ok && i < COUNT(rows); i++)
         ok = add_cells(table, "bar", rows[i], "a source", faults);
@@ -159,18 +172,19 @@ static bool add_budget(struct document *doc, struct faults *faults)
 
 static bool add_timeline(struct document *doc, struct faults *faults)
 {
-    struct table *table = figure_table(doc, "timeline_table",
-                                       "part start_s end_s lane g_min g_mean g_max amb_min amb_mean "
-                                       "amb_max in_min in_mean in_max out_min out_mean out_max "
-                                       "flow_min flow_mean flow_max",
-                                       "part", faults);
+    struct table *table =
+        figure_table(doc, "timeline_table",
+                     "part start_s end_s lane g_min g_mean g_max amb_min amb_mean "
+                     "amb_max in_min in_mean in_max out_min out_mean out_max "
+                     "flow_min flow_mean flow_max",
+                     "part", faults);
     const double begin = 1782032400; /* 09:00 */
     bool ok = table != NULL;
     for (int i = 0; ok && i < 120; i++) {
         double s = begin + 120.0 * i;
         double g = 700 + 2 * i;
-        double bin[] = {s,  s + 120, NAN,  g - 15, g,    g + 12, NAN,      NAN,      NAN,
-                        39, 40,      40.2, 46,     46.8, 47,     71 + i % 3, 72 + i % 3, 73 + i % 3};
+        double bin[] = {s,  s + 120, NAN, g - 15, g,  g + 12,     NAN,        NAN,       NAN, 39,
+                        40, 40.2,    46,  46.8,   47, 71 + i % 3, 72 + i % 3, 73 + i % 3};
         if (i < 50 || i > 57)
             ok = add_cells(table, "bin", bin, NULL, faults);
     }
@@ -183,10 +197,9 @@ static bool add_timeline(struct document *doc, struct faults *faults)
         stretch[2] = i < 2 ? (double)NAN : i - 1.0;
         ok = add_cells(table, i < 2 ? "window" : "refused", stretch, NULL, faults);
     }
-    struct figure *figure =
-        ok ? document_figure(doc, "timeline", "timeline", "Two windows", "Four panels.",
-                             "timeline_table", faults)
-           : NULL;
+    struct figure *figure = ok ? document_figure(doc, "timeline", "timeline", "Two windows",
+                                                 "Four panels.", "timeline_table", faults)
+                               : NULL;
     return figure && figure_set_number(figure, "lanes", 2, faults) &&
            figure_set_text(figure, "lane_1", "irradiance not steady", faults) &&
            figure_set_text(figure, "lane_2", "inlet drifts", faults);
@@ -204,7 +217,8 @@ static bool add_words(struct document *doc, struct faults *faults)
            document_finding(doc, FINDING_CRITERIA, false, faults, "4 met, 0 not met.") &&
            document_finding(doc, FINDING_NOT_STATED, false, faults, "Wind; sky.") &&
            document_finding(doc, FINDING_DETAIL, false, faults, "Plain least squares: 0.771.") &&
-           document_caution(doc, "An idle glazed collector can pass 150 °C: burns, steam.", faults) &&
+           document_caution(doc, "An idle glazed collector can pass 150 °C: burns, steam.",
+                            faults) &&
            document_fact(doc, "input", "day1.csv", faults, "sha256 %s", "0f3c") &&
            document_fact(doc, "program", "version", faults, "%d.%d", 0, 1);
 }

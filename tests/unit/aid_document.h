@@ -17,8 +17,8 @@ bool aid_document(struct document *doc, struct faults *faults);
 /* Whether tags nest and close, '&' starts an entity, and the bytes are UTF-8. */
 bool aid_is_well_formed(const char *xml, size_t n);
 
-/* Puts the stub gnuplot of tests/faults/NAME first (and alone) on PATH; NULL: the PATH of the start.
- * Returns: false if the stub is not there. */
+/* Puts the stub gnuplot of tests/faults/NAME first (and alone) on PATH; NULL: the PATH of the
+ * start. Returns: false if the stub is not there. */
 bool aid_gnuplot(const char *name);
 
 #endif

@@ -22,9 +22,9 @@ static void bad_gnuplots_give_a_fault_and_leave_nothing(void **state)
         const char *stub;
         const char *found; /* a piece of the message */
     } rows[] = {
-        {"dies", "signal 9"},          {"fails", "status 1"},        {"half", "not complete"},
-        {"silent", "not complete"},    {"hangs", "within 1 s"},
-        {"no such stub", "not installed or not on PATH"},
+        {"dies", "signal 9"},     {"fails", "status 1"},
+        {"half", "not complete"}, {"silent", "not complete"},
+        {"hangs", "within 1 s"},  {"no such stub", "not installed or not on PATH"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         char *folder = aid_folder();
@@ -84,8 +84,8 @@ static void the_real_one_draws_and_its_errors_are_seen(void **state)
     text_free(&svg);
     /* An error that later commands would hide in the picture. */
     assert_false(gnuplot_run(folder, "curve",
-                             "set terminal svg\nnonsense\nplot [0:1] [0:1] x with lines\n", 30, &svg,
-                             &faults));
+                             "set terminal svg\nnonsense\nplot [0:1] [0:1] x with lines\n", 30,
+                             &svg, &faults));
     assert_int_equal(faults_status(&faults), 5);
     assert_int_equal(svg.length, 0);
     aid_remove(folder);

@@ -63,9 +63,10 @@ static void a_whole_folder_holds_every_file(void **state)
     assert_true(report_folder(&doc, target, true, &faults));
     assert_int_equal(faults.n, 0);
     assert_listing(folder, "plate.results");
-    assert_listing(target, "budget.csv budget.gp budget.svg curve.csv curve.gp curve.svg points.csv "
-                           "report.txt residuals.csv residuals.gp residuals.svg results.json "
-                           "timeline.csv timeline.gp timeline.svg");
+    assert_listing(target,
+                   "budget.csv budget.gp budget.svg curve.csv curve.gp curve.svg points.csv "
+                   "report.txt residuals.csv residuals.gp residuals.svg results.json "
+                   "timeline.csv timeline.gp timeline.svg");
     for (size_t i = 0; i < 4; i++) {
         read_file(pictures[i], &text);
         assert_true(aid_is_well_formed(text_string(&text), text.length));
