@@ -115,7 +115,7 @@ static const char *const plate_head =
     "missing       = NAN\n"
     "\n"
     "# The first five instruments stand between the two plates and serve both: the same id in two\n"
-    "# descriptions is the same instrument, whose error is common when the plates are compared.\n";
+    "# descriptions is the same instrument, and its error the same in both tests.\n";
 
 static const char *const plate_tail =
     "\n"

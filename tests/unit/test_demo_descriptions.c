@@ -10,18 +10,13 @@
 #include "demo/sensors.h"
 #include "demo/texts.h"
 #include "run/setup.h"
+#include "aid_near.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 static struct faults faults;
-
-static void near(const char *name, double got, double want, double tolerance)
-{
-    if (!(fabs(got - want) <= tolerance))
-        fail_msg("%s: got %.9g, want %.9g within %.3g", name, got, want, tolerance);
-}
 
 static void parse(const char *path, const struct text *text, struct test_setup *setup)
 {
@@ -54,7 +49,7 @@ static size_t slot(const struct test_setup *setup, const struct sensor_row *sens
         fail_msg("%s: %s", what, row != NULL ? "not drawn" : "not described");
     if (row == NULL)
         return 0;
-    near(what, row->u, u, 1e-9 * u);
+    aid_near(what, row->u, u, 1e-9 * u);
     assert_int_equal(row->kind, kind);
     assert_int_equal(row->targets[0].what, target);
     assert_int_equal(row->targets[0].channel, sensor->channel);
@@ -92,7 +87,7 @@ static void every_error_described_is_drawn_and_no_other(void **unused)
             /* Written with four digits. */
             const struct error_source *step = row_of(&setup, s->section, "resolution");
             assert_non_null(step);
-            near(s->column, step->u, sensor_step(i) / sqrt(12.0), 1e-4 * step->u);
+            aid_near(s->column, step->u, sensor_step(i) / sqrt(12.0), 1e-4 * step->u);
             rows++;
             assert_string_equal(step->instrument_id, s->id);
         }
@@ -100,7 +95,7 @@ static void every_error_described_is_drawn_and_no_other(void **unused)
         assert_int_equal(setup.errors.n, rows + 3);
         for (size_t i = 0; i < setup.errors.n; i++)
             if (strcmp(setup.errors.rows[i].id, "area") == 0)
-                near("area", setup.errors.rows[i].u, DEMO_AREA_U, 1e-12);
+                aid_near("area", setup.errors.rows[i].u, DEMO_AREA_U, 1e-12);
         setup_free(&setup);
         text_free(&text);
     }

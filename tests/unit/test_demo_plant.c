@@ -7,6 +7,7 @@
 
 #include "demo/collectors.h"
 #include "demo/plant.h"
+#include "aid_near.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -50,12 +51,6 @@ static const struct plant *plant_of(size_t i)
     return &demo_collector_row(cases[i].collector)->plant;
 }
 
-static void near(const char *name, double got, double want, double tolerance)
-{
-    if (!(fabs(got - want) <= tolerance))
-        fail_msg("%s: got %.15g, want %.15g within %.3g", name, got, want, tolerance);
-}
-
 static void integrate(const struct plant *plant, const struct fluid *fluid,
                       const struct plant_conditions *at, double dt_s, int steps,
                       struct plant_state *state, struct plant_energy *energy)
@@ -78,13 +73,13 @@ static void long_constant_conditions_reach_the_steady_state(void **unused)
         plant_rest(&state, 41.7);
         integrate(plant, &water, cases[i].at, 1.0, 5400, &state, &energy);
         for (size_t k = 0; k < PLANT_CELLS; k++) {
-            near(cases[i].name, state.fluid_degC[k], want.fluid_degC[k], 1e-9);
-            near(cases[i].name, state.plate_degC[k], want.plate_degC[k], 1e-9);
+            aid_near(cases[i].name, state.fluid_degC[k], want.fluid_degC[k], 1e-9);
+            aid_near(cases[i].name, state.plate_degC[k], want.plate_degC[k], 1e-9);
         }
-        near(cases[i].name, result.t_out_degC, want.fluid_degC[PLANT_CELLS - 1], 0.0);
+        aid_near(cases[i].name, result.t_out_degC, want.fluid_degC[PLANT_CELLS - 1], 0.0);
         double carried = energy.carried_J;
         integrate(plant, &water, cases[i].at, 1.0, 1, &state, &energy);
-        near(cases[i].name, energy.carried_J - carried, result.heat_W, 1e-6);
+        aid_near(cases[i].name, energy.carried_J - carried, result.heat_W, 1e-6);
     }
 }
 
@@ -109,8 +104,8 @@ static void energy_closes_while_everything_moves(void **unused)
         double stored = plant_stored(plant, &water, &state) - start;
         double moved = energy.absorbed_J + fabs(energy.lost_J) + fabs(energy.carried_J);
         assert_true(moved > 1e5 && fabs(stored) > 1e3);
-        near(cases[i].name, energy.absorbed_J - energy.lost_J - energy.carried_J, stored,
-             1e-11 * moved);
+        aid_near(cases[i].name, energy.absorbed_J - energy.lost_J - energy.carried_J, stored,
+                 1e-11 * moved);
     }
 }
 
@@ -161,7 +156,7 @@ static void the_longest_step_is_stable_and_a_longer_one_refused(void **unused)
         assert_true(plant_steady(plant_of(i), &water, cases[i].at, &result, NULL, &faults));
         plant_rest(&state, 29.9);
         integrate(plant_of(i), &water, cases[i].at, longest_s, 5000, &state, &energy);
-        near(cases[i].name, state.fluid_degC[PLANT_CELLS - 1], result.t_out_degC, 1e-9);
+        aid_near(cases[i].name, state.fluid_degC[PLANT_CELLS - 1], result.t_out_degC, 1e-9);
 
         const double refused_s[] = {1.001 * longest_s, 0.0, -1.0, NAN};
         for (size_t k = 0; k < 4; k++) {
@@ -199,9 +194,10 @@ static void steady_state_agrees_with_the_closed_form(void **unused)
         double want = at->t_ambient_degC + s / u + theta * pow(1.0 + share, -PLANT_CELLS);
         struct plant_result result;
         assert_true(plant_steady(&plant, &plain, at, &result, NULL, &faults));
-        near(cases[i].name, result.t_out_degC, want, 1e-9);
-        near(cases[i].name, result.heat_W, at->flow_kg_s * cp[0] * (want - at->t_in_degC), 1e-6);
-        near(cases[i].name, result.t_mean_degC, 0.5 * (want + at->t_in_degC), 1e-9);
+        aid_near(cases[i].name, result.t_out_degC, want, 1e-9);
+        aid_near(cases[i].name, result.heat_W, at->flow_kg_s * cp[0] * (want - at->t_in_degC),
+                 1e-6);
+        aid_near(cases[i].name, result.t_mean_degC, 0.5 * (want + at->t_in_degC), 1e-9);
     }
 }
 
@@ -210,9 +206,9 @@ static void the_modifier_is_one_at_normal_and_never_negative(void **unused)
     (void)unused;
     const double pi = 3.14159265358979323846;
     const struct plant *plant = &demo_collector_row(DEMO_PLATE_A)->plant;
-    near("normal", plant_modifier(plant, 0.0), 1.0, 0.0);
-    near("60 degrees", plant_modifier(plant, pi / 3.0), 1.0 - plant->b0, 1e-12);
-    near("89 degrees", plant_modifier(plant, 89.0 * pi / 180.0), 0.0, 0.0);
+    aid_near("normal", plant_modifier(plant, 0.0), 1.0, 0.0);
+    aid_near("60 degrees", plant_modifier(plant, pi / 3.0), 1.0 - plant->b0, 1e-12);
+    aid_near("89 degrees", plant_modifier(plant, 89.0 * pi / 180.0), 0.0, 0.0);
 }
 
 static void water_that_would_boil_is_refused(void **unused)
@@ -229,7 +225,7 @@ static void water_that_would_boil_is_refused(void **unused)
                               &faults));
     assert_int_equal(faults.n, 1);
     assert_non_null(strstr(faults.items[0].found, "leaves the range of 'water'"));
-    near("untouched", result.t_out_degC, 7.7, 0.0);
+    aid_near("untouched", result.t_out_degC, 7.7, 0.0);
     faults_init(&faults);
 }
 

@@ -7,6 +7,7 @@
 
 #include "demo/sensors.h"
 #include "demo/weather.h"
+#include "aid_near.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -15,12 +16,6 @@
 #define PI 3.14159265358979323846
 
 static struct faults faults;
-
-static void near(const char *name, double got, double want, double tolerance)
-{
-    if (!(fabs(got - want) <= tolerance))
-        fail_msg("%s: got %.9g, want %.9g within %.3g", name, got, want, tolerance);
-}
 
 /* "1.2 % k=2" -> 0.006, read here anew. */
 static double meant(const char *text, const char *unit_wanted, double si_per_unit)
@@ -52,7 +47,8 @@ static void stated_text_and_drawn_figure_agree(void **unused)
                 assert_true(errors[k]->u == 0.0 || row->kind != NULL);
                 continue;
             }
-            near(row->column, errors[k]->u, meant(errors[k]->text, unit, 1.0 / row->per_si), 1e-12);
+            aid_near(row->column, errors[k]->u, meant(errors[k]->text, unit, 1.0 / row->per_si),
+                     1e-12);
             assert_int_equal(errors[k]->limit, strstr(errors[k]->text, "limit") != NULL);
             /* A share is a gain, a figure in the unit is an offset, a zero or a pair. */
             assert_int_equal(strstr(errors[k]->text, "%") != NULL, k == 0);
@@ -89,8 +85,8 @@ static void scatter(const char *name, double sum, double squares, double want)
 {
     double mean = sum / DRAWS;
     double u = sqrt(squares / DRAWS - mean * mean);
-    near(name, mean, 0.0, 5.0 * want / sqrt(DRAWS));
-    near(name, u, want, 5.0 * want / sqrt(2.0 * DRAWS));
+    aid_near(name, mean, 0.0, 5.0 * want / sqrt(DRAWS));
+    aid_near(name, u, want, 5.0 * want / sqrt(2.0 * DRAWS));
 }
 
 static void errors_scatter_as_stated(void **unused)
@@ -145,7 +141,7 @@ static void draw_zero_has_no_error(void **unused)
     struct sensor_errors errors;
     sensor_errors_draw(&errors, 0, &randoms);
     for (size_t i = 0; i < SENSOR_ROWS; i++)
-        near(sensor_row(i)->column, sensor_shown(&errors, i, 1, 37.31), 37.31, 0.0);
+        aid_near(sensor_row(i)->column, sensor_shown(&errors, i, 1, 37.31), 37.31, 0.0);
     randoms_free(&randoms);
 }
 
@@ -163,19 +159,19 @@ static void a_sensor_lags_counts_in_steps_and_scatters(void **unused)
         sensor_start(&sensor, i, 3.0);
         for (int k = 0; k < 50; k++)
             sensor_follow(&sensor, 7.0, row->lag_s / 50.0);
-        near(row->column, sensor.felt, 3.0 + 4.0 * (1.0 - exp(-1.0)), 1e-9);
+        aid_near(row->column, sensor.felt, 3.0 + 4.0 * (1.0 - exp(-1.0)), 1e-9);
 
         double truth = 11.37 / row->per_si, sum = 0.0, squares = 0.0;
         sensor_start(&sensor, i, truth);
         for (int k = 0; k < DRAWS; k++) {
             double number = sensor_read(&sensor, &errors, 0, &randoms);
-            near(row->column, remainder(number, row->step), 0.0, 1e-9);
+            aid_near(row->column, remainder(number, row->step), 0.0, 1e-9);
             sum += number - 11.37;
             squares += (number - 11.37) * (number - 11.37);
         }
         double noise = hypot(sensor_noise(i, truth) * row->per_si, row->step / sqrt(12.0));
-        near(row->column, sqrt(squares / DRAWS), noise, 5.0 * noise / sqrt(2.0 * DRAWS));
-        near(row->column, sum / DRAWS, 0.0, 5.0 * noise / sqrt(DRAWS));
+        aid_near(row->column, sqrt(squares / DRAWS), noise, 5.0 * noise / sqrt(2.0 * DRAWS));
+        aid_near(row->column, sum / DRAWS, 0.0, 5.0 * noise / sqrt(DRAWS));
     }
     randoms_free(&randoms);
 }
@@ -222,7 +218,7 @@ static void days_are_clear_with_a_few_clouds(void **unused)
             assert_true(day.most_share < 0.20);
             assert_true(day.dark_s > 240 && day.dark_s < 1500);
             assert_true(day.bright_s > 15000);
-            near("wind", day.mean_wind, d == WEATHER_GARDEN ? 1.7 : 3.0, 0.25);
+            aid_near("wind", day.mean_wind, d == WEATHER_GARDEN ? 1.7 : 3.0, 0.25);
         }
 }
 

@@ -6,18 +6,13 @@
 #include <cmocka.h>
 
 #include "demo/truth.h"
+#include "aid_near.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 static struct faults faults;
-
-static void near(const char *name, double got, double want, double tolerance)
-{
-    if (!(fabs(got - want) <= tolerance))
-        fail_msg("%s: got %.9g, want %.9g within %.3g", name, got, want, tolerance);
-}
 
 static const char *name_of(enum demo_collector c)
 {
@@ -88,12 +83,12 @@ static void without_errors_the_points_are_the_truth(void **unused)
         assert_true(demo_points(c, &water, 0, means, &faults));
         for (size_t k = 0; k < n; k++) {
             const double *mean = means[k].mean;
-            near(means[k].name, efficiency(c, &water, mean), truth[k].efficiency, 1e-12);
-            near(means[k].name, 0.5 * (mean[CH_INLET] + mean[CH_OUTLET]), truth[k].t_mean_degC,
-                 1e-12);
-            near(means[k].name, mean[CH_AMBIENT], at[k].t_ambient_degC, 0.0);
-            near(means[k].name, truth[k].heat_W,
-                 truth[k].efficiency * at[k].g_W_m2 * demo_collector_row(c)->gross_m2, 1e-9);
+            aid_near(means[k].name, efficiency(c, &water, mean), truth[k].efficiency, 1e-12);
+            aid_near(means[k].name, 0.5 * (mean[CH_INLET] + mean[CH_OUTLET]), truth[k].t_mean_degC,
+                     1e-12);
+            aid_near(means[k].name, mean[CH_AMBIENT], at[k].t_ambient_degC, 0.0);
+            aid_near(means[k].name, truth[k].heat_W,
+                     truth[k].efficiency * at[k].g_W_m2 * demo_collector_row(c)->gross_m2, 1e-9);
             assert_true(means[k].has[CH_WIND] == (c != DEMO_RIG));
             assert_false(means[k].has[CH_HEAT]);
             assert_int_equal(means[k].session, demo_point_day(c, k));
@@ -158,8 +153,8 @@ static void drawn_points_scatter_as_their_budget_says(void **unused)
             double want = budget(c, &exact[k], truth[k].t_out_degC - at[k].t_in_degC);
             char name[120];
             snprintf(name, sizeof name, "%.60s, %.40s", name_of(c), exact[k].name);
-            near(name, sum[k] / DRAWS, 0.0, 5.0 * want / sqrt(DRAWS) + want * want);
-            near(name, sqrt(squares[k] / DRAWS), want, want * (5.0 / sqrt(2.0 * DRAWS) + 0.01));
+            aid_near(name, sum[k] / DRAWS, 0.0, 5.0 * want / sqrt(DRAWS) + want * want);
+            aid_near(name, sqrt(squares[k] / DRAWS), want, want * (5.0 / sqrt(2.0 * DRAWS) + 0.01));
         }
     }
 }

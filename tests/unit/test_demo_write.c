@@ -9,6 +9,7 @@
 #include "base/files.h"
 #include "demo/truth.h"
 #include "demo/write.h"
+#include "aid_near.h"
 
 #include <dirent.h>
 #include <gsl/gsl_multifit.h>
@@ -21,12 +22,6 @@
 
 static struct faults faults;
 static char base[300];
-
-static void near(const char *name, double got, double want, double tolerance)
-{
-    if (!(fabs(got - want) <= tolerance))
-        fail_msg("%s: got %.9g, want %.9g within %.3g", name, got, want, tolerance);
-}
 
 static const char *const names[] = {"README.txt", "plate-a.txt",    "plate-b.txt", "day1.csv",
                                     "day2.csv",   "rig.txt",        "rig.csv",     "class.txt",
@@ -393,8 +388,8 @@ static void a_plain_fit_of_the_windows_finds_the_truth(void **unused)
                 demo_point_conditions(c, k, &at);
                 assert_true(demo_truth(c, &water, &at, 1, &truth, &faults));
                 double t = truth.reduced_m2K_W;
-                near(rows[r].dir, b[0] - b[1] * t - b[2] * at.g_W_m2 * t * t, truth.efficiency,
-                     rows[r].absolute + 2.5 * rows[r].share * truth.efficiency);
+                aid_near(rows[r].dir, b[0] - b[1] * t - b[2] * at.g_W_m2 * t * t, truth.efficiency,
+                         rows[r].absolute + 2.5 * rows[r].share * truth.efficiency);
             }
         }
 }
@@ -424,7 +419,7 @@ static void the_rig_holds_four_levels_that_hardly_drift(void **unused)
         }
         const double *in = table.value[RIG_IN];
         double drift_K_min = (mean_of(in, from + 20, 20) - mean_of(in, from, 20)) / 5.0;
-        near("drift", drift_K_min, 0.0, 0.03);
+        aid_near("drift", drift_K_min, 0.0, 0.03);
         add_window(&table, from, 40, RIG_SUN, RIG_AIR, RIG_IN, 1.10, &water, &found);
         long l = lround((found.t_in[found.n - 1] - 22.5) / 12.0);
         assert_true(l >= 0 && l < 4);
@@ -434,7 +429,7 @@ static void the_rig_holds_four_levels_that_hardly_drift(void **unused)
     for (size_t l = 0; l < 4; l++)
         assert_true(level[l] >= 1);
     for (size_t i = 0; i < table.n; i++)
-        near("steps", remainder(table.value[RIG_OUT][i], 0.0625), 0.0, 1e-12);
+        aid_near("steps", remainder(table.value[RIG_OUT][i], 0.0625), 0.0, 1e-12);
 }
 
 static void the_logs_hold_the_mishaps_they_tell_of(void **unused)
