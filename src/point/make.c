@@ -51,19 +51,29 @@ static enum point_status add_noise(struct spread *sum, const struct means *means
     return status;
 }
 
+/* What a row gives to the mean of these readings. An error of one sample averages down; a count that is
+ * not known counts as one, on the cautious side. Where a log's own noise was measured, it holds that
+ * error already: only what the stated figure has more of is added. */
+static double u_of_mean(const struct error_source *row, const struct means *means)
+{
+    if (!row->per_sample)
+        return row->u;
+    double n = means->readings > 0 ? (double)means->readings : 1.0;
+    enum channel channel = row->targets[0].channel;
+    double unit = row->targets[0].what == SHIFT_GAIN ? fabs(means->mean[channel]) : 1.0;
+    double measured = unit > 0 && means->has[channel] ? means->u[channel] / unit : 0;
+    return sqrt(fmax(0, row->u * row->u / n - measured * measured));
+}
+
 static enum point_status add_rows(struct spread *sum, const struct means *means,
                                   const struct point_setup *setup,
                                   const struct error_registry *registry, enum error_kind kind)
 {
     enum point_status status = POINT_OK;
-    for (size_t i = 0; i < registry->n && status == POINT_OK; i++) {
-        const struct error_source *row = &registry->rows[i];
-        if (row->kind != kind)
-            continue;
-        bool averaged = row->per_sample && means->readings > 1;
-        double u = averaged ? row->u / sqrt((double)means->readings) : row->u;
-        status = add_error(sum, means, setup, row, u);
-    }
+    for (size_t i = 0; i < registry->n && status == POINT_OK; i++)
+        if (registry->rows[i].kind == kind)
+            status = add_error(sum, means, setup, &registry->rows[i],
+                               u_of_mean(&registry->rows[i], means));
     return status;
 }
 
