@@ -45,16 +45,6 @@ static bool take_points(struct job *job, size_t n)
     return true;
 }
 
-static bool fit_form(struct job *job, const char *name)
-{
-    struct efficiency *out = job->out;
-    fit_curve_free(&out->curve);
-    job->form = out->form = fit_form_find(name);
-    assert(out->form != NULL);
-    enum fit_status status = fit_curve_fit(out->form, out->used, out->n, &out->curve);
-    return status == FIT_OK ? true : job_refused(status, name, job->faults);
-}
-
 static bool set_scale(struct job *job)
 {
     struct efficiency *out = job->out;
@@ -73,26 +63,42 @@ static bool set_scale(struct job *job)
     return false;
 }
 
-/* Judges a2 by its uncertainty from readings and sessions: calibration moves all points together and
- * cannot make a straight line look bent. */
-static bool judge_term(struct job *job, double drop_below, bool *keep)
+/* Fits a form and says what readings and sessions leave uncertain of it; calibration comes once the form
+ * is settled. */
+static bool fit_form(struct job *job, const char *name)
 {
     struct efficiency *out = job->out;
+    fit_curve_free(&out->curve);
+    out->n_shares = 0;
+    memset(out->reading, 0, sizeof out->reading);
+    memset(out->session, 0, sizeof out->session);
+    job->form = out->form = fit_form_find(name);
+    assert(out->form != NULL);
+    enum fit_status status = fit_curve_fit(out->form, out->used, out->n, &out->curve);
+    if (status != FIT_OK)
+        return job_refused(status, name, job->faults);
     if (!set_scale(job))
         return false;
+    job_add_reading(job);
+    return job_add_shares(job, ERROR_SESSION);
+}
+
+/* Judges a2 by its uncertainty from readings and sessions: calibration moves all points together and
+ * cannot make a straight line look bent. Returns: whether the term stays. */
+static bool judge_term(struct efficiency *out, double drop_below)
+{
     size_t p = out->form->n_coef;
-    double u = sqrt(out->curve.cov_reading[2 * p + 2] * out->scale_factor);
+    double u = sqrt(out->reading[2 * p + 2] + out->session[2 * p + 2]);
     double t = fit_t_quantile(0.95, out->scale_dof);
     out->term.a2 = out->curve.coef[2];
     out->term.u = u;
     out->term.ratio = out->term.a2 / u;
     out->term.upper = fmax(0, out->term.a2) + t * u;
-    *keep = out->term.a2 > 0 && out->term.ratio >= drop_below;
     out->term.verdict = out->term.a2 <= 0                ? TERM_NEGATIVE
                         : out->term.ratio < drop_below   ? TERM_WEAK
                         : out->term.ratio < 3            ? TERM_INDICATED
                                                          : TERM_KEPT;
-    return true;
+    return out->term.verdict == TERM_KEPT || out->term.verdict == TERM_INDICATED;
 }
 
 /* The straight line as it would lie if the curvature left out were there: a2 anywhere from 0 to its
@@ -123,14 +129,9 @@ static bool fit_chosen(struct job *job, const struct efficiency_request *request
         form = "mean"; /* no point at all: design_require says so */
     if (!design_require(&out->design, form, job->faults) || !fit_form(job, form))
         return false;
-    if (!automatic || out->form->n_coef != 3)
-        return set_scale(job);
-    bool keep = true;
-    if (!judge_term(job, request->drop_below, &keep))
-        return false;
-    if (keep)
+    if (!automatic || out->form->n_coef != 3 || judge_term(out, request->drop_below))
         return true;
-    return fit_form(job, "line") && set_scale(job) && carry_curvature(job);
+    return fit_form(job, "line") && carry_curvature(job);
 }
 
 static bool add_comparisons(struct job *job)
@@ -172,13 +173,11 @@ bool efficiency_fit(struct efficiency *out, const struct point *points, size_t n
                       .faults = faults};
     design_audit(&out->design, points, n, setup->longitude_rad);
     bool good = take_points(&job, n) && fit_chosen(&job, request) && add_comparisons(&job);
+    good = good && job_add_shares(&job, ERROR_CALIBRATION);
     if (good) {
-        job_add_reading(&job);
         set_new_window(&job);
-        good = job_add_shares(&job);
-    }
-    if (good)
         add_up(out);
+    }
     free(job.moved);
     if (!good)
         efficiency_free(out);

@@ -34,8 +34,9 @@ bool job_session_is_new(const struct job *job, size_t i);
 /* A fitted point with the errors that are its own: readings, no session. */
 struct fit_point job_own_errors(const struct job *job, size_t i);
 
-/* Fills shares, session and calibration covariance: one refit pair a source (and session). */
-bool job_add_shares(struct job *job);
+/* Adds the shares of the sources of one kind, session or calibration, and their covariance: one refit
+ * pair a source (and session). */
+bool job_add_shares(struct job *job, enum error_kind kind);
 
 /* Fills the reading covariance: reading errors alone through the estimator (the weights may hold
  * session errors too), scale factor applied. */

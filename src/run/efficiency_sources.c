@@ -105,12 +105,12 @@ static bool session_share(struct job *job, struct efficiency_share *share)
     return true;
 }
 
-bool job_add_shares(struct job *job)
+bool job_add_shares(struct job *job, enum error_kind kind)
 {
     struct efficiency *out = job->out;
     for (size_t k = 0; k < job->registry->n; k++) {
         const struct error_source *row = &job->registry->rows[k];
-        if (row->kind == ERROR_READING || !(row->u > 0))
+        if (row->kind != kind || !(row->u > 0))
             continue;
         struct efficiency_share *share = &out->shares[out->n_shares++];
         share->row = row;
