@@ -9,12 +9,15 @@
 
 enum { DAYS_MAX = 10, LANES_MAX = 8, COLUMNS = 19 };
 
+/* What refuses: a limit, or one of these. */
+enum { REASON_SHORT = RULE_LIMITS, REASON_BROKEN, REASON_CONDITIONING, REASONS };
+
 /* One day's picture. */
 struct day {
     const struct reduction *r;
     int64_t from_us; /* bins, windows and refusals that touch [from, to) belong to it */
     int64_t to_us;
-    int lane_of[RULE_LIMITS + 2]; /* 0: not shown; the last two are "too short" and "bad readings" */
+    int lane_of[REASONS]; /* 0: not shown */
     int lanes;
 };
 
@@ -31,30 +34,31 @@ static bool touches(const struct day *day, int64_t start_us, int64_t end_us)
 static int reason_index(const struct refusal *refusal)
 {
     if (refusal->reason == REFUSAL_SHORT)
-        return RULE_LIMITS;
+        return REASON_SHORT;
+    if (refusal->reason == REFUSAL_CONDITIONING)
+        return REASON_CONDITIONING;
     if (refusal->reason == REFUSAL_BROKEN || refusal->limit >= RULE_LIMITS)
-        return RULE_LIMITS + 1;
+        return REASON_BROKEN;
     return (int)refusal->limit;
 }
 
 static const char *reason_label(int index)
 {
-    if (index == RULE_LIMITS)
-        return "too short";
-    return index == RULE_LIMITS + 1 ? "readings missing or bad" : rule_row((enum rule_id)index)->key;
+    static const char *const words[] = {"too short", "readings missing or bad", "conditioning"};
+    return index < RULE_LIMITS ? rule_row((enum rule_id)index)->key : words[index - RULE_LIMITS];
 }
 
 /* Gives lanes to the limits that refused on this day, in the order of the table of rules. */
 static void set_lanes(struct day *day)
 {
     const struct refusals *f = &day->r->finder.refusals;
-    bool seen[RULE_LIMITS + 2] = {false};
+    bool seen[REASONS] = {false};
     for (size_t i = 0; i < f->n_kept; i++)
         if (touches(day, f->kept[i].start_us, f->kept[i].end_us))
             seen[reason_index(&f->kept[i])] = true;
     day->lanes = 0;
     memset(day->lane_of, 0, sizeof day->lane_of);
-    for (int k = 0; k < RULE_LIMITS + 2 && day->lanes < LANES_MAX; k++)
+    for (int k = 0; k < REASONS && day->lanes < LANES_MAX; k++)
         if (seen[k])
             day->lane_of[k] = ++day->lanes;
 }
@@ -180,7 +184,7 @@ static bool day_figure(struct day *day, int number, struct document *doc, struct
     if (figure == NULL || !figure_set_number(figure, "lanes", day->lanes, faults) ||
         !figure_set_text(figure, "flow_label", "flow (L/min)", faults))
         return false;
-    for (int k = 0; k < RULE_LIMITS + 2; k++) {
+    for (int k = 0; k < REASONS; k++) {
         snprintf(name, sizeof name, "lane_%d", day->lane_of[k]);
         if (day->lane_of[k] > 0 && !figure_set_text(figure, name, reason_label(k), faults))
             return false;

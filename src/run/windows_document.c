@@ -122,6 +122,8 @@ static const char *reason_words(const struct refusal *refusal)
 {
     if (refusal->reason == REFUSAL_SHORT)
         return "too short for conditioning and a window";
+    if (refusal->reason == REFUSAL_CONDITIONING)
+        return "conditioning before a window";
     if (refusal->reason == REFUSAL_BROKEN || refusal->limit == RULE_COUNT)
         return "readings missing or bad";
     return rule_row(refusal->limit)->label;
@@ -217,14 +219,15 @@ static bool limits_table(const struct reduction *r, struct document *doc, struct
 /* "inlet temperature steady 41 %, sunshine steady 22 %" of the refused time. */
 static void refused_shares(const struct refusals *f, struct text *out)
 {
-    bool done[RULE_LIMITS + 2] = {false};
+    static const char *const others[] = {"too short", "readings missing or bad", "conditioning"};
+    const double other_seconds[] = {f->seconds_short, f->seconds_broken, f->seconds_conditioning};
+    bool done[RULE_LIMITS + 3] = {false};
     for (int round = 0; round < 3; round++) {
         int best = -1;
         double most = 0;
-        for (int id = 0; id < RULE_LIMITS + 2; id++) {
-            double seconds = id < RULE_LIMITS    ? f->seconds_limit[id]
-                             : id == RULE_LIMITS ? f->seconds_short
-                                                 : f->seconds_broken;
+        for (int id = 0; id < RULE_LIMITS + 3; id++) {
+            double seconds =
+                id < RULE_LIMITS ? f->seconds_limit[id] : other_seconds[id - RULE_LIMITS];
             if (!done[id] && seconds > most) {
                 most = seconds;
                 best = id;
@@ -233,9 +236,8 @@ static void refused_shares(const struct refusals *f, struct text *out)
         if (best < 0 || most < 0.01 * f->seconds)
             return;
         done[best] = true;
-        const char *words = best < RULE_LIMITS    ? rule_row((enum rule_id)best)->key
-                            : best == RULE_LIMITS ? "too short"
-                                                  : "readings missing or bad";
+        const char *words =
+            best < RULE_LIMITS ? rule_row((enum rule_id)best)->key : others[best - RULE_LIMITS];
         text_addf(out, "%s%s %.0f %%", round > 0 ? ", " : "", words, 100 * most / f->seconds);
     }
 }

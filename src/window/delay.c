@@ -3,25 +3,30 @@
 #include <math.h>
 #include <stdlib.h>
 
-void delay_init(struct delay *delay, int64_t delay_us) {
+void delay_init(struct delay *delay, int64_t delay_us)
+{
     *delay = (struct delay){.delay_us = delay_us};
 }
 
-void delay_free(struct delay *delay) {
+void delay_free(struct delay *delay)
+{
     free(delay->items);
     *delay = (struct delay){.delay_us = delay->delay_us};
 }
 
-void delay_restart(struct delay *delay) {
+void delay_restart(struct delay *delay)
+{
     delay->first = 0;
     delay->n = 0;
 }
 
-static struct delay_item *item(const struct delay *delay, size_t i) {
+static struct delay_item *item(const struct delay *delay, size_t i)
+{
     return &delay->items[(delay->first + i) & (delay->capacity - 1)];
 }
 
-static bool grow(struct delay *delay, struct faults *faults) {
+static bool grow(struct delay *delay, struct faults *faults)
+{
     size_t capacity = delay->capacity == 0 ? 64 : 2 * delay->capacity;
     struct delay_item *items = malloc(capacity * sizeof *items);
     if (items == NULL)
@@ -35,7 +40,8 @@ static bool grow(struct delay *delay, struct faults *faults) {
     return true;
 }
 
-static double between(const struct delay_item *a, const struct delay_item *b, int64_t time_us) {
+static double between(const struct delay_item *a, const struct delay_item *b, int64_t time_us)
+{
     if (time_us == a->time_us)
         return a->value;
     double part = (double)(time_us - a->time_us) / (double)(b->time_us - a->time_us);
@@ -43,7 +49,8 @@ static double between(const struct delay_item *a, const struct delay_item *b, in
 }
 
 bool delay_next(struct delay *delay, int64_t time_us, double value, double *delayed,
-                struct faults *faults) {
+                struct faults *faults)
+{
     if (delay->delay_us == 0) {
         *delayed = value;
         return true;

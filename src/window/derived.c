@@ -6,8 +6,8 @@
 
 enum { INPUTS_MAX = 3 };
 
-/* A derived channel: what it is made from and how. `fill` may count on good() for the inputs' flags and
- * on value and flag of the channel having room for the block. */
+/* A derived channel: what it is made from and how. `fill` may count on good() for the inputs' flags
+ * and on value and flag of the channel having room for the block. */
 struct derived_row {
     enum channel id;
     enum channel inputs[INPUTS_MAX];
@@ -23,20 +23,24 @@ static const struct derived_row rows[] = {
 enum { ROWS = sizeof rows / sizeof rows[0] };
 
 double derived_heat_W(const struct fluid *fluid, double flow_m3_s, double t_meter_degC,
-                      double t_in_degC, double t_out_degC) {
+                      double t_in_degC, double t_out_degC)
+{
     return fluid_density(fluid, t_meter_degC) * flow_m3_s *
            fluid_enthalpy_rise(fluid, t_in_degC, t_out_degC);
 }
 
-static bool good(const struct block *block, enum channel channel, size_t i) {
+static bool good(const struct block *block, enum channel channel, size_t i)
+{
     return block->flag[channel][i] == FLAG_GOOD;
 }
 
-static double if_good(const struct block *block, enum channel channel, size_t i) {
+static double if_good(const struct block *block, enum channel channel, size_t i)
+{
     return good(block, channel, i) ? block->value[channel][i] : NAN;
 }
 
-static bool fill_heat(struct derived *derived, const struct block *block, struct faults *faults) {
+static bool fill_heat(struct derived *derived, const struct block *block, struct faults *faults)
+{
     double *heat_W = derived->value[CH_HEAT];
     uint8_t *flag = derived->flag[CH_HEAT];
     if (block->gap_before)
@@ -54,15 +58,14 @@ static bool fill_heat(struct derived *derived, const struct block *block, struct
         heat_W[i] = usable ? derived_heat_W(derived->fluid, flow_m3_s, t_meter_degC, t_before_degC,
                                             t_out_degC)
                            : NAN;
-        flag[i] = !usable               ? FLAG_MISSING
-                  : isnan(heat_W[i]) ? FLAG_OUT_OF_RANGE
-                                        : FLAG_GOOD;
+        flag[i] = !usable ? FLAG_MISSING : isnan(heat_W[i]) ? FLAG_OUT_OF_RANGE : FLAG_GOOD;
     }
     return true;
 }
 
 bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter_at_outlet,
-                  int64_t transit_us, struct sink *sinks, size_t n, struct faults *faults) {
+                  int64_t transit_us, struct sink *sinks, size_t n, struct faults *faults)
+{
     memset(derived, 0, sizeof *derived);
     derived->fluid = fluid;
     derived->meter_at_outlet = meter_at_outlet;
@@ -82,7 +85,8 @@ bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter
     return fault_memory(faults);
 }
 
-void derived_free(struct derived *derived) {
+void derived_free(struct derived *derived)
+{
     delay_free(&derived->inlet);
     free(derived->block);
     derived->block = NULL;
@@ -94,7 +98,8 @@ void derived_free(struct derived *derived) {
     }
 }
 
-static bool has_inputs(const struct derived_row *row, const struct block *block) {
+static bool has_inputs(const struct derived_row *row, const struct block *block)
+{
     for (size_t i = 0; i < row->n_inputs; i++)
         if (!block->present[row->inputs[i]])
             return false;
@@ -102,7 +107,8 @@ static bool has_inputs(const struct derived_row *row, const struct block *block)
 }
 
 /* The block as it came, its arrays borrowed, with room for more channels. */
-static void copy_block(const struct block *from, struct block *to) {
+static void copy_block(const struct block *from, struct block *to)
+{
     to->n = from->n;
     to->gap_before = from->gap_before;
     memcpy(to->time_us, from->time_us, from->n * sizeof to->time_us[0]);
@@ -111,7 +117,8 @@ static void copy_block(const struct block *from, struct block *to) {
     memcpy(to->flag, from->flag, sizeof to->flag);
 }
 
-static bool take(void *state, const struct block *block, struct faults *faults) {
+static bool take(void *state, const struct block *block, struct faults *faults)
+{
     struct derived *derived = state;
     struct block *out = derived->block;
     copy_block(block, out);
@@ -130,7 +137,8 @@ static bool take(void *state, const struct block *block, struct faults *faults) 
     return true;
 }
 
-static bool finish(void *state, struct faults *faults) {
+static bool finish(void *state, struct faults *faults)
+{
     struct derived *derived = state;
     for (size_t i = 0; i < derived->n_sinks; i++)
         if (derived->sinks[i].finish != NULL &&
@@ -139,6 +147,7 @@ static bool finish(void *state, struct faults *faults) {
     return true;
 }
 
-struct sink derived_sink(struct derived *derived) {
+struct sink derived_sink(struct derived *derived)
+{
     return (struct sink){derived, take, finish};
 }

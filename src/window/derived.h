@@ -1,13 +1,13 @@
-/* Derived channels: filled per reading between the reader and whoever wants the readings. One table of
- * rows; adding a channel is adding a row with its function.
+/* Derived channels: filled per reading between the reader and whoever wants the readings. One table
+ * of rows; adding a channel is adding a row with its function.
  *
  *   heat   Q = rho(t at the meter) * volume flow * [h(t_out) - h(t_in delayed by the transit time)]
  *
- * The volume flow and its density are those of the moment; the inlet temperature is the one that the
- * fluid now at the outlet had when it came in: t_in at (now - transit time), on the straight line
- * between the readings before and after that instant. Until that far back has been seen (after a gap),
- * heat is missing. Where an input is not good heat is missing; where the fluid's table does not reach,
- * it is out of range.
+ * The volume flow and its density are those of the moment; the inlet temperature is the one that
+ * the fluid now at the outlet had when it came in: t_in at (now - transit time), on the straight
+ * line between the readings before and after that instant. Until that far back has been seen (after
+ * a gap), heat is missing. Where an input is not good heat is missing; where the fluid's table does
+ * not reach, it is out of range.
  */
 #ifndef WINDOW_DERIVED_H
 #define WINDOW_DERIVED_H

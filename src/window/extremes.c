@@ -3,7 +3,8 @@
 #include <assert.h>
 #include <stdlib.h>
 
-bool extremes_init(struct extremes *extremes, size_t span, bool largest, struct faults *faults) {
+bool extremes_init(struct extremes *extremes, size_t span, bool largest, struct faults *faults)
+{
     assert(span >= 1);
     *extremes = (struct extremes){0};
     size_t capacity = 1;
@@ -18,17 +19,20 @@ bool extremes_init(struct extremes *extremes, size_t span, bool largest, struct 
     return true;
 }
 
-void extremes_free(struct extremes *extremes) {
+void extremes_free(struct extremes *extremes)
+{
     free(extremes->items);
     *extremes = (struct extremes){0};
 }
 
-void extremes_clear(struct extremes *extremes) {
+void extremes_clear(struct extremes *extremes)
+{
     extremes->first = 0;
     extremes->n = 0;
 }
 
-void extremes_push(struct extremes *extremes, uint64_t at, double value) {
+void extremes_push(struct extremes *extremes, uint64_t at, double value)
+{
     size_t mask = extremes->capacity - 1;
     struct extremes_item *items = extremes->items;
     double signed_value = extremes->sign * value;
@@ -43,7 +47,8 @@ void extremes_push(struct extremes *extremes, uint64_t at, double value) {
     extremes->n++;
 }
 
-double extremes_get(const struct extremes *extremes) {
+double extremes_get(const struct extremes *extremes)
+{
     assert(extremes->n > 0);
     return extremes->sign * extremes->items[extremes->first].value;
 }

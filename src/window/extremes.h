@@ -1,6 +1,7 @@
 /* Extremes: smallest or largest of the last n values, at constant cost a value.
  *
- * A monotonic queue: a value that a later one beats can never be the extreme again and is forgotten.
+ * A monotonic queue: a value that a later one beats can never be the extreme again and is
+ * forgotten.
  */
 #ifndef WINDOW_EXTREMES_H
 #define WINDOW_EXTREMES_H
@@ -30,7 +31,8 @@ bool extremes_init(struct extremes *extremes, size_t span, bool largest, struct 
 void extremes_free(struct extremes *extremes);
 void extremes_clear(struct extremes *extremes);
 
-/* The next value; `at` counts up by one from push to push since the last clear. Finite values only. */
+/* The next value; `at` counts up by one from push to push since the last clear. Finite values only.
+ */
 void extremes_push(struct extremes *extremes, uint64_t at, double value);
 
 /* Of the last `span` values, or as many as there are; at least one push must have been made. */

@@ -8,29 +8,33 @@
 
 enum { FEW_SLOTS = 3 };
 
-static bool is_deviation(const struct rule_row *row) {
+static bool is_deviation(const struct rule_row *row)
+{
     return row->statistic == RULE_DEVIATION || row->statistic == RULE_DEVIATION_RELATIVE;
 }
 
 /* Slots that a length takes, rounded up; the last bit of a quotient does not cost a slot. */
-static size_t whole_slots(double length_s, double slot_s) {
+static size_t whole_slots(double length_s, double slot_s)
+{
     double slots = ceil(length_s / slot_s - 1e-9);
     return slots < 1.0 ? 0 : (size_t)slots;
 }
 
-static void warn_few_slots(const struct finder *finder, double slot_s, struct faults *faults) {
+static void warn_few_slots(const struct finder *finder, double slot_s, struct faults *faults)
+{
     char window[RULE_TEXT_SIZE];
     struct fault *fault = fault_new(faults, FAULT_WARNING, fault_at(NULL, 0, 0));
-    fault_found(fault, "readings come every %.3g s: a window of %s holds %zu of them", slot_s,
-                rule_value_text(RULE_WINDOW, &finder->rules.rule[RULE_WINDOW].value, window,
-                                sizeof window),
-                finder->sliding.n_window);
+    fault_found(
+        fault, "readings come every %.3g s: a window of %s holds %zu of them", slot_s,
+        rule_value_text(RULE_WINDOW, &finder->rules.rule[RULE_WINDOW].value, window, sizeof window),
+        finder->sliding.n_window);
     fault_expected(fault, "at least %d, or steadiness inside a window cannot be seen", FEW_SLOTS);
     fault_hint(fault, "log more often, or make 'window' longer");
 }
 
 /* The length of slots is known. */
-static bool take_ready(void *state, int64_t slot_us, struct faults *faults) {
+static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
+{
     struct finder *finder = state;
     const struct rules *rules = &finder->rules;
     bool window[CH_COUNT] = {false}, total[CH_COUNT] = {false};
@@ -54,12 +58,14 @@ static bool take_ready(void *state, int64_t slot_us, struct faults *faults) {
     return true;
 }
 
-static bool take_reading(void *state, const double *value, struct faults *faults) {
+static bool take_reading(void *state, const double *value, struct faults *faults)
+{
     struct finder *finder = state;
     return window_noise_reading(&finder->readings, value, faults);
 }
 
-static struct window *new_window(struct finder *finder, struct faults *faults) {
+static struct window *new_window(struct finder *finder, struct faults *faults)
+{
     if (finder->n_windows == finder->capacity) {
         size_t capacity = finder->capacity == 0 ? 32 : 2 * finder->capacity;
         struct window *windows = realloc(finder->windows, capacity * sizeof *windows);
@@ -76,7 +82,8 @@ static struct window *new_window(struct finder *finder, struct faults *faults) {
 }
 
 static void fill_means(const struct finder *finder, const struct candidate *candidate,
-                       struct means *means) {
+                       struct means *means)
+{
     calendar_iso(candidate->start_us, 0, means->name, sizeof means->name);
     means->timed = true;
     means->start_us = candidate->start_us;
@@ -89,7 +96,8 @@ static void fill_means(const struct finder *finder, const struct candidate *cand
 }
 
 static bool accept(struct finder *finder, const struct candidate *candidate,
-                   const struct verdict *verdict, struct faults *faults) {
+                   const struct verdict *verdict, struct faults *faults)
+{
     if (!refusals_close(&finder->refusals, candidate->start_us, finder->sliding.n_window, faults))
         return false;
     struct window *window = new_window(finder, faults);
@@ -103,7 +111,8 @@ static bool accept(struct finder *finder, const struct candidate *candidate,
     return true;
 }
 
-static bool judge(struct finder *finder, struct faults *faults) {
+static bool judge(struct finder *finder, struct faults *faults)
+{
     struct candidate candidate;
     struct verdict verdict[RULE_LIMITS];
     if (!sliding_full(&finder->sliding) ||
@@ -116,7 +125,8 @@ static bool judge(struct finder *finder, struct faults *faults) {
     return true;
 }
 
-static bool take_slot(void *state, const struct slot *slot, struct faults *faults) {
+static bool take_slot(void *state, const struct slot *slot, struct faults *faults)
+{
     struct finder *finder = state;
     if (slot->opens_segment) {
         if (!refusals_close(&finder->refusals, finder->last_end_us, 0, faults))
@@ -140,8 +150,10 @@ static bool take_slot(void *state, const struct slot *slot, struct faults *fault
     return true;
 }
 
-/* Channels without which a slot says nothing: the reduction's own, and those of limits that are on. */
-static void settle_needs(const struct rules *rules, bool *needs) {
+/* Channels without which a slot says nothing: the reduction's own, and those of limits that are on.
+ */
+static void settle_needs(const struct rules *rules, bool *needs)
+{
     for (int c = 0; c < CH_COUNT; c++)
         needs[c] = channel_row((enum channel)c)->needed;
     needs[CH_HEAT] = true;
@@ -151,7 +163,8 @@ static void settle_needs(const struct rules *rules, bool *needs) {
 }
 
 bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_offset_s,
-                 struct faults *faults) {
+                 struct faults *faults)
+{
     memset(finder, 0, sizeof *finder);
     finder->rules = *rules;
     finder->utc_offset_s = utc_offset_s;
@@ -164,7 +177,8 @@ bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_o
     return slots_init(&finder->slots, slot_us, needs, user, faults);
 }
 
-void finder_free(struct finder *finder) {
+void finder_free(struct finder *finder)
+{
     free(finder->windows);
     finder->windows = NULL;
     finder->n_windows = finder->capacity = 0;
@@ -174,25 +188,28 @@ void finder_free(struct finder *finder) {
     window_noise_free(&finder->readings);
 }
 
-static bool take_block(void *state, const struct block *block, struct faults *faults) {
+static bool take_block(void *state, const struct block *block, struct faults *faults)
+{
     struct finder *finder = state;
     return slots_take(&finder->slots, block, faults);
 }
 
 /* Every window's reading errors come from the noise of all windows together. */
-static void fill_reading_errors(struct finder *finder) {
+static void fill_reading_errors(struct finder *finder)
+{
     for (int c = 0; c < CH_COUNT; c++)
         finder->noise[c] = window_noise_result(&finder->readings, (enum channel)c);
     for (size_t i = 0; i < finder->n_windows; i++) {
         struct means *means = &finder->windows[i].means;
         for (int c = 0; c < CH_COUNT; c++)
-            means->u[c] = means->has[c] ? channel_noise_of_mean(&finder->noise[c],
-                                                                (double)means->readings)
-                                        : 0.0;
+            means->u[c] = means->has[c]
+                              ? channel_noise_of_mean(&finder->noise[c], (double)means->readings)
+                              : 0.0;
     }
 }
 
-static bool finish(void *state, struct faults *faults) {
+static bool finish(void *state, struct faults *faults)
+{
     struct finder *finder = state;
     if (!slots_finish(&finder->slots, faults) ||
         !refusals_close(&finder->refusals, finder->last_end_us, 0, faults))
@@ -202,15 +219,18 @@ static bool finish(void *state, struct faults *faults) {
     return true;
 }
 
-struct sink finder_sink(struct finder *finder) {
+struct sink finder_sink(struct finder *finder)
+{
     return (struct sink){finder, take_block, finish};
 }
 
-double finder_window_s(const struct finder *finder) {
+double finder_window_s(const struct finder *finder)
+{
     return finder->sliding_ready ? (double)finder->sliding.n_window * finder->sliding.slot_s : 0.0;
 }
 
-double finder_conditioning_s(const struct finder *finder) {
+double finder_conditioning_s(const struct finder *finder)
+{
     size_t n = finder->sliding.n_total - finder->sliding.n_window;
     return finder->sliding_ready ? (double)n * finder->sliding.slot_s : 0.0;
 }

@@ -1,13 +1,15 @@
 /* Finder: readings -> steady-state windows and refused stretches, in one pass and constant memory.
  *
- * A window is exactly L long (rounded up to whole slots). Each watched channel's slot means stay within
- * the permitted deviation of the window's own mean, the means lie inside their limits, and the outlet
- * does not drift. A conditioning stretch P lies directly before it, in which irradiance, ambient, inlet
- * and flow stay within the same deviations of the window's mean: a window that opens just after a cloud
- * would find the collector still warming up. A broken slot or a gap starts P again. The earliest start
- * that passes wins; the search resumes at the window's end. Conditioning may overlap the window before.
+ * A window is exactly L long (rounded up to whole slots). Each watched channel's slot means stay
+ * within the permitted deviation of the window's own mean, the means lie inside their limits, and
+ * the outlet does not drift. A conditioning stretch P lies directly before it, in which irradiance,
+ * ambient, inlet and flow stay within the same deviations of the window's mean: a window that opens
+ * just after a cloud would find the collector still warming up. A broken slot or a gap starts P
+ * again. The earliest start that passes wins; the search resumes at the window's end. Conditioning
+ * may overlap the window before.
  *
- * Source: docs/methods.md; ISO 9806:2017 for the idea of conditioning and measurement period (memory).
+ * Source: docs/methods.md; ISO 9806:2017 for the idea of conditioning and measurement period
+ * (memory).
  */
 #ifndef WINDOW_FINDER_H
 #define WINDOW_FINDER_H
@@ -49,9 +51,9 @@ bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_o
                  struct faults *faults);
 void finder_free(struct finder *finder);
 
-/* The sink to hand to the reader; windows, refusals and noise are complete after its finish. Means have
- * has[] where every slot of the window had a good reading on average, u[] from the pooled noise.
- * Warns (in the faults) when a window holds fewer than 3 slots. */
+/* The sink to hand to the reader; windows, refusals and noise are complete after its finish. Means
+ * have has[] where every slot of the window had a good reading on average, u[] from the pooled
+ * noise. Warns (in the faults) when a window holds fewer than 3 slots. */
 struct sink finder_sink(struct finder *finder);
 
 /* Length of window and conditioning as used, after rounding up to whole slots, s; 0 before the

@@ -6,17 +6,20 @@
 
 #define S_PER_US 1e-6
 
-void refusals_init(struct refusals *refusals) {
+void refusals_init(struct refusals *refusals)
+{
     memset(refusals, 0, sizeof *refusals);
 }
 
-void refusals_free(struct refusals *refusals) {
+void refusals_free(struct refusals *refusals)
+{
     free(refusals->kept);
     refusals->kept = NULL;
     refusals->n_kept = refusals->capacity = 0;
 }
 
-void refusals_open(struct refusals *refusals, int64_t start_us) {
+void refusals_open(struct refusals *refusals, int64_t start_us)
+{
     refusals->open = (struct refusal){.start_us = start_us,
                                       .end_us = start_us,
                                       .limit = RULE_COUNT,
@@ -26,7 +29,8 @@ void refusals_open(struct refusals *refusals, int64_t start_us) {
 }
 
 void refusals_slot(struct refusals *refusals, bool broken, enum channel channel,
-                   enum reading_flag flag) {
+                   enum reading_flag flag)
+{
     struct refusal *open = &refusals->open;
     open->slots++;
     if (broken && open->broken++ == 0) {
@@ -35,23 +39,28 @@ void refusals_slot(struct refusals *refusals, bool broken, enum channel channel,
     }
 }
 
-static bool fails(const struct verdict *verdict) {
+static bool fails(const struct verdict *verdict)
+{
     return verdict->state == VERDICT_NOT_MET;
 }
 
-/* Ratio of a limit that is not met, infinite where no figure that the rules accept would admit it. */
-static double cost(const struct rules *rules, enum rule_id id, const struct verdict *verdict) {
+/* Ratio of a limit that is not met, infinite where no figure that the rules accept would admit it.
+ */
+static double cost(const struct rules *rules, enum rule_id id, const struct verdict *verdict)
+{
     struct rule_value loosened;
     bool possible = rule_loosen(id, &rules->rule[id].value, verdict->statistic, &loosened);
     return possible ? verdict->ratio : INFINITY;
 }
 
-static bool improves(const struct near_miss *miss, const struct verdict *verdict) {
+static bool improves(const struct near_miss *miss, const struct verdict *verdict)
+{
     return !miss->found || verdict->ratio < miss->ratio;
 }
 
 static void note_alone(struct near_miss *miss, const struct candidate *candidate,
-                       const struct verdict *verdict) {
+                       const struct verdict *verdict)
+{
     if (!improves(miss, verdict))
         return;
     *miss = (struct near_miss){true,
@@ -63,7 +72,8 @@ static void note_alone(struct near_miss *miss, const struct candidate *candidate
 }
 
 static void note_closest(struct refusal *open, const struct rules *rules,
-                         const struct candidate *candidate, const struct verdict *verdict) {
+                         const struct candidate *candidate, const struct verdict *verdict)
+{
     double largest = 0.0;
     for (int id = 0; id < RULE_LIMITS; id++)
         if (fails(&verdict[id]))
@@ -81,7 +91,8 @@ static void note_closest(struct refusal *open, const struct rules *rules,
 }
 
 void refusals_candidate(struct refusals *refusals, const struct rules *rules,
-                        const struct candidate *candidate, const struct verdict *verdict) {
+                        const struct candidate *candidate, const struct verdict *verdict)
+{
     struct refusal *open = &refusals->open;
     size_t n = 0;
     enum rule_id last = RULE_COUNT;
@@ -102,7 +113,8 @@ void refusals_candidate(struct refusals *refusals, const struct rules *rules,
     note_closest(open, rules, candidate, verdict);
 }
 
-static void settle_reason(struct refusal *refusal) {
+static void settle_reason(struct refusal *refusal, bool window_follows)
+{
     size_t most = 0;
     for (int id = 0; id < RULE_LIMITS; id++)
         if (refusal->failed[id] > most) {
@@ -111,15 +123,19 @@ static void settle_reason(struct refusal *refusal) {
         }
     if (refusal->broken > most)
         refusal->reason = REFUSAL_BROKEN;
+    else if (refusal->judged > 0)
+        refusal->reason = REFUSAL_LIMIT;
     else
-        refusal->reason = refusal->judged > 0 ? REFUSAL_LIMIT : REFUSAL_SHORT;
+        refusal->reason = window_follows ? REFUSAL_CONDITIONING : REFUSAL_SHORT;
 }
 
-static double seconds_of(const struct refusal *refusal) {
+static double seconds_of(const struct refusal *refusal)
+{
     return (double)(refusal->end_us - refusal->start_us) * S_PER_US;
 }
 
-static void count(struct refusals *refusals, const struct refusal *refusal) {
+static void count(struct refusals *refusals, const struct refusal *refusal)
+{
     double seconds = seconds_of(refusal);
     refusals->stretches++;
     refusals->seconds += seconds;
@@ -129,13 +145,17 @@ static void count(struct refusals *refusals, const struct refusal *refusal) {
     } else if (refusal->reason == REFUSAL_BROKEN) {
         refusals->stretches_broken++;
         refusals->seconds_broken += seconds;
+    } else if (refusal->reason == REFUSAL_CONDITIONING) {
+        refusals->stretches_conditioning++;
+        refusals->seconds_conditioning += seconds;
     } else {
         refusals->stretches_short++;
         refusals->seconds_short += seconds;
     }
 }
 
-static void find_shortest(struct refusals *refusals) {
+static void find_shortest(struct refusals *refusals)
+{
     refusals->shortest = 0;
     for (size_t i = 1; i < refusals->n_kept; i++)
         if (seconds_of(&refusals->kept[i]) < seconds_of(&refusals->kept[refusals->shortest]))
@@ -143,7 +163,8 @@ static void find_shortest(struct refusals *refusals) {
 }
 
 /* Keeps it if there is room, or instead of the shortest one if it is longer. */
-static bool keep(struct refusals *refusals, const struct refusal *refusal, struct faults *faults) {
+static bool keep(struct refusals *refusals, const struct refusal *refusal, struct faults *faults)
+{
     if (refusals->n_kept == REFUSALS_KEPT) {
         if (seconds_of(refusal) > seconds_of(&refusals->kept[refusals->shortest])) {
             refusals->kept[refusals->shortest] = *refusal;
@@ -166,7 +187,8 @@ static bool keep(struct refusals *refusals, const struct refusal *refusal, struc
 }
 
 bool refusals_close(struct refusals *refusals, int64_t end_us, size_t slots_after,
-                    struct faults *faults) {
+                    struct faults *faults)
+{
     struct refusal *open = &refusals->open;
     if (!refusals->is_open)
         return true;
@@ -175,24 +197,27 @@ bool refusals_close(struct refusals *refusals, int64_t end_us, size_t slots_afte
         return true;
     open->end_us = end_us;
     open->slots -= slots_after;
-    settle_reason(open);
+    settle_reason(open, slots_after > 0);
     count(refusals, open);
     return keep(refusals, open, faults);
 }
 
-static int compare_starts(const void *a, const void *b) {
+static int compare_starts(const void *a, const void *b)
+{
     const struct refusal *x = a, *y = b;
     return (x->start_us > y->start_us) - (x->start_us < y->start_us);
 }
 
-void refusals_finish(struct refusals *refusals) {
+void refusals_finish(struct refusals *refusals)
+{
     if (refusals->n_kept > 0)
         qsort(refusals->kept, refusals->n_kept, sizeof *refusals->kept, compare_starts);
     find_shortest(refusals);
 }
 
 bool near_miss_line(const struct near_miss *miss, const struct rules *rules, enum rule_id id,
-                    char *out, size_t size) {
+                    char *out, size_t size)
+{
     struct rule_value loosened;
     if (!miss->found || !rule_loosen(id, &rules->rule[id].value, miss->statistic, &loosened))
         return false;
@@ -200,14 +225,15 @@ bool near_miss_line(const struct near_miss *miss, const struct rules *rules, enu
     return true;
 }
 
-size_t refusal_lines(const struct refusal *refusal, const struct rules *rules, struct text *out) {
+size_t refusal_lines(const struct refusal *refusal, const struct rules *rules, struct text *out)
+{
     size_t lines = 0;
     for (int id = 0; refusal->closest_found && id < RULE_LIMITS; id++) {
         struct rule_value loosened;
         char line[RULE_TEXT_SIZE];
         const struct verdict *verdict = &refusal->closest[id];
-        if (!fails(verdict) || !rule_loosen((enum rule_id)id, &rules->rule[id].value,
-                                            verdict->statistic, &loosened))
+        if (!fails(verdict) ||
+            !rule_loosen((enum rule_id)id, &rules->rule[id].value, verdict->statistic, &loosened))
             continue;
         text_addf(out, "%s\n", rule_line((enum rule_id)id, &loosened, line, sizeof line));
         lines++;

@@ -1,8 +1,8 @@
 /* Refusals: why the time between windows holds no window, and what would have admitted one.
  *
- * A stretch runs from the end of a window (or the start of a gap-free segment) to the start of the next
- * window (or the end of the segment). Candidates in it are all stretches of a window's length that had
- * their conditioning; each is judged against every limit.
+ * A stretch runs from the end of a window (or the start of a gap-free segment) to the start of the
+ * next window (or the end of the segment). Candidates in it are all stretches of a window's length
+ * that had their conditioning; each is judged against every limit.
  */
 #ifndef WINDOW_REFUSALS_H
 #define WINDOW_REFUSALS_H
@@ -19,9 +19,10 @@
 enum { REFUSALS_KEPT = 1000 };
 
 enum refusal_reason {
-    REFUSAL_LIMIT,  /* a limit was not met */
-    REFUSAL_BROKEN, /* readings were missing or bad */
-    REFUSAL_SHORT   /* too short for conditioning and a window */
+    REFUSAL_LIMIT,        /* a limit was not met */
+    REFUSAL_BROKEN,       /* readings were missing or bad */
+    REFUSAL_CONDITIONING, /* no more than the conditioning of the window that follows */
+    REFUSAL_SHORT         /* too short for conditioning and a window */
 };
 
 /* The candidate that comes closest to passing one limit while it meets all others. */
@@ -43,13 +44,13 @@ struct refusal {
     size_t judged;      /* candidates */
     size_t failed[RULE_LIMITS];
     struct near_miss alone[RULE_LIMITS];
-    bool closest_found;   /* the candidate whose largest ratio is smallest, whatever it fails */
+    bool closest_found; /* the candidate whose largest ratio is smallest, whatever it fails */
     int64_t closest_start_us;
     int64_t closest_end_us;
     double closest_ratio;
     struct verdict closest[RULE_LIMITS];
-    size_t slots;  /* all slots of the stretch */
-    size_t broken; /* of them broken */
+    size_t slots;                /* all slots of the stretch */
+    size_t broken;               /* of them broken */
     enum channel broken_channel; /* of the first broken slot; CH_COUNT: no reading at all */
     enum reading_flag broken_flag;
 };
@@ -64,10 +65,12 @@ struct refusals {
 
     size_t stretches; /* all of them */
     size_t stretches_short;
+    size_t stretches_conditioning;
     size_t stretches_broken;
     size_t stretches_limit[RULE_LIMITS]; /* by their dominant limit */
     double seconds;
     double seconds_short;
+    double seconds_conditioning;
     double seconds_broken;
     double seconds_limit[RULE_LIMITS];
     size_t judged;

@@ -10,44 +10,52 @@
 /* Part of a figure by which arithmetic may miss it. */
 #define RULE_ROUNDING 1e-9
 
-const char *rule_mark_words(enum rule_mark mark) {
+const char *rule_mark_words(enum rule_mark mark)
+{
     static const char *const words[] = {"read", "from memory", "our own"};
     return words[mark];
 }
 
-const struct rule_row *rule_row(enum rule_id id) {
+const struct rule_row *rule_row(enum rule_id id)
+{
     return &rule_rows[id];
 }
 
-const struct rule_row *rule_find(const char *key) {
+const struct rule_row *rule_find(const char *key)
+{
     for (size_t i = 0; i < RULE_COUNT; i++)
         if (text_same_nocase(key, rule_rows[i].key))
             return &rule_rows[i];
     return NULL;
 }
 
-const char *const *rules_sets(size_t *n) {
+const char *const *rules_sets(size_t *n)
+{
     static const char *const names[] = {"ISO 9806:2017", "homemade rig"};
     *n = sizeof names / sizeof names[0];
     return names;
 }
 
-const char *const *rules_keys(size_t *n) {
-    static const char *const keys[RULE_COUNT] = {
-        "irradiance at least", "irradiance deviation", "ambient deviation",
-        "inlet deviation",     "outlet deviation",     "outlet drift",
-        "flow deviation",      "wind",                 "diffuse share at most",
-        "incidence at most",   "rise at least",        "window",
-        "conditioning",        "slot"};
+const char *const *rules_keys(size_t *n)
+{
+    static const char *const keys[RULE_COUNT] = {"irradiance at least",   "irradiance deviation",
+                                                 "ambient deviation",     "inlet deviation",
+                                                 "outlet deviation",      "outlet drift",
+                                                 "flow deviation",        "wind",
+                                                 "diffuse share at most", "incidence at most",
+                                                 "rise at least",         "window",
+                                                 "conditioning",          "slot"};
     *n = RULE_COUNT;
     return keys;
 }
 
-static double figure_si(enum rule_id id, double figure) {
+static double figure_si(enum rule_id id, double figure)
+{
     return figure * rule_rows[id].unit_si; /* infinite ends stay infinite */
 }
 
-static const struct rule_set *find_set(const char *name) {
+static const struct rule_set *find_set(const char *name)
+{
     size_t n;
     const struct rule_set *sets = rule_sets(&n);
     for (size_t i = 0; i < n; i++)
@@ -56,7 +64,8 @@ static const struct rule_set *find_set(const char *name) {
     return NULL;
 }
 
-static bool refuse_set(const char *name, struct place at, struct faults *faults) {
+static bool refuse_set(const char *name, struct place at, struct faults *faults)
+{
     size_t n;
     const char *const *names = rules_sets(&n);
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
@@ -70,7 +79,8 @@ static bool refuse_set(const char *name, struct place at, struct faults *faults)
     return false;
 }
 
-bool rules_init(struct rules *rules, const char *set, struct place at, struct faults *faults) {
+bool rules_init(struct rules *rules, const char *set, struct place at, struct faults *faults)
+{
     const struct rule_set *found = find_set(set);
     if (found == NULL)
         return refuse_set(set, at, faults);
@@ -87,7 +97,8 @@ bool rules_init(struct rules *rules, const char *set, struct place at, struct fa
 }
 
 static bool refuse_lengths(struct place at, struct faults *faults, const char *what,
-                           const struct rules *rules) {
+                           const struct rules *rules)
+{
     char window[RULE_TEXT_SIZE], conditioning[RULE_TEXT_SIZE], slot[RULE_TEXT_SIZE];
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "%s: %s, %s, %s", what,
@@ -101,7 +112,8 @@ static bool refuse_lengths(struct place at, struct faults *faults, const char *w
     return false;
 }
 
-bool rules_check(const struct rules *rules, struct place at, struct faults *faults) {
+bool rules_check(const struct rules *rules, struct place at, struct faults *faults)
+{
     const struct rule_value *conditioning = &rules->rule[RULE_CONDITIONING].value;
     double window_s = rules->rule[RULE_WINDOW].value.high;
     double slot_s = rules->rule[RULE_SLOT].value.high;
@@ -113,21 +125,23 @@ bool rules_check(const struct rules *rules, struct place at, struct faults *faul
     return true;
 }
 
-bool rule_meets(enum rule_id id, const struct rule_value *value, double statistic) {
+bool rule_meets(enum rule_id id, const struct rule_value *value, double statistic)
+{
     if (!isfinite(statistic))
         return false;
     enum rule_sense sense = rule_rows[id].sense;
     if (sense != RULE_AT_MOST && statistic < value->low - RULE_ROUNDING * fabs(value->low))
         return false;
-    return sense == RULE_AT_LEAST ||
-           statistic <= value->high + RULE_ROUNDING * fabs(value->high);
+    return sense == RULE_AT_LEAST || statistic <= value->high + RULE_ROUNDING * fabs(value->high);
 }
 
-static double quotient(double over, double under) {
+static double quotient(double over, double under)
+{
     return under > 0.0 ? over / under : over > 0.0 ? INFINITY : 0.0;
 }
 
-double rule_ratio(enum rule_id id, const struct rule_value *value, double statistic) {
+double rule_ratio(enum rule_id id, const struct rule_value *value, double statistic)
+{
     if (!isfinite(statistic))
         return INFINITY;
     switch (rule_rows[id].sense) {
@@ -142,19 +156,20 @@ double rule_ratio(enum rule_id id, const struct rule_value *value, double statis
     return quotient(statistic, value->high);
 }
 
-/* `figure` (printed unit) rounded to the row's decimals, away from the window's side, plus `more` last
- * places. The small allowance keeps 0.5 from becoming 0.6 by the last bit. */
-static double rounded_out(const struct rule_row *row, double figure, bool up, int more) {
+/* `figure` (printed unit) rounded to the row's decimals, away from the window's side, plus `more`
+ * last places. The small allowance keeps 0.5 from becoming 0.6 by the last bit. */
+static double rounded_out(const struct rule_row *row, double figure, bool up, int more)
+{
     double places = pow(10.0, row->decimals);
     double steps = up ? ceil(figure * places - 1e-6) : floor(figure * places + 1e-6);
     return (steps + (up ? more : -more)) / places;
 }
 
 static struct rule_value move_end(const struct rule_row *row, const struct rule_value *value,
-                                  double statistic, int more) {
+                                  double statistic, int more)
+{
     struct rule_value moved = *value;
-    bool up = row->sense == RULE_AT_MOST ||
-              (row->sense == RULE_BETWEEN && statistic > value->high);
+    bool up = row->sense == RULE_AT_MOST || (row->sense == RULE_BETWEEN && statistic > value->high);
     double figure = rounded_out(row, statistic / row->unit_si, up, more) * row->unit_si;
     if (up)
         moved.high = figure;
@@ -165,14 +180,16 @@ static struct rule_value move_end(const struct rule_row *row, const struct rule_
 
 /* What the value will be once its printed line has been read back. */
 static bool read_back(const struct rule_row *row, const struct rule_value *value,
-                      struct rule_value *again) {
+                      struct rule_value *again)
+{
     char printed[RULE_TEXT_SIZE];
     return rule_value_parse(row, rule_value_text(row->id, value, printed, sizeof printed), again,
                             NULL);
 }
 
 bool rule_loosen(enum rule_id id, const struct rule_value *value, double statistic,
-                 struct rule_value *loosened) {
+                 struct rule_value *loosened)
+{
     const struct rule_row *row = &rule_rows[id];
     if (!isfinite(statistic) || row->statistic == RULE_LENGTH)
         return false;

@@ -1,5 +1,5 @@
-/* Rules: what makes a stretch of readings a steady-state window. One table of rows that a technician can
- * proof-read (rules_table.c), and two sets of figures for it:
+/* Rules: what makes a stretch of readings a steady-state window. One table of rows that a
+ * technician can proof-read (rules_table.c), and two sets of figures for it:
  *
  *   "ISO 9806:2017"  as far as it is known here; each figure is marked read or from memory
  *   "homemade rig"   this project's own, for rigs whose inlet drifts and whose flow wavers
@@ -57,17 +57,17 @@ struct rule_row {
     enum channel channel;
     enum rule_statistic statistic;
     enum rule_sense sense;
-    bool conditioning;  /* the limit also holds in the conditioning stretch before the window */
-    const char *unit;   /* as printed */
-    double unit_si;     /* SI value of one unit */
+    bool conditioning; /* the limit also holds in the conditioning stretch before the window */
+    const char *unit;  /* as printed */
+    double unit_si;    /* SI value of one unit */
     enum dimension dimension;
-    int decimals;       /* of a figure that the program proposes */
-    double least;       /* smallest and largest figure accepted, in `unit` */
+    int decimals; /* of a figure that the program proposes */
+    double least; /* smallest and largest figure accepted, in `unit` */
     double most;
 };
 
-/* A figure in SI (K, W/m2, m/s, rad, s, K/s, plain shares). AT_LEAST uses low, AT_MOST and lengths use
- * high, BETWEEN both; an end that is not used is infinite. */
+/* A figure in SI (K, W/m2, m/s, rad, s, K/s, plain shares). AT_LEAST uses low, AT_MOST and lengths
+ * use high, BETWEEN both; an end that is not used is infinite. */
 struct rule_value {
     bool on;
     double low;
@@ -116,8 +116,8 @@ bool rules_init(struct rules *rules, const char *set, struct place at, struct fa
 bool rules_override(struct rules *rules, const char *key, const char *value, struct place at,
                     struct faults *faults);
 
-/* Checks the figures against each other, after all overrides: the slot must fit into the window, and
- * window and conditioning must not hold more than RULES_SLOTS_MAX slots.
+/* Checks the figures against each other, after all overrides: the slot must fit into the window,
+ * and window and conditioning must not hold more than RULES_SLOTS_MAX slots.
  * Returns: false with an input fault */
 enum { RULES_SLOTS_MAX = 100000 };
 bool rules_check(const struct rules *rules, struct place at, struct faults *faults);
@@ -126,7 +126,8 @@ enum { RULE_TEXT_SIZE = 96 };
 
 /* The figure as a user writes it: "50 W/m2", "2 to 4 m/s", "off". size >= RULE_TEXT_SIZE.
  * Returns: out */
-const char *rule_value_text(enum rule_id id, const struct rule_value *value, char *out, size_t size);
+const char *rule_value_text(enum rule_id id, const struct rule_value *value, char *out,
+                            size_t size);
 
 /* A statistic in the row's unit: "2.27 %". One digit more than a proposed figure has. */
 const char *rule_statistic_text(enum rule_id id, double statistic, char *out, size_t size);
@@ -134,9 +135,9 @@ const char *rule_statistic_text(enum rule_id id, double statistic, char *out, si
 /* The line to paste into [steady state]: "flow deviation = 2.3 %". Returns: out */
 const char *rule_line(enum rule_id id, const struct rule_value *value, char *out, size_t size);
 
-/* Whether a statistic meets a figure that is on. Rounding of the arithmetic counts for the window: a
- * log in steps of 0.1 K must not fail a limit of 0.1 K by the last bit (one part in 1e9 of the figure).
- * A statistic that is not finite meets nothing. */
+/* Whether a statistic meets a figure that is on. Rounding of the arithmetic counts for the window:
+ * a log in steps of 0.1 K must not fail a limit of 0.1 K by the last bit (one part in 1e9 of the
+ * figure). A statistic that is not finite meets nothing. */
 bool rule_meets(enum rule_id id, const struct rule_value *value, double statistic);
 
 /* How far out of its limit a statistic lies: 1 at the limit, larger outside, smaller inside.
@@ -144,8 +145,8 @@ bool rule_meets(enum rule_id id, const struct rule_value *value, double statisti
  * BETWEEN: distance from the middle / half width. */
 double rule_ratio(enum rule_id id, const struct rule_value *value, double statistic);
 
-/* The smallest printable loosening of a figure that a statistic meets: rounded outwards to the row's
- * decimals, and read back from its own text, so that the pasted line really admits.
+/* The smallest printable loosening of a figure that a statistic meets: rounded outwards to the
+ * row's decimals, and read back from its own text, so that the pasted line really admits.
  * Out:     loosened   untouched on failure
  * Returns: false if no accepted figure does */
 bool rule_loosen(enum rule_id id, const struct rule_value *value, double statistic,

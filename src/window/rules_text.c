@@ -9,12 +9,13 @@
 
 enum { FIGURE_SIZE = 40, VALUE_LINE_SIZE = 200 };
 
-static bool refuse(struct rule_text_fault *fault, const struct rule_row *row, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
+static bool refuse(struct rule_text_fault *fault, const struct rule_row *row, const char *format,
+                   ...) __attribute__((format(printf, 3, 4)));
 
 /* Fills found; expected follows from the row. */
 static bool refuse(struct rule_text_fault *fault, const struct rule_row *row, const char *format,
-                   ...) {
+                   ...)
+{
     if (fault == NULL)
         return false;
     va_list arguments;
@@ -26,18 +27,22 @@ static bool refuse(struct rule_text_fault *fault, const struct rule_row *row, co
              range ? "two figures from " : "from ", row->least, row->most, row->unit,
              row->id == RULE_WINDOW || row->id == RULE_SLOT ? "" : ", or off");
     snprintf(fault->hint, sizeof fault->hint, "write for instance '%s = %s %s'", row->key,
-             range ? "1 to 5" : row->id == RULE_SLOT ? "30" : "1", row->unit);
+             range                  ? "1 to 5"
+             : row->id == RULE_SLOT ? "30"
+                                    : "1",
+             row->unit);
     return false;
 }
 
 /* Figures are decimal numbers of few digits: 10 significant ones, no trailing noughts. */
-static const char *figure_text(double figure, char *out, size_t size) {
+static const char *figure_text(double figure, char *out, size_t size)
+{
     snprintf(out, size, "%.10g", figure + 0.0); /* + 0.0: no minus before a nought */
     return out;
 }
 
-const char *rule_value_text(enum rule_id id, const struct rule_value *value, char *out,
-                            size_t size) {
+const char *rule_value_text(enum rule_id id, const struct rule_value *value, char *out, size_t size)
+{
     const struct rule_row *row = rule_row(id);
     char low[FIGURE_SIZE], high[FIGURE_SIZE];
     figure_text(value->low / row->unit_si, low, sizeof low);
@@ -51,7 +56,8 @@ const char *rule_value_text(enum rule_id id, const struct rule_value *value, cha
     return out;
 }
 
-const char *rule_statistic_text(enum rule_id id, double statistic, char *out, size_t size) {
+const char *rule_statistic_text(enum rule_id id, double statistic, char *out, size_t size)
+{
     const struct rule_row *row = rule_row(id);
     if (isfinite(statistic))
         snprintf(out, size, "%.*f %s", row->decimals + 1, statistic / row->unit_si + 0.0,
@@ -61,7 +67,8 @@ const char *rule_statistic_text(enum rule_id id, double statistic, char *out, si
     return out;
 }
 
-const char *rule_line(enum rule_id id, const struct rule_value *value, char *out, size_t size) {
+const char *rule_line(enum rule_id id, const struct rule_value *value, char *out, size_t size)
+{
     char printed[RULE_TEXT_SIZE];
     snprintf(out, size, "%s = %s", rule_row(id)->key,
              rule_value_text(id, value, printed, sizeof printed));
@@ -70,7 +77,8 @@ const char *rule_line(enum rule_id id, const struct rule_value *value, char *out
 
 /* The unit at the end of `text` -> its SI scale; an empty one is refused. */
 static bool parse_unit(const struct rule_row *row, const char *spelling, const char *whole,
-                       double *scale, struct rule_text_fault *fault) {
+                       double *scale, struct rule_text_fault *fault)
+{
     if (spelling[0] == '\0')
         return refuse(fault, row, "'%s' has no unit", whole);
     const struct unit *unit = unit_find(spelling, row->dimension);
@@ -88,7 +96,8 @@ static bool parse_unit(const struct rule_row *row, const char *spelling, const c
 
 /* Number at the start of `text`; *rest is what follows it, blanks skipped. */
 static bool parse_number(const struct rule_row *row, const char *text, const char *whole,
-                         double *number, const char **rest, struct rule_text_fault *fault) {
+                         double *number, const char **rest, struct rule_text_fault *fault)
+{
     size_t n = strspn(text, "+-0123456789.eE");
     if (!number_read(text, n, '.', number))
         return refuse(fault, row, "'%s' does not start with a number", whole);
@@ -96,14 +105,16 @@ static bool parse_number(const struct rule_row *row, const char *text, const cha
     return true;
 }
 
-static bool in_range(const struct rule_row *row, double figure_si) {
+static bool in_range(const struct rule_row *row, double figure_si)
+{
     double allowance = 1e-9 * fabs(figure_si);
     return figure_si >= row->least * row->unit_si - allowance &&
            figure_si <= row->most * row->unit_si + allowance;
 }
 
 static bool parse_range(const struct rule_row *row, const char *text, struct rule_value *value,
-                        struct rule_text_fault *fault) {
+                        struct rule_text_fault *fault)
+{
     double low, high, scale;
     const char *rest;
     if (!parse_number(row, text, text, &low, &rest, fault))
@@ -123,7 +134,8 @@ static bool parse_range(const struct rule_row *row, const char *text, struct rul
 }
 
 static bool parse_single(const struct rule_row *row, const char *text, struct rule_value *value,
-                         struct rule_text_fault *fault) {
+                         struct rule_text_fault *fault)
+{
     double number, scale;
     const char *rest;
     if (!parse_number(row, text, text, &number, &rest, fault) ||
@@ -138,7 +150,8 @@ static bool parse_single(const struct rule_row *row, const char *text, struct ru
 }
 
 bool rule_value_parse(const struct rule_row *row, const char *text, struct rule_value *value,
-                      struct rule_text_fault *fault) {
+                      struct rule_text_fault *fault)
+{
     char line[VALUE_LINE_SIZE];
     if (strlen(text) >= sizeof line)
         return refuse(fault, row, "the figure is longer than %zu bytes", sizeof line - 1);
@@ -155,7 +168,8 @@ bool rule_value_parse(const struct rule_row *row, const char *text, struct rule_
     return parse_single(row, trimmed, value, fault);
 }
 
-static bool refuse_key(const char *key, struct place at, struct faults *faults) {
+static bool refuse_key(const char *key, struct place at, struct faults *faults)
+{
     size_t n;
     const char *const *keys = rules_keys(&n);
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
@@ -172,7 +186,8 @@ static bool refuse_key(const char *key, struct place at, struct faults *faults) 
 }
 
 bool rules_override(struct rules *rules, const char *key, const char *value, struct place at,
-                    struct faults *faults) {
+                    struct faults *faults)
+{
     const struct rule_row *row = rule_find(key);
     if (row == NULL)
         return refuse_key(key, at, faults);
@@ -188,16 +203,19 @@ bool rules_override(struct rules *rules, const char *key, const char *value, str
     return true;
 }
 
-static const char *sense_text(const struct rule_row *row, const struct rule_value *value) {
+static const char *sense_text(const struct rule_row *row, const struct rule_value *value)
+{
     if (!value->on || row->statistic == RULE_LENGTH || row->sense == RULE_BETWEEN)
         return "";
     if (row->sense == RULE_AT_LEAST)
         return "at least ";
-    return row->statistic == RULE_DEVIATION || row->statistic == RULE_DEVIATION_RELATIVE ? "+- "
-                                                                                         : "at most ";
+    return row->statistic == RULE_DEVIATION || row->statistic == RULE_DEVIATION_RELATIVE
+               ? "+- "
+               : "at most ";
 }
 
-static void table_line(const struct rules *rules, enum rule_id id, struct text *out) {
+static void table_line(const struct rules *rules, enum rule_id id, struct text *out)
+{
     const struct rule *rule = &rules->rule[id];
     char value[RULE_TEXT_SIZE], of_set[RULE_TEXT_SIZE], figure[RULE_TEXT_SIZE + 16];
     rule_value_text(id, &rule->value, value, sizeof value);
@@ -209,9 +227,11 @@ static void table_line(const struct rules *rules, enum rule_id id, struct text *
     text_addf(out, "  %-22s %s: %s\n", "", rule_mark_words(rule->mark), rule->source);
 }
 
-void rules_table(const struct rules *rules, struct text *out) {
+void rules_table(const struct rules *rules, struct text *out)
+{
     text_addf(out, "Rules: %s%s\n", rules->set,
-              rules->standard ? "" : " (figures of this project; results lie outside any standard)");
+              rules->standard ? ""
+                              : " (figures of this project; results lie outside any standard)");
     text_add(out, "Deviations are those of slot means from the mean of the window.\n\n");
     for (int id = RULE_LIMITS; id < RULE_COUNT; id++)
         table_line(rules, (enum rule_id)id, out);

@@ -6,15 +6,16 @@
 #include <string.h>
 
 static bool init_extremes(struct sliding_extremes *pair, bool on, size_t span,
-                          struct faults *faults) {
+                          struct faults *faults)
+{
     pair->on = on;
     return !on || (extremes_init(&pair->least, span, false, faults) &&
                    extremes_init(&pair->most, span, true, faults));
 }
 
 bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning, double slot_s,
-                  const bool *present, const bool *window, const bool *total,
-                  struct faults *faults) {
+                  const bool *present, const bool *window, const bool *total, struct faults *faults)
+{
     assert(n_window >= 1);
     memset(sliding, 0, sizeof *sliding);
     sliding->n_window = n_window;
@@ -33,13 +34,15 @@ bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditionin
     return fine;
 }
 
-static void free_extremes(struct sliding_extremes *pair) {
+static void free_extremes(struct sliding_extremes *pair)
+{
     extremes_free(&pair->least);
     extremes_free(&pair->most);
     pair->on = false;
 }
 
-void sliding_free(struct sliding *sliding) {
+void sliding_free(struct sliding *sliding)
+{
     free(sliding->ring);
     sliding->ring = NULL;
     for (int c = 0; c < CH_COUNT; c++) {
@@ -48,7 +51,8 @@ void sliding_free(struct sliding *sliding) {
     }
 }
 
-static void clear_sums(struct sliding *sliding) {
+static void clear_sums(struct sliding *sliding)
+{
     memset(sliding->sum, 0, sizeof sliding->sum);
     memset(sliding->count, 0, sizeof sliding->count);
     sliding->level_sum = 0.0;
@@ -56,7 +60,8 @@ static void clear_sums(struct sliding *sliding) {
     sliding->fresh = 0;
 }
 
-void sliding_restart(struct sliding *sliding) {
+void sliding_restart(struct sliding *sliding)
+{
     sliding->next = 0;
     sliding->length = 0;
     clear_sums(sliding);
@@ -69,16 +74,19 @@ void sliding_restart(struct sliding *sliding) {
 }
 
 /* The slot `back` slots before the newest one (0: the newest). */
-static const struct slot *recent(const struct sliding *sliding, size_t back) {
+static const struct slot *recent(const struct sliding *sliding, size_t back)
+{
     size_t at = sliding->next + sliding->n_total - 1 - back;
     return &sliding->ring[at >= sliding->n_total ? at - sliding->n_total : at];
 }
 
-static double slot_mean(const struct slot *slot, enum channel channel) {
+static double slot_mean(const struct slot *slot, enum channel channel)
+{
     return slot->sum[channel] / slot->count[channel];
 }
 
-static void add_slot(struct sliding *sliding, const struct slot *slot, double place) {
+static void add_slot(struct sliding *sliding, const struct slot *slot, double place)
+{
     for (int c = 0; c < CH_COUNT; c++) {
         sliding->sum[c] += slot->sum[c];
         sliding->count[c] += slot->count[c];
@@ -91,7 +99,8 @@ static void add_slot(struct sliding *sliding, const struct slot *slot, double pl
 }
 
 /* Takes the window's first slot out; the others move up by one place in the trend. */
-static void drop_slot(struct sliding *sliding, const struct slot *slot) {
+static void drop_slot(struct sliding *sliding, const struct slot *slot)
+{
     for (int c = 0; c < CH_COUNT; c++) {
         sliding->sum[c] -= slot->sum[c];
         sliding->count[c] -= slot->count[c];
@@ -102,21 +111,24 @@ static void drop_slot(struct sliding *sliding, const struct slot *slot) {
     sliding->level_trend -= sliding->level_sum;
 }
 
-static void form_afresh(struct sliding *sliding) {
+static void form_afresh(struct sliding *sliding)
+{
     size_t n = sliding->n_window;
     clear_sums(sliding);
     for (size_t i = 0; i < n; i++)
         add_slot(sliding, recent(sliding, n - 1 - i), (double)i);
 }
 
-static void push_extremes(struct sliding_extremes *pair, uint64_t at, double value) {
+static void push_extremes(struct sliding_extremes *pair, uint64_t at, double value)
+{
     if (!pair->on)
         return;
     extremes_push(&pair->least, at, value);
     extremes_push(&pair->most, at, value);
 }
 
-void sliding_push(struct sliding *sliding, const struct slot *slot) {
+void sliding_push(struct sliding *sliding, const struct slot *slot)
+{
     size_t n = sliding->n_window;
     if (sliding->length >= n)
         drop_slot(sliding, recent(sliding, n - 1));
@@ -137,34 +149,40 @@ void sliding_push(struct sliding *sliding, const struct slot *slot) {
         add_slot(sliding, slot, place);
 }
 
-bool sliding_full(const struct sliding *sliding) {
+bool sliding_full(const struct sliding *sliding)
+{
     return sliding->length >= sliding->n_total;
 }
 
-int64_t sliding_start_us(const struct sliding *sliding) {
+int64_t sliding_start_us(const struct sliding *sliding)
+{
     return recent(sliding, sliding->n_window - 1)->start_us;
 }
 
-uint64_t sliding_first_row(const struct sliding *sliding) {
+uint64_t sliding_first_row(const struct sliding *sliding)
+{
     return recent(sliding, sliding->n_window - 1)->first_row;
 }
 
 /* Slope of a straight line through n equally spaced values from their sum and the sum of i * value;
  * NaN for n < 2. */
-static double slope(double sum, double trend, size_t n, double step_s) {
+static double slope(double sum, double trend, size_t n, double step_s)
+{
     double count = (double)n;
     if (n < 2)
         return NAN;
     return (trend - 0.5 * (count - 1.0) * sum) / (count * (count * count - 1.0) / 12.0) / step_s;
 }
 
-static double largest_deviation(const struct sliding_extremes *pair, double mean) {
+static double largest_deviation(const struct sliding_extremes *pair, double mean)
+{
     if (!pair->on)
         return NAN;
     return fmax(extremes_get(&pair->most) - mean, mean - extremes_get(&pair->least));
 }
 
-void sliding_candidate(const struct sliding *sliding, struct candidate *candidate) {
+void sliding_candidate(const struct sliding *sliding, struct candidate *candidate)
+{
     candidate->start_us = sliding_start_us(sliding);
     candidate->end_us = recent(sliding, 0)->end_us;
     for (int c = 0; c < CH_COUNT; c++) {
@@ -176,20 +194,22 @@ void sliding_candidate(const struct sliding *sliding, struct candidate *candidat
         candidate->deviation[c] = largest_deviation(&sliding->window[c], mean);
         candidate->deviation_before[c] = largest_deviation(&sliding->total[c], mean);
     }
-    candidate->drift_K_s = sliding->present[CH_OUTLET]
-                               ? slope(sliding->level_sum, sliding->level_trend, sliding->n_window,
-                                       sliding->slot_s)
-                               : NAN;
+    candidate->drift_K_s =
+        sliding->present[CH_OUTLET]
+            ? slope(sliding->level_sum, sliding->level_trend, sliding->n_window, sliding->slot_s)
+            : NAN;
 }
 
-size_t sliding_readings(const struct sliding *sliding) {
+size_t sliding_readings(const struct sliding *sliding)
+{
     size_t readings = 0;
     for (size_t i = 0; i < sliding->n_window; i++)
         readings += recent(sliding, i)->readings;
     return readings;
 }
 
-double sliding_fluid_drift_K_s(const struct sliding *sliding) {
+double sliding_fluid_drift_K_s(const struct sliding *sliding)
+{
     if (!sliding->present[CH_INLET] || !sliding->present[CH_OUTLET])
         return NAN;
     size_t n = sliding->n_window;

@@ -1,5 +1,5 @@
-/* Sliding stretch: conditioning and window as they move along the slots, with all that the limits ask
- * about them, at constant cost a slot.
+/* Sliding stretch: conditioning and window as they move along the slots, with all that the limits
+ * ask about them, at constant cost a slot.
  *
  * Sums are brought up to date slot by slot and formed afresh once a window length, so that rounding
  * does not build up over a long log.
@@ -44,9 +44,10 @@ struct sliding {
 /* In:      n_window, n_conditioning   slots; >= 1, >= 0
  *          slot_s    length of a slot, > 0
  *          present   channels of the log
- *          window, total   channels whose deviations are kept in the window and with conditioning */
-bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning,
-                  double slot_s, const bool *present, const bool *window, const bool *total,
+ *          window, total   channels whose deviations are kept in the window and with conditioning
+ */
+bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning, double slot_s,
+                  const bool *present, const bool *window, const bool *total,
                   struct faults *faults);
 void sliding_free(struct sliding *sliding);
 

@@ -5,7 +5,8 @@
 #include <string.h>
 
 bool slots_init(struct slots *slots, int64_t slot_us, const bool *needs, struct slots_user user,
-                struct faults *faults) {
+                struct faults *faults)
+{
     memset(slots, 0, sizeof *slots);
     slots->user = user;
     slots->wanted_us = slot_us;
@@ -14,12 +15,14 @@ bool slots_init(struct slots *slots, int64_t slot_us, const bool *needs, struct 
     return slots->held != NULL || fault_memory(faults);
 }
 
-void slots_free(struct slots *slots) {
+void slots_free(struct slots *slots)
+{
     free(slots->held);
     slots->held = NULL;
 }
 
-static void open_slot(struct slots *slots, int64_t start_us, bool opens_segment) {
+static void open_slot(struct slots *slots, int64_t start_us, bool opens_segment)
+{
     slots->slot = (struct slot){.start_us = start_us,
                                 .end_us = start_us + slots->slot_us,
                                 .first_row = slots->rows,
@@ -28,7 +31,8 @@ static void open_slot(struct slots *slots, int64_t start_us, bool opens_segment)
     slots->open = true;
 }
 
-static bool hand_on(struct slots *slots, const struct slot *slot, struct faults *faults) {
+static bool hand_on(struct slots *slots, const struct slot *slot, struct faults *faults)
+{
     slots->n_slots++;
     if (slot->broken)
         slots->n_broken++;
@@ -41,7 +45,8 @@ static bool hand_on(struct slots *slots, const struct slot *slot, struct faults 
 
 /* A piece of time without a reading, broken, whatever its length. */
 static bool hand_on_empty(struct slots *slots, int64_t start_us, int64_t end_us,
-                          struct faults *faults) {
+                          struct faults *faults)
+{
     struct slot empty = {.start_us = start_us,
                          .end_us = end_us,
                          .first_row = slots->rows,
@@ -51,9 +56,10 @@ static bool hand_on_empty(struct slots *slots, int64_t start_us, int64_t end_us,
     return hand_on(slots, &empty, faults);
 }
 
-/* A new row where each is a slot: the open slot ends with it, or one step after its start if rows are
- * missing in between. */
-static bool advance_reading(struct slots *slots, int64_t time_us, struct faults *faults) {
+/* A new row where each is a slot: the open slot ends with it, or one step after its start if rows
+ * are missing in between. */
+static bool advance_reading(struct slots *slots, int64_t time_us, struct faults *faults)
+{
     int64_t due_us = slots->slot.start_us + slots->step_us;
     bool hole = time_us > due_us + slots->step_us / 2;
     slots->slot.end_us = hole ? due_us : time_us;
@@ -65,7 +71,8 @@ static bool advance_reading(struct slots *slots, int64_t time_us, struct faults 
     return true;
 }
 
-static bool advance_grid(struct slots *slots, int64_t time_us, struct faults *faults) {
+static bool advance_grid(struct slots *slots, int64_t time_us, struct faults *faults)
+{
     if (time_us < slots->slot.end_us)
         return true;
     if (!hand_on(slots, &slots->slot, faults))
@@ -80,7 +87,8 @@ static bool advance_grid(struct slots *slots, int64_t time_us, struct faults *fa
 
 /* The slot that is open when a segment ends counts if its last reading stands where its last one
  * should; half a step is allowed for jitter. */
-static bool end_segment(struct slots *slots, struct faults *faults) {
+static bool end_segment(struct slots *slots, struct faults *faults)
+{
     slots->open = false;
     if (slots->each_reading)
         return hand_on(slots, &slots->slot, faults);
@@ -90,7 +98,8 @@ static bool end_segment(struct slots *slots, struct faults *faults) {
     return true;
 }
 
-static bool advance(struct slots *slots, const struct slots_row *row, struct faults *faults) {
+static bool advance(struct slots *slots, const struct slots_row *row, struct faults *faults)
+{
     if (slots->open && !row->gap_before)
         return slots->each_reading ? advance_reading(slots, row->time_us, faults)
                                    : advance_grid(slots, row->time_us, faults);
@@ -101,7 +110,8 @@ static bool advance(struct slots *slots, const struct slots_row *row, struct fau
     return true;
 }
 
-static void add_row(struct slots *slots, const struct slots_row *row) {
+static void add_row(struct slots *slots, const struct slots_row *row)
+{
     struct slot *slot = &slots->slot;
     slot->readings++;
     for (size_t i = 0; i < slots->n_list; i++) {
@@ -117,9 +127,9 @@ static void add_row(struct slots *slots, const struct slots_row *row) {
     }
 }
 
-static bool feed(struct slots *slots, const struct slots_row *row, struct faults *faults) {
-    if (!advance(slots, row, faults) ||
-        !slots->user.reading(slots->user.state, row->value, faults))
+static bool feed(struct slots *slots, const struct slots_row *row, struct faults *faults)
+{
+    if (!advance(slots, row, faults) || !slots->user.reading(slots->user.state, row->value, faults))
         return false;
     add_row(slots, row);
     slots->rows++;
@@ -127,13 +137,16 @@ static bool feed(struct slots *slots, const struct slots_row *row, struct faults
     return true;
 }
 
-static int compare_steps(const void *a, const void *b) {
+static int compare_steps(const void *a, const void *b)
+{
     int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
     return (x > y) - (x < y);
 }
 
-/* Median step between held rows of one segment (the lower one of two middles); 0 if there is none. */
-static int64_t median_step(const struct slots_row *rows, size_t n) {
+/* Median step between held rows of one segment (the lower one of two middles); 0 if there is none.
+ */
+static int64_t median_step(const struct slots_row *rows, size_t n)
+{
     int64_t steps[SLOTS_STEP_ROWS];
     size_t n_steps = 0;
     for (size_t i = 1; i < n; i++)
@@ -146,7 +159,8 @@ static int64_t median_step(const struct slots_row *rows, size_t n) {
 }
 
 /* Enough rows were held: settles the length of slots and lets the rows through. */
-static bool begin(struct slots *slots, struct faults *faults) {
+static bool begin(struct slots *slots, struct faults *faults)
+{
     slots->step_us = median_step(slots->held, slots->n_held);
     slots->each_reading = 10 * slots->step_us >= 9 * slots->wanted_us;
     slots->slot_us = slots->each_reading ? slots->step_us : slots->wanted_us;
@@ -159,7 +173,8 @@ static bool begin(struct slots *slots, struct faults *faults) {
     return fine;
 }
 
-static void start(struct slots *slots, const struct block *block) {
+static void start(struct slots *slots, const struct block *block)
+{
     for (int c = 0; c < CH_COUNT; c++) {
         slots->present[c] = block->present[c];
         slots->watched[c] = slots->needs[c] && block->present[c];
@@ -171,7 +186,8 @@ static void start(struct slots *slots, const struct block *block) {
 
 /* Values that no one may use are NaN, those of channels that the log does not have included. */
 static void gather(const struct slots *slots, const struct block *block, size_t i,
-                   struct slots_row *row) {
+                   struct slots_row *row)
+{
     row->time_us = block->time_us[i];
     row->gap_before = i == 0 && block->gap_before;
     for (size_t k = 0; k < slots->n_list; k++) {
@@ -182,7 +198,8 @@ static void gather(const struct slots *slots, const struct block *block, size_t 
     }
 }
 
-bool slots_take(struct slots *slots, const struct block *block, struct faults *faults) {
+bool slots_take(struct slots *slots, const struct block *block, struct faults *faults)
+{
     if (!slots->started)
         start(slots, block);
     struct slots_row row;
@@ -202,7 +219,8 @@ bool slots_take(struct slots *slots, const struct block *block, struct faults *f
     return true;
 }
 
-bool slots_finish(struct slots *slots, struct faults *faults) {
+bool slots_finish(struct slots *slots, struct faults *faults)
+{
     if (!slots->ready && slots->n_held > 0 && !begin(slots, faults))
         return false;
     return !slots->open || end_segment(slots, faults);

@@ -1,13 +1,13 @@
 /* Slots: means over short, equal pieces of time, on which steadiness is judged.
  *
- * Slots are counted from the first reading of each gap-free segment. A slot lasts as long as the rules
- * say. Where readings come about as slowly as that (a step of 0.9 slots or more), every reading is a
- * slot of its own, so that a logger whose stamps jitter leaves no slot empty and none double. The
- * sampling step is the median of the first 1000; those rows are held back until it is known, so that
- * the result does not depend on how the log was cut into blocks.
+ * Slots are counted from the first reading of each gap-free segment. A slot lasts as long as the
+ * rules say. Where readings come about as slowly as that (a step of 0.9 slots or more), every
+ * reading is a slot of its own, so that a logger whose stamps jitter leaves no slot empty and none
+ * double. The sampling step is the median of the first 1000; those rows are held back until it is
+ * known, so that the result does not depend on how the log was cut into blocks.
  *
- * A slot is broken by one reading of a watched channel that is not good, or by holding no reading. The
- * last slot of a segment is dropped if it is not full.
+ * A slot is broken by one reading of a watched channel that is not good, or by holding no reading.
+ * The last slot of a segment is dropped if it is not full.
  */
 #ifndef WINDOW_SLOTS_H
 #define WINDOW_SLOTS_H
@@ -35,9 +35,9 @@ struct slot {
     enum reading_flag broken_flag; /* of the first reading that broke it */
 };
 
-/* Whoever wants the slots. `ready` is called once, before the first slot, with the length that slots
- * really have; `reading` for every row (CH_COUNT values, NaN where not good) before the slot that
- * holds it. */
+/* Whoever wants the slots. `ready` is called once, before the first slot, with the length that
+ * slots really have; `reading` for every row (CH_COUNT values, NaN where not good) before the slot
+ * that holds it. */
 struct slots_user {
     void *state;
     bool (*ready)(void *state, int64_t slot_us, struct faults *faults);
@@ -59,7 +59,7 @@ struct slots {
 
     bool started; /* the first block was seen: present[] and watched[] hold */
     bool present[CH_COUNT];
-    bool watched[CH_COUNT]; /* needed and present */
+    bool watched[CH_COUNT];      /* needed and present */
     enum channel list[CH_COUNT]; /* the present ones */
     size_t n_list;
 

@@ -4,20 +4,23 @@
 #include <stdlib.h>
 #include <string.h>
 
-bool timeline_init(struct timeline *timeline, struct faults *faults) {
+bool timeline_init(struct timeline *timeline, struct faults *faults)
+{
     memset(timeline, 0, sizeof *timeline);
     timeline->width_us = TIMELINE_FIRST_WIDTH_US;
     timeline->bins = calloc(TIMELINE_BINS, sizeof *timeline->bins);
     return timeline->bins != NULL || fault_memory(faults);
 }
 
-void timeline_free(struct timeline *timeline) {
+void timeline_free(struct timeline *timeline)
+{
     free(timeline->bins);
     timeline->bins = NULL;
     timeline->n = 0;
 }
 
-static void join_cell(struct timeline_cell *into, const struct timeline_cell *from) {
+static void join_cell(struct timeline_cell *into, const struct timeline_cell *from)
+{
     into->flags |= from->flags;
     into->bad += from->bad;
     if (from->good == 0)
@@ -28,7 +31,8 @@ static void join_cell(struct timeline_cell *into, const struct timeline_cell *fr
     into->good += from->good;
 }
 
-static void join_bin(struct timeline_bin *into, const struct timeline_bin *from) {
+static void join_bin(struct timeline_bin *into, const struct timeline_bin *from)
+{
     into->rows += from->rows;
     into->gap = into->gap || from->gap;
     for (int c = 0; c < CH_COUNT; c++)
@@ -36,7 +40,8 @@ static void join_bin(struct timeline_bin *into, const struct timeline_bin *from)
 }
 
 /* Twice the width: neighbours are joined, the upper half becomes free. */
-static void widen(struct timeline *timeline) {
+static void widen(struct timeline *timeline)
+{
     struct timeline_bin *bins = timeline->bins;
     for (size_t i = 0; i < TIMELINE_BINS / 2; i++) {
         struct timeline_bin joined = bins[2 * i];
@@ -48,7 +53,8 @@ static void widen(struct timeline *timeline) {
     timeline->width_us *= 2;
 }
 
-static size_t bin_of(struct timeline *timeline, int64_t time_us) {
+static size_t bin_of(struct timeline *timeline, int64_t time_us)
+{
     while ((time_us - timeline->start_us) / timeline->width_us >= TIMELINE_BINS)
         widen(timeline);
     return (size_t)((time_us - timeline->start_us) / timeline->width_us);
@@ -56,7 +62,8 @@ static size_t bin_of(struct timeline *timeline, int64_t time_us) {
 
 /* Rows first to end - 1 of a channel, all of one bin. */
 static void add_readings(struct timeline_cell *cell, const double *value, const uint8_t *flag,
-                         size_t first, size_t end) {
+                         size_t first, size_t end)
+{
     for (size_t i = first; i < end; i++) {
         cell->flags |= UINT32_C(1) << flag[i];
         if (flag[i] != FLAG_GOOD) {
@@ -73,7 +80,8 @@ static void add_readings(struct timeline_cell *cell, const double *value, const 
 
 /* The first row from `first` on that lies past the bin's end. */
 static size_t end_of_bin(const struct timeline *timeline, const struct block *block, size_t first,
-                         size_t bin) {
+                         size_t bin)
+{
     int64_t end_us = timeline_bin_start_us(timeline, bin + 1);
     size_t end = first + 1;
     while (end < block->n && block->time_us[end] < end_us)
@@ -81,7 +89,8 @@ static size_t end_of_bin(const struct timeline *timeline, const struct block *bl
     return end;
 }
 
-static bool take(void *state, const struct block *block, struct faults *faults) {
+static bool take(void *state, const struct block *block, struct faults *faults)
+{
     struct timeline *timeline = state;
     (void)faults;
     if (timeline->rows == 0 && block->n > 0)
@@ -103,15 +112,18 @@ static bool take(void *state, const struct block *block, struct faults *faults) 
     return true;
 }
 
-struct sink timeline_sink(struct timeline *timeline) {
+struct sink timeline_sink(struct timeline *timeline)
+{
     return (struct sink){timeline, take, NULL};
 }
 
-int64_t timeline_bin_start_us(const struct timeline *timeline, size_t bin) {
+int64_t timeline_bin_start_us(const struct timeline *timeline, size_t bin)
+{
     return timeline->start_us + (int64_t)bin * timeline->width_us;
 }
 
-double timeline_mean(const struct timeline *timeline, size_t bin, enum channel channel) {
+double timeline_mean(const struct timeline *timeline, size_t bin, enum channel channel)
+{
     const struct timeline_cell *cell = &timeline->bins[bin].cell[channel];
     return cell->good > 0 ? cell->sum / (double)cell->good : NAN;
 }

@@ -2,22 +2,26 @@
 
 #include <math.h>
 
-const char *verdict_word(enum verdict_state state) {
+const char *verdict_word(enum verdict_state state)
+{
     static const char *const words[] = {"met", "not met", "not measured", "off"};
     return words[state];
 }
 
-static double deviation(const struct rule_row *row, const struct candidate *candidate) {
+static double deviation(const struct rule_row *row, const struct candidate *candidate)
+{
     enum channel c = row->channel;
     return row->conditioning ? candidate->deviation_before[c] : candidate->deviation[c];
 }
 
-static double share(double part, double whole) {
+static double share(double part, double whole)
+{
     return whole > 0.0 ? part / whole : INFINITY;
 }
 
 /* NaN: the log has no channel for it. */
-static double statistic_of(const struct rule_row *row, const struct candidate *candidate) {
+static double statistic_of(const struct rule_row *row, const struct candidate *candidate)
+{
     const double *mean = candidate->mean;
     enum channel c = row->channel;
     if (!candidate->has[c])
@@ -43,7 +47,8 @@ static double statistic_of(const struct rule_row *row, const struct candidate *c
 
 /* The end of the figure that the statistic is nearer to, and how far inside of it it lies. */
 static void set_margin(const struct rule_row *row, const struct rule_value *value,
-                       struct verdict *verdict) {
+                       struct verdict *verdict)
+{
     double from_low = verdict->statistic - value->low;
     double from_high = value->high - verdict->statistic;
     bool low = row->sense == RULE_AT_LEAST || (row->sense == RULE_BETWEEN && from_low < from_high);
@@ -52,7 +57,8 @@ static void set_margin(const struct rule_row *row, const struct rule_value *valu
 }
 
 static void judge_one(const struct rules *rules, const struct rule_row *row,
-                      const struct candidate *candidate, struct verdict *verdict) {
+                      const struct candidate *candidate, struct verdict *verdict)
+{
     const struct rule_value *value = &rules->rule[row->id].value;
     *verdict = (struct verdict){VERDICT_OFF, statistic_of(row, candidate), NAN, NAN, NAN, false};
     verdict->in_conditioning = row->conditioning && candidate->deviation_before[row->channel] >
@@ -69,7 +75,8 @@ static void judge_one(const struct rules *rules, const struct rule_row *row,
 }
 
 bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
-                   struct verdict *verdict) {
+                   struct verdict *verdict)
+{
     bool passes = true;
     for (int id = 0; id < RULE_LIMITS; id++) {
         judge_one(rules, rule_row((enum rule_id)id), candidate, &verdict[id]);

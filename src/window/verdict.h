@@ -31,8 +31,8 @@ struct candidate {
     int64_t start_us; /* of the window; the conditioning stretch lies before */
     int64_t end_us;
     bool has[CH_COUNT];
-    double mean[CH_COUNT];             /* SI; NaN where has[] is false */
-    double deviation[CH_COUNT];        /* largest |slot mean - mean| in the window; NaN if not kept */
+    double mean[CH_COUNT];      /* SI; NaN where has[] is false */
+    double deviation[CH_COUNT]; /* largest |slot mean - mean| in the window; NaN if not kept */
     double deviation_before[CH_COUNT]; /* the same in window and conditioning together */
     double drift_K_s;                  /* of the outlet, signed; NaN with fewer than 2 slots */
 };

@@ -1,5 +1,5 @@
-/* Noise of the readings inside windows, pooled over all windows of a log: what the reading error of a
- * window's mean is.
+/* Noise of the readings inside windows, pooled over all windows of a log: what the reading error of
+ * a window's mean is.
  *
  * The last readings are held until it is known whether they belong to a window: at most
  * WINDOW_NOISE_ROWS rows; of a window with more readings the last ones count.
@@ -19,11 +19,11 @@ enum { WINDOW_NOISE_ROWS = 65536 };
 
 /* What was found for a channel. */
 struct channel_noise {
-    bool known;      /* false: too few differences; s is then the plain scatter inside windows,
-                        drift included, and phi is 0 */
-    double s;        /* standard deviation of one reading's noise, SI; 0 if nothing was fed */
-    double phi;      /* correlation of neighbouring readings */
-    bool plateau;    /* false: the correlation may reach further than could be seen */
+    bool known;   /* false: too few differences; s is then the plain scatter inside windows,
+                     drift included, and phi is 0 */
+    double s;     /* standard deviation of one reading's noise, SI; 0 if nothing was fed */
+    double phi;   /* correlation of neighbouring readings */
+    bool plateau; /* false: the correlation may reach further than could be seen */
 };
 
 struct window_noise {

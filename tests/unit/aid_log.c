@@ -10,13 +10,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-static void *room(size_t n, size_t size) {
+static void *room(size_t n, size_t size)
+{
     void *memory = calloc(n, size);
     assert_non_null(memory);
     return memory;
 }
 
-void aid_log_init(struct aid_log *log, size_t n, int64_t start_us, int64_t step_us) {
+void aid_log_init(struct aid_log *log, size_t n, int64_t start_us, int64_t step_us)
+{
     memset(log, 0, sizeof *log);
     log->n = n;
     log->time_us = room(n, sizeof *log->time_us);
@@ -32,7 +34,8 @@ void aid_log_init(struct aid_log *log, size_t n, int64_t start_us, int64_t step_
         log->present[c] = true;
 }
 
-void aid_log_free(struct aid_log *log) {
+void aid_log_free(struct aid_log *log)
+{
     free(log->time_us);
     free(log->gap);
     for (int c = 0; c < CH_COUNT; c++) {
@@ -42,13 +45,15 @@ void aid_log_free(struct aid_log *log) {
     memset(log, 0, sizeof *log);
 }
 
-void aid_log_set(struct aid_log *log, enum channel channel, double value) {
+void aid_log_set(struct aid_log *log, enum channel channel, double value)
+{
     log->present[channel] = true;
     for (size_t i = 0; i < log->n; i++)
         log->value[channel][i] = value;
 }
 
-void aid_log_remove(struct aid_log *log, size_t first, size_t n) {
+void aid_log_remove(struct aid_log *log, size_t first, size_t n)
+{
     size_t rest = log->n - first - n;
     memmove(&log->time_us[first], &log->time_us[first + n], rest * sizeof *log->time_us);
     memmove(&log->gap[first], &log->gap[first + n], rest * sizeof *log->gap);
@@ -59,12 +64,14 @@ void aid_log_remove(struct aid_log *log, size_t first, size_t n) {
     log->n -= n;
 }
 
-double aid_uniform(uint32_t *state) {
+double aid_uniform(uint32_t *state)
+{
     *state = *state * UINT32_C(1664525) + UINT32_C(1013904223);
     return (double)(*state >> 8) / 16777216.0;
 }
 
-double aid_normal(uint32_t *state) {
+double aid_normal(uint32_t *state)
+{
     double sum = -6.0;
     for (int i = 0; i < 12; i++)
         sum += aid_uniform(state);
@@ -72,7 +79,8 @@ double aid_normal(uint32_t *state) {
 }
 
 /* Rows first to end - 1 as a block; arrays are borrowed, values of bad readings are NaN. */
-static void fill_block(const struct aid_log *log, size_t first, size_t end, struct block *block) {
+static void fill_block(const struct aid_log *log, size_t first, size_t end, struct block *block)
+{
     block->n = end - first;
     block->gap_before = log->gap[first];
     memcpy(block->time_us, &log->time_us[first], block->n * sizeof *block->time_us);
@@ -83,7 +91,8 @@ static void fill_block(const struct aid_log *log, size_t first, size_t end, stru
     }
 }
 
-void aid_log_feed(const struct aid_log *log, struct sink sink, size_t most_rows, uint32_t cut) {
+void aid_log_feed(const struct aid_log *log, struct sink sink, size_t most_rows, uint32_t cut)
+{
     struct faults *faults = room(1, sizeof *faults);
     struct block *block = room(1, sizeof *block);
     faults_init(faults);

@@ -20,8 +20,8 @@ struct aid_log {
     uint8_t *flag[CH_COUNT];
 };
 
-/* All rows good, all values 0, one step apart, one segment; the channels that every collector test has
- * are present. */
+/* All rows good, all values 0, one step apart, one segment; the channels that every collector test
+ * has are present. */
 void aid_log_init(struct aid_log *log, size_t n, int64_t start_us, int64_t step_us);
 void aid_log_free(struct aid_log *log);
 

@@ -19,7 +19,8 @@
 
 static struct faults *faults;
 
-static int set_up(void **state) {
+static int set_up(void **state)
+{
     (void)state;
     faults = calloc(1, sizeof *faults);
     if (faults != NULL)
@@ -27,18 +28,21 @@ static int set_up(void **state) {
     return faults == NULL;
 }
 
-static int tear_down(void **state) {
+static int tear_down(void **state)
+{
     (void)state;
     free(faults);
     return 0;
 }
 
-static void near(const char *name, double found, double expected, double tolerance) {
+static void near(const char *name, double found, double expected, double tolerance)
+{
     if (!(fabs(found - expected) <= tolerance))
         fail_msg("%s: found %.15g, expected %.15g", name, found, expected);
 }
 
-static void extremes_are_those_of_a_plain_search(void **state) {
+static void extremes_are_those_of_a_plain_search(void **state)
+{
     (void)state;
     static const size_t spans[] = {1, 2, 3, 8, 17, 64};
     enum { N = 700 };
@@ -71,7 +75,8 @@ static void extremes_are_those_of_a_plain_search(void **state) {
 }
 
 /* A straight line comes out as the same line, one delay later, wherever the readings stand. */
-static void delay_gives_the_value_of_then(void **state) {
+static void delay_gives_the_value_of_then(void **state)
+{
     (void)state;
     static const int64_t delays_us[] = {0, 1, 2500000, 10 * S, 333 * S};
     for (size_t k = 0; k < sizeof delays_us / sizeof delays_us[0]; k++) {
@@ -97,7 +102,8 @@ static void delay_gives_the_value_of_then(void **state) {
     }
 }
 
-static void delay_knows_what_it_cannot_know(void **state) {
+static void delay_knows_what_it_cannot_know(void **state)
+{
     (void)state;
     struct delay delay;
     double then;
@@ -123,20 +129,23 @@ struct seen {
     size_t readings;
 };
 
-static bool seen_ready(void *state, int64_t slot_us, struct faults *unused) {
+static bool seen_ready(void *state, int64_t slot_us, struct faults *unused)
+{
     (void)unused;
     ((struct seen *)state)->slot_us = slot_us;
     return true;
 }
 
-static bool seen_reading(void *state, const double *value, struct faults *unused) {
+static bool seen_reading(void *state, const double *value, struct faults *unused)
+{
     (void)unused;
     (void)value;
     ((struct seen *)state)->readings++;
     return true;
 }
 
-static bool seen_slot(void *state, const struct slot *slot, struct faults *unused) {
+static bool seen_slot(void *state, const struct slot *slot, struct faults *unused)
+{
     struct seen *seen = state;
     (void)unused;
     assert_true(seen->n < 100);
@@ -144,16 +153,19 @@ static bool seen_slot(void *state, const struct slot *slot, struct faults *unuse
     return true;
 }
 
-static bool slots_sink_take(void *state, const struct block *block, struct faults *list) {
+static bool slots_sink_take(void *state, const struct block *block, struct faults *list)
+{
     return slots_take(state, block, list);
 }
 
-static bool slots_sink_finish(void *state, struct faults *list) {
+static bool slots_sink_finish(void *state, struct faults *list)
+{
     return slots_finish(state, list);
 }
 
 /* Cuts a log into slots of 30 s; irradiance to flow are needed. */
-static void cut_slots(const struct aid_log *log, struct slots *slots, struct seen *seen) {
+static void cut_slots(const struct aid_log *log, struct slots *slots, struct seen *seen)
+{
     bool needs[CH_COUNT] = {true, true, true, true, true};
     struct slots_user user = {seen, seen_ready, seen_reading, seen_slot};
     memset(seen, 0, sizeof *seen);
@@ -161,7 +173,8 @@ static void cut_slots(const struct aid_log *log, struct slots *slots, struct see
     aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, 13, 5);
 }
 
-static void slots_count_from_each_segment(void **state) {
+static void slots_count_from_each_segment(void **state)
+{
     (void)state;
     struct aid_log log;
     struct slots slots;
@@ -193,14 +206,15 @@ static void slots_count_from_each_segment(void **state) {
     aid_log_free(&log);
 }
 
-static void slots_break_at_bad_or_no_readings(void **state) {
+static void slots_break_at_bad_or_no_readings(void **state)
+{
     (void)state;
     struct aid_log log;
     struct slots slots;
     struct seen seen;
     aid_log_init(&log, 150, 0, 2 * S);
     aid_log_set(&log, CH_WIND, 2.0);
-    log.flag[CH_WIND][3] = FLAG_MISSING;        /* not watched */
+    log.flag[CH_WIND][3] = FLAG_MISSING;         /* not watched */
     log.flag[CH_OUTLET][20] = FLAG_OUT_OF_RANGE; /* slot 1 */
     log.flag[CH_INLET][22] = FLAG_MISSING;       /* slot 1, too: the first one is named */
     aid_log_remove(&log, 43, 40);                /* rows 43 to 82: the rest of slot 2, slots 3, 4 */
@@ -224,7 +238,8 @@ static void slots_break_at_bad_or_no_readings(void **state) {
 }
 
 /* A logger of one minute whose stamps jitter by 4 s: each reading is a slot, none is empty. */
-static void slow_readings_are_slots_themselves(void **state) {
+static void slow_readings_are_slots_themselves(void **state)
+{
     (void)state;
     struct aid_log log;
     struct slots slots;
@@ -248,8 +263,10 @@ static void slow_readings_are_slots_themselves(void **state) {
     aid_log_free(&log);
 }
 
-/* Two windows of 300 readings out of 1000, with noise of 0.25 and a step between them that is none. */
-static void noise_is_pooled_over_windows(void **state) {
+/* Two windows of 300 readings out of 1000, with noise of 0.25 and a step between them that is none.
+ */
+static void noise_is_pooled_over_windows(void **state)
+{
     (void)state;
     struct window_noise noise;
     uint32_t seed = 4;
@@ -281,7 +298,8 @@ static void noise_is_pooled_over_windows(void **state) {
 }
 
 /* Windows of 5 readings hold too few differences: the scatter in them is used instead. */
-static void few_readings_fall_back_on_scatter(void **state) {
+static void few_readings_fall_back_on_scatter(void **state)
+{
     (void)state;
     static const double readings[] = {20.3, 20.1, 20.6, 19.9, 20.1}; /* mean 20.2, sum sq 0.28 */
     struct window_noise noise;
@@ -299,7 +317,8 @@ static void few_readings_fall_back_on_scatter(void **state) {
 }
 
 /* More readings in a window than are held: the last ones count. */
-static void the_ring_stays_within_its_limit(void **state) {
+static void the_ring_stays_within_its_limit(void **state)
+{
     (void)state;
     struct window_noise noise;
     double value[CH_COUNT] = {0};
@@ -315,7 +334,8 @@ static void the_ring_stays_within_its_limit(void **state) {
     window_noise_free(&noise);
 }
 
-int main(void) {
+int main(void)
+{
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(extremes_are_those_of_a_plain_search, set_up, tear_down),
         cmocka_unit_test_setup_teardown(delay_gives_the_value_of_then, set_up, tear_down),

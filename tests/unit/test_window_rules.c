@@ -13,44 +13,57 @@
 
 static struct faults *faults;
 
-static int set_up(void **state) {
+static int set_up(void **state)
+{
     (void)state;
     faults = calloc(1, sizeof *faults);
     return faults == NULL;
 }
 
-static int tear_down(void **state) {
+static int tear_down(void **state)
+{
     (void)state;
     free(faults);
     return 0;
 }
 
-static struct rules rules_of(const char *set) {
+static struct rules rules_of(const char *set)
+{
     struct rules rules;
     faults_init(faults);
     assert_true(rules_init(&rules, set, fault_at("plate.txt", 3, 9), faults));
     return rules;
 }
 
-static void near(const char *name, double found, double expected, double tolerance) {
+static void near(const char *name, double found, double expected, double tolerance)
+{
     if (!(fabs(found - expected) <= tolerance))
         fail_msg("%s: found %.12g, expected %.12g", name, found, expected);
 }
 
-/* The figures of the standard as they were remembered, from textbook tables, entered a second time. */
+/* The figures of the standard as they were remembered, from textbook tables, entered a second time.
+ */
 static const struct {
     const char *key, *printed;
 } standard[] = {
-    {"irradiance at least", "700 W/m2"}, {"irradiance deviation", "50 W/m2"},
-    {"ambient deviation", "1.5 K"},      {"inlet deviation", "0.1 K"},
-    {"outlet deviation", "0.5 K"},       {"outlet drift", "off"},
-    {"flow deviation", "1 %"},           {"wind", "2 to 4 m/s"},
-    {"diffuse share at most", "30 %"},   {"incidence at most", "20 deg"},
-    {"rise at least", "1 K"},            {"window", "10 min"},
-    {"conditioning", "15 min"},          {"slot", "30 s"},
+    {"irradiance at least", "700 W/m2"},
+    {"irradiance deviation", "50 W/m2"},
+    {"ambient deviation", "1.5 K"},
+    {"inlet deviation", "0.1 K"},
+    {"outlet deviation", "0.5 K"},
+    {"outlet drift", "off"},
+    {"flow deviation", "1 %"},
+    {"wind", "2 to 4 m/s"},
+    {"diffuse share at most", "30 %"},
+    {"incidence at most", "20 deg"},
+    {"rise at least", "1 K"},
+    {"window", "10 min"},
+    {"conditioning", "15 min"},
+    {"slot", "30 s"},
 };
 
-static void standard_figures_print_as_written(void **state) {
+static void standard_figures_print_as_written(void **state)
+{
     (void)state;
     struct rules rules = rules_of(NULL);
     char text[RULE_TEXT_SIZE];
@@ -67,7 +80,8 @@ static void standard_figures_print_as_written(void **state) {
     assert_int_equal(sizeof standard / sizeof standard[0], RULE_COUNT);
 }
 
-static void every_figure_has_source_and_lies_in_its_range(void **state) {
+static void every_figure_has_source_and_lies_in_its_range(void **state)
+{
     (void)state;
     size_t n_sets, n_keys;
     const char *const *sets = rules_sets(&n_sets);
@@ -112,7 +126,8 @@ static const struct {
     {"incidence at most", "45 deg", true, -INFINITY, 0.78539816339744831},
 };
 
-static void overrides_are_read_in_any_unit(void **state) {
+static void overrides_are_read_in_any_unit(void **state)
+{
     (void)state;
     for (size_t i = 0; i < sizeof accepted / sizeof accepted[0]; i++) {
         struct rules rules = rules_of("homemade rig");
@@ -157,7 +172,8 @@ static const struct {
     {"flow deviance", "2 %", "'flow deviance' is not a key of the rules"},
 };
 
-static void faults_say_what_was_found(void **state) {
+static void faults_say_what_was_found(void **state)
+{
     (void)state;
     for (size_t i = 0; i < sizeof refused / sizeof refused[0]; i++) {
         struct rules rules = rules_of(NULL);
@@ -178,7 +194,8 @@ static void faults_say_what_was_found(void **state) {
     }
 }
 
-static void unknown_names_get_the_nearest_one(void **state) {
+static void unknown_names_get_the_nearest_one(void **state)
+{
     (void)state;
     struct rules rules = rules_of(NULL);
     assert_false(rules_override(&rules, "inlet deviatoin", "1 K", fault_at("a.txt", 1, 1), faults));
@@ -190,7 +207,8 @@ static void unknown_names_get_the_nearest_one(void **state) {
     assert_false(rules.standard);
 }
 
-static void lengths_must_fit_together(void **state) {
+static void lengths_must_fit_together(void **state)
+{
     (void)state;
     struct rules rules = rules_of(NULL);
     struct place at = fault_at("a.txt", 5, 1);
@@ -230,15 +248,15 @@ static const struct {
     {RULE_INCIDENCE_MOST, 0.44, "incidence at most = 25.3 deg"}, /* 25.2101 */
 };
 
-static void loosened_figures_admit_and_are_tight(void **state) {
+static void loosened_figures_admit_and_are_tight(void **state)
+{
     (void)state;
     struct rules rules = rules_of(NULL);
     for (size_t i = 0; i < sizeof loosened / sizeof loosened[0]; i++) {
         enum rule_id id = loosened[i].id;
         struct rule_value value;
         char line[RULE_TEXT_SIZE] = "nothing";
-        bool possible =
-            rule_loosen(id, &rules.rule[id].value, loosened[i].statistic, &value);
+        bool possible = rule_loosen(id, &rules.rule[id].value, loosened[i].statistic, &value);
         if (possible)
             rule_line(id, &value, line, sizeof line);
         if (possible != (loosened[i].line != NULL) ||
@@ -249,7 +267,8 @@ static void loosened_figures_admit_and_are_tight(void **state) {
     }
 }
 
-static void rounding_counts_for_the_window(void **state) {
+static void rounding_counts_for_the_window(void **state)
+{
     (void)state;
     struct rules rules = rules_of(NULL);
     const struct rule_value *inlet = &rules.rule[RULE_INLET_DEVIATION].value;
@@ -261,10 +280,12 @@ static void rounding_counts_for_the_window(void **state) {
     near("middle", rule_ratio(RULE_WIND, wind, 3.0), 0.0, 1e-15);
     near("low end", rule_ratio(RULE_WIND, wind, 2.0), 1.0, 1e-15);
     near("beyond", rule_ratio(RULE_WIND, wind, 5.5), 2.5, 1e-15);
-    near("least", rule_ratio(RULE_RISE_LEAST, &rules.rule[RULE_RISE_LEAST].value, 0.8), 1.25, 1e-15);
+    near("least", rule_ratio(RULE_RISE_LEAST, &rules.rule[RULE_RISE_LEAST].value, 0.8), 1.25,
+         1e-15);
 }
 
-static void table_names_sources_and_overrides(void **state) {
+static void table_names_sources_and_overrides(void **state)
+{
     (void)state;
     struct rules rules = rules_of(NULL);
     struct text text = {0};
@@ -286,7 +307,8 @@ static void table_names_sources_and_overrides(void **state) {
     text_free(&text);
 }
 
-int main(void) {
+int main(void)
+{
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(standard_figures_print_as_written, set_up, tear_down),
         cmocka_unit_test_setup_teardown(every_figure_has_source_and_lies_in_its_range, set_up,

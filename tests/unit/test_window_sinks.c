@@ -18,7 +18,8 @@
 static struct faults *faults;
 static struct fluid *fluid;
 
-static int set_up(void **state) {
+static int set_up(void **state)
+{
     (void)state;
     faults = calloc(1, sizeof *faults);
     fluid = calloc(1, sizeof *fluid);
@@ -30,20 +31,23 @@ static int set_up(void **state) {
     return !fluid_table(fluid, "test fluid", t, rho, cp, 2, "table.csv", faults);
 }
 
-static int tear_down(void **state) {
+static int tear_down(void **state)
+{
     (void)state;
     free(fluid);
     free(faults);
     return 0;
 }
 
-static void near(const char *name, double found, double expected, double tolerance) {
+static void near(const char *name, double found, double expected, double tolerance)
+{
     if (!(fabs(found - expected) <= tolerance))
         fail_msg("%s: found %.15g, expected %.15g", name, found, expected);
 }
 
 /* rho * V * integral of cp, by hand. */
-static double heat_by_hand(double flow_m3_s, double t_meter, double t_in, double t_out) {
+static double heat_by_hand(double flow_m3_s, double t_meter, double t_in, double t_out)
+{
     double mass_kg_s = (1000.0 - 0.5 * t_meter) * flow_m3_s;
     return mass_kg_s * (4000.0 * (t_out - t_in) + (t_out * t_out - t_in * t_in));
 }
@@ -57,7 +61,8 @@ struct kept {
     bool finished;
 };
 
-static bool keep(void *state, const struct block *block, struct faults *unused) {
+static bool keep(void *state, const struct block *block, struct faults *unused)
+{
     struct kept *kept = state;
     (void)unused;
     kept->had_heat = block->present[CH_HEAT];
@@ -69,14 +74,16 @@ static bool keep(void *state, const struct block *block, struct faults *unused) 
     return true;
 }
 
-static bool keep_finish(void *state, struct faults *unused) {
+static bool keep_finish(void *state, struct faults *unused)
+{
     (void)unused;
     ((struct kept *)state)->finished = true;
     return true;
 }
 
 static struct kept *derive(const struct aid_log *log, bool meter_at_outlet, int64_t transit_us,
-                           size_t most_rows) {
+                           size_t most_rows)
+{
     struct kept *kept = calloc(1, sizeof *kept);
     struct derived derived;
     assert_non_null(kept);
@@ -89,7 +96,8 @@ static struct kept *derive(const struct aid_log *log, bool meter_at_outlet, int6
     return kept;
 }
 
-static void rising_log(struct aid_log *log, size_t n) {
+static void rising_log(struct aid_log *log, size_t n)
+{
     aid_log_init(log, n, 17 * S, 2 * S);
     for (size_t i = 0; i < n; i++) {
         log->value[CH_INLET][i] = 30.0 + 0.01 * (double)i;
@@ -99,7 +107,8 @@ static void rising_log(struct aid_log *log, size_t n) {
 }
 
 /* Inlet delayed by 7 s: 3.5 rows. */
-static void heat_takes_the_inlet_of_one_transit_ago(void **state) {
+static void heat_takes_the_inlet_of_one_transit_ago(void **state)
+{
     (void)state;
     static const struct {
         const char *name;
@@ -135,7 +144,8 @@ static void heat_takes_the_inlet_of_one_transit_ago(void **state) {
     }
 }
 
-static void bad_inputs_give_no_heat(void **state) {
+static void bad_inputs_give_no_heat(void **state)
+{
     (void)state;
     struct aid_log log;
     rising_log(&log, 300);
@@ -161,7 +171,8 @@ static void bad_inputs_give_no_heat(void **state) {
     aid_log_free(&log);
 }
 
-static void without_a_flow_there_is_no_heat(void **state) {
+static void without_a_flow_there_is_no_heat(void **state)
+{
     (void)state;
     struct aid_log log;
     rising_log(&log, 30);
@@ -173,7 +184,8 @@ static void without_a_flow_there_is_no_heat(void **state) {
 }
 
 /* Every bin against the rows that lie in it, for logs that make the width double 0 to 9 times. */
-static void bins_are_those_of_a_plain_search(void **state) {
+static void bins_are_those_of_a_plain_search(void **state)
+{
     (void)state;
     static const struct {
         const char *name;
@@ -240,7 +252,8 @@ static void bins_are_those_of_a_plain_search(void **state) {
 }
 
 /* A year between two rows: the width doubles many times at once. */
-static void a_long_gap_only_widens(void **state) {
+static void a_long_gap_only_widens(void **state)
+{
     (void)state;
     struct aid_log log;
     struct timeline timeline;
@@ -261,7 +274,8 @@ static void a_long_gap_only_widens(void **state) {
     aid_log_free(&log);
 }
 
-int main(void) {
+int main(void)
+{
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(heat_takes_the_inlet_of_one_transit_ago, set_up, tear_down),
         cmocka_unit_test_setup_teardown(bad_inputs_give_no_heat, set_up, tear_down),
