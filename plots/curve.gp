@@ -112,21 +112,27 @@ if (have_bands) {
     set label 14 formula at graph 0.03,0.05 left font 'sans-serif,14' tc rgb '#0072B2' noenhanced
 }
 
-# Points and left-out ones explained once, in the free corner at the top right.
-row = 0.93
+# What the marks mean, at the top right, outside of the drawing.
+row = 0.915
 if (n_point > 0) {
-    set label 21 sprintf('%d point%s, cross = 95 %%', n_point, n_point == 1 ? '' : 's') \
-        at graph 0.97,row right font 'sans-serif,12' tc rgb '#B04A00' noenhanced
-    row = row - 0.055
+    set label 21 sprintf('● %d point%s, cross = 95 %%', n_point, n_point == 1 ? '' : 's') \
+        at screen 0.985,row right font 'sans-serif,12' tc rgb '#B04A00' noenhanced
+    row = row - 0.032
 }
 if (n_out > 0) {
-    set label 22 sprintf('%d left out, × with its name', n_out) at graph 0.97,row right \
-        font 'sans-serif,12' tc rgb '#555555' noenhanced
+    set label 22 sprintf('× %d left out, with its name', n_out) at screen 0.985,row right \
+        font 'sans-serif,12' tc rgb '#333333' noenhanced
 }
 
-# Names stand on the inner side of their point: side -1 left half, 1 right half. The text itself must be
-# a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
-half(side) = is('left out') && (column(2) > 0.5 * (low + high) ? 1 : -1) == side ? column(2) : NaN
+# A left-out point's name stands off the curve: over a point that lies over it, under one below, on the
+# side to which a falling curve leaves room (0 left, 1 right), except near the edge. The text itself must
+# be a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
+chord(x) = n_curve > 1 && x_end > curve_begin ? \
+    begin_y + (end_y - begin_y) * (x - curve_begin) / (x_end - curve_begin) : top
+is_over(u) = column(3) > chord(column(2))
+share(u) = (column(2) - low) / (high - low)
+to_right(u) = is_over(0) ? share(0) < 0.75 : share(0) < 0.25
+named(over, right) = is('left out') && is_over(0) == over && to_right(0) == right ? column(2) : NaN
 plot \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)):(at('curve', 13)) \
         with filledcurves lc rgb '#E6EDF2' notitle, \
@@ -151,9 +157,13 @@ plot \
         lc rgb '#777777' notitle, \
     for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3 with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' \
         notitle, \
-    for [i=1:n_out>0] data skip 1 using (half(-1)):3:14 with labels left \
-        offset 0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
-    for [i=1:n_out>0] data skip 1 using (half(1)):3:14 with labels right \
+    for [i=1:n_out>0] data skip 1 using (named(0, 0)):3:14 with labels right \
         offset -0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (named(0, 1)):3:14 with labels left \
+        offset 0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (named(1, 0)):3:14 with labels right \
+        offset -0.9,0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (named(1, 1)):3:14 with labels left \
+        offset 0.9,0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
     for [i=1:int(name_points > 0 && n_point > 0)] data skip 1 using (at('point', 2)):3:14 with labels left \
         offset 0.8,0.6 font 'sans-serif,11' tc rgb '#8A3C00' noenhanced notitle
