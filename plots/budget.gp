@@ -68,7 +68,10 @@ if (kinds[2] > 0) set object 2 fs pattern 4 border lc rgb '#B27B00' fc rgb '#B27
 if (kinds[3] > 0) set object 3 fs solid noborder fc rgb '#8CCBF0'
 if (kinds[4] > 0) set object 4 fs empty border lc rgb '#444444' fc rgb '#444444'
 
-# The numbers stand in a column at the right.
+# The numbers stand in a column at the right, with two significant digits.
+digits(v) = v < 9.95 ? sprintf('%#.2g', v) : sprintf('%.0f', v)
+decade(v) = 10 ** floor(log10(v))
+nice(v) = decade(v) * (v / decade(v) < 1.5 ? 1 : v / decade(v) < 3.5 ? 2 : v / decade(v) < 7.5 ? 5 : 10)
 mine(k) = known(0) && slot(0) == k
 bar(k, j) = mine(k) && kind_of(0) == j ? 0.5 * column(5) : NaN
 top = 80
@@ -86,10 +89,11 @@ do for [k=1:panels] {
     set bmargin screen y(top + head + row * (bars[k] > 0 ? bars[k] : 1))
     set xrange [0:1.12 * reach]
     set yrange [(bars[k] > 0 ? bars[k] : 1) - 0.5:-0.5]
+    set xtics nice(reach / 4.0)
     set xlabel axis noenhanced offset 0,0.5
     if (total == total) {
         set arrow 60 from total,graph 0 to total,graph 1 nohead lw 1.6 dt 2 lc rgb '#000000'
-        set label 60 sprintf('all together %.2g', total) at total,graph 1 right offset 0,0.7 \
+        set label 60 'all together '.digits(total) at total,graph 1 right offset 0,0.7 \
             font 'sans-serif,12' noenhanced
     }
     plot bars[k] - 0.5 with lines lw 1 lc rgb '#444444' notitle, \
@@ -106,7 +110,7 @@ do for [k=1:panels] {
         for [i=1:bars[k]>0] data skip 1 using (mine(k) ? 0 : NaN):3:6 with labels right \
             offset -0.8,0 noenhanced notitle, \
         for [i=1:bars[k]>0] data skip 1 using (mine(k) ? 1.12 * reach : NaN):3: \
-            (sprintf('%.2g', column(5))) with labels left offset 0.5,0 font 'sans-serif,12' \
+            (digits(column(5))) with labels left offset 0.5,0 font 'sans-serif,12' \
             tc rgb '#333333' noenhanced notitle
     unset label
     unset arrow

@@ -74,66 +74,69 @@ if (g_W_m2 == g_W_m2) {
 }
 set key off
 
-# Labels beside the right end of the curve, spread so that they do not touch.
+# Bands are painted from the wide to the narrow: where calibration dominates, one more window of the same
+# test falls inside of the band in which the curve lies, as calibration moves both together.
+have_bands = n_curve > 0
+inner = end_next_high == end_next_high && end_curve_high == end_curve_high \
+    && end_next_high - end_next_low < end_curve_high - end_curve_low
+
+# Labels beside the right end, in the order of the bands' upper edges so that no lines cross.
 gap = (top - bottom) * 0.085
 x_text = high + 0.02 * (high - low)
-have_bands = n_curve > 0
-array edge[3]
-edge[1] = end_bench_high
-edge[2] = end_next_high
-edge[3] = end_curve_high
-array place[4]
-if (have_bands) {
-    # The middle of the group stands at the height of the bands; lines lead to the edges.
-    middle = edge[3] == edge[3] ? edge[3] : end_y
-    room_top = top - 0.02 * (top - bottom)
-    place[1] = (edge[1] == edge[1] ? edge[1] : middle) + 1.2 * gap
-    place[1] = place[1] > room_top ? room_top : place[1]
-    lowest = place[1] - 4.6 * gap
-    place[1] = lowest < bottom ? bottom + 4.6 * gap : place[1]
-    place[2] = place[1] - 1.5 * gap
-    place[3] = place[2] - 1.5 * gap
-    place[4] = place[3] - 1.0 * gap
-    if (edge[1] == edge[1]) {
-        set label 11 "the truth, or another\nbench, lies here (95 %)" at x_text,place[1] left offset 0.4,0 \
-            font 'sans-serif,12' tc rgb '#555555' noenhanced
-        set arrow 11 from x_end,edge[1] to x_text,place[1] nohead lw 0.8 lc rgb '#999999'
+array edge[3] = [end_bench_high, end_next_high, end_curve_high]
+array ink[3] = [0x555555, 0x2F7CB0, 0x0072B2]
+bench_words = "the truth, or another\nbench, lies here (95 %)"
+next_words = "one more window of\nthis test (95 %)"
+curve_words = "where the curve lies\n(95 %)"
+words_of(k) = k == 1 ? bench_words : k == 2 ? next_words : curve_words
+array order[3] = [1, inner ? 3 : 2, inner ? 2 : 3]
+known_edge = edge[1] == edge[1] ? edge[1] : edge[3] == edge[3] ? edge[3] : end_y
+place = known_edge + 1.2 * gap
+room_top = top - 0.02 * (top - bottom)
+place = place > room_top ? room_top : place
+place = place - 3.6 * gap < bottom ? bottom + 3.6 * gap : place
+do for [j=1:3] {
+    k = order[j]
+    words = words_of(k)
+    if (have_bands && edge[k] == edge[k]) {
+        set label 10 + k words at x_text,place left offset 0.4,0 font 'sans-serif,12' \
+            tc rgb ink[k] noenhanced
+        set arrow 10 + k from x_end,edge[k] to x_text,place nohead lw 0.8 lc rgb ink[k]
     }
-    if (edge[2] == edge[2]) {
-        set label 12 "one more window of\nthis test (95 %)" at x_text,place[2] left offset 0.4,0 \
-            font 'sans-serif,12' tc rgb '#2F7CB0' noenhanced
-        set arrow 12 from x_end,edge[2] to x_text,place[2] nohead lw 0.8 lc rgb '#56B4E9'
-    }
-    if (edge[3] == edge[3]) {
-        set label 13 "where the curve lies\n(95 %)" at x_text,place[3] left offset 0.4,0 \
-            font 'sans-serif,12' tc rgb '#0072B2' noenhanced
-        set arrow 13 from x_end,edge[3] to x_text,place[3] nohead lw 0.8 lc rgb '#0072B2'
-    }
-    set label 14 formula at graph 0.03,0.05 left font 'sans-serif,14' tc rgb '#0072B2' noenhanced
+    place = place - 1.5 * gap
 }
+set label 14 formula at graph 0.03,0.05 left front font 'sans-serif,14' tc rgb '#0072B2' noenhanced
 
-# Points and left-out ones explained once, in the free corner at the top right.
-row = 0.93
+# What the marks mean, at the top right, outside of the drawing.
+row = 0.915
 if (n_point > 0) {
-    set label 21 sprintf('%d point%s, cross = 95 %%', n_point, n_point == 1 ? '' : 's') \
-        at graph 0.97,row right font 'sans-serif,12' tc rgb '#B04A00' noenhanced
-    row = row - 0.055
+    set label 21 sprintf('● %d point%s, cross = 95 %%', n_point, n_point == 1 ? '' : 's') \
+        at screen 0.985,row right font 'sans-serif,12' tc rgb '#B04A00' noenhanced
+    row = row - 0.032
 }
 if (n_out > 0) {
-    set label 22 sprintf('%d left out, × with its name', n_out) at graph 0.97,row right \
-        font 'sans-serif,12' tc rgb '#555555' noenhanced
+    set label 22 sprintf('× %d left out, with its name', n_out) at screen 0.985,row right \
+        font 'sans-serif,12' tc rgb '#333333' noenhanced
 }
 
-# Names stand on the inner side of their point: side -1 left half, 1 right half. The text itself must be
-# a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
-half(side) = is('left out') && (column(2) > 0.5 * (low + high) ? 1 : -1) == side ? column(2) : NaN
+# A left-out point's name stands off the curve: over a point that lies over it, under one below, on the
+# side to which a falling curve leaves room (0 left, 1 right), except near the edge. The text itself must
+# be a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
+chord(x) = n_curve > 1 && x_end > curve_begin ? \
+    begin_y + (end_y - begin_y) * (x - curve_begin) / (x_end - curve_begin) : top
+is_over(u) = column(3) > chord(column(2))
+share(u) = (column(2) - low) / (high - low)
+to_right(u) = is_over(0) ? share(0) < 0.75 : share(0) < 0.25
+named(over, right) = is('left out') && is_over(0) == over && to_right(0) == right ? column(2) : NaN
 plot \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)):(at('curve', 13)) \
         with filledcurves lc rgb '#E6EDF2' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 10)):(at('curve', 11)) \
+    for [i=1:n_curve>0 && !inner] data skip 1 using (at('curve', 2)):(at('curve', 10)):(at('curve', 11)) \
         with filledcurves lc rgb '#B9DDF3' notitle, \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 8)):(at('curve', 9)) \
-        with filledcurves lc rgb '#6FA9D2' notitle, \
+        with filledcurves lc rgb '#7FB4DA' notitle, \
+    for [i=1:n_curve>0 && inner] data skip 1 using (at('curve', 2)):(at('curve', 10)):(at('curve', 11)) \
+        with filledcurves lc rgb '#CDE7F6' notitle, \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)) \
         with lines lw 1 dt 3 lc rgb '#777777' notitle, \
     for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 13)) \
@@ -151,9 +154,13 @@ plot \
         lc rgb '#777777' notitle, \
     for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3 with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' \
         notitle, \
-    for [i=1:n_out>0] data skip 1 using (half(-1)):3:14 with labels left \
-        offset 0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
-    for [i=1:n_out>0] data skip 1 using (half(1)):3:14 with labels right \
+    for [i=1:n_out>0] data skip 1 using (named(0, 0)):3:14 with labels right \
         offset -0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (named(0, 1)):3:14 with labels left \
+        offset 0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (named(1, 0)):3:14 with labels right \
+        offset -0.9,0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
+    for [i=1:n_out>0] data skip 1 using (named(1, 1)):3:14 with labels left \
+        offset 0.9,0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
     for [i=1:int(name_points > 0 && n_point > 0)] data skip 1 using (at('point', 2)):3:14 with labels left \
         offset 0.8,0.6 font 'sans-serif,11' tc rgb '#8A3C00' noenhanced notitle

@@ -96,9 +96,11 @@ set bmargin screen y(panel_2 - 14)
 set yrange [bottom[1]:above[1]]
 set ytics nice((above[1] - bottom[1]) / 5.0)
 set label 2 "sunshine\n(W/m²)" at screen 0.02,y(0.5 * (panel_1 + panel_2)) left noenhanced
+missing = 'not in the log'
+if (n_g == 0) set label 3 missing at graph 0.5,0.5 center front noenhanced
 plot bottom[1] with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_window>0] data skip 1 using (shade(1)):(0):2:3:(bottom[1]):(above[1]) \
-        with boxxyerror fs solid noborder lc rgb '#D5EEE5' notitle, \
+        with boxxyerror lc rgb '#D5EEE5' fs solid border lc rgb 'white' notitle, \
     for [i=1:n_g>0] data skip 1 using (middle(0)):(cell(5)):(cell(7)) with filledcurves \
         lc rgb '#F3D08A' notitle, \
     for [i=1:n_g>0] data skip 1 using (middle(0)):(cell(6)) with lines lw 1.4 lc rgb '#A86E00' \
@@ -124,9 +126,11 @@ set label 2 "temperature\n(°C)" at screen 0.02,y(0.5 * (panel_2 + panel_3)) lef
 if (n_out > 0) set label 11 'outlet' at end,out_at left offset 0.6,0 tc rgb '#B04A00' noenhanced
 if (n_in > 0) set label 12 'inlet' at end,in_at left offset 0.6,0 tc rgb '#0072B2' noenhanced
 if (n_amb > 0) set label 13 'ambient' at end,amb_at left offset 0.6,0 tc rgb '#555555' noenhanced
+unset label 3
+if (n_in + n_out + n_amb == 0) set label 3 missing at graph 0.5,0.5 center front noenhanced
 plot bottom[2] with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_window>0] data skip 1 using (shade(2)):(bottom[2]):2:3:(bottom[2]):(above[2]) \
-        with boxxyerror fs solid noborder lc rgb '#D5EEE5' notitle, \
+        with boxxyerror lc rgb '#D5EEE5' fs solid border lc rgb 'white' notitle, \
     for [i=1:n_out>0] data skip 1 using (middle(0)):(cell(14)):(cell(16)) with filledcurves \
         lc rgb '#F0B795' notitle, \
     for [i=1:n_in>0] data skip 1 using (middle(0)):(cell(11)):(cell(13)) with filledcurves \
@@ -146,9 +150,11 @@ set bmargin screen y(lanes_top - 14)
 set yrange [bottom[3]:above[3]]
 set ytics nice((above[3] - bottom[3]) / 3.5)
 set label 2 flow_label at screen 0.02,y(0.5 * (panel_3 + lanes_top)) left noenhanced
+unset label 3
+if (n_flow == 0) set label 3 missing at graph 0.5,0.5 center front noenhanced
 plot bottom[3] with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_window>0] data skip 1 using (shade(3)):(bottom[3]):2:3:(bottom[3]):(above[3]) \
-        with boxxyerror fs solid noborder lc rgb '#D5EEE5' notitle, \
+        with boxxyerror lc rgb '#D5EEE5' fs solid border lc rgb 'white' notitle, \
     for [i=1:n_flow>0] data skip 1 using (middle(0)):(cell(17)):(cell(19)) with filledcurves \
         lc rgb '#E3BDD2' notitle, \
     for [i=1:n_flow>0] data skip 1 using (middle(0)):(cell(18)) with lines lw 1.4 \
@@ -157,6 +163,7 @@ plot bottom[3] with lines lw 1 lc rgb '#444444' notitle, \
 # Lanes: the first is what was accepted, each other one a limit that refused.
 array colour[8] = [0xD55E00, 0xE69F00, 0x0072B2, 0xCC79A7, 0x56B4E9, 0x8C6BB1, 0x7F7F7F, 0x000000]
 unset label 2
+unset label 3
 set tmargin screen y(lanes_top)
 set bmargin screen y(lanes_bottom)
 set yrange [lanes + 0.5:-0.5]
@@ -175,7 +182,7 @@ do for [i=1:lanes] {
 lane_of(i) = is('refused') && column(4) == i ? 0.5 * (column(2) + column(3)) : NaN
 plot lanes + 0.5 with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_window>0] data skip 1 using (shade(1)):(0):2:3:(-0.36):(0.36) \
-        with boxxyerror fs solid border lc rgb '#009E73' notitle, \
+        with boxxyerror lc rgb '#009E73' fs solid border lc rgb 'white' notitle, \
     for [i=1:lanes] for [k=1:seen[i]>0] data skip 1 using (lane_of(i)):(i):2:3:(i - 0.36):(i + 0.36) \
-        with boxxyerror fs solid noborder lc rgb colour[i] notitle
+        with boxxyerror lc rgb colour[i] fs solid border lc rgb 'white' notitle
 unset multiplot

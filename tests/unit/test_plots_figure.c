@@ -215,8 +215,8 @@ static void each_figure_shows_what_is_in_its_table(void **state)
     } rows[] = {
         {"curve", "It’s 77 % &lt;with> water &amp; air; `id` $(id) {x}_1"},
         {"curve", "η = 0.773 − 3.92 T*"},
-        {"curve", "8 points, cross = 95 %"},
-        {"curve", "1 left out, × with its name"},
+        {"curve", "● 8 points, cross = 95 %"},
+        {"curve", "× 1 left out, with its name"},
         {"curve", "”group 5”, it's"},
         {"curve", "one more window of"},
         {"curve", "temperature difference at 850 W/m² (K)"},
@@ -229,6 +229,7 @@ static void each_figure_shows_what_is_in_its_table(void **state)
         {"timeline", "windows accepted (2)"},
         {"timeline", "inlet drifts"},
         {"timeline", "outlet"},
+        {"timeline", "11:00"},
         {"timeline", "10:00"},
     };
     struct document doc;
