@@ -47,7 +47,7 @@ LIBS := -lgsl -lgslcblas -linih -ljansson -lcrypto -lcsv -lz -lm
 
 FIT_SRC  := $(sort $(wildcard fit/*.c))
 LIB_SRC  := $(sort $(wildcard src/*/*.c plots/*.c))
-UNIT_SRC := $(sort $(wildcard tests/unit/test_*.c))
+UNIT_SRC := $(sort $(wildcard tests/unit/test_*.c tests/property/test_*.c))
 AID_SRC  := $(sort $(wildcard tests/unit/aid_*.c))
 GP       := $(sort $(wildcard plots/*.gp))
 
@@ -55,7 +55,7 @@ FIT_OBJ  := $(FIT_SRC:%.c=$(B)/obj/%.o)
 LIB_OBJ  := $(LIB_SRC:%.c=$(B)/obj/%.o) $(B)/obj/gen/templates.o
 AID_OBJ  := $(AID_SRC:%.c=$(B)/obj/%.o)
 MAIN_OBJ := $(B)/obj/src/main.o
-UNIT_BIN := $(UNIT_SRC:tests/unit/%.c=$(B)/tests/%)
+UNIT_BIN := $(patsubst %.c,$(B)/tests/%,$(notdir $(UNIT_SRC)))
 UNIT_OBJ := $(UNIT_SRC:%.c=$(B)/obj/%.o)
 UNIT_RUN := $(if $(T),$(B)/tests/test_$(T).run,$(UNIT_BIN:=.run))
 BENCH_SRC := $(sort $(wildcard tests/bench/*.c))
@@ -95,9 +95,11 @@ $(B)/libetabench.a: $(LIB_OBJ)
 $(B)/etabench: $(MAIN_OBJ) $(B)/libetabench.a $(B)/libetafit.a
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@
 
+LINK_TEST = @mkdir -p $(@D) && $(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ -lcmocka -ludunits2 $(LIBS) -o $@
 $(B)/tests/%: $(B)/obj/tests/unit/%.o $(AID_OBJ) $(B)/libetabench.a $(B)/libetafit.a
-	@mkdir -p $(@D)
-	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ -lcmocka -ludunits2 $(LIBS) -o $@
+	$(LINK_TEST)
+$(B)/tests/%: $(B)/obj/tests/property/%.o $(AID_OBJ) $(B)/libetabench.a $(B)/libetafit.a
+	$(LINK_TEST)
 
 $(B)/bench/%: $(B)/obj/tests/bench/%.o $(B)/libetabench.a $(B)/libetafit.a
 	@mkdir -p $(@D)

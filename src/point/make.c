@@ -51,6 +51,14 @@ static enum point_status add_noise(struct spread *sum, const struct means *means
     return status;
 }
 
+/* Of one sample: the mean of the window's readings has less of it. A count that is not known counts as
+ * one reading, on the cautious side. */
+static double u_of_mean(const struct error_source *row, const struct means *means)
+{
+    double n = row->per_sample && means->readings > 0 ? (double)means->readings : 1.0;
+    return row->u / sqrt(n);
+}
+
 static enum point_status add_rows(struct spread *sum, const struct means *means,
                                   const struct point_setup *setup,
                                   const struct error_registry *registry, enum error_kind kind)
@@ -58,7 +66,8 @@ static enum point_status add_rows(struct spread *sum, const struct means *means,
     enum point_status status = POINT_OK;
     for (size_t i = 0; i < registry->n && status == POINT_OK; i++)
         if (registry->rows[i].kind == kind)
-            status = add_error(sum, means, setup, &registry->rows[i], registry->rows[i].u);
+            status = add_error(sum, means, setup, &registry->rows[i],
+                               u_of_mean(&registry->rows[i], means));
     return status;
 }
 

@@ -1,0 +1,182 @@
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "aid_world.h"
+
+#include "demo/texts.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Streams of one seed, apart from those of the demo. */
+enum { STREAM_CALIBRATION = 1000, STREAM_SESSION, STREAM_READING, STREAM_WINDOW };
+
+static void no_fault(struct world *world, bool good)
+{
+    if (!good)
+        fail_msg("%s", world->faults.n > 0 ? world->faults.items[0].found : "failed without a fault");
+}
+
+static bool point_setup_of(struct world *world, enum temperature_basis basis)
+{
+    struct text text;
+    text_init(&text);
+    texts_description(world->collector, &text);
+    bool good = setup_parse("world.txt", text_string(&text), text.length, &world->setup,
+                            &world->faults);
+    text_free(&text);
+    world->right = (struct point_setup){
+        .fluid = &world->setup.fluid,
+        .area_m2 = demo_collector_row(world->collector)->gross_m2,
+        .meter_at_outlet = world->setup.fluid_choice.meter_at.index == METER_AT_OUTLET,
+        .basis = basis,
+        .longitude_rad = NAN};
+    return good;
+}
+
+void world_init(struct world *world, enum demo_collector collector, enum temperature_basis basis)
+{
+    memset(world, 0, sizeof *world);
+    faults_init(&world->faults);
+    setup_init(&world->setup);
+    world->collector = collector;
+    world->n = demo_point_count(collector);
+    no_fault(world, point_setup_of(world, basis));
+    no_fault(world, randoms_init(&world->randoms, &world->faults));
+    no_fault(world, demo_points(collector, &world->setup.fluid, 0, world->exact, &world->faults));
+    assert_true(world->setup.errors.n > 5 && world->setup.errors.n <= WORLD_ROWS);
+}
+
+void world_free(struct world *world)
+{
+    setup_free(&world->setup);
+    randoms_free(&world->randoms);
+}
+
+/* A bound ("limit") and one step of a display are rectangular, everything else normal. */
+static double drawn(struct world *world, const struct error_source *row)
+{
+    bool rectangular = strstr(row->origin, "limit") != NULL || strstr(row->origin, "step") != NULL;
+    double z = rectangular ? sqrt(3.0) * (2.0 * randoms_uniform(&world->randoms) - 1.0)
+                           : randoms_normal(&world->randoms);
+    return row->u * z;
+}
+
+static void add_kind(struct world *world, enum error_kind kind, size_t day, struct shifts *shifts)
+{
+    for (size_t i = 0; i < world->setup.errors.n; i++) {
+        const struct error_source *row = &world->setup.errors.rows[i];
+        if (row->kind != kind)
+            continue;
+        double value = kind == ERROR_CALIBRATION ? world->calibration[i]
+                       : kind == ERROR_SESSION   ? world->session[i][day]
+                                                 : drawn(world, row);
+        shifts_add(shifts, row, value);
+    }
+}
+
+/* What the instruments show of exact means. */
+static void show(struct world *world, const struct shifts *shifts, struct means *means)
+{
+    for (int ch = 0; ch < CH_LOGGED; ch++)
+        means->mean[ch] = means->mean[ch] * (1.0 + shifts->gain[ch]) + shifts->offset[ch] +
+                          means->u[ch] * randoms_normal(&world->randoms);
+}
+
+/* The stated area and the believed fluid are off by what was drawn. */
+static void believe(struct world *world, const struct shifts *shifts)
+{
+    world->fluid = world->setup.fluid;
+    for (size_t i = 0; i < world->fluid.n; i++) {
+        world->fluid.density[i] *= 1.0 + shifts->density;
+        world->fluid.cp[i] *= 1.0 + shifts->cp;
+        world->fluid.enthalpy[i] *= 1.0 + shifts->cp;
+    }
+    world->believed = world->right;
+    world->believed.fluid = &world->fluid;
+    world->believed.area_m2 *= 1.0 + shifts->area;
+}
+
+static void make(struct world *world, const struct point_setup *setup, const struct means *means,
+                 struct point *point)
+{
+    no_fault(world, point_make(point, means, setup, &world->setup.errors, &world->faults));
+}
+
+void world_draw(struct world *world, uint64_t seed)
+{
+    const struct error_registry *errors = &world->setup.errors;
+    randoms_seed(&world->randoms, seed, STREAM_CALIBRATION);
+    for (size_t i = 0; i < errors->n; i++)
+        world->calibration[i] = drawn(world, &errors->rows[i]);
+    randoms_seed(&world->randoms, seed, STREAM_SESSION);
+    for (size_t i = 0; i < errors->n; i++)
+        for (size_t day = 0; day < WORLD_DAYS; day++)
+            world->session[i][day] = drawn(world, &errors->rows[i]);
+    randoms_seed(&world->randoms, seed, STREAM_READING);
+    for (size_t k = 0; k < world->n; k++) {
+        struct shifts shifts = {0};
+        add_kind(world, ERROR_CALIBRATION, 0, &shifts);
+        if (k == 0)
+            believe(world, &shifts);
+        add_kind(world, ERROR_SESSION, demo_point_day(world->collector, k), &shifts);
+        add_kind(world, ERROR_READING, 0, &shifts);
+        world->means[k] = world->exact[k];
+        show(world, &shifts, &world->means[k]);
+        make(world, &world->believed, &world->means[k], &world->points[k]);
+    }
+    randoms_seed(&world->randoms, seed, STREAM_WINDOW);
+}
+
+void world_draw_demo(struct world *world, uint64_t seed)
+{
+    no_fault(world, demo_points(world->collector, &world->setup.fluid, seed, world->means,
+                                &world->faults));
+    world->believed = world->right;
+    for (size_t k = 0; k < world->n; k++)
+        make(world, &world->believed, &world->means[k], &world->points[k]);
+}
+
+void world_window(struct world *world, size_t k, bool calibrated, struct means *means,
+                  struct point *point)
+{
+    struct shifts shifts = {0};
+    if (calibrated)
+        add_kind(world, ERROR_CALIBRATION, 0, &shifts);
+    for (size_t i = 0; i < world->setup.errors.n; i++) /* a session not among the fitted ones */
+        if (world->setup.errors.rows[i].kind == ERROR_SESSION)
+            shifts_add(&shifts, &world->setup.errors.rows[i],
+                       drawn(world, &world->setup.errors.rows[i]));
+    add_kind(world, ERROR_READING, 0, &shifts);
+    *means = world->exact[k];
+    show(world, &shifts, means);
+    make(world, calibrated ? &world->believed : &world->right, means, point);
+}
+
+static void fit(struct world *world, const struct point *points, const struct point_setup *setup,
+                const char *form, struct efficiency *out)
+{
+    struct efficiency_request request = {
+        .form = form, .scale = FIT_SCALE_AT_LEAST, .drop_below = 2};
+    no_fault(world, efficiency_fit(out, points, world->n, setup, &world->setup.errors, &request,
+                                   &world->faults));
+}
+
+void world_fit(struct world *world, const char *form, struct efficiency *out)
+{
+    fit(world, world->points, &world->believed, form, out);
+}
+
+void world_truth(struct world *world, const char *form, double *coef)
+{
+    struct point points[DEMO_POINTS_MAX];
+    struct efficiency e;
+    for (size_t k = 0; k < world->n; k++)
+        make(world, &world->right, &world->exact[k], &points[k]);
+    fit(world, points, &world->right, form, &e);
+    memcpy(coef, e.curve.coef, e.form->n_coef * sizeof *coef);
+    efficiency_free(&e);
+}
