@@ -170,7 +170,7 @@ void world_fit(struct world *world, const char *form, struct efficiency *out)
     fit(world, world->points, &world->believed, form, out);
 }
 
-void world_truth(struct world *world, const char *form, double *coef)
+double world_truth(struct world *world, const char *form, double *coef)
 {
     struct point points[DEMO_POINTS_MAX];
     struct efficiency e;
@@ -178,5 +178,35 @@ void world_truth(struct world *world, const char *form, double *coef)
         make(world, &world->right, &world->exact[k], &points[k]);
     fit(world, points, &world->right, form, &e);
     memcpy(coef, e.curve.coef, e.form->n_coef * sizeof *coef);
+    double chi2 = e.curve.chi2;
     efficiency_free(&e);
+    return chi2;
+}
+
+/* Efficiency minus curve of noise-free means with another outlet. */
+static double above_curve(struct world *world, const struct fit_form *form, const double *coef,
+                          struct means *means, double t_out_degC)
+{
+    struct point_value value;
+    means->mean[CH_OUTLET] = t_out_degC;
+    assert_int_equal(point_evaluate(means, &world->right, NULL, &value), POINT_OK);
+    struct fit_condition at = {.x = value.x, .g = value.g_W_m2};
+    return value.eta - fit_form_value(form, coef, &at);
+}
+
+/* The excess is all but linear in the outlet: a few secant steps reach rounding. */
+void world_obey(struct world *world, const char *form, const double *coef)
+{
+    const struct fit_form *by = fit_form_find(form);
+    assert_non_null(by);
+    for (size_t k = 0; k < world->n; k++) {
+        struct means *means = &world->exact[k];
+        double at = means->mean[CH_OUTLET];
+        for (int step = 0; step < 6; step++) {
+            double here = above_curve(world, by, coef, means, at);
+            double slope = (above_curve(world, by, coef, means, at + 0.01) - here) / 0.01;
+            at -= here / slope;
+        }
+        assert_true(fabs(above_curve(world, by, coef, means, at)) < 1e-13);
+    }
 }

@@ -52,7 +52,14 @@ void world_window(struct world *world, size_t k, bool calibrated, struct means *
 /* Fits the points of the last draw. */
 void world_fit(struct world *world, const char *form, struct efficiency *out);
 
-/* Fits the noise-free points: the truth in this form. Out: coef form->n_coef values. */
-void world_truth(struct world *world, const char *form, double *coef);
+/* Fits the noise-free points: the truth in this form.
+ * Out:     coef  form->n_coef values
+ * Returns: chi2 of the noise-free points about it: what the form (and the wind, which it does not know)
+ *          leaves over */
+double world_truth(struct world *world, const char *form, double *coef);
+
+/* Moves the outlets of the noise-free points so that each lies on the curve exactly: a collector that
+ * obeys the form. */
+void world_obey(struct world *world, const char *form, const double *coef);
 
 #endif
