@@ -12,8 +12,7 @@ static void name_fluid(struct fluid *fluid, const char *name, const char *source
     strncpy(fluid->source, source, sizeof fluid->source - 1);
 }
 
-/* A cell's cubic: y(s) = a + b s + c s^2 + d s^3, s from 0 to 1. Slopes are central differences, one
- * sided at the ends (Catmull and Rom 1974). */
+/* A cell's cubic: y(s) = a + b s + c s^2 + d s^3, s from 0 to 1. */
 struct cubic {
     double a;
     double b;
@@ -21,10 +20,21 @@ struct cubic {
     double d;
 };
 
+/* Change of y over one step at point i: central difference (Catmull and Rom 1974), at the ends the
+ * parabola through three points. Grids have at least 3 points. */
+static double slope(const double *y, size_t n, size_t i)
+{
+    if (i == 0)
+        return 0.5 * (4.0 * y[1] - 3.0 * y[0] - y[2]);
+    if (i == n - 1)
+        return 0.5 * (3.0 * y[i] - 4.0 * y[i - 1] + y[i - 2]);
+    return 0.5 * (y[i + 1] - y[i - 1]);
+}
+
 static struct cubic cell_cubic(const double *y, size_t n, size_t i)
 {
-    double left = i > 0 ? 0.5 * (y[i + 1] - y[i - 1]) : y[1] - y[0];
-    double right = i + 2 < n ? 0.5 * (y[i + 2] - y[i]) : y[i + 1] - y[i];
+    double left = slope(y, n, i);
+    double right = slope(y, n, i + 1);
     double rise = y[i + 1] - y[i];
     struct cubic cubic = {y[i], left, 3.0 * rise - 2.0 * left - right, left + right - 2.0 * rise};
     return cubic;
