@@ -64,7 +64,7 @@ static json_t *covariance_tree(struct tree *tree, const struct document *doc)
     if (!doc->covariance)
         return json_null();
     json_t *ids = json_array();
-    for (size_t i = 0; i < doc->n_numbers; i++)
+    for (size_t i = 0; i < doc->n_numbers && json_array_size(ids) < doc->n_curve; i++)
         if (text_starts(doc->numbers[i].id, "curve."))
             push(tree, ids, json_string(doc->numbers[i].id));
     json_t *rows = json_array();

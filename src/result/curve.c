@@ -219,15 +219,33 @@ static bool read_coefficient(const struct source *source, const json_t *number, 
     return read_parts(source, number, k, curve);
 }
 
-static bool read_numbers(const struct source *source, const json_t *root, struct curve *curve)
+static const json_t *number_of(const json_t *root, const char *id)
 {
     json_t *numbers = json_object_get(root, "numbers");
     json_t *number;
     size_t i;
     json_array_foreach(numbers, i, number)
     {
-        const char *id = json_string_value(json_object_get(number, "id"));
-        if (id && strncmp(id, "curve.", 6) == 0 && !read_coefficient(source, number, id, curve))
+        const char *found = json_string_value(json_object_get(number, "id"));
+        if (found && strcmp(found, id) == 0)
+            return number;
+    }
+    return NULL;
+}
+
+/* The coefficients are those that stand beside the covariance. */
+static bool read_numbers(const struct source *source, const json_t *root, struct curve *curve)
+{
+    json_t *ids = json_object_get(json_object_get(root, "covariance"), "numbers");
+    json_t *entry;
+    size_t i;
+    json_array_foreach(ids, i, entry)
+    {
+        const char *id = json_string_value(entry);
+        const json_t *number = id ? number_of(root, id) : NULL;
+        if (!number)
+            return refuse(source, "names a coefficient '%s' that it does not hold", id ? id : "");
+        if (!read_coefficient(source, number, id, curve))
             return false;
     }
     return curve->n > 0 ? true : refuse(source, "holds no curve");

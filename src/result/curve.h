@@ -2,13 +2,14 @@
  * covariance, so that compare, yield and predict can go on from it.
  *
  * HOW A RUN STORES IT (the contract of results.json, docs/results.md)
- *   numbers   "curve.*" in the order of the form's coefficients, each with its parts
- *   covariance  of these numbers (document_covariance): the total, all kinds of error together
- *   parts     one part id = one error source. Over the numbers "curve.*" the parts of one id are
- * the shift of each coefficient for +1 standard uncertainty of that source: fully correlated. The
- * ids "reading" and "session" are the exception: independent scatter without a sign, whose
- * covariance is what the total leaves after the other parts. facts     group "curve", added by
- * curve_state
+ *   numbers   the coefficients come first of all numbers "curve.*", in the order of the form, each
+ * with its parts; others of that name (another area, a ratio) may follow covariance  of the
+ * coefficients (document_covariance): the total, all kinds of error together; results.json names
+ * them beside the matrix parts     one part id = one error source. Over the coefficients the parts
+ * of one id are the shift of each coefficient for +1 standard uncertainty of that source: fully
+ * correlated. The ids "reading" and "session" are the exception: independent scatter without a
+ * sign, whose covariance is what the total leaves after the other parts. facts     group "curve",
+ * added by curve_state
  */
 #ifndef RESULT_CURVE_H
 #define RESULT_CURVE_H

@@ -40,7 +40,7 @@ static bool add_numbers(struct document *doc, struct faults *faults)
          eta0, 0.011201, eta0 - 0.02399, eta0 + 0.02399, 13.7, first, COUNT(first)},
         {WORD("curve.a1"), WORD("heat loss"), WORD("a1"), WORD("W/(m2 K)"), a1, 0.250355,
          a1 - 0.5362, a1 + 0.5362, INFINITY, second, COUNT(second)},
-        {WORD("curvature.limit"), WORD("a number without an interval"), WORD(""), WORD("K"), 0.1,
+        {WORD("curve.limit"), WORD("a number without an interval"), WORD(""), WORD("K"), 0.1,
          NAN, NAN, NAN, NAN, NULL, 0}};
     double u[2] = {0.011201, 0.250355};
     double cross = -0.0092 * 0.0551 - 0.0061 * 0.211 - 0.00018;
