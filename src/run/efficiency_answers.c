@@ -137,9 +137,10 @@ static bool say_scale(const struct efficiency_view *view, struct document *doc,
         return true;
     const char *what = e->curve.birge > 1.5   ? "the points scatter more than their stated errors "
                                                 "explain: something varied that is not listed"
-                       : e->curve.birge < 0.5 ? "the points scatter less than claimed: reading "
-                                                "errors may be stated too large"
-                                              : "the claimed reading errors explain the scatter";
+                       : e->curve.birge > 1.15 ? "the points scatter a little more than claimed"
+                       : e->curve.birge < 0.5  ? "the points scatter less than claimed: reading "
+                                                 "errors may be stated too large"
+                                               : "the claimed reading errors explain the scatter";
     const char *used = e->scale_factor > 1 ? "; intervals were widened by it" : "";
     return document_finding(doc, FINDING_DETAIL, e->curve.birge > 1.5, faults,
                             "Scatter seen ÷ claimed (Birge ratio) is %.2f: %s%s.", e->curve.birge,
