@@ -1,6 +1,5 @@
 #include "description/reader.h"
 
-#include "base/files.h"
 #include "base/text.h"
 #include "description/line.h"
 
@@ -18,8 +17,8 @@ struct reading {
     struct line_source source;
     const char *const *named;
     size_t n_named;
-    bool skip;           /* entries below a refused head */
-    bool foreign;        /* libinih handed over something else than it was given */
+    bool skip;            /* entries below a refused head */
+    bool foreign;         /* libinih handed over something else than it was given */
     struct entry pending; /* the entry that libinih is being shown */
     struct faults *faults;
 };
@@ -354,7 +353,8 @@ static bool same_section(const struct reading *reading, const char *theirs)
     return same;
 }
 
-/* libinih's handler. What it hands over must be what it was shown. Returns: 0 to report an error. */
+/* libinih's handler. What it hands over must be what it was shown. Returns: 0 to report an
+ * error. */
 static int take_pair(void *user, const char *section, const char *key, const char *value)
 {
     struct reading *reading = user;
@@ -365,8 +365,7 @@ static int take_pair(void *user, const char *section, const char *key, const cha
         return 0;
     }
     void *items = description->entries;
-    struct entry *entry =
-        grow(&items, &description->n_entries, sizeof *entry, reading->faults);
+    struct entry *entry = grow(&items, &description->n_entries, sizeof *entry, reading->faults);
     description->entries = items;
     if (entry == NULL)
         return 0;
@@ -410,18 +409,7 @@ bool description_parse(struct description *description, const char *path, const 
                               .named = named,
                               .n_named = n_named,
                               .faults = faults};
-    description->whole = line_check_text(reading.source, description->path, faults) &&
-                         read_lines(&reading);
+    description->whole =
+        line_check_text(reading.source, description->path, faults) && read_lines(&reading);
     return description->whole;
-}
-
-bool description_read(struct description *description, const char *path,
-                      const char *const *named, size_t n_named, struct faults *faults)
-{
-    struct text bytes = {0};
-    bool good = file_read(path, DESCRIPTION_BYTES, &bytes, faults) &&
-                description_parse(description, path, text_string(&bytes), bytes.length, named,
-                                  n_named, faults);
-    text_free(&bytes);
-    return good;
 }

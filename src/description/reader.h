@@ -4,14 +4,14 @@
  *     [collector]                 # a comment
  *     gross area = 2.05 m2
  *
- * becomes the section {"collector", "", line 1} and the entry {"gross area", "2.05 m2", line 2, column
- * 1 of the key, column 14 of the value}.
+ * becomes the section {"collector", "", line 1} and the entry {"gross area", "2.05 m2", line 2,
+ * column 1 of the key, column 14 of the value}.
  *
  * UTF-8, with or without byte order mark; lines end in LF, CRLF or CR. '#' starts a comment at the
- * start of a line or after a blank. ';' is never a comment. Keys are folded to lower case with single
- * blanks inside. The lines are split by libinih, which sees each line only after it was checked: it
- * would join indented lines to the key above, cut section names and keys past 49 bytes, split lines
- * past 199 bytes, take ':' for '=' and drop what follows " ;".
+ * start of a line or after a blank. ';' is never a comment. Keys are folded to lower case with
+ * single blanks inside. The lines are split by libinih, which sees each line only after it was
+ * checked: it would join indented lines to the key above, cut section names and keys past 49 bytes,
+ * split lines past 199 bytes, take ':' for '=' and drop what follows " ;".
  */
 #ifndef DESCRIPTION_READER_H
 #define DESCRIPTION_READER_H
@@ -60,18 +60,15 @@ struct description {
 void description_init(struct description *description);
 void description_free(struct description *description);
 
-/* Reads a file.
- * In:      named, n_named  kinds of sections whose head carries a name ("instrument", "run"); every
+/* Takes a description apart; file_read (base/files.h) gets its bytes, at most DESCRIPTION_BYTES.
+ * In:      path            as given; names the file in faults
+ *          named, n_named  kinds of sections whose head carries a name ("instrument", "run"); every
  *                          other head is one kind as a whole ("steady state")
- * Returns: false with an input fault for each: unreadable, directory, empty, not text, a line that is
- *          neither head, entry nor comment, too long, an entry before any head, the same head twice.
- *          What could be read is kept, so that later checks can add their faults. */
-bool description_read(struct description *description, const char *path,
-                      const char *const *named, size_t n_named, struct faults *faults);
-
-/* The same from bytes in memory. */
-bool description_parse(struct description *description, const char *path, const char *bytes, size_t n,
-                       const char *const *named, size_t n_named, struct faults *faults);
+ * Returns: false with an input fault for each: empty, not text, a line that is neither head, entry
+ *          nor comment, too long, an entry before any head, the same head twice. What could be read
+ *          is kept, so that later checks can add their faults. */
+bool description_parse(struct description *description, const char *path, const char *bytes,
+                       size_t n, const char *const *named, size_t n_named, struct faults *faults);
 
 /* Returns: the first section of a kind; NULL if there is none. */
 const struct section *description_find(const struct description *description, const char *kind);

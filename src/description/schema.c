@@ -113,8 +113,8 @@ static bool refuse_empty(const struct filling *filling, const struct schema_row 
     struct fault *fault = fault_new(filling->faults, FAULT_INPUT, at);
     fault_found(fault, "'%s' has no value", row->key);
     fault_expected(fault, "%s", row->help);
-    fault_hint(fault, "write for instance '%s = %s'; '#' after a blank starts a comment",
-               row->key, row->example);
+    fault_hint(fault, "write for instance '%s = %s'; '#' after a blank starts a comment", row->key,
+               row->example);
     return false;
 }
 

@@ -8,8 +8,8 @@
  *     };
  *     const struct schema collector_schema = {"collector", false, "...", rows, LENGTH(rows)};
  *
- * Rows are read in table order, not in file order: a row may depend on those above it (the unit of an
- * instrument on what it measures).
+ * Rows are read in table order, not in file order: a row may depend on those above it (the unit of
+ * an instrument on what it measures).
  */
 #ifndef DESCRIPTION_SCHEMA_H
 #define DESCRIPTION_SCHEMA_H
@@ -65,8 +65,8 @@ struct schema {
 #define LENGTH(array) (sizeof(array) / sizeof((array)[0]))
 
 /* Fills `target` (zeroed by the caller) from a section.
- * Returns: false with all faults of the section: unknown key (nearest name, list of keys), key twice,
- *          required key absent (said only where every line was understood), empty value, and
+ * Returns: false with all faults of the section: unknown key (nearest name, list of keys), key
+ *          twice, required key absent (said only where every line was understood), empty value, and
  *          whatever is wrong with each value. Fields whose value was wrong stay "not given". */
 bool schema_read(const struct schema *schema, const struct description *description,
                  const struct section *section, void *target, struct faults *faults);

@@ -33,9 +33,9 @@ static const char *first_example(enum dimension dimension, char out[NUMBER_TEXT]
 {
     const char *examples = dimension_examples(dimension);
     size_t n = strcspn(examples, ",");
-    const char *or = strstr(examples, " or ");
-    if (or != NULL && (size_t)(or - examples) < n)
-        n = (size_t)(or - examples);
+    const char * or = strstr(examples, " or ");
+    if (or != NULL && (size_t)(or -examples) < n)
+        n = (size_t)(or -examples);
     if (n >= NUMBER_TEXT)
         n = NUMBER_TEXT - 1;
     memcpy(out, examples, n);
@@ -143,8 +143,7 @@ static bool within(const struct value_limits *limits, double si)
 }
 
 static bool check_limits(const char *text, double si, const struct unit *unit, bool difference,
-                         const struct value_limits *limits, struct place at,
-                         struct faults *faults)
+                         const struct value_limits *limits, struct place at, struct faults *faults)
 {
     if (!has_limits(limits) || within(limits, si))
         return true;

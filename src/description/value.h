@@ -1,5 +1,5 @@
-/* Values: the text right of a '=' becomes a number with a meaning. One function a kind of value; each
- * adds the fault itself, so that a wrong value reads the same in whatever key it stands.
+/* Values: the text right of a '=' becomes a number with a meaning. One function a kind of value;
+ * each adds the fault itself, so that a wrong value reads the same in whatever key it stands.
  *
  * Every value keeps where it stood, for the checks between keys. A struct of zeros is "not given".
  */
@@ -69,8 +69,8 @@ struct value_limits {
     bool open_least; /* greater than least */
 };
 
-/* `2.05 m2`: number, blanks, unit of the dimension. A bare number is refused unless the dimension is
- * none ("%" is 0.01 there). `difference` reads 10 degF as 5.56 K. */
+/* `2.05 m2`: number, blanks, unit of the dimension. A bare number is refused unless the dimension
+ * is none ("%" is 0.01 there). `difference` reads 10 degF as 5.56 K. */
 bool value_quantity(const char *text, enum dimension dimension, bool difference,
                     const struct value_limits *limits, struct place at, double *si,
                     struct faults *faults);

@@ -4,8 +4,8 @@
 
 #define RAD_PER_DEG (3.14159265358979323846 / 180.0)
 
-/* Ranges are what can be there at all, wide enough for a cloud's edge, night-time zero offsets and a
- * collector that stagnates; they find faults of sensors, not weather. Our own figures. */
+/* Ranges are what can be there at all, wide enough for a cloud's edge, night-time zero offsets and
+ * a collector that stagnates; they find faults of sensors, not weather. Our own figures. */
 static const struct channel_row rows[CH_COUNT] = {
     {CH_IRRADIANCE, "irradiance", "sunshine on the collector", "G", DIM_IRRADIANCE, -20.0, 2000.0,
      true, 0},

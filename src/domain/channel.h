@@ -1,5 +1,5 @@
-/* Channels: the quantities that a collector test measures. One table that a technician can proof-read;
- * adding a channel is adding a row (and its reader, if it is derived).
+/* Channels: the quantities that a collector test measures. One table that a technician can
+ * proof-read; adding a channel is adding a row (and its reader, if it is derived).
  */
 #ifndef DOMAIN_CHANNEL_H
 #define DOMAIN_CHANNEL_H
@@ -40,6 +40,6 @@ const struct channel_row *channel_row(enum channel id);
 /* By the description's word; NULL if there is none. *n words for a "nearest" hint. */
 const struct channel_row *channel_find(const char *word);
 const char *const *channel_words(size_t *n);
-extern const char *const channel_word_table[CH_LOGGED]; /* the same words, in the order of the ids */
+extern const char *const channel_word_table[CH_LOGGED]; /* the same, in the order of the ids */
 
 #endif

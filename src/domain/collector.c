@@ -1,12 +1,15 @@
 #include "domain/collector.h"
 
-/* Common practice, no source: a tape measure read to 3 mm on each side of 2 m2 and the choice of the
- * edge. */
+/* Common practice, no source: a tape measure read to 3 mm on each side of 2 m2 and the choice of
+ * the edge. */
 #define U_AREA_BY_DEFAULT 0.003
 
 static const char *const area_words[AREA_COUNT] = {"gross", "aperture", "absorber"};
 
-#define AREA_LIMITS {0.0, 1000.0, true}
+#define AREA_LIMITS                                                                                \
+    {                                                                                              \
+        0.0, 1000.0, true                                                                          \
+    }
 
 static const struct schema_row rows[] = {
     {.key = "name",
@@ -53,8 +56,8 @@ static const struct schema_row rows[] = {
      .by_default = "0.3 % standard (common practice, no source)"},
 };
 
-const struct schema collector_schema = {
-    "collector", false, "The collector under test.", rows, LENGTH(rows)};
+const struct schema collector_schema = {"collector", false, "The collector under test.", rows,
+                                        LENGTH(rows)};
 
 const char *area_word(enum area_reference area)
 {
@@ -75,8 +78,7 @@ static struct place place_of(const char *file, const struct stated *at)
     return fault_at(file, at->line, at->column);
 }
 
-static bool check_areas(const struct collector *collector, const char *file,
-                        struct faults *faults)
+static bool check_areas(const struct collector *collector, const char *file, struct faults *faults)
 {
     const struct stated_number *gross = &collector->area[AREA_GROSS];
     bool good = true;
@@ -117,8 +119,7 @@ static bool choose(struct collector *collector, const char *file, struct place s
         wanted = best;
     collector->fallback = wanted != AREA_GROSS && !collector->wanted.at.given;
     if (!collector->area[wanted].at.given) {
-        struct fault *fault =
-            fault_new(faults, FAULT_INPUT, place_of(file, &collector->wanted.at));
+        struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &collector->wanted.at));
         fault_found(fault, "the reference is the %s area, which is not given", area_words[wanted]);
         fault_hint(fault, "add '%s area', or write 'reference = %s'", area_words[wanted],
                    area_words[best]);

@@ -27,8 +27,8 @@ extern const struct schema collector_schema; /* [collector] */
 /* Chooses the reference area: the one stated, else gross, else the largest given.
  * In:      section  place of the section's head, for what is missing
  * Returns: false with a fault if no area is given, the chosen one is absent, or a smaller area is
- *          larger than one that contains it (absorber of a flat plate may exceed the aperture by its
- *          edges, so only gross is compared). */
+ *          larger than one that contains it (absorber of a flat plate may exceed the aperture by
+ *          its edges, so only gross is compared). */
 bool collector_settle(struct collector *collector, const char *file, struct place section,
                       struct faults *faults);
 

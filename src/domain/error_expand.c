@@ -172,7 +172,8 @@ static const struct instrument *partner_of(const struct expansion *expansion,
 {
     for (size_t i = 0; i < expansion->n; i++) {
         const struct instrument *other = &expansion->instruments[i];
-        if (other->matched_to.at.given && text_same_nocase(other->matched_to.text, instrument->name))
+        if (other->matched_to.at.given &&
+            text_same_nocase(other->matched_to.text, instrument->name))
             return other;
     }
     return NULL;
@@ -217,7 +218,8 @@ static bool add_pair(const struct expansion *expansion, const struct instrument 
     row.targets[0] = (struct error_target){SHIFT_OFFSET, instrument->channel, 1.0};
     print(row.label, sizeof row.label, "what is left between '%s' and '%s'", instrument->name,
           instrument->matched_to.text);
-    print(row.cure, sizeof row.cure, "compare them again in one stirred bucket, at two temperatures");
+    print(row.cure, sizeof row.cure,
+          "compare them again in one stirred bucket, at two temperatures");
     print(row.origin, sizeof row.origin, "stated: %s", instrument->pair.text);
     return registry_add(expansion->registry, &row, expansion->faults);
 }
@@ -297,7 +299,8 @@ static bool expand_fluid(const struct expansion *expansion, const struct fluid_c
     bool water = !choice->table.at.given;
     const char *cure = water ? "" : "measure the mixing ratio, and use the maker's own table";
     print(label, sizeof label, "specific heat of %s", fluid->name);
-    fluid_origin(&choice->cp_error, water, "what two IAPWS formulations differ by, a limit", origin);
+    fluid_origin(&choice->cp_error, water, "what two IAPWS formulations differ by, a limit",
+                 origin);
     if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, "fluid.cp", label, cure, origin))
         return false;
     print(label, sizeof label, "density of %s", fluid->name);

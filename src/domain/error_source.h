@@ -1,5 +1,5 @@
-/* Error sources: everything known to be uncertain, one row each, whatever it comes from (instrument,
- * area, fluid, later tilt and clock). The registry owns copies of its rows.
+/* Error sources: everything known to be uncertain, one row each, whatever it comes from
+ * (instrument, area, fluid, later tilt and clock). The registry owns copies of its rows.
  *
  *   calibration   one unknown value for the instrument and the whole test; does not average down
  *   session       one unknown value per session (day); averages over sessions only

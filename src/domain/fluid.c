@@ -111,26 +111,27 @@ double fluid_enthalpy_rise(const struct fluid *fluid, double from_degC, double t
     return enthalpy(fluid, to_degC) - enthalpy(fluid, from_degC);
 }
 
-/* IAPWS-IF97, region 1 (liquid): dimensionless Gibbs energy, sum of n (7.1 - pi)^I (tau - 1.222)^J. */
+/* IAPWS-IF97, region 1 (liquid): dimensionless Gibbs energy, sum of n (7.1 - pi)^I (tau -
+ * 1.222)^J. */
 static const struct {
     int i;
     int j;
     double n;
 } region1[] = {
-    {0, -2, 0.14632971213167},      {0, -1, -0.84548187169114},
-    {0, 0, -0.37563603672040e1},    {0, 1, 0.33855169168385e1},
-    {0, 2, -0.95791963387872},      {0, 3, 0.15772038513228},
-    {0, 4, -0.16616417199501e-1},   {0, 5, 0.81214629983568e-3},
-    {1, -9, 0.28319080123804e-3},   {1, -7, -0.60706301565874e-3},
-    {1, -1, -0.18990068218419e-1},  {1, 0, -0.32529748770505e-1},
-    {1, 1, -0.21841717175414e-1},   {1, 3, -0.52838357969930e-4},
-    {2, -3, -0.47184321073267e-3},  {2, 0, -0.30001780793026e-3},
-    {2, 1, 0.47661393906987e-4},    {2, 3, -0.44141845330846e-5},
-    {2, 17, -0.72694996297594e-15}, {3, -4, -0.31679644845054e-4},
-    {3, 0, -0.28270797985312e-5},   {3, 6, -0.85205128120103e-9},
-    {4, -5, -0.22425281908000e-5},  {4, -2, -0.65171222895601e-6},
-    {4, 10, -0.14341729937924e-12}, {5, -8, -0.40516996860117e-6},
-    {8, -11, -0.12734301741641e-8}, {8, -6, -0.17424871230634e-9},
+    {0, -2, 0.14632971213167},        {0, -1, -0.84548187169114},
+    {0, 0, -0.37563603672040e1},      {0, 1, 0.33855169168385e1},
+    {0, 2, -0.95791963387872},        {0, 3, 0.15772038513228},
+    {0, 4, -0.16616417199501e-1},     {0, 5, 0.81214629983568e-3},
+    {1, -9, 0.28319080123804e-3},     {1, -7, -0.60706301565874e-3},
+    {1, -1, -0.18990068218419e-1},    {1, 0, -0.32529748770505e-1},
+    {1, 1, -0.21841717175414e-1},     {1, 3, -0.52838357969930e-4},
+    {2, -3, -0.47184321073267e-3},    {2, 0, -0.30001780793026e-3},
+    {2, 1, 0.47661393906987e-4},      {2, 3, -0.44141845330846e-5},
+    {2, 17, -0.72694996297594e-15},   {3, -4, -0.31679644845054e-4},
+    {3, 0, -0.28270797985312e-5},     {3, 6, -0.85205128120103e-9},
+    {4, -5, -0.22425281908000e-5},    {4, -2, -0.65171222895601e-6},
+    {4, 10, -0.14341729937924e-12},   {5, -8, -0.40516996860117e-6},
+    {8, -11, -0.12734301741641e-8},   {8, -6, -0.17424871230634e-9},
     {21, -29, -0.68762131295531e-18}, {23, -31, 0.14478307828521e-19},
     {29, -38, 0.26335781662795e-22},  {30, -39, -0.11947622640071e-22},
     {31, -40, 0.18228094581404e-23},  {32, -41, -0.93537087292458e-25},
@@ -144,10 +145,9 @@ static double saturation_Pa(double t_K)
 {
     double theta = t_K - 0.23855557567849 / (t_K - 0.65017534844798e3);
     double a = theta * theta + 0.11670521452767e4 * theta - 0.72421316703206e6;
-    double b = -0.17073846940092e2 * theta * theta + 0.12020824702470e5 * theta -
-               0.32325550322333e7;
-    double c = 0.14915108613530e2 * theta * theta - 0.48232657361591e4 * theta +
-               0.40511340542057e6;
+    double b =
+        -0.17073846940092e2 * theta * theta + 0.12020824702470e5 * theta - 0.32325550322333e7;
+    double c = 0.14915108613530e2 * theta * theta - 0.48232657361591e4 * theta + 0.40511340542057e6;
     return 1e6 * pow(2.0 * c / (-b + sqrt(b * b - 4.0 * a * c)), 4.0);
 }
 
@@ -206,8 +206,7 @@ static bool check_table(const double *t_degC, const double *density, const doubl
         return false;
     }
     for (size_t i = 0; i < n; i++) {
-        if (!(t_degC[i] >= -100.0 && t_degC[i] <= 400.0) ||
-            (i > 0 && !(t_degC[i] > t_degC[i - 1])))
+        if (!(t_degC[i] >= -100.0 && t_degC[i] <= 400.0) || (i > 0 && !(t_degC[i] > t_degC[i - 1])))
             return refuse_row(file, i, "the temperature does not rise or is out of range", faults);
         if (!(density[i] >= 100.0 && density[i] <= 3000.0))
             return refuse_row(file, i, "the density is out of range", faults);
@@ -226,9 +225,8 @@ static double straight(const double *t_degC, const double *y, size_t n, double a
     return y[i] + s * (y[i + 1] - y[i]);
 }
 
-bool fluid_table(struct fluid *fluid, const char *name, const double *t_degC,
-                 const double *density, const double *cp, size_t n, const char *file,
-                 struct faults *faults)
+bool fluid_table(struct fluid *fluid, const char *name, const double *t_degC, const double *density,
+                 const double *cp, size_t n, const char *file, struct faults *faults)
 {
     if (!check_table(t_degC, density, cp, n, file, faults))
         return false;

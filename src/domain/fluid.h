@@ -1,8 +1,9 @@
-/* Fluids: density, specific heat and enthalpy against temperature. One table of built-in fluids, or a
- * user's table of the same three columns.
+/* Fluids: density, specific heat and enthalpy against temperature. One table of built-in fluids, or
+ * a user's table of the same three columns.
  *
- * All properties are held on a grid of equal steps in temperature with cubic interpolation, so that a
- * call costs the same for any fluid and the enthalpy is the exact integral of the specific heat used.
+ * All properties are held on a grid of equal steps in temperature with cubic interpolation, so that
+ * a call costs the same for any fluid and the enthalpy is the exact integral of the specific heat
+ * used.
  */
 #ifndef DOMAIN_FLUID_H
 #define DOMAIN_FLUID_H
@@ -29,7 +30,8 @@ struct fluid {
 };
 
 /* Liquid water, 0 to 130 degC (101.325 kPa, above 100 degC saturated).
- * Source: docs/methods.md; against IAPWS-95 within 0.1 % in cp and 0.02 % in density, 1 to 120 degC. */
+ * Source: docs/methods.md; against IAPWS-95 within 0.1 % in cp and 0.02 % in density, 1 to 120
+ * degC. */
 void fluid_water(struct fluid *fluid);
 
 /* A user's table: rows of temperature (degC, strictly rising), density (kg/m3), specific heat

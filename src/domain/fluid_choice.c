@@ -53,8 +53,8 @@ static const struct schema_row rows[] = {
      .by_default = "water 0.03 %, a table 0.5 %, standard (our figures)"},
 };
 
-const struct schema fluid_schema = {
-    "fluid", false, "The fluid in the collector.", rows, LENGTH(rows)};
+const struct schema fluid_schema = {"fluid", false, "The fluid in the collector.", rows,
+                                    LENGTH(rows)};
 
 /* The three columns while they are read. */
 struct table_text {
@@ -163,8 +163,8 @@ static bool take_lines(struct table_text *table, struct text *bytes)
 }
 
 /* The table's name and hash become the fluid's source. */
-static bool name_source(char source[FLUID_SOURCE_SIZE], const char *path,
-                        const struct text *bytes, struct faults *faults)
+static bool name_source(char source[FLUID_SOURCE_SIZE], const char *path, const struct text *bytes,
+                        struct faults *faults)
 {
     struct hash hash = {0};
     char hex[HASH_HEX_SIZE];
@@ -186,8 +186,8 @@ bool fluid_read_table(const char *path, const char *name, struct fluid *fluid,
     struct table_text table = {.path = path, .faults = faults};
     bool good = file_read(path, TABLE_BYTES, &bytes, faults) &&
                 name_source(source, path, &bytes, faults) && take_lines(&table, &bytes) &&
-                fluid_table(fluid, name, table.values[0], table.values[1], table.values[2],
-                            table.n, path, faults);
+                fluid_table(fluid, name, table.values[0], table.values[1], table.values[2], table.n,
+                            path, faults);
     if (good)
         memcpy(fluid->source, source, sizeof source);
     for (int i = 0; i < 3; i++)

@@ -20,11 +20,13 @@ struct fluid_choice {
 extern const struct schema fluid_schema; /* [fluid] */
 
 /* Fills `fluid` from the choice; a choice of zeros is water.
- * Returns: false with a fault if the fluid is unknown and no table is named, or the table is wrong. */
+ * Returns: false with a fault if the fluid is unknown and no table is named, or the table is
+ * wrong. */
 bool fluid_choose(const struct fluid_choice *choice, const char *file, struct fluid *fluid,
                   struct faults *faults);
 
-/* A user's table from its CSV file: head `t_degC,density_kg_m3,cp_J_kgK`, '#' comments, decimal point.
+/* A user's table from its CSV file: head `t_degC,density_kg_m3,cp_J_kgK`, '#' comments, decimal
+ * point.
  * Returns: false with an input fault for each bad row. */
 bool fluid_read_table(const char *path, const char *name, struct fluid *fluid,
                       struct faults *faults);

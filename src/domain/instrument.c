@@ -54,7 +54,8 @@ static const struct schema_row rows[] = {
      .kind = VALUE_ERROR,
      .dimension_of = dimension_measured,
      .offset = offsetof(struct instrument, calibration),
-     .help = "error of the factor (in %) or of the reading (in the unit), the same all through the test",
+     .help = "error of the factor (in %) or of the reading (in the unit), the same all through the "
+             "test",
      .example = "1.2 % k=2"},
     {.key = "offset",
      .kind = VALUE_ERROR,
@@ -181,8 +182,8 @@ static bool check_pair_keys(const struct instrument *instrument, const char *fil
     bool own = instrument->calibration.at.given || instrument->offset.at.given;
     if (!matched->given || !own)
         return true;
-    const struct stated *at = instrument->calibration.at.given ? &instrument->calibration.at
-                                                               : &instrument->offset.at;
+    const struct stated *at =
+        instrument->calibration.at.given ? &instrument->calibration.at : &instrument->offset.at;
     struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, at));
     fault_found(fault, "'%s' is matched to '%s' and states a calibration of its own",
                 instrument->name, instrument->matched_to.text);
@@ -192,8 +193,7 @@ static bool check_pair_keys(const struct instrument *instrument, const char *fil
     return false;
 }
 
-static bool check_gain(const struct instrument *instrument, const char *file,
-                       struct faults *faults)
+static bool check_gain(const struct instrument *instrument, const char *file, struct faults *faults)
 {
     if (!instrument->gain.at.given || instrument->gain.value < 0.0 || instrument->gain.value > 0.0)
         return true;
@@ -273,7 +273,8 @@ static bool check_twice(const struct instrument *before, size_t n,
 static bool refuse_match(const struct instrument *instrument, const char *file,
                          const char *expected, struct faults *faults)
 {
-    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->matched_to.at));
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, place_of(file, &instrument->matched_to.at));
     fault_found(fault, "'%s' cannot be matched to '%s'", instrument->name,
                 instrument->matched_to.text);
     fault_expected(fault, "%s", expected);

@@ -1,8 +1,8 @@
 /* Instruments: one [instrument NAME] section each, and what is known about its errors.
  *
- * Errors stand in slots. A kind of instrument (domain/instrument_kind.h) fills slots with documented
- * figures; what the description states takes the place of the kind's figure in the same slot. For
- * temperatures `calibration` and `offset` are one slot.
+ * Errors stand in slots. A kind of instrument (domain/instrument_kind.h) fills slots with
+ * documented figures; what the description states takes the place of the kind's figure in the same
+ * slot. For temperatures `calibration` and `offset` are one slot.
  */
 #ifndef DOMAIN_INSTRUMENT_H
 #define DOMAIN_INSTRUMENT_H

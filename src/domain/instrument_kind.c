@@ -12,14 +12,14 @@
 #define PRACTICE "common practice, no source"
 #define ISO_9060 "ISO 9060:2018, classification limits [memory]"
 
-/* Pyranometers: the factor carries a usual certificate's standard uncertainty, its change over a year, and the class
- * limits for linearity, temperature, spectrum and tilt, added as squares (each limit / sqrt 3):
- *   A  0.8 % factor, 0.8 0.5 1.0 0.5 0.5 % -> 1.20 %
+/* Pyranometers: the factor carries a usual certificate's standard uncertainty, its change over a
+ * year, and the class limits for linearity, temperature, spectrum and tilt, added as squares (each
+ *   limit / sqrt 3): A  0.8 % factor, 0.8 0.5 1.0 0.5 0.5 % -> 1.20 %
  *   B  1.0 % factor, 1.5 1.0 2.0 1.0 2.0 % -> 2.25 %
  *   C  1.5 % factor, 3.0 3.0 4.0 5.0 5.0 % -> 5.50 %
  * The directional limits (10, 20, 30 W/m2) hold up to 80 degrees; they are left out because steady
- * windows stay within 20 degrees of the normal, where the response is part of the factor. The session's
- * zero is the class limit for thermal radiation (7, 15, 30 W/m2). */
+ * windows stay within 20 degrees of the normal, where the response is part of the factor. The
+ * session's zero is the class limit for thermal radiation (7, 15, 30 W/m2). */
 const struct instrument_kind instrument_kinds[] = {
     {"pyranometer class A",
      SUN,

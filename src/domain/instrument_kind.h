@@ -1,5 +1,6 @@
-/* Kinds of instrument: documented error figures for who has no certificate. One table that a specialist
- * can proof-read; every figure carries its source and how it is known (read, memory, common practice).
+/* Kinds of instrument: documented error figures for who has no certificate. One table that a
+ * specialist can proof-read; every figure carries its source and how it is known (read, memory,
+ * common practice).
  */
 #ifndef DOMAIN_INSTRUMENT_KIND_H
 #define DOMAIN_INSTRUMENT_KIND_H

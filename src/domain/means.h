@@ -1,5 +1,5 @@
-/* Means: what one steady-state window (or one row of a points table typed by hand) leaves behind. The
- * only thing from which points are made, whatever its origin.
+/* Means: what one steady-state window (or one row of a points table typed by hand) leaves behind.
+ * The only thing from which points are made, whatever its origin.
  */
 #ifndef DOMAIN_MEANS_H
 #define DOMAIN_MEANS_H

@@ -1,4 +1,5 @@
-/* Where the collector stands and where it faces. All optional until something needs the sun's place.
+/* Where the collector stands and where it faces. All optional until something needs the sun's
+ * place.
  */
 #ifndef DOMAIN_SITE_H
 #define DOMAIN_SITE_H
@@ -12,7 +13,7 @@ struct site {
     struct stated_number altitude_m;
     struct stated_number tilt_rad;      /* from horizontal */
     struct stated_choice facing;        /* index * 22.5 deg clockwise from north */
-    struct stated_number azimuth_rad;   /* clockwise from north; filled from facing by site_settle */
+    struct stated_number azimuth_rad; /* clockwise from north; site_settle fills it from facing */
 };
 
 extern const struct schema site_schema; /* [site] */

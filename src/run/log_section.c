@@ -57,8 +57,8 @@ static const struct schema_row log_rows[] = {
      .by_default = "3 times the median step"},
 };
 
-const struct schema log_schema = {
-    "log", false, "Logs of readings. Instead of [points].", log_rows, LENGTH(log_rows)};
+const struct schema log_schema = {"log", false, "Logs of readings. Instead of [points].", log_rows,
+                                  LENGTH(log_rows)};
 
 static const struct schema_row points_rows[] = {
     {.key = "file",
@@ -89,8 +89,9 @@ static bool refuse_time(const char *text, const char *why, struct place at, stru
 {
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "'%s' %s", text, why);
-    fault_expected(fault, "column, form, zone: 'Time, ISO 8601, UTC+1' or 'Date + Time, %%d/%%m/%%Y "
-                          "%%H:%%M:%%S, UTC+1'");
+    fault_expected(fault,
+                   "column, form, zone: 'Time, ISO 8601, UTC+1' or 'Date + Time, %%d/%%m/%%Y "
+                   "%%H:%%M:%%S, UTC+1'");
     fault_hint(fault, "the zone is the logger's clock: a fixed offset such as 'UTC', 'UTC+1' or "
                       "'UTC-3:30', or 'in stamp' if each stamp carries its own");
     return false;
@@ -126,8 +127,8 @@ static bool read_zone(const char *zone, struct time_text *time)
     long long h;
     long long m;
     if (strspn(hours, "0123456789:") != strlen(hours) || n > 2 || strlen(minutes) > 2 ||
-        !number_read_integer(hours, n, &h) ||
-        !number_read_integer(minutes, strlen(minutes), &m) || h > 14 || m > 59)
+        !number_read_integer(hours, n, &h) || !number_read_integer(minutes, strlen(minutes), &m) ||
+        h > 14 || m > 59)
         return false;
     time->utc_offset_s = (*sign == '-' ? -1 : 1) * (h * 3600 + m * 60);
     return true;

@@ -64,8 +64,8 @@ static const struct schema_row rows[] = {
      .example = "2026-06-21T10:15:00Z, a ladder stood in the sun"},
 };
 
-const struct schema run_schema = {
-    "run", true, "What is to be found from the points.", rows, LENGTH(rows)};
+const struct schema run_schema = {"run", true, "What is to be found from the points.", rows,
+                                  LENGTH(rows)};
 
 const char *run_form_word(enum run_form form)
 {

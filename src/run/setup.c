@@ -19,9 +19,9 @@ static const struct schema_row steady_rows[] = {
 static const struct schema steady_schema = {
     "steady state", false, "When the readings count as steady.", steady_rows, LENGTH(steady_rows)};
 
-static const struct schema *const schemas[] = {&collector_schema, &site_schema,  &fluid_schema,
-                                               &log_schema,       &points_schema, &instrument_schema,
-                                               &steady_schema,    &run_schema};
+static const struct schema *const schemas[] = {
+    &collector_schema, &site_schema,       &fluid_schema,  &log_schema,
+    &points_schema,    &instrument_schema, &steady_schema, &run_schema};
 
 const struct schema *const *setup_schemas(size_t *n)
 {
@@ -146,8 +146,8 @@ static bool read_instrument(struct making *making, const struct section *section
     struct instrument *instrument = &setup->instruments[setup->n_instruments++];
     strcpy(instrument->name, section->name);
     instrument->head = fault_at(setup->path, section->line, section->column);
-    bool whole = schema_read(&instrument_schema, making->description, section, instrument,
-                             making->faults);
+    bool whole =
+        schema_read(&instrument_schema, making->description, section, instrument, making->faults);
     bool good = instrument_settle(instrument, whole, setup->path, making->faults);
     making->whole_instruments = making->whole_instruments && instrument->measures.at.given;
     return whole && good;
@@ -187,7 +187,8 @@ static bool read_runs(struct making *making)
     const struct description *description = making->description;
     size_t n = count_sections(description, &run_schema);
     if (n == 0)
-        return refuse_absent(making, "[run NAME]", "'[run curve]' and below it 'kind = efficiency'");
+        return refuse_absent(making, "[run NAME]",
+                             "'[run curve]' and below it 'kind = efficiency'");
     setup->runs = calloc(n, sizeof *setup->runs);
     if (setup->runs == NULL)
         return fault_memory(making->faults);
@@ -298,12 +299,12 @@ static bool check_needed(const struct making *making)
     bool good = true;
     for (int ch = 0; ch < CH_LOGGED; ch++) {
         const struct channel_row *row = channel_row((enum channel)ch);
-        if (!row->needed || instrument_of_channel(making->setup->instruments,
-                                                  making->setup->n_instruments,
-                                                  (enum channel)ch) != NULL)
+        if (!row->needed ||
+            instrument_of_channel(making->setup->instruments, making->setup->n_instruments,
+                                  (enum channel)ch) != NULL)
             continue;
-        struct fault *fault = fault_new(making->faults, FAULT_INPUT,
-                                        fault_at(making->setup->path, 0, 0));
+        struct fault *fault =
+            fault_new(making->faults, FAULT_INPUT, fault_at(making->setup->path, 0, 0));
         fault_found(fault, "no instrument measures %s (%s)", row->word, row->label);
         fault_expected(fault, "a section [instrument NAME] with 'measures = %s'", row->word);
         good = false;
@@ -338,13 +339,15 @@ static bool fill(struct making *making)
     good = read_runs(making) && good;
     good = check_source(making) && good;
     good = check_log(making, instruments) && instruments && good;
-    return good && making->whole && errors_expand(setup->instruments, setup->n_instruments, &setup->collector,
-                                 &setup->fluid_choice, &setup->fluid, setup->path, &setup->errors, making->faults);
+    return good && making->whole &&
+           errors_expand(setup->instruments, setup->n_instruments, &setup->collector,
+                         &setup->fluid_choice, &setup->fluid, setup->path, &setup->errors,
+                         making->faults);
 }
 
 /* The description's own path and hash, then its sections. */
-static bool make_setup(struct test_setup *setup, const struct description *description,
-                       size_t from, struct faults *faults)
+static bool make_setup(struct test_setup *setup, const struct description *description, size_t from,
+                       struct faults *faults)
 {
     setup->path = text_copy(description->path, faults);
     if (setup->path == NULL)

@@ -47,7 +47,8 @@ void setup_init(struct test_setup *setup);
 void setup_free(struct test_setup *setup);
 
 /* Reads and checks a description.
- * Returns: false with all its faults, in the order of their lines. Warnings and notes do not fail. */
+ * Returns: false with all its faults, in the order of their lines. Warnings and notes do not
+ * fail. */
 bool setup_read(const char *path, struct test_setup *setup, struct faults *faults);
 
 /* The same from bytes in memory; path names it in faults and tells where files stand. */

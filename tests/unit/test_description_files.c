@@ -1,5 +1,5 @@
-/* Whole descriptions: each file of testdata/bad/description is named after its fault and has its exact
- * message beside it; each of testdata/good/description is read without a fault. */
+/* Whole descriptions: each file of testdata/bad/description is named after its fault and has its
+ * exact message beside it; each of testdata/good/description is read without a fault. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

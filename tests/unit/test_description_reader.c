@@ -44,7 +44,8 @@ static void what_the_library_would_alter_comes_through(void **state)
                                "[instrument  Sun;1 = x]\n"
                                "column = \"G\" [tilt] #1\n"
                                "hash#inside = x#y\n"
-                               "\xc3\xa4 = 5 \xc2\xb0" "C\n";
+                               "\xc3\xa4 = 5 \xc2\xb0"
+                               "C\n";
     struct description d;
     description_init(&d);
     assert_true(parse(&d, text, sizeof text - 1));
@@ -61,7 +62,10 @@ static void what_the_library_would_alter_comes_through(void **state)
     want_entry(&d, 2, "tabbed", "a = b : c ]", 5, 2, 11);
     want_entry(&d, 3, "column", "\"G\" [tilt]", 7, 1, 10);
     want_entry(&d, 4, "hash#inside", "x#y", 8, 1, 15);
-    want_entry(&d, 5, "\xc3\xa4", "5 \xc2\xb0" "C", 9, 1, 5);
+    want_entry(&d, 5, "\xc3\xa4",
+               "5 \xc2\xb0"
+               "C",
+               9, 1, 5);
     assert_int_equal(d.sections[1].first, 3);
     assert_int_equal(d.sections[1].n, 3);
     description_free(&d);

@@ -1,4 +1,5 @@
-/* Key tables: every example that the help shows is accepted by the reading, and the help shows all. */
+/* Key tables: every example that the help shows is accepted by the reading, and the help shows
+ * all. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -27,17 +28,40 @@ struct target {
 static const char *const colours[] = {"black paint", "blue"};
 
 static const struct schema_row rows[] = {
-    {.key = "length", .kind = VALUE_QUANTITY, .dimension = DIM_LENGTH, .required = true,
-     .limits = {0.0, 10.0, true}, .offset = offsetof(struct target, length_m), .help = "how long",
-     .example = "2 m", .by_default = NULL},
-    {.key = "word", .kind = VALUE_TEXT, .offset = offsetof(struct target, word), .help = "a word",
-     .example = "w", .by_default = "none"},
-    {.key = "words", .kind = VALUE_TEXT, .repeat = true, .offset = offsetof(struct target, words),
-     .help = "words", .example = "w"},
-    {.key = "colour", .kind = VALUE_CHOICE, .choices = colours, .n_choices = 2,
-     .offset = offsetof(struct target, colour), .help = "colour", .example = "blue"},
-    {.key = "span", .kind = VALUE_RANGE, .dimension = DIM_SPEED,
-     .offset = offsetof(struct target, span), .help = "span", .example = "1 to 5 m/s"},
+    {.key = "length",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_LENGTH,
+     .required = true,
+     .limits = {0.0, 10.0, true},
+     .offset = offsetof(struct target, length_m),
+     .help = "how long",
+     .example = "2 m",
+     .by_default = NULL},
+    {.key = "word",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct target, word),
+     .help = "a word",
+     .example = "w",
+     .by_default = "none"},
+    {.key = "words",
+     .kind = VALUE_TEXT,
+     .repeat = true,
+     .offset = offsetof(struct target, words),
+     .help = "words",
+     .example = "w"},
+    {.key = "colour",
+     .kind = VALUE_CHOICE,
+     .choices = colours,
+     .n_choices = 2,
+     .offset = offsetof(struct target, colour),
+     .help = "colour",
+     .example = "blue"},
+    {.key = "span",
+     .kind = VALUE_RANGE,
+     .dimension = DIM_SPEED,
+     .offset = offsetof(struct target, span),
+     .help = "span",
+     .example = "1 to 5 m/s"},
 };
 static const struct schema schema = {"thing", false, "A thing.", rows, LENGTH(rows)};
 
@@ -87,10 +111,8 @@ static void all_faults_come_in_one_go_and_in_order(void **state)
         long line;
         const char *found;
     } want[] = {
-        {1, "[thing] has no 'length'"},
-        {2, "'5 to 1 m/s' runs backwards"},
-        {3, "'lenght' is not a key of [thing]"},
-        {5, "'word' appears twice in its section"},
+        {1, "[thing] has no 'length'"},          {2, "'5 to 1 m/s' runs backwards"},
+        {3, "'lenght' is not a key of [thing]"}, {5, "'word' appears twice in its section"},
         {6, "'blew' is not one of the choices"},
     };
     assert_int_equal(faults.n, LENGTH(want));
@@ -108,13 +130,12 @@ static void help_shows_the_whole_section(void **state)
     (void)state;
     struct text out = {0};
     schema_help(&schema, &out);
-    assert_string_equal(text_string(&out),
-                        "[thing]\n# A thing.\n"
-                        "# length = 2 m\n#     how long; required\n"
-                        "# word = w\n#     a word; default: none\n"
-                        "# words = w\n#     words; may be repeated\n"
-                        "# colour = blue\n#     colour: black paint, blue\n"
-                        "# span = 1 to 5 m/s\n#     span\n");
+    assert_string_equal(text_string(&out), "[thing]\n# A thing.\n"
+                                           "# length = 2 m\n#     how long; required\n"
+                                           "# word = w\n#     a word; default: none\n"
+                                           "# words = w\n#     words; may be repeated\n"
+                                           "# colour = blue\n#     colour: black paint, blue\n"
+                                           "# span = 1 to 5 m/s\n#     span\n");
     text_free(&out);
 }
 

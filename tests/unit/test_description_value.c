@@ -27,7 +27,9 @@ static void quantities(void **state)
         {"2.05 m2", DIM_AREA, false, 2.05},
         {"2.05m2", DIM_AREA, false, 2.05},
         {"19200   cm\xc2\xb2", DIM_AREA, false, 1.92},
-        {"-7.3 \xc2\xb0" "C", DIM_TEMPERATURE, false, -7.3},
+        {"-7.3 \xc2\xb0"
+         "C",
+         DIM_TEMPERATURE, false, -7.3},
         {"50 degF", DIM_TEMPERATURE, false, 10.0},
         {"9 degF", DIM_TEMPERATURE, true, 5.0},
         {"30 %", DIM_NONE, false, 0.3},
@@ -72,7 +74,8 @@ static void errors_say_what_they_mean(void **state)
         {"1.2% K=1.96", DIM_IRRADIANCE, false, 0.0061224489795918364, true, PER_NOTHING},
         {"0.6 % standard", DIM_VOLUME_FLOW, false, 0.006, true, PER_NOTHING},
         {"0.5 K limit", DIM_TEMPERATURE, false, 0.28867513459481287, false, PER_NOTHING},
-        {"\xc2\xb1 0.9 degF limit", DIM_TEMPERATURE, false, 0.28867513459481287, false, PER_NOTHING},
+        {"\xc2\xb1 0.9 degF limit", DIM_TEMPERATURE, false, 0.28867513459481287, false,
+         PER_NOTHING},
         {"+-0.9 degF Limit", DIM_TEMPERATURE, false, 0.28867513459481287, false, PER_NOTHING},
         {"7 W/m2 standard", DIM_IRRADIANCE, false, 7.0, false, PER_NOTHING},
         {"0.03 standard", DIM_NONE, false, 0.03, true, PER_NOTHING},
@@ -140,9 +143,9 @@ static void ranges(void **state)
         double low; /* NAN: refused */
         double high;
     } rows[] = {
-        {"1 to 5 m/s", 1.0, 5.0},    {"3.6 to  36 km/h", 1.0, 10.0}, {"0 to 0 m/s", 0.0, 0.0},
-        {"5 to 1 m/s", NAN, NAN},    {"1 to 5", NAN, NAN},           {"1-5 m/s", NAN, NAN},
-        {"1 m/s to 5 m/s", NAN, NAN}, {"1 to 5 m", NAN, NAN},        {"", NAN, NAN},
+        {"1 to 5 m/s", 1.0, 5.0},     {"3.6 to  36 km/h", 1.0, 10.0}, {"0 to 0 m/s", 0.0, 0.0},
+        {"5 to 1 m/s", NAN, NAN},     {"1 to 5", NAN, NAN},           {"1-5 m/s", NAN, NAN},
+        {"1 m/s to 5 m/s", NAN, NAN}, {"1 to 5 m", NAN, NAN},         {"", NAN, NAN},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         double low = -1.0;

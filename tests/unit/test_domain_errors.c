@@ -66,7 +66,8 @@ static void shapes_divide_as_they_should(void **state)
     static const struct {
         enum figure_shape shape;
         double u;
-    } rows[] = {{SHAPE_STANDARD, 0.75}, {SHAPE_LIMIT, 0.4330127018922193},
+    } rows[] = {{SHAPE_STANDARD, 0.75},
+                {SHAPE_LIMIT, 0.4330127018922193},
                 {SHAPE_STEP, 0.21650635094610965}};
     for (size_t i = 0; i < 3; i++) {
         struct kind_figure figure = {SLOT_CALIBRATION, SHIFT_OFFSET, 0.75, rows[i].shape, ""};
@@ -151,9 +152,8 @@ static void an_instrument_without_error_is_warned_of(void **state)
 static void a_row_moves_its_targets(void **state)
 {
     (void)state;
-    struct error_source row = {.n_targets = 2,
-                               .targets = {{SHIFT_OFFSET, CH_INLET, 1.0},
-                                           {SHIFT_OFFSET, CH_OUTLET, 0.5}}};
+    struct error_source row = {
+        .n_targets = 2, .targets = {{SHIFT_OFFSET, CH_INLET, 1.0}, {SHIFT_OFFSET, CH_OUTLET, 0.5}}};
     struct shifts shifts = {0};
     shifts_add(&shifts, &row, 0.3);
     shifts_add(&shifts, &row, -0.1);

@@ -16,8 +16,8 @@
 
 static struct faults faults;
 
-/* Densities and specific heats of IAPWS-95 (Wagner and Pruss, J. Phys. Chem. Ref. Data 31 (2002) 387)
- * as computed by an independent implementation; the file's head says which. */
+/* Densities and specific heats of IAPWS-95 (Wagner and Pruss, J. Phys. Chem. Ref. Data 31 (2002)
+ * 387) as computed by an independent implementation; the file's head says which. */
 static void water_agrees_with_iapws95(void **state)
 {
     (void)state;
@@ -63,8 +63,8 @@ static void water_is_the_industrial_formulation(void **state)
     aid_table_free(&table);
 }
 
-/* Saturated liquid: 83.91 kJ/kg at 20 degC, 335.01 kJ/kg at 80 degC, as steam tables print them (from
- * memory); the pressure differs by less than 1 bar, worth 0.1 kJ/kg. */
+/* Saturated liquid: 83.91 kJ/kg at 20 degC, 335.01 kJ/kg at 80 degC, as steam tables print them
+ * (from memory); the pressure differs by less than 1 bar, worth 0.1 kJ/kg. */
 static void enthalpy_agrees_with_steam_tables(void **state)
 {
     (void)state;
@@ -178,8 +178,9 @@ static void a_table_file_names_itself_and_its_hash(void **state)
     faults_init(&faults);
     assert_true(fluid_read_table("testdata/good/description/glycol.csv", "mix", &fluid, &faults));
     assert_string_equal(fluid.name, "mix");
-    assert_string_equal(fluid.source, "table glycol.csv, SHA-256 "
-                                      "7b20491b52e9e96b46dc0853d2eb466ed1747eceb3a76cb07ea05a00f738a0ee");
+    assert_string_equal(fluid.source,
+                        "table glycol.csv, SHA-256 "
+                        "7b20491b52e9e96b46dc0853d2eb466ed1747eceb3a76cb07ea05a00f738a0ee");
     aid_near("cp", fluid_cp(&fluid, 55.0), 3787.75, 1e-9);
     aid_near("stated range", fluid.most_degC, 90.0, 0.0);
 }

@@ -1,4 +1,5 @@
-/* The table of units: against udunits2 where it knows the unit, against published factors elsewhere. */
+/* The table of units: against udunits2 where it knows the unit, against published factors
+ * elsewhere. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -51,9 +52,10 @@ static const struct {
     {"V", ""}, {"mV", ""}, {"uV", ""},
 };
 
-/* udunits2 does not know these (or means something else). NIST SP 811 (2008), appendix B.8: kilocalorie
- * (International Table) 4186.8 J, conventional water 9806.65 Pa a metre, inch of water (conventional)
- * 249.0889 Pa; gon = pi/200 rad, ISO 80000-3. Factors from memory where not said otherwise. */
+/* udunits2 does not know these (or means something else). NIST SP 811 (2008), appendix B.8:
+ * kilocalorie (International Table) 4186.8 J, conventional water 9806.65 Pa a metre, inch of water
+ * (conventional) 249.0889 Pa; gon = pi/200 rad, ISO 80000-3. Factors from memory where not said
+ * otherwise. */
 static const struct {
     const char *ours;
     double scale;
