@@ -146,10 +146,10 @@ static void names_of_every_length_are_whole_or_refused(void **state)
 }
 
 /* A small generator of our own, so that a failure can be repeated. */
-static unsigned draw(uint64_t *seed, unsigned below)
+static unsigned draw(uint64_t *stream, unsigned below)
 {
-    *seed = *seed * 6364136223846793005U + 1442695040888963407U;
-    return (unsigned)(*seed >> 33) % below;
+    *stream = *stream * 6364136223846793005U + 1442695040888963407U;
+    return (unsigned)(*stream >> 33) % below;
 }
 
 /* Values of tricky characters, compared with what was put in. */
@@ -157,12 +157,12 @@ static void tricky_values_come_through(void **state)
 {
     (void)state;
     static const char letters[] = ";:=[]#\"'\\%,a1 \t;;##";
-    uint64_t seed = 20260621;
+    uint64_t stream = 20260621;
     for (int round = 0; round < 5000; round++) {
         char value[40];
-        size_t n = 1 + draw(&seed, 30);
+        size_t n = 1 + draw(&stream, 30);
         for (size_t i = 0; i < n; i++)
-            value[i] = letters[draw(&seed, sizeof letters - 1)];
+            value[i] = letters[draw(&stream, sizeof letters - 1)];
         value[n] = '\0';
         char text[100];
         snprintf(text, sizeof text, "[run r]\nkey = x%s\n", value);
@@ -189,17 +189,17 @@ static void broken_bytes_give_faults(void **state)
     (void)state;
     static const char good[] = "[collector]\nname = plate; A # x\n  gross area = 2.05 m2\r\n"
                                "[instrument sun]\nunit = W/m\xc2\xb2\n[run a]\nkind = efficiency\n";
-    uint64_t seed = 7;
+    uint64_t stream = 7;
     size_t refused = 0;
     for (int round = 0; round < 20000; round++) {
         char text[sizeof good];
         memcpy(text, good, sizeof good);
-        for (unsigned k = 1 + draw(&seed, 6); k > 0; k--)
-            text[draw(&seed, sizeof good - 1)] =
-                draw(&seed, 2) ? (char)draw(&seed, 256) : "\n[]=#; "[draw(&seed, 7)];
+        for (unsigned k = 1 + draw(&stream, 6); k > 0; k--)
+            text[draw(&stream, sizeof good - 1)] =
+                draw(&stream, 2) ? (char)draw(&stream, 256) : "\n[]=#; "[draw(&stream, 7)];
         struct description d;
         description_init(&d);
-        bool read = parse(&d, text, draw(&seed, sizeof good));
+        bool read = parse(&d, text, draw(&stream, sizeof good));
         refused += !read;
         assert_int_equal(read, faults_errors(&faults) == 0);
         assert_true(faults.worst < FAULT_MACHINE);
