@@ -121,8 +121,7 @@ static bool judge(struct finder *finder, struct faults *faults)
     sliding_candidate(&finder->sliding, &candidate);
     if (verdict_judge(&finder->rules, &candidate, verdict))
         return accept(finder, &candidate, verdict, faults);
-    refusals_candidate(&finder->refusals, &finder->rules, &candidate, verdict);
-    return true;
+    return refusals_candidate(&finder->refusals, &candidate, verdict, faults);
 }
 
 static bool take_slot(void *state, const struct slot *slot, struct faults *faults)
@@ -168,7 +167,7 @@ bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_o
     memset(finder, 0, sizeof *finder);
     finder->rules = *rules;
     finder->utc_offset_s = utc_offset_s;
-    refusals_init(&finder->refusals);
+    refusals_init(&finder->refusals, &finder->rules);
     window_noise_init(&finder->readings);
     bool needs[CH_COUNT];
     settle_needs(rules, needs);

@@ -45,7 +45,8 @@ struct finder {
     int64_t last_end_us;  /* end of the newest slot */
 };
 
-/* In:      rules          copied
+/* The struct must not be moved afterwards.
+ * In:      rules          copied
  *          utc_offset_s   of local time, for the session (local day) of a window */
 bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_offset_s,
                  struct faults *faults);

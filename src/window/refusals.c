@@ -6,16 +6,20 @@
 
 #define S_PER_US 1e-6
 
-void refusals_init(struct refusals *refusals)
+void refusals_init(struct refusals *refusals, const struct rules *rules)
 {
     memset(refusals, 0, sizeof *refusals);
+    refusals->rules = rules;
 }
 
 void refusals_free(struct refusals *refusals)
 {
     free(refusals->kept);
+    free(refusals->pending);
     refusals->kept = NULL;
+    refusals->pending = NULL;
     refusals->n_kept = refusals->capacity = 0;
+    refusals->n_pending = refusals->pending_capacity = 0;
 }
 
 void refusals_open(struct refusals *refusals, int64_t start_us)
@@ -58,7 +62,7 @@ static bool improves(const struct near_miss *miss, const struct verdict *verdict
     return !miss->found || verdict->ratio < miss->ratio;
 }
 
-static void note_alone(struct near_miss *miss, const struct candidate *candidate,
+static void note_alone(struct near_miss *miss, const struct refusal_pending *pending,
                        const struct verdict *verdict)
 {
     if (!improves(miss, verdict))
@@ -66,14 +70,15 @@ static void note_alone(struct near_miss *miss, const struct candidate *candidate
     *miss = (struct near_miss){true,
                                verdict->ratio,
                                verdict->statistic,
-                               candidate->start_us,
-                               candidate->end_us,
+                               pending->start_us,
+                               pending->end_us,
                                verdict->in_conditioning};
 }
 
 static void note_closest(struct refusal *open, const struct rules *rules,
-                         const struct candidate *candidate, const struct verdict *verdict)
+                         const struct refusal_pending *pending)
 {
+    const struct verdict *verdict = pending->verdict;
     double largest = 0.0;
     for (int id = 0; id < RULE_LIMITS; id++)
         if (fails(&verdict[id]))
@@ -85,32 +90,75 @@ static void note_closest(struct refusal *open, const struct rules *rules,
             return;
     open->closest_found = true;
     open->closest_ratio = largest;
-    open->closest_start_us = candidate->start_us;
-    open->closest_end_us = candidate->end_us;
+    open->closest_start_us = pending->start_us;
+    open->closest_end_us = pending->end_us;
     memcpy(open->closest, verdict, sizeof open->closest);
 }
 
-void refusals_candidate(struct refusals *refusals, const struct rules *rules,
-                        const struct candidate *candidate, const struct verdict *verdict)
+/* A candidate that no window overlaps. */
+static void note(struct refusals *refusals, const struct refusal_pending *pending)
 {
     struct refusal *open = &refusals->open;
     size_t n = 0;
     enum rule_id last = RULE_COUNT;
-    open->judged++;
-    refusals->judged++;
     for (int id = 0; id < RULE_LIMITS; id++)
-        if (fails(&verdict[id])) {
-            open->failed[id]++;
-            refusals->failed[id]++;
+        if (fails(&pending->verdict[id])) {
             last = (enum rule_id)id;
             n++;
         }
-    if (n == 1 && improves(&open->alone[last], &verdict[last]) &&
-        isfinite(cost(rules, last, &verdict[last]))) {
-        note_alone(&open->alone[last], candidate, &verdict[last]);
-        note_alone(&refusals->alone[last], candidate, &verdict[last]);
+    if (n == 1 && improves(&open->alone[last], &pending->verdict[last]) &&
+        isfinite(cost(refusals->rules, last, &pending->verdict[last]))) {
+        note_alone(&open->alone[last], pending, &pending->verdict[last]);
+        note_alone(&refusals->alone[last], pending, &pending->verdict[last]);
     }
-    note_closest(open, rules, candidate, verdict);
+    note_closest(open, refusals->rules, pending);
+}
+
+/* Notes the pending candidates that end by `until_us`: windows to come start later. */
+static void note_until(struct refusals *refusals, int64_t until_us)
+{
+    while (refusals->n_pending > 0 &&
+           refusals->pending[refusals->pending_first].end_us <= until_us) {
+        note(refusals, &refusals->pending[refusals->pending_first]);
+        refusals->pending_first = (refusals->pending_first + 1) % refusals->pending_capacity;
+        refusals->n_pending--;
+    }
+}
+
+static bool grow_pending(struct refusals *refusals, struct faults *faults)
+{
+    size_t capacity = refusals->pending_capacity == 0 ? 32 : 2 * refusals->pending_capacity;
+    struct refusal_pending *pending = malloc(capacity * sizeof *pending);
+    if (pending == NULL)
+        return fault_memory(faults);
+    for (size_t i = 0; i < refusals->n_pending; i++)
+        pending[i] = refusals->pending[(refusals->pending_first + i) % refusals->pending_capacity];
+    free(refusals->pending);
+    refusals->pending = pending;
+    refusals->pending_capacity = capacity;
+    refusals->pending_first = 0;
+    return true;
+}
+
+bool refusals_candidate(struct refusals *refusals, const struct candidate *candidate,
+                        const struct verdict *verdict, struct faults *faults)
+{
+    refusals->open.judged++;
+    refusals->judged++;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        if (fails(&verdict[id])) {
+            refusals->open.failed[id]++;
+            refusals->failed[id]++;
+        }
+    note_until(refusals, candidate->start_us);
+    if (refusals->n_pending == refusals->pending_capacity && !grow_pending(refusals, faults))
+        return false;
+    size_t at = (refusals->pending_first + refusals->n_pending++) % refusals->pending_capacity;
+    struct refusal_pending *pending = &refusals->pending[at];
+    pending->start_us = candidate->start_us;
+    pending->end_us = candidate->end_us;
+    memcpy(pending->verdict, verdict, sizeof pending->verdict);
+    return true;
 }
 
 static void settle_reason(struct refusal *refusal, bool window_follows)
@@ -193,6 +241,8 @@ bool refusals_close(struct refusals *refusals, int64_t end_us, size_t slots_afte
     if (!refusals->is_open)
         return true;
     refusals->is_open = false;
+    note_until(refusals, end_us);
+    refusals->n_pending = 0; /* the window overlaps the others */
     if (end_us <= open->start_us)
         return true;
     open->end_us = end_us;

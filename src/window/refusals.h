@@ -3,6 +3,10 @@
  * A stretch runs from the end of a window (or the start of a gap-free segment) to the start of the
  * next window (or the end of the segment). Candidates in it are all stretches of a window's length
  * that had their conditioning; each is judged against every limit.
+ *
+ * Changes are only proposed for candidates that overlap no window found. Then they do add a window:
+ * the windows found and the candidate would all pass and are disjoint, and taking the earliest
+ * start again and again yields as many disjoint stretches of one length as there can be.
  */
 #ifndef WINDOW_REFUSALS_H
 #define WINDOW_REFUSALS_H
@@ -25,7 +29,8 @@ enum refusal_reason {
     REFUSAL_SHORT         /* too short for conditioning and a window */
 };
 
-/* The candidate that comes closest to passing one limit while it meets all others. */
+/* The candidate that comes closest to passing one limit while it meets all others and overlaps no
+ * window found. */
 struct near_miss {
     bool found;
     double ratio;
@@ -44,7 +49,8 @@ struct refusal {
     size_t judged;      /* candidates */
     size_t failed[RULE_LIMITS];
     struct near_miss alone[RULE_LIMITS];
-    bool closest_found; /* the candidate whose largest ratio is smallest, whatever it fails */
+    bool closest_found; /* of these the candidate whose largest ratio is smallest, whatever it fails
+                         */
     int64_t closest_start_us;
     int64_t closest_end_us;
     double closest_ratio;
@@ -55,7 +61,20 @@ struct refusal {
     enum reading_flag broken_flag;
 };
 
+/* A refused candidate of which it is not yet known whether a window will overlap it. */
+struct refusal_pending {
+    int64_t start_us;
+    int64_t end_us;
+    struct verdict verdict[RULE_LIMITS];
+};
+
 struct refusals {
+    const struct rules *rules;       /* borrowed */
+    struct refusal_pending *pending; /* ring: at most as many as a window has slots */
+    size_t pending_capacity;
+    size_t pending_first;
+    size_t n_pending;
+
     struct refusal *kept; /* the longest REFUSALS_KEPT; in time order after refusals_finish */
     size_t n_kept;
     size_t capacity;
@@ -78,7 +97,8 @@ struct refusals {
     struct near_miss alone[RULE_LIMITS]; /* of the whole log */
 };
 
-void refusals_init(struct refusals *refusals);
+/* rules must outlive this. */
+void refusals_init(struct refusals *refusals, const struct rules *rules);
 void refusals_free(struct refusals *refusals);
 
 /* A stretch begins; an open one must have been closed. */
@@ -88,9 +108,10 @@ void refusals_open(struct refusals *refusals, int64_t start_us);
 void refusals_slot(struct refusals *refusals, bool broken, enum channel channel,
                    enum reading_flag flag);
 
-/* A candidate that was refused. */
-void refusals_candidate(struct refusals *refusals, const struct rules *rules,
-                        const struct candidate *candidate, const struct verdict *verdict);
+/* A candidate that was refused; starts come in rising order.
+ * Returns: false with a machine fault */
+bool refusals_candidate(struct refusals *refusals, const struct candidate *candidate,
+                        const struct verdict *verdict, struct faults *faults);
 
 /* The open stretch ends; one without length is forgotten.
  * In:      slots_after   newest slots that belong to the window that ends the stretch

@@ -206,6 +206,37 @@ static void slots_count_from_each_segment(void **state)
     aid_log_free(&log);
 }
 
+/* The last of 15 readings may be early by jitter, but it must be there. */
+static void the_last_slot_must_be_full(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        size_t rows;
+        int64_t early_us;
+        size_t slots;
+    } rows[] = {
+        {"all there", 30, 0, 2},
+        {"last one early by 0.9 s", 30, 900000, 2},
+        {"last one late", 30, -900000, 2},
+        {"last one missing", 29, 0, 1},
+        {"last one missing, the one before late", 29, -700000, 1},
+        {"one too many", 31, 0, 2},
+    };
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        struct aid_log log;
+        struct slots slots;
+        struct seen seen;
+        aid_log_init(&log, rows[k].rows, 0, 2 * S);
+        log.time_us[rows[k].rows - 1] -= rows[k].early_us;
+        cut_slots(&log, &slots, &seen);
+        if (seen.n != rows[k].slots)
+            fail_msg("%s: %zu slots", rows[k].name, seen.n);
+        slots_free(&slots);
+        aid_log_free(&log);
+    }
+}
+
 static void slots_break_at_bad_or_no_readings(void **state)
 {
     (void)state;
@@ -341,6 +372,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(delay_gives_the_value_of_then, set_up, tear_down),
         cmocka_unit_test_setup_teardown(delay_knows_what_it_cannot_know, set_up, tear_down),
         cmocka_unit_test_setup_teardown(slots_count_from_each_segment, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_last_slot_must_be_full, set_up, tear_down),
         cmocka_unit_test_setup_teardown(slots_break_at_bad_or_no_readings, set_up, tear_down),
         cmocka_unit_test_setup_teardown(slow_readings_are_slots_themselves, set_up, tear_down),
         cmocka_unit_test_setup_teardown(noise_is_pooled_over_windows, set_up, tear_down),
