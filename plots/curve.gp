@@ -136,11 +136,13 @@ plot \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 12)):(at('curve', 13)) \
         with filledcurves lc rgb '#E6EDF2' notitle, \
     for [i=1:n_curve>0 && !inner] data skip 1 \
-        using (curve_x(0)):(at('curve', 10)):(at('curve', 11)) with filledcurves lc rgb '#B9DDF3' notitle, \
+        using (curve_x(0)):(at('curve', 10)):(at('curve', 11)) \
+        with filledcurves lc rgb '#B9DDF3' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 8)):(at('curve', 9)) \
         with filledcurves lc rgb '#7FB4DA' notitle, \
     for [i=1:n_curve>0 && inner] data skip 1 \
-        using (curve_x(0)):(at('curve', 10)):(at('curve', 11)) with filledcurves lc rgb '#CDE7F6' notitle, \
+        using (curve_x(0)):(at('curve', 10)):(at('curve', 11)) \
+        with filledcurves lc rgb '#CDE7F6' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 12)) \
         with lines lw 1 dt 3 lc rgb '#777777' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 13)) \
@@ -158,8 +160,7 @@ plot \
     for [i=1:n_out>0] data skip 1 using (out_x(0)):3:4:5:6:7 with xyerrorbars pt 2 ps 0.01 lw 0.8 \
         lc rgb '#777777' notitle, \
     for [i=1:n_out>0] data skip 1 using (out_x(0)):3 \
-        with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' \
-        notitle, \
+        with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' notitle, \
     for [i=1:n_out>0] data skip 1 using (named(0, 0)):3:14 with labels right \
         offset -0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
     for [i=1:n_out>0] data skip 1 using (named(0, 1)):3:14 with labels left \
