@@ -1,7 +1,8 @@
 # Where the uncertainty comes from: a bar per source, a panel per coefficient, longest on top.
 #
 # Reads `data` (columns by position):
-#   1 part "bar"   2 panel 0, 1 ...   3 rank 0, 1 ...   4 kind 0 calibration 1 session 2 reading 3 other
+#   1 part "bar"   2 panel 0, 1 ...   3 rank 0, 1 ...
+#   4 kind 0 calibration 1 session 2 reading 3 other
 #   5 u (>= 0, in the coefficient's unit)   6 label
 # Settings: figure_name figure_title longest_text panels panel_0 ... axis_0 ... total_0 ...
 
@@ -71,7 +72,8 @@ if (kinds[4] > 0) set object 4 fs empty border lc rgb '#444444' fc rgb '#444444'
 # The numbers stand in a column at the right, with two significant digits.
 digits(v) = v < 9.95 ? sprintf('%#.2g', v) : sprintf('%.0f', v)
 decade(v) = 10 ** floor(log10(v))
-nice(v) = decade(v) * (v / decade(v) < 1.5 ? 1 : v / decade(v) < 3.5 ? 2 : v / decade(v) < 7.5 ? 5 : 10)
+share(v) = v / decade(v)
+nice(v) = decade(v) * (share(v) < 1.5 ? 1 : share(v) < 3.5 ? 2 : share(v) < 7.5 ? 5 : 10)
 mine(k) = known(0) && slot(0) == k
 bar(k, j) = mine(k) && kind_of(0) == j ? 0.5 * column(5) : NaN
 top = 80

@@ -16,12 +16,15 @@ if (!exists("y_label")) y_label = 'efficiency η'
 if (!exists("name_points")) name_points = 0
 
 set encoding utf8
-set terminal svg size 960,640 font 'sans-serif,14' name figure_name background rgb 'white' noenhanced
+set terminal svg size 960,640 font 'sans-serif,14' name figure_name background rgb 'white' \
+    noenhanced
 set datafile separator comma
 
 is(p) = strcol(1) eq p
 at(p, c) = is(p) && valid(c) ? column(c) : NaN
-any_point(c) = is('curve') ? NaN : (valid(c) ? column(c) : NaN)
+point_x(u) = at('point', 2)
+out_x(u) = at('left out', 2)
+curve_x(u) = at('curve', 2)
 
 # Ranges: all that is drawn, zero included on x, and a margin.
 low = 0.0; high = 0.0; bottom = 1e9; top = -1e9; x_end = NaN; n_curve = 0; n_out = 0; n_point = 0
@@ -37,7 +40,8 @@ see_curve(u) = (n_curve = n_curve + 1, x_end = column(2), end_y = column(3), \
     end_curve_low = at('curve', 8), end_curve_high = at('curve', 9), \
     end_next_low = at('curve', 10), end_next_high = at('curve', 11), \
     end_bench_low = at('curve', 12), end_bench_high = at('curve', 13), 0)
-count(u) = is('point') ? (n_point = n_point + 1) : is('left out') ? (n_out = n_out + 1) : see_curve(0)
+count(u) = is('point') ? (n_point = n_point + 1) : \
+    is('left out') ? (n_out = n_out + 1) : see_curve(0)
 see(u) = see_wide(2) + see_wide(4) + see_wide(5) + see_tall(3) + see_tall(6) + see_tall(7) \
     + see_tall(8) + see_tall(9) + see_tall(12) + see_tall(13) + 0*count(0)
 stats data skip 1 using (see(0)) nooutput
@@ -74,8 +78,8 @@ if (g_W_m2 == g_W_m2) {
 }
 set key off
 
-# Bands are painted from the wide to the narrow: where calibration dominates, one more window of the same
-# test falls inside of the band in which the curve lies, as calibration moves both together.
+# Bands are painted from the wide to the narrow: where calibration dominates, one more window of the
+# same test falls inside of the band in which the curve lies, as calibration moves both together.
 have_bands = n_curve > 0
 inner = end_next_high == end_next_high && end_curve_high == end_curve_high \
     && end_next_high - end_next_low < end_curve_high - end_curve_low
@@ -119,9 +123,9 @@ if (n_out > 0) {
         font 'sans-serif,12' tc rgb '#333333' noenhanced
 }
 
-# A left-out point's name stands off the curve: over a point that lies over it, under one below, on the
-# side to which a falling curve leaves room (0 left, 1 right), except near the edge. The text itself must
-# be a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
+# A left-out point's name stands off the curve: over a point that lies over it, under one below, on
+# the side to which a falling curve leaves room (0 left, 1 right), except near the edge. The text
+# itself must be a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
 chord(x) = n_curve > 1 && x_end > curve_begin ? \
     begin_y + (end_y - begin_y) * (x - curve_begin) / (x_end - curve_begin) : top
 is_over(u) = column(3) > chord(column(2))
@@ -129,31 +133,34 @@ share(u) = (column(2) - low) / (high - low)
 to_right(u) = is_over(0) ? share(0) < 0.75 : share(0) < 0.25
 named(over, right) = is('left out') && is_over(0) == over && to_right(0) == right ? column(2) : NaN
 plot \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)):(at('curve', 13)) \
+    for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 12)):(at('curve', 13)) \
         with filledcurves lc rgb '#E6EDF2' notitle, \
-    for [i=1:n_curve>0 && !inner] data skip 1 using (at('curve', 2)):(at('curve', 10)):(at('curve', 11)) \
+    for [i=1:n_curve>0 && !inner] data skip 1 \
+        using (curve_x(0)):(at('curve', 10)):(at('curve', 11)) \
         with filledcurves lc rgb '#B9DDF3' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 8)):(at('curve', 9)) \
+    for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 8)):(at('curve', 9)) \
         with filledcurves lc rgb '#7FB4DA' notitle, \
-    for [i=1:n_curve>0 && inner] data skip 1 using (at('curve', 2)):(at('curve', 10)):(at('curve', 11)) \
+    for [i=1:n_curve>0 && inner] data skip 1 \
+        using (curve_x(0)):(at('curve', 10)):(at('curve', 11)) \
         with filledcurves lc rgb '#CDE7F6' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 12)) \
+    for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 12)) \
         with lines lw 1 dt 3 lc rgb '#777777' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 13)) \
+    for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 13)) \
         with lines lw 1 dt 3 lc rgb '#777777' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 10)) \
+    for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 10)) \
         with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 11)) \
+    for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 11)) \
         with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
-    for [i=1:n_curve>0] data skip 1 using (at('curve', 2)):(at('curve', 3)) \
+    for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 3)) \
         with lines lw 2.5 lc rgb '#0072B2' notitle, \
-    for [i=1:n_point>0] data skip 1 using (at('point', 2)):3:4:5:6:7 with xyerrorbars pt 7 ps 0.01 lw 1 \
-        lc rgb '#D55E00' notitle, \
-    for [i=1:n_point>0] data skip 1 using (at('point', 2)):3 with points pt 7 ps 0.7 lc rgb '#D55E00' notitle, \
-    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3:4:5:6:7 with xyerrorbars pt 2 ps 0.01 lw 0.8 \
+    for [i=1:n_point>0] data skip 1 using (point_x(0)):3:4:5:6:7 \
+        with xyerrorbars pt 7 ps 0.01 lw 1 lc rgb '#D55E00' notitle, \
+    for [i=1:n_point>0] data skip 1 using (point_x(0)):3 \
+        with points pt 7 ps 0.7 lc rgb '#D55E00' notitle, \
+    for [i=1:n_out>0] data skip 1 using (out_x(0)):3:4:5:6:7 with xyerrorbars pt 2 ps 0.01 lw 0.8 \
         lc rgb '#777777' notitle, \
-    for [i=1:n_out>0] data skip 1 using (at('left out', 2)):3 with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' \
-        notitle, \
+    for [i=1:n_out>0] data skip 1 using (out_x(0)):3 \
+        with points pt 2 ps 1.1 lw 1.6 lc rgb '#333333' notitle, \
     for [i=1:n_out>0] data skip 1 using (named(0, 0)):3:14 with labels right \
         offset -0.9,-0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
     for [i=1:n_out>0] data skip 1 using (named(0, 1)):3:14 with labels left \
@@ -162,5 +169,5 @@ plot \
         offset -0.9,0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
     for [i=1:n_out>0] data skip 1 using (named(1, 1)):3:14 with labels left \
         offset 0.9,0.7 font 'sans-serif,11' tc rgb '#333333' noenhanced notitle, \
-    for [i=1:int(name_points > 0 && n_point > 0)] data skip 1 using (at('point', 2)):3:14 with labels left \
-        offset 0.8,0.6 font 'sans-serif,11' tc rgb '#8A3C00' noenhanced notitle
+    for [i=1:int(name_points > 0 && n_point > 0)] data skip 1 using (point_x(0)):3:14 \
+        with labels left offset 0.8,0.6 font 'sans-serif,11' tc rgb '#8A3C00' noenhanced notitle

@@ -6,6 +6,7 @@
 #include <fcntl.h>
 #include <signal.h>
 #include <spawn.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -247,7 +248,7 @@ bool gnuplot_probe(struct faults *faults)
     const char *folder = getenv("TMPDIR");
     struct text svg;
     text_init(&svg);
-    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : "/tmp", "a probe", script,
+    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : P_tmpdir, "a probe", script,
                           GNUPLOT_DEADLINE_S, &svg, faults);
     text_free(&svg);
     return ok;

@@ -16,7 +16,7 @@
 
 enum { GNUPLOT_DEADLINE_S = 60 };
 
-/* Draws a little picture in the temporary folder (TMPDIR, else /tmp).
+/* Draws a little picture in the temporary folder (TMPDIR, else the system's).
  * Returns: false with a machine fault that says what to do (install it, or --no-plots). */
 bool gnuplot_probe(struct faults *faults);
 

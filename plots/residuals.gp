@@ -17,11 +17,13 @@ set datafile separator comma
 is(p) = strcol(1) eq p
 at(p, c) = is(p) && valid(c) ? column(c) : NaN
 
-n_point = 0; n_out = 0; n_hour = 0; x_low = 0.0; x_high = 0.0; h_low = 24.0; h_high = 0.0; r_top = 0.0
+n_point = 0; n_out = 0; n_hour = 0; x_low = 0.0; x_high = 0.0
+h_low = 24.0; h_high = 0.0; r_top = 0.0
 tall(v) = (r_top = abs(v) > r_top ? abs(v) : r_top, 0)
 see_tall(c) = valid(c) ? tall(column(c)) : 0
 see_x(v) = (x_low = v < x_low ? v : x_low, x_high = v > x_high ? v : x_high, 0)
-see_hour(v) = (n_hour = n_hour + 1, h_low = v < h_low ? v : h_low, h_high = v > h_high ? v : h_high, 0)
+see_hour(v) = (n_hour = n_hour + 1, h_low = v < h_low ? v : h_low, \
+    h_high = v > h_high ? v : h_high, 0)
 count(u) = is('point') ? (n_point = n_point + 1) : (n_out = n_out + 1)
 see(u) = 0 * (count(0) + see_x(column(2)) + (valid(3) ? see_hour(column(3)) : 0) + see_tall(4) \
     + see_tall(5) + see_tall(6))
@@ -52,8 +54,8 @@ set label 2 "● point, bar = ± 2 u (twice its standard uncertainty)" at screen
 if (n_out > 0) set label 3 "× left out, with its name" at screen 0.965,y(48) right \
     font 'sans-serif,12' tc rgb '#333333' noenhanced
 
-# Names stand on the inner side of their point: side -1 left half, 1 right half. The text itself must be
-# a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
+# Names stand on the inner side of their point: side -1 left half, 1 right half. The text itself
+# must be a bare column: gnuplot 5.4 cuts strcol() of a quoted field at its first comma.
 half(c, side) = is('left out') && valid(c) && (column(c) > 0.5 * (low + high) ? 1 : -1) == side ? \
     column(c) : NaN
 set ylabel y_label noenhanced offset 0.5,0

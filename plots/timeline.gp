@@ -3,7 +3,8 @@
 # Reads `data` (columns by position):
 #   1 part "bin" | "window" | "refused"    2 start_s  3 end_s (local clock, s since 1970-01-01)
 #   4 lane (refused: 1, 2 ... the limit)   5-7 g_min g_mean g_max (W/m2)
-#   8-10 amb_...  11-13 in_...  14-16 out_... (min mean max, degC)   17-19 flow_min flow_mean flow_max
+#   8-10 amb_...  11-13 in_...  14-16 out_... (min mean max, degC)
+#   17-19 flow_min flow_mean flow_max
 # Settings: figure_name figure_title lanes lane_1 ... lane_8 flow_label x_label from_s to_s
 
 if (!exists("figure_name")) figure_name = 'timeline'
@@ -27,13 +28,15 @@ last_end = 1e18
 is_gap(u) = (was_end = last_end, last_end = column(3), column(2) > was_end + 0.5)
 middle(u) = is('bin') ? (is_gap(0) ? NaN : 0.5 * (column(2) + column(3))) : NaN
 decade(v) = 10 ** floor(log10(v))
-nice(v) = decade(v) * (v / decade(v) < 1.5 ? 1 : v / decade(v) < 3.5 ? 2 : v / decade(v) < 7.5 ? 5 : 10)
+share(v) = v / decade(v)
+nice(v) = decade(v) * (share(v) < 1.5 ? 1 : share(v) < 3.5 ? 2 : share(v) < 7.5 ? 5 : 10)
 
 # Ranges of what is there. A channel that was not logged has no valid cell and is not drawn.
 begin = 1e18; end = -1e18; g_top = 0.0; t_low = 1e9; t_high = -1e9; f_top = 0.0; f_low = 0.0
 n_g = 0; n_amb = 0; n_in = 0; n_out = 0; n_flow = 0; n_window = 0; n_bin = 0
 g_end = NaN; amb_end = NaN; in_end = NaN; out_end = NaN; flow_end = NaN
-span(u) = (begin = column(2) < begin ? column(2) : begin, end = column(3) > end ? column(3) : end, 0)
+span(u) = (begin = column(2) < begin ? column(2) : begin, \
+    end = column(3) > end ? column(3) : end, 0)
 temper(c) = (t_low = column(c-1) < t_low ? column(c-1) : t_low, \
     t_high = column(c+1) > t_high ? column(c+1) : t_high, 0)
 see_g(u) = valid(6) ? (n_g = n_g + 1, g_top = column(7) > g_top ? column(7) : g_top) : 0
@@ -42,7 +45,8 @@ see_in(u) = valid(12) ? (n_in = n_in + 1, in_end = column(12), temper(12)) : 0
 see_out(u) = valid(15) ? (n_out = n_out + 1, out_end = column(15), temper(15)) : 0
 see_flow(u) = valid(18) ? (n_flow = n_flow + 1, f_top = column(19) > f_top ? column(19) : f_top, \
     f_low = column(17) < f_low ? column(17) : f_low) : 0
-see_bin(u) = (n_bin = n_bin + 1, span(0), see_g(0), see_amb(0), see_in(0), see_out(0), see_flow(0), 0)
+see_bin(u) = (n_bin = n_bin + 1, span(0), see_g(0), see_amb(0), see_in(0), see_out(0), \
+    see_flow(0), 0)
 see_rest(u) = is('window') ? (n_window = n_window + 1, span(0)) : span(0)
 see(u) = 0 * (is('bin') ? see_bin(0) : see_rest(0))
 stats data skip 1 using (see(0)) nooutput
@@ -180,9 +184,11 @@ do for [i=1:lanes] {
     set label 30 + i lane_words at screen 0.02,y(lanes_top + 12 + 24 * i) left noenhanced
 }
 lane_of(i) = is('refused') && column(4) == i ? 0.5 * (column(2) + column(3)) : NaN
+# White edges part windows that touch; refused stretches keep theirs, as they may be very short.
 plot lanes + 0.5 with lines lw 1 lc rgb '#444444' notitle, \
     for [i=1:n_window>0] data skip 1 using (shade(1)):(0):2:3:(-0.36):(0.36) \
         with boxxyerror lc rgb '#009E73' fs solid border lc rgb 'white' notitle, \
-    for [i=1:lanes] for [k=1:seen[i]>0] data skip 1 using (lane_of(i)):(i):2:3:(i - 0.36):(i + 0.36) \
-        with boxxyerror lc rgb colour[i] fs solid border lc rgb 'white' notitle
+    for [i=1:lanes] for [k=1:seen[i]>0] data skip 1 \
+        using (lane_of(i)):(i):2:3:(i - 0.36):(i + 0.36) with boxxyerror \
+        lc rgb colour[i] fs solid border lc rgb colour[i] notitle
 unset multiplot
