@@ -111,7 +111,7 @@ void world_draw(struct world *world, uint64_t seed)
     const struct error_registry *errors = &world->setup.errors;
     randoms_seed(&world->randoms, seed, STREAM_CALIBRATION);
     for (size_t i = 0; i < errors->n; i++)
-        world->calibration[i] = drawn(world, &errors->rows[i]);
+        world->calibration[i] = drawn(world, &errors->rows[i]) * !world->calibrated_well;
     randoms_seed(&world->randoms, seed, STREAM_SESSION);
     for (size_t i = 0; i < errors->n; i++)
         for (size_t day = 0; day < WORLD_DAYS; day++)

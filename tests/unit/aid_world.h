@@ -24,6 +24,7 @@ struct world {
     struct point_setup right;            /* true area, true fluid */
     struct randoms randoms;
     struct faults faults;
+    bool calibrated_well; /* world_draw leaves calibration rows at zero */
 
     /* The world of the last draw. */
     double calibration[WORLD_ROWS];         /* value of each calibration row */
