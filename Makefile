@@ -7,6 +7,7 @@
 #   make cli           the command-line cases alone (T=name for one)
 #   make accept        rewrite what the command-line cases expect; read the diff (T=name for one)
 #   make doc-commands  run the commands that README.md and docs/ show
+#   make documents     write the screens, the figure and the tables of keys in the documents anew
 #   make layers        no folder includes one below it
 #   make bench         speed and memory on a long generated log
 #   make install       DESTDIR, PREFIX honoured
@@ -22,7 +23,7 @@ JOBS    ?= $(shell nproc 2>/dev/null || echo 2)
 
 # Raise both when cases or documents are added: a walk that finds fewer is a failure.
 CLI_CASES    := 127
-DOC_COMMANDS := 1
+DOC_COMMANDS := 12
 
 WARN = -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 ifdef WERROR
@@ -64,7 +65,8 @@ BENCH_OBJ := $(BENCH_SRC:%.c=$(B)/obj/%.o)
 CLANG_OK  := $(patsubst %.c,$(B)/clang/%.ok,$(FIT_SRC) $(LIB_SRC) $(wildcard src/main.c) \
              $(AID_SRC) $(UNIT_SRC) $(BENCH_SRC))
 
-.PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands layers paths clang
+.PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands documents layers
+.PHONY: paths clang
 .PHONY: deps bench clean install always
 .DELETE_ON_ERROR:
 all: $(B)/etabench
@@ -143,6 +145,9 @@ cli accept: $(B)/etabench
 doc-commands: $(B)/etabench
 	@ETABENCH=$(abspath $<) tests/cli/doc-commands --at-least $(DOC_COMMANDS) \
 	    README.md $(sort $(wildcard docs/*.md))
+
+documents: $(B)/etabench
+	@ETABENCH=$(abspath $<) tests/documents --write
 
 layers paths:
 	@tests/$@
