@@ -94,17 +94,20 @@ static bool write_all(int fd, const char *bytes, size_t n)
     return true;
 }
 
-bool file_write_new(const char *path, const char *bytes, size_t n, struct faults *faults)
+/* Writes a file that must not exist yet. `named` is what messages call it: while a folder is not yet
+ * swapped in, its files go by the place where they will stand. */
+static bool write_new(const char *path, const char *named, const char *bytes, size_t n,
+                      struct faults *faults)
 {
     int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
     if (fd < 0 && errno == EEXIST) {
-        struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(path, 0, 0));
+        struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(named, 0, 0));
         fault_found(fault, "exists already and is not overwritten");
         fault_hint(fault, "choose another name with -o, or move the file away");
         return false;
     }
     if (fd < 0)
-        return fault_system(faults, path, "cannot be written", errno);
+        return fault_system(faults, named, "cannot be written", errno);
     bool good = write_all(fd, bytes, n) && fsync(fd) == 0;
     int why = errno;
     if (close(fd) != 0 && good) {
@@ -114,7 +117,12 @@ bool file_write_new(const char *path, const char *bytes, size_t n, struct faults
     if (good)
         return true;
     unlink(path);
-    return fault_system(faults, path, "cannot be written", why);
+    return fault_system(faults, named, "cannot be written", why);
+}
+
+bool file_write_new(const char *path, const char *bytes, size_t n, struct faults *faults)
+{
+    return write_new(path, path, bytes, n, faults);
 }
 
 /* Empties and removes a folder of plain files (ours never hold others). */
@@ -205,9 +213,9 @@ bool folder_write(struct folder *folder, const char *name, const char *bytes, si
                   struct faults *faults)
 {
     char *path = folder_path(folder, name, faults);
-    if (path == NULL)
-        return false;
-    bool good = file_write_new(path, bytes, n, faults);
+    char *named = text_copyf(faults, "%s/%s", folder->target, name);
+    bool good = path != NULL && named != NULL && write_new(path, named, bytes, n, faults);
+    free(named);
     free(path);
     return good;
 }

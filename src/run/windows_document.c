@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { COLUMNS_MAX = 64, ID_SIZE = 64 };
+enum { COLUMNS_MAX = 64, ID_SIZE = 64, NEAR_RATIO = 4 };
 
 static bool rules_document(const struct reduction *r, struct document *doc, struct faults *faults)
 {
@@ -272,7 +272,8 @@ static bool near_finding(const struct reduction *r, struct document *doc, struct
     for (int id = 0; id < RULE_LIMITS; id++)
         if (f->alone[id].found && (best < 0 || f->alone[id].ratio < f->alone[best].ratio))
             best = id;
-    if (best < 0 ||
+    /* Beyond a few times the limit it is another test, not a loosened limit. */
+    if (best < 0 || f->alone[best].ratio > NEAR_RATIO ||
         !near_miss_line(&f->alone[best], &r->rules, (enum rule_id)best, line, sizeof line))
         return true;
     calendar_plain(f->alone[best].start_us, r->plan.utc_offset_s, when, sizeof when);
