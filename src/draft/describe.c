@@ -1,0 +1,181 @@
+#include "draft/describe.h"
+
+#include "base/files.h"
+#include "description/reader.h"
+
+#include <limits.h>
+#include <stdlib.h>
+#include <string.h>
+
+void describe_line(struct text *out, const char *key, const char *value, const char *mark,
+                   const char *remark)
+{
+    size_t before = out->length;
+    text_addf(out, "%-13s =", key);
+    if (value[0] != '\0')
+        text_addf(out, " %s", value);
+    if (remark != NULL) {
+        size_t length = out->length - before;
+        text_addf(out, "%*s  %s%s", length < 32 ? (int)(32 - length) : 0, "", mark, remark);
+    }
+    text_add(out, "\n");
+}
+
+static void add_top(struct text *out)
+{
+    text_add(out,
+             "# A test description, drafted from the log. Lines that begin with '#' are remarks.\n"
+             "#   " FILL_IN "what no file can tell: nothing works before it is filled in.\n"
+             "#   # guess: taken from a column's name, perhaps wrongly: look at each.\n"
+             "# Every quantity carries its unit (2.05 m2), every error says what it means: 'k=2' is\n"
+             "# a certificate's expanded uncertainty, 'standard' one standard deviation, 'limit' a\n"
+             "# bound that is never passed. Then run 'etabench check' on this file.\n"
+             "\n"
+             "[collector]\n");
+    describe_line(out, "name", "", FILL_IN, "what the report should call it, such as Plate A");
+    describe_line(out, "gross area", "", FILL_IN,
+                  "outside of the frame, height times width, such as 2.05 m2");
+    describe_line(out, "# aperture area", "1.92 m2", "# ", "opening of the glass, if measured");
+    text_add(out, "\n# The place is not needed for the efficiency; the report repeats it.\n"
+                  "# [site]\n"
+                  "# latitude    = 46.5 deg\n"
+                  "# longitude   = 7.1 deg\n"
+                  "# tilt        = 45 deg\n"
+                  "# facing      = south\n"
+                  "\n"
+                  "[fluid]\n");
+    describe_line(out, "name", "water", "# ",
+                  "assumed; for another fluid add 'table = FILE' with its properties");
+    describe_line(out, "meter at", "inlet", "# ",
+                  "assumed: the flow meter sits before the collector; else 'outlet'");
+}
+
+/* The folder of a path, with its last '/'. */
+static size_t folder_length(const char *path)
+{
+    return (size_t)(path_base(path) - path);
+}
+
+/* A log as seen from the folder of the first one.
+ * Returns: NULL with a machine fault. */
+static char *seen_from_first(const struct draft_log *log, size_t i, struct faults *faults)
+{
+    const char *path = log->logs[i];
+    size_t n = folder_length(log->logs[0]);
+    char whole[PATH_MAX];
+    if (folder_length(path) == n && strncmp(path, log->logs[0], n) == 0)
+        return text_copy(path_base(path), faults);
+    if (n == 0 || path[0] == '/' || realpath(path, whole) == NULL)
+        return text_copy(path, faults);
+    return text_copy(whole, faults);
+}
+
+static bool can_be_named(const char *file)
+{
+    if (file[0] == '#' || strstr(file, " #") != NULL || strlen(file) > DESCRIPTION_LINE - 20 ||
+        !text_is_utf8(file, strlen(file)))
+        return false;
+    for (const char *c = file; *c != '\0'; c++)
+        if ((unsigned char)*c < 0x20 || *c == 0x7F)
+            return false;
+    return file[0] != ' ' && file[strlen(file) - 1] != ' ';
+}
+
+static bool add_files(const struct draft_log *log, struct text *out, struct faults *faults)
+{
+    for (size_t i = 0; i < log->n_logs; i++) {
+        char *file = seen_from_first(log, i, faults);
+        if (file == NULL)
+            return false;
+        if (can_be_named(file))
+            describe_line(out, "file", file, "# ",
+                          i == 0 ? "seen from the folder in which this description stands" : NULL);
+        else
+            describe_line(out, "file", "", FILL_IN,
+                          "rename the log: its name is too long or holds ' #' or odd characters");
+        free(file);
+    }
+    return true;
+}
+
+static void add_time(const struct draft_log *log, const char *key, const char *format,
+                     const char *mark, const char *remark, struct text *out)
+{
+    const struct clock *clock = &log->clock;
+    struct text value = {0};
+    text_add(&value, log->sample.header.names[clock->column[0]]);
+    if (clock->n_columns == 2)
+        text_addf(&value, " + %s", log->sample.header.names[clock->column[1]]);
+    text_addf(&value, ", %s, %s", format, clock->in_stamp ? "in stamp" : "UTC+?");
+    if (value.failed)
+        out->failed = true;
+    describe_line(out, key, text_string(&value), mark, remark);
+    text_free(&value);
+}
+
+static bool clock_can_be_named(const struct draft_log *log)
+{
+    for (size_t i = 0; i < log->clock.n_columns; i++)
+        if (log->columns[log->clock.column[i]].trouble != NULL)
+            return false;
+    return true;
+}
+
+static void add_clock(const struct draft_log *log, struct text *out)
+{
+    const struct clock *clock = &log->clock;
+    if (!clock->found || !clock_can_be_named(log)) {
+        text_add(out, "# The time is said as: column (or two joined by ' + '), form, zone. For\n"
+                      "# 21/06/2026 10:15:30: Date + Time, %d/%m/%Y %H:%M:%S, UTC+1\n");
+        describe_line(out, "time", "", FILL_IN,
+                      clock->found ? "rename the column of the time in the log, then name it here"
+                                   : "no column was recognised as the time");
+        return;
+    }
+    if (clock->in_stamp) {
+        add_time(log, "time", clock->format, "# guess: ", "each stamp carries its zone", out);
+        return;
+    }
+    text_add(out, "# The zone is that of the logger's clock, all year: winter time is UTC+1 in much\n"
+                  "# of Europe and UTC-5 in New York; many loggers run on UTC itself.\n");
+    if (clock->other[0] != '\0')
+        text_add(out, "# Day first or month first? The rows do not tell. Keep one of the two lines\n"
+                      "# and take the other out.\n");
+    add_time(log, "time", clock->format, FILL_IN,
+             clock->other[0] == '\0' ? "the zone instead of UTC+?, for instance UTC+1"
+                                     : "day first here; the zone instead of UTC+?, such as UTC+1",
+             out);
+    if (clock->other[0] != '\0')
+        add_time(log, "# time", clock->other, "# ", "month first", out);
+}
+
+static bool add_log(const struct draft_log *log, struct text *out, struct faults *faults)
+{
+    text_add(out, "\n[log]\n");
+    if (!add_files(log, out, faults))
+        return false;
+    add_clock(log, out);
+    describe_line(out, "# missing", "NAN, -9999", "# ",
+                  "what the logger writes for 'no reading', if it writes something");
+    return true;
+}
+
+static void add_end(struct text *out)
+{
+    text_add(out, "\n[steady state]\n");
+    describe_line(out, "rules", "ISO 9806:2017", "# ",
+                  "assumed: a laboratory's limits; wider ones: homemade rig");
+    text_add(out, "# Every limit can be changed here; 'etabench check --rules' prints them all.\n"
+                  "\n[run curve]\n");
+    describe_line(out, "kind", "efficiency", "", NULL);
+}
+
+bool describe_add(const struct draft_log *log, struct text *out, struct faults *faults)
+{
+    add_top(out);
+    if (!add_log(log, out, faults))
+        return false;
+    describe_instruments(log, out);
+    add_end(out);
+    return text_ok(out, faults);
+}

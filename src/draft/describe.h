@@ -1,0 +1,26 @@
+/* Describe: a draft's knowledge -> the text of a description.
+ */
+#ifndef DRAFT_DESCRIBE_H
+#define DRAFT_DESCRIBE_H
+
+#include "base/text.h"
+#include "draft/draft_log.h"
+
+#include <stdbool.h>
+
+/* Every place that must be filled in carries this mark, and check refuses the file while one is
+ * left as it was drafted. */
+#define FILL_IN "# FILL IN: "
+
+/* Returns: false with a machine fault. */
+bool describe_add(const struct draft_log *log, struct text *out, struct faults *faults);
+
+/* The [instrument] sections; describe_add calls it. */
+void describe_instruments(const struct draft_log *log, struct text *out);
+
+/* One line `key = value  # remark`; an empty value or a NULL remark is left out. `mark` heads the
+ * remark: FILL_IN or "# guess: " or "# ". */
+void describe_line(struct text *out, const char *key, const char *value, const char *mark,
+                   const char *remark);
+
+#endif

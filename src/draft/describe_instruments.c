@@ -1,0 +1,164 @@
+#include "draft/describe.h"
+
+#include "domain/instrument_kind.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* What a person needs to know about stating a channel's gain and error. */
+static const struct {
+    const char *gain;        /* how to find it, for a signal */
+    const char *calibration; /* an example that is accepted */
+} lessons[CH_LOGGED] = {
+    [CH_IRRADIANCE] = {"W/m2 for one unit of the signal; 12.3 uV per W/m2 give 1000/12.3 = 81.3 per mV",
+                       "1.2 % k=2"},
+    [CH_DIFFUSE] = {"W/m2 for one unit of the signal; 12.3 uV per W/m2 give 1000/12.3 = 81.3 per mV",
+                    "4 % k=2"},
+    [CH_AMBIENT] = {"degC for one unit of the signal; with an offset also 'add'", "0.3 K k=2"},
+    [CH_INLET] = {"degC for one unit of the signal; with an offset also 'add'", "0.1 K k=2"},
+    [CH_OUTLET] = {"degC for one unit of the signal; with an offset also 'add'", "0.1 K k=2"},
+    [CH_FLOW] = {"L/min for one unit of the signal; at 450 pulses a litre 1 Hz is 60/450 = 0.1333",
+                 "1 % k=2"},
+    [CH_WIND] = {"m/s for one unit of the signal; with an offset also 'add'", "0.3 m/s limit"},
+    [CH_INCIDENCE] = {"degrees for one unit of the signal; with an offset also 'add'",
+                      "1 deg limit"},
+};
+static const char *const gain_examples[CH_LOGGED] = {
+    [CH_IRRADIANCE] = "81.3", [CH_DIFFUSE] = "81.3", [CH_AMBIENT] = "0.1", [CH_INLET] = "0.1",
+    [CH_OUTLET] = "0.1",      [CH_FLOW] = "0.1333",  [CH_WIND] = "0.75",   [CH_INCIDENCE] = "1",
+};
+
+static void add_unit(const struct guess *guess, struct text *out)
+{
+    char remark[160];
+    enum channel channel = guess->channel;
+    const struct unit *usual = guess_usual_unit(channel);
+    if (guess->unit != NULL) {
+        snprintf(remark, sizeof remark, "'%s' in the column's name", guess->unit_text);
+        describe_line(out, "unit", guess->unit->name, "# guess: ", remark);
+    } else if (guess->raw) {
+        describe_line(out, "unit", usual->name, "# ", "of gain * number + add");
+        describe_line(out, "gain", "", FILL_IN, lessons[channel].gain);
+        describe_line(out, "# gain", gain_examples[channel], "# ", "an example");
+    } else {
+        snprintf(remark, sizeof remark, "the column's name does not say it; such as %s",
+                 dimension_examples(channel_row(channel)->dimension));
+        describe_line(out, "unit", "", FILL_IN, remark);
+    }
+}
+
+/* Other columns that claim the same channel, as lines to swap in. */
+static void add_rivals(const struct draft_log *log, enum channel channel, struct text *out)
+{
+    for (size_t i = 0; i < log->sample.header.n; i++) {
+        const struct guess *guess = &log->columns[i].guess;
+        if (!draft_log_rival(log, i) || guess->channel != channel)
+            continue;
+        describe_line(out, "# column", log->sample.header.names[i], "# guess: ",
+                      "this one claims it too; keep one of them");
+        if (guess->unit != NULL)
+            describe_line(out, "# unit", guess->unit->name, "# ", "of that column");
+        else if (guess->raw)
+            describe_line(out, "# unit", guess_usual_unit(channel)->name, "# ",
+                          "of that column, which holds a signal: it needs a gain");
+    }
+}
+
+static void add_kinds(enum channel channel, struct text *out)
+{
+    for (size_t i = 0; i < instrument_kinds_n; i++)
+        if (kind_measures(&instrument_kinds[i], channel))
+            describe_line(out, "# kind", instrument_kinds[i].name, "# ", instrument_kinds[i].help);
+}
+
+/* The list of thermometers is long and stands once. */
+static void add_errors(enum channel channel, bool *thermometers_listed, struct text *out)
+{
+    bool thermometer = channel == CH_INLET || channel == CH_OUTLET || channel == CH_AMBIENT;
+    text_add(out, "# Without an error here the band is too narrow. State the certificate's figure, or\n"
+                  "# take the '#' off the kind that it is:\n");
+    describe_line(out, "# calibration", lessons[channel].calibration, "# ",
+                  "an example, not this instrument's figure");
+    if (!thermometer || !*thermometers_listed) {
+        add_kinds(channel, out);
+    } else {
+        if (channel == CH_AMBIENT)
+            describe_line(out, "# kind", "shaded air thermometer", "# ", "or another thermometer");
+        text_addf(out, "# kind        = one of those listed above for a thermometer\n");
+    }
+    *thermometers_listed = *thermometers_listed || thermometer;
+    if (channel == CH_OUTLET)
+        text_add(out, "# Calibrated together with the inlet's in one bucket? That is the cheapest gain:\n"
+                      "# matched to  = inlet\n"
+                      "# pair        = 0.03 K standard\n");
+}
+
+static void add_found(const struct draft_log *log, enum channel channel, struct text *out)
+{
+    size_t column = log->chosen[channel];
+    const struct guess *guess = &log->columns[column].guess;
+    describe_line(out, "column", log->sample.header.names[column], "# guess: ", guess->why);
+    add_rivals(log, channel, out);
+    add_unit(guess, out);
+}
+
+/* Columns whose name says the channel and yet cannot be used, with the reason. */
+static void add_why_not(const struct draft_log *log, enum channel channel, struct text *out)
+{
+    for (size_t i = 0; i < log->sample.header.n; i++) {
+        const struct draft_column *column = &log->columns[i];
+        const char *why = column->trouble != NULL ? column->trouble : column->guess.why;
+        if (column->guess.channel != channel ||
+            (column->trouble == NULL && column->guess.kind != GUESS_OTHER_UNIT))
+            continue;
+        text_add(out, "# The column '");
+        draft_add_clean(out, log->sample.header.names[i]);
+        text_addf(out, "' is not used: %s.\n", why);
+    }
+}
+
+static void add_absent(const struct draft_log *log, enum channel channel, struct text *out)
+{
+    char remark[160];
+    add_why_not(log, channel, out);
+    snprintf(remark, sizeof remark, "no name was recognised as %s; as in the log, letter for letter",
+             channel_row(channel)->label);
+    describe_line(out, "column", "", FILL_IN, remark);
+    snprintf(remark, sizeof remark, "such as %s",
+             dimension_examples(channel_row(channel)->dimension));
+    describe_line(out, "unit", "", FILL_IN, remark);
+}
+
+/* Columns that were not recognised: one of them may be what is absent. */
+static void add_left(const struct draft_log *log, struct text *out)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < log->sample.header.n; i++) {
+        if (log->columns[i].guess.kind != GUESS_NONE || clock_uses(&log->clock, i) ||
+            log->columns[i].trouble != NULL)
+            continue;
+        text_add(out, n++ == 0 ? "\n# Columns that are not used: " : "; ");
+        draft_add_clean(out, log->sample.header.names[i]);
+    }
+    text_add(out, n > 0 ? "\n" : "");
+}
+
+void describe_instruments(const struct draft_log *log, struct text *out)
+{
+    bool thermometers_listed = false;
+    add_left(log, out);
+    for (int ch = 0; ch < CH_LOGGED; ch++) {
+        enum channel channel = (enum channel)ch;
+        bool found = log->chosen[ch] < log->sample.header.n;
+        if (!found && !channel_row(channel)->needed)
+            continue;
+        text_addf(out, "\n[instrument %s]\n", draft_instrument_name(channel));
+        describe_line(out, "measures", channel_row(channel)->word, "# ",
+                      channel_row(channel)->label);
+        if (found)
+            add_found(log, channel, out);
+        else
+            add_absent(log, channel, out);
+        add_errors(channel, &thermometers_listed, out);
+    }
+}

@@ -1,0 +1,118 @@
+#include "draft/guess.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* When two channels are spoken for equally, the one named first here: "in" is the weakest word. */
+static const enum channel order[CH_LOGGED] = {CH_DIFFUSE, CH_INCIDENCE, CH_IRRADIANCE, CH_WIND,
+                                              CH_FLOW,    CH_AMBIENT,   CH_OUTLET,     CH_INLET};
+
+static const char *const usual_units[CH_LOGGED] = {
+    [CH_IRRADIANCE] = "W/m2", [CH_AMBIENT] = "degC", [CH_INLET] = "degC",   [CH_OUTLET] = "degC",
+    [CH_FLOW] = "L/min",      [CH_WIND] = "m/s",     [CH_DIFFUSE] = "W/m2", [CH_INCIDENCE] = "deg",
+};
+
+const struct unit *guess_usual_unit(enum channel channel)
+{
+    return unit_find(usual_units[channel], channel_row(channel)->dimension);
+}
+
+static bool suits(enum channel channel, const struct unit *unit)
+{
+    return channel_row(channel)->dimension == unit->dimension;
+}
+
+/* The heaviest claim among the channels that the unit, or the word "temperature", leaves.
+ * Returns: CH_COUNT if there is none. */
+static enum channel heaviest(const struct word_claim claims[CH_LOGGED], const struct unit *unit,
+                             bool temperature)
+{
+    enum channel best = CH_COUNT;
+    for (size_t i = 0; i < CH_LOGGED; i++) {
+        enum channel channel = order[i];
+        if (claims[channel].weight == 0 || (unit != NULL && !suits(channel, unit)))
+            continue;
+        if (temperature && channel_row(channel)->dimension != DIM_TEMPERATURE)
+            continue;
+        if (best == CH_COUNT || claims[channel].weight > claims[best].weight)
+            best = channel;
+    }
+    return best;
+}
+
+/* W/m2, L/min and m/s are each of one channel mostly; a temperature may be anything's. */
+static enum channel by_unit(const struct unit *unit)
+{
+    static const enum channel channels[] = {CH_IRRADIANCE, CH_FLOW, CH_WIND};
+    for (size_t i = 0; i < sizeof channels / sizeof channels[0]; i++)
+        if (unit != NULL && suits(channels[i], unit))
+            return channels[i];
+    return CH_COUNT;
+}
+
+static void say_why(struct guess *guess, const char *words)
+{
+    const char *glue = words != NULL && guess->unit_text[0] != '\0' ? " and " : "";
+    size_t n = 0;
+    if (words != NULL)
+        n = (size_t)snprintf(guess->why, sizeof guess->why, "the word '%s'", words);
+    if (guess->unit_text[0] != '\0')
+        snprintf(guess->why + n, sizeof guess->why - n, "%sthe unit '%s'", glue, guess->unit_text);
+    guess->by_unit_alone = words == NULL;
+}
+
+static void refuse_unit(struct guess *guess, const char *words, const struct unit *unit)
+{
+    enum dimension wanted = channel_row(guess->channel)->dimension;
+    guess->kind = GUESS_OTHER_UNIT;
+    snprintf(guess->why, sizeof guess->why,
+             "the word '%s' says %s, but '%s' is a unit of %s, not of %s (%s)", words,
+             channel_row(guess->channel)->word, guess->unit_text, dimension_name(unit->dimension),
+             dimension_name(wanted), dimension_examples(wanted));
+}
+
+/* "deg" alone says neither Celsius nor Fahrenheit: then the unit is not said. */
+static bool bare_degrees(const struct head_unit *head, const struct name_words *words)
+{
+    return head->unit != NULL && head->unit->dimension == DIM_ANGLE && words_temperature(words);
+}
+
+void guess_column(const char *name, struct guess *guess)
+{
+    struct head_unit head;
+    struct name_words words;
+    struct word_claim claims[CH_LOGGED];
+    memset(guess, 0, sizeof *guess);
+    guess->channel = CH_COUNT;
+    head_unit_find(name, &head);
+    words_cut(head.rest, &words);
+    const char *refusal = words_refusal(&words);
+    if (refusal != NULL) {
+        snprintf(guess->why, sizeof guess->why, "'%s' is none of the collector's readings",
+                 refusal);
+        return;
+    }
+    words_claims(&words, claims);
+    const struct unit *unit = head.raw || bare_degrees(&head, &words) ? NULL : head.unit;
+    if (unit != NULL || head.raw)
+        strcpy(guess->unit_text, head.text);
+    guess->raw = head.raw;
+    guess->channel =
+        heaviest(claims, unit, unit == NULL && words_temperature(&words));
+    if (guess->channel != CH_COUNT) {
+        guess->kind = GUESS_CHANNEL;
+        guess->unit = unit;
+        say_why(guess, claims[guess->channel].words);
+        return;
+    }
+    guess->channel = by_unit(unit);
+    if (guess->channel != CH_COUNT) {
+        guess->kind = GUESS_CHANNEL;
+        guess->unit = unit;
+        say_why(guess, NULL);
+        return;
+    }
+    guess->channel = unit == NULL ? CH_COUNT : heaviest(claims, NULL, false);
+    if (guess->channel != CH_COUNT)
+        refuse_unit(guess, claims[guess->channel].words, unit);
+}

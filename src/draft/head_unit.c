@@ -1,0 +1,133 @@
+#include "draft/head_unit.h"
+
+#include "base/text.h"
+
+#include <string.h>
+
+/* Signals that base/units.h does not know, because no quantity is stated in them. */
+static const char *const raw_words[] = {"mA",     "Hz",  "pulse", "pulses", "count",
+                                        "counts", "raw", "adc",   "ohm",    "ohms"};
+
+/* Units as names of columns have them, where neither '/' nor brackets are welcome. */
+static const struct {
+    const char *form;
+    const char *unit;
+} forms[] = {
+    {"Wm2", "W/m2"}, {"kWm2", "kW/m2"}, {"Lmin", "L/min"}, {"Lh", "L/h"}, {"m3h", "m3/h"},
+};
+
+/* What a name may end in without brackets: in other dimensions "T_in" would end in inches. */
+static const enum dimension bare_dimensions[] = {DIM_TEMPERATURE, DIM_IRRADIANCE, DIM_VOLUME_FLOW,
+                                                 DIM_MASS_FLOW,   DIM_SPEED,      DIM_ANGLE,
+                                                 DIM_VOLTAGE};
+enum { BARE = sizeof bare_dimensions / sizeof bare_dimensions[0] };
+
+static const struct unit *find_bare(const char *text)
+{
+    for (size_t i = 0; i < BARE; i++) {
+        const struct unit *unit = unit_find(text, bare_dimensions[i]);
+        if (unit != NULL)
+            return unit;
+    }
+    return NULL;
+}
+
+/* Between brackets any unit counts, so that kW or bar are known for what they are. */
+static const struct unit *find_any(const char *text)
+{
+    const struct unit *unit = find_bare(text);
+    enum dimension dimension = unit == NULL ? unit_dimension_of(text) : DIM_COUNT;
+    return dimension == DIM_COUNT ? unit : unit_find(text, dimension);
+}
+
+static bool is_raw(const char *text)
+{
+    for (size_t i = 0; i < sizeof raw_words / sizeof raw_words[0]; i++)
+        if (text_same_nocase(raw_words[i], text))
+            return true;
+    return false;
+}
+
+/* "L_min" and "L per min" -> "L/min". */
+static void with_slashes(const char *text, char *out)
+{
+    const char *per = strstr(text, "_per_");
+    if (per == NULL)
+        per = strstr(text, " per ");
+    if (per != NULL) {
+        memcpy(out, text, (size_t)(per - text));
+        strcpy(out + (per - text), "/");
+        strcat(out, per + 5);
+        return;
+    }
+    strcpy(out, text);
+    for (char *c = out; *c != '\0'; c++)
+        if (*c == '_' || *c == ' ')
+            *c = '/';
+}
+
+static bool take(struct head_unit *found, const char *text, bool bracketed)
+{
+    char slashed[HEAD_UNIT_SIZE];
+    if (text[0] == '\0' || strlen(text) >= HEAD_UNIT_SIZE)
+        return false;
+    found->unit = bracketed ? find_any(text) : find_bare(text);
+    for (size_t i = 0; found->unit == NULL && i < sizeof forms / sizeof forms[0]; i++)
+        if (text_same_nocase(text, forms[i].form))
+            found->unit = find_bare(forms[i].unit);
+    if (found->unit == NULL) {
+        with_slashes(text, slashed);
+        found->unit = find_bare(slashed);
+    }
+    found->raw = found->unit == NULL ? is_raw(text) : found->unit->dimension == DIM_VOLTAGE;
+    if (found->unit == NULL && !found->raw)
+        return false;
+    strcpy(found->text, text);
+    return true;
+}
+
+/* The piece between brackets. The rest is what stands on both sides. */
+static bool take_brackets(struct head_unit *found, const char *name, char open, char close)
+{
+    char inside[WORDS_NAME_SIZE];
+    const char *from = strrchr(name, open);
+    const char *to = from == NULL ? NULL : strchr(from, close);
+    if (to == NULL)
+        return false;
+    memcpy(inside, from + 1, (size_t)(to - from - 1));
+    inside[to - from - 1] = '\0';
+    if (!take(found, text_trim(inside), true))
+        return false;
+    memcpy(found->rest, name, (size_t)(from - name));
+    found->rest[from - name] = ' ';
+    strcpy(found->rest + (from - name) + 1, to + 1);
+    return true;
+}
+
+/* What follows a comma, or one of the last words; the whole name is never a unit. */
+static bool take_end(struct head_unit *found, const char *name)
+{
+    char end[WORDS_NAME_SIZE];
+    for (const char *at = name; *at != '\0'; at++) {
+        if (at == name || strchr("_ ,", *at) == NULL)
+            continue;
+        strcpy(end, at + 1);
+        if (!take(found, text_trim(end), *at == ','))
+            continue;
+        memcpy(found->rest, name, (size_t)(at - name));
+        found->rest[at - name] = '\0';
+        return true;
+    }
+    return false;
+}
+
+void head_unit_find(const char *name, struct head_unit *found)
+{
+    memset(found, 0, sizeof *found);
+    if (strlen(name) >= WORDS_NAME_SIZE)
+        return;
+    if (take_brackets(found, name, '[', ']') || take_brackets(found, name, '(', ')') ||
+        take_end(found, name))
+        return;
+    strcpy(found->rest, name);
+}

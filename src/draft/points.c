@@ -1,0 +1,78 @@
+#include "draft/draft.h"
+
+#include "domain/channel.h"
+#include "point/points_table.h"
+
+/* The columns of the blank table, with a row that is possible: 1.99 L/min of water warmed by 6.66 K
+ * are 0.92 kW, 53 % of 845.2 W/m2 on 2.05 m2. Our own figures. */
+static const struct {
+    const char *head;
+    const char *unit; /* what people write; NULL: none */
+    const char *example;
+} columns[] = {
+    {"point", NULL, "A1"},           {"group", NULL, "group 1"}, {"irradiance", "W/m2", "845.2"},
+    {"ambient", "degC", "21.4"},     {"inlet", "degC", "35.21"}, {"outlet", "degC", "41.87"},
+    {"flow", "L/min", "1.99"},       {"wind", "m/s", "2.3"},
+};
+enum { COLUMNS = sizeof columns / sizeof columns[0] };
+
+static bool in_blank(const struct points_column *column)
+{
+    for (size_t i = 0; i < COLUMNS; i++)
+        if (text_same(columns[i].head, column->head))
+            return true;
+    return false;
+}
+
+/* Results are not typed in beside the means. */
+static bool is_result(const struct points_column *column)
+{
+    return column->field == POINTS_ETA || column->field == POINTS_X ||
+           column->field == POINTS_U_ETA || column->field == POINTS_U_X ||
+           (column->field == POINTS_MEAN && column->channel == CH_HEAT) ||
+           column->field == POINTS_DRIFT;
+}
+
+static void add_more(struct text *out)
+{
+    size_t n;
+    const struct points_column *all = points_columns(&n);
+    bool first = true;
+    text_add(out, "# More columns may be added:");
+    for (size_t i = 0; i < n; i++) {
+        char head[64];
+        if (in_blank(&all[i]) || is_result(&all[i]))
+            continue;
+        text_addf(out, "%s %s", first ? "" : ",", points_head(&all[i], head, sizeof head));
+        first = false;
+    }
+    text_add(out, "\n# ('u inlet' is the standard uncertainty of that mean from reading it; 'start' "
+                  "and 'end' are\n# times like 2026-06-21T10:15:00Z).\n");
+}
+
+bool draft_points(struct text *out, struct faults *faults)
+{
+    text_add(out, "# Table of points: one row for each stretch of time in which all readings stood "
+                  "still, with\n"
+                  "# the mean of each. Lines that begin with '#' are remarks. Commas between "
+                  "fields, decimal\n"
+                  "# points. A unit in brackets may be changed for another of its kind (degF, "
+                  "gal/min).\n"
+                  "# point: a name of its own; group: who took it, may stay empty. Wind may stay "
+                  "empty, the\n"
+                  "# others may not. Irradiance is measured in the plane of the collector.\n");
+    add_more(out);
+    text_add(out, "# The description names this file:  [points]  and below it  file = THIS FILE\n"
+                  "# Caution: a collector without flow can pass 150-200 degC. Cover the glass, touch "
+                  "nothing\n# hot, never fill a hot, empty plate with cold water.\n");
+    for (size_t i = 0; i < COLUMNS; i++) {
+        text_addf(out, "%s%s", i > 0 ? "," : "", columns[i].head);
+        if (columns[i].unit != NULL)
+            text_addf(out, " [%s]", columns[i].unit);
+    }
+    text_add(out, "\n# ");
+    for (size_t i = 0; i < COLUMNS; i++)
+        text_addf(out, "%s%s", i > 0 ? "," : "", columns[i].example);
+    text_add(out, "\n");
+    return text_ok(out, faults);
+}
