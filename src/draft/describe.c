@@ -16,7 +16,8 @@ void describe_line(struct text *out, const char *key, const char *value, const c
         text_addf(out, " %s", value);
     if (remark != NULL) {
         size_t length = out->length - before;
-        text_addf(out, "%*s  %s%s", length < 32 ? (int)(32 - length) : 0, "", mark, remark);
+        size_t stop = length <= 32 ? 32 : length <= 52 ? 52 : length;
+        text_addf(out, "%*s  %s%s", (int)(stop - length), "", mark, remark);
     }
     text_add(out, "\n");
 }
@@ -25,7 +26,7 @@ static void add_top(struct text *out)
 {
     text_add(out,
              "# A test description, drafted from the log. Lines that begin with '#' are remarks.\n"
-             "#   " FILL_IN "what no file can tell: nothing works before it is filled in.\n"
+             "#   " FILL_IN "what no log can tell, to be written before the mark.\n"
              "#   # guess: taken from a column's name, perhaps wrongly: look at each.\n"
              "# Every quantity carries its unit (2.05 m2), every error says what it means: 'k=2' is\n"
              "# a certificate's expanded uncertainty, 'standard' one standard deviation, 'limit' a\n"
@@ -136,8 +137,8 @@ static void add_clock(const struct draft_log *log, struct text *out)
         add_time(log, "time", clock->format, "# guess: ", "each stamp carries its zone", out);
         return;
     }
-    text_add(out, "# The zone is that of the logger's clock, all year: winter time is UTC+1 in much\n"
-                  "# of Europe and UTC-5 in New York; many loggers run on UTC itself.\n");
+    text_add(out, "# The zone is the logger's clock as hours from UTC: UTC+1, UTC-5, UTC+5:30, or UTC\n"
+                  "# alone. Many loggers are not put forward in summer.\n");
     if (clock->other[0] != '\0')
         text_add(out, "# Day first or month first? The rows do not tell. Keep one of the two lines\n"
                       "# and take the other out.\n");

@@ -5,6 +5,32 @@
 #include "draft/understood.h"
 
 #include <assert.h>
+#include <string.h>
+
+/* Lists the places to fill in, each with its section, from the description's own lines. */
+static void add_places(const char *description, struct text *out)
+{
+    const char *line = description;
+    const char *section = "";
+    size_t section_n = 0;
+    text_add(out, "\nTo be filled in by hand (marked FILL IN in the description)\n");
+    while (*line != '\0') {
+        size_t n = strcspn(line, "\n");
+        const char *mark = strstr(line, FILL_IN);
+        if (*line == '[') {
+            section = line;
+            section_n = n;
+        } else if (*line != '#' && mark != NULL && mark < line + n) {
+            size_t key_n = strcspn(line, "=");
+            while (key_n > 0 && line[key_n - 1] == ' ')
+                key_n--;
+            const char *what = mark + strlen(FILL_IN);
+            text_addf(out, "  %.*s %.*s: %.*s\n", (int)section_n, section, (int)key_n, line,
+                      (int)(line + n - what), what);
+        }
+        line += n + (line[n] == '\n');
+    }
+}
 
 bool draft_write(const char *const *logs, size_t n, struct text *understood,
                  struct text *description, struct faults *faults)
@@ -13,8 +39,12 @@ bool draft_write(const char *const *logs, size_t n, struct text *understood,
     struct draft_log log;
     bool good = draft_log_read(&log, logs, n, faults);
     if (good) {
+        size_t before = description->length;
         understood_add(&log, understood);
-        good = describe_add(&log, description, faults) && text_ok(understood, faults);
+        good = describe_add(&log, description, faults);
+        if (good)
+            add_places(text_string(description) + before, understood);
+        good = good && text_ok(understood, faults);
     }
     draft_log_free(&log);
     return good;

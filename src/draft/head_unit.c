@@ -86,13 +86,24 @@ static bool take(struct head_unit *found, const char *text, bool bracketed)
     return true;
 }
 
+/* The bracket that the last one closes: in "sun (BTU/(h ft2))" the first. NULL if there is none. */
+static const char *opening(const char *name, const char *to, char open, char close)
+{
+    int depth = 0;
+    for (const char *at = to;; at--) {
+        depth += (*at == close) - (*at == open);
+        if (depth == 0 || at == name)
+            return depth == 0 ? at : NULL;
+    }
+}
+
 /* The piece between brackets. The rest is what stands on both sides. */
 static bool take_brackets(struct head_unit *found, const char *name, char open, char close)
 {
     char inside[WORDS_NAME_SIZE];
-    const char *from = strrchr(name, open);
-    const char *to = from == NULL ? NULL : strchr(from, close);
-    if (to == NULL)
+    const char *to = strrchr(name, close);
+    const char *from = to == NULL ? NULL : opening(name, to, open, close);
+    if (from == NULL)
         return false;
     memcpy(inside, from + 1, (size_t)(to - from - 1));
     inside[to - from - 1] = '\0';

@@ -3,6 +3,8 @@
 #include "domain/channel.h"
 #include "point/points_table.h"
 
+#include <string.h>
+
 /* The columns of the blank table, with a row that is possible: 1.99 L/min of water warmed by 6.66 K
  * are 0.92 kW, 53 % of 845.2 W/m2 on 2.05 m2. Our own figures. */
 static const struct {
@@ -37,14 +39,16 @@ static void add_more(struct text *out)
 {
     size_t n;
     const struct points_column *all = points_columns(&n);
-    bool first = true;
-    text_add(out, "# More columns may be added:");
+    size_t width = 0;
+    text_add(out, "# More columns may be added:\n");
     for (size_t i = 0; i < n; i++) {
         char head[64];
         if (in_blank(&all[i]) || is_result(&all[i]))
             continue;
-        text_addf(out, "%s %s", first ? "" : ",", points_head(&all[i], head, sizeof head));
-        first = false;
+        points_head(&all[i], head, sizeof head);
+        const char *before = width == 0 ? "#   " : width > 70 ? ",\n#   " : ", ";
+        width = (width > 70 ? 0 : width) + strlen(head) + 2;
+        text_addf(out, "%s%s", before, head);
     }
     text_add(out, "\n# ('u inlet' is the standard uncertainty of that mean from reading it; 'start' "
                   "and 'end' are\n# times like 2026-06-21T10:15:00Z).\n");

@@ -9,9 +9,18 @@
 
 enum { ROWS_SHOWN = 3, DIGITS = 6 };
 
+/* Without the zeros that end a decimal fraction. */
 static const char *number(double value, char out[32])
 {
-    return number_significant(value, DIGITS, out, 32);
+    number_significant(value, DIGITS, out, 32);
+    if (strchr(out, '.') == NULL || strchr(out, 'e') != NULL)
+        return out;
+    size_t n = strlen(out);
+    while (out[n - 1] == '0')
+        n--;
+    n -= out[n - 1] == '.';
+    out[n] = '\0';
+    return out;
 }
 
 static const char *ending(size_t n)

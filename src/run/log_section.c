@@ -161,6 +161,8 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
     if (!read_columns(part, time))
         return refuse_time(text, "does not begin with one column or two", at, faults);
     copy_trimmed(last + 1, strlen(last + 1), part);
+    if (first != last && strchr(part, '?') != NULL)
+        return refuse_time(text, "still lacks the zone, which no log tells", at, faults);
     if (first == last || !read_zone(part, time))
         return refuse_time(text, "does not end with a zone", at, faults);
     copy_trimmed(first + 1, (size_t)(last - first - 1), time->format);

@@ -1,0 +1,528 @@
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "aid_near.h"
+#include "draft/draft.h"
+#include "draft/guess.h"
+#include "draft/words.h"
+#include "point/points_table.h"
+#include "run/setup.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#define LENGTH_OF(array) (sizeof(array) / sizeof((array)[0]))
+
+static struct faults faults;
+static char folder[100];
+
+static int set_up(void **state)
+{
+    (void)state;
+    const char *tmp = getenv("TMPDIR");
+    snprintf(folder, sizeof folder, "%s/draft-XXXXXX", tmp != NULL ? tmp : P_tmpdir);
+    return mkdtemp(folder) == NULL;
+}
+
+static int tear_down(void **state)
+{
+    (void)state;
+    return rmdir(folder);
+}
+
+static const char *in_folder(const char *name, char out[128])
+{
+    snprintf(out, 128, "%s/%s", folder, name);
+    return out;
+}
+
+static void put(const char *path, const char *bytes, size_t n)
+{
+    FILE *file = fopen(path, "wb");
+    assert_non_null(file);
+    assert_int_equal(fwrite(bytes, 1, n, file), n);
+    assert_int_equal(fclose(file), 0);
+}
+
+static void fail_row(const char *name, const char *what, const char *found)
+{
+    fail_msg("%s: %s: %s", name, what, found);
+}
+
+static void want_part(const char *name, const char *whole, const char *part)
+{
+    if (strstr(whole, part) == NULL)
+        fail_msg("%s: lacks '%s' in\n%s", name, part, whole);
+}
+
+/* Drafts from up to two logs of given bytes. */
+static bool draft(const char *first, const char *second, struct text *understood,
+                  struct text *description)
+{
+    char a[128], b[128];
+    const char *logs[] = {in_folder("a.csv", a), in_folder("b.csv", b)};
+    put(a, first, strlen(first));
+    if (second != NULL)
+        put(b, second, strlen(second));
+    faults_init(&faults);
+    bool good = draft_write(logs, second == NULL ? 1 : 2, understood, description, &faults);
+    unlink(a);
+    unlink(b);
+    return good;
+}
+
+/* Heads as people write them; what each must be taken for was judged by hand. */
+static void heads_are_understood(void **state)
+{
+    static const struct {
+        const char *head;
+        enum guess_kind kind;
+        enum channel channel;
+        const char *unit; /* NULL: none */
+        bool raw;
+    } rows[] = {
+        {"T_in [degC]", GUESS_CHANNEL, CH_INLET, "degC", false},
+        {"T in (\xc2\xb0" "C)", GUESS_CHANNEL, CH_INLET, "degC", false},
+        {"t_in_C", GUESS_CHANNEL, CH_INLET, "degC", false},
+        {"Tin", GUESS_CHANNEL, CH_INLET, NULL, false},
+        {"tIn_F", GUESS_CHANNEL, CH_INLET, "degF", false},
+        {"cold water", GUESS_CHANNEL, CH_INLET, NULL, false},
+        {"Supply temp, \xc2\xb0" "C", GUESS_CHANNEL, CH_INLET, "degC", false},
+        {"T_solar_in [K]", GUESS_CHANNEL, CH_INLET, "K", false},
+        {"TOut", GUESS_CHANNEL, CH_OUTLET, NULL, false},
+        {"Return (\xe2\x84\x83)", GUESS_CHANNEL, CH_OUTLET, "degC", false},
+        {"hot_C", GUESS_CHANNEL, CH_OUTLET, "degC", false},
+        {"outside air", GUESS_CHANNEL, CH_AMBIENT, NULL, false},
+        {"t_amb_C", GUESS_CHANNEL, CH_AMBIENT, "degC", false},
+        {"T_a", GUESS_CHANNEL, CH_AMBIENT, NULL, false},
+        {"G tilt", GUESS_CHANNEL, CH_IRRADIANCE, NULL, false},
+        {"G_W_m2", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
+        {"solar (W/m\xc2\xb2)", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
+        {"sun (BTU/(h ft2))", GUESS_CHANNEL, CH_IRRADIANCE, "BTU/(h ft2)", false},
+        {"sun_Wm2", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
+        {"Irradiance in plane", GUESS_CHANNEL, CH_IRRADIANCE, NULL, false},
+        {"pyranometer_mV", GUESS_CHANNEL, CH_IRRADIANCE, NULL, true},
+        {"Q7 [W/m2]", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
+        {"G diffuse", GUESS_CHANNEL, CH_DIFFUSE, NULL, false},
+        {"solar radiation, diffuse", GUESS_CHANNEL, CH_DIFFUSE, NULL, false},
+        {"G_d [W/m2]", GUESS_CHANNEL, CH_DIFFUSE, "W/m2", false},
+        {"flow_L_min", GUESS_CHANNEL, CH_FLOW, "L/min", false},
+        {"vfr_l_per_min", GUESS_CHANNEL, CH_FLOW, "L/min", false},
+        {"flow in [m\xc2\xb3/h]", GUESS_CHANNEL, CH_FLOW, "m3/h", false},
+        {"Flow gpm", GUESS_CHANNEL, CH_FLOW, "gal/min", false},
+        {"flow_pulses", GUESS_CHANNEL, CH_FLOW, NULL, true},
+        {"flow (Hz)", GUESS_CHANNEL, CH_FLOW, NULL, true},
+        {"wind_m_s", GUESS_CHANNEL, CH_WIND, "m/s", false},
+        {"air speed m/s", GUESS_CHANNEL, CH_WIND, "m/s", false},
+        {"Angle of incidence [deg]", GUESS_CHANNEL, CH_INCIDENCE, "deg", false},
+        {"T in (deg)", GUESS_CHANNEL, CH_INLET, NULL, false},
+        {"flow [kg/h]", GUESS_OTHER_UNIT, CH_FLOW, NULL, false},
+        {"solar power [kW]", GUESS_OTHER_UNIT, CH_IRRADIANCE, NULL, false},
+        {"T1", GUESS_NONE, CH_COUNT, NULL, false},
+        {"logger_T_C", GUESS_NONE, CH_COUNT, NULL, false},
+        {"battery_V", GUESS_NONE, CH_COUNT, NULL, false},
+        {"wind direction", GUESS_NONE, CH_COUNT, NULL, false},
+        {"T_in_max", GUESS_NONE, CH_COUNT, NULL, false},
+        {"T flow", GUESS_NONE, CH_COUNT, NULL, false},
+        {"pump", GUESS_NONE, CH_COUNT, NULL, false},
+    };
+    (void)state;
+    for (size_t i = 0; i < LENGTH_OF(rows); i++) {
+        struct guess guess;
+        guess_column(rows[i].head, &guess);
+        const char *unit = guess.unit == NULL ? "none" : guess.unit->name;
+        if (guess.kind != rows[i].kind || guess.raw != rows[i].raw)
+            fail_row(rows[i].head, "kind", guess.why);
+        if (guess.channel != rows[i].channel)
+            fail_row(rows[i].head, "channel",
+                     guess.channel == CH_COUNT ? "none" : channel_row(guess.channel)->word);
+        if (strcmp(unit, rows[i].unit == NULL ? "none" : rows[i].unit) != 0)
+            fail_row(rows[i].head, "unit", unit);
+        if (guess.kind != GUESS_NONE && guess.why[0] == '\0')
+            fail_row(rows[i].head, "why", "not said");
+    }
+}
+
+/* A row of the table that another row always hides would be dead: each must be able to speak. */
+static void every_word_speaks(void **state)
+{
+    (void)state;
+    size_t n;
+    const struct word_row *rows = words_table(&n);
+    assert_true(n > 30);
+    for (size_t i = 0; i < n; i++) {
+        struct name_words words;
+        struct word_claim claims[CH_LOGGED];
+        words_cut(rows[i].words, &words);
+        words_claims(&words, claims);
+        if (claims[rows[i].channel].weight < rows[i].weight)
+            fail_row(rows[i].words, "its own channel", "not claimed");
+        if (words_refusal(&words) != NULL)
+            fail_row(rows[i].words, "refused by", words_refusal(&words));
+    }
+}
+
+/* The value a person might write for a key; NULL: the line is of the time. */
+static const char *answer(const char *section, const char *key)
+{
+    static const struct {
+        const char *section; /* NULL: any */
+        const char *key;
+        const char *value;
+    } rows[] = {
+        {"[collector]", "name", "Plate Z"},        {"[collector]", "gross area", "2.37 m2"},
+        {"[instrument sun]", "unit", "W/m2"},      {"[instrument sun]", "gain", "91.49"},
+        {"[instrument flow]", "unit", "L/min"},    {"[instrument flow]", "gain", "0.1333"},
+        {"[instrument wind]", "unit", "m/s"},      {"[instrument sky]", "unit", "W/m2"},
+        {"[instrument angle]", "unit", "deg"},     {NULL, "unit", "degC"},
+        {"[instrument outlet]", "column", "T9"},   {"[log]", "time", "when, ISO 8601, UTC+1"},
+    };
+    for (size_t i = 0; i < LENGTH_OF(rows); i++)
+        if ((rows[i].section == NULL || strcmp(rows[i].section, section) == 0) &&
+            strcmp(rows[i].key, key) == 0)
+            return rows[i].value;
+    return NULL;
+}
+
+/* Puts an answer for every mark. Returns: how many there were. */
+static size_t fill_in(const char *name, const char *draft_text, struct text *out)
+{
+    char section[64] = "";
+    size_t n = 0;
+    for (const char *line = draft_text; *line != '\0';) {
+        char whole[400], key[64] = "";
+        size_t length = strcspn(line, "\n");
+        assert_true(length < sizeof whole);
+        memcpy(whole, line, length);
+        whole[length] = '\0';
+        line += length + 1;
+        if (whole[0] == '[')
+            snprintf(section, sizeof section, "%.*s", (int)sizeof section - 1, whole);
+        char *mark = strstr(whole, "# FILL IN: ");
+        if (whole[0] == '#' || mark == NULL) {
+            text_addf(out, "%s\n", whole);
+            continue;
+        }
+        n++;
+        sscanf(whole, "%63[^=]", key);
+        char *zone = strstr(whole, "UTC+?");
+        if (zone != NULL && zone < mark) {
+            text_addf(out, "%.*sUTC-3:30 %s\n", (int)(zone - whole), whole, zone + 5);
+            continue;
+        }
+        const char *value = answer(section, text_trim(key));
+        if (value == NULL)
+            fail_msg("%s: nothing to fill in for %s %s", name, section, key);
+        text_addf(out, "%s = %s\n", text_trim(key), value);
+    }
+    return n;
+}
+
+static const char good_head[] = "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,"
+                                "G [W/m2]\n";
+
+#define ROW_A "2026-06-21 10:15:30,23.41,31.72,19.83,1.427,871.3\n"
+#define ROW_B "2026-06-21 10:16:00,23.44,31.69,19.91,1.431,873.9\n"
+
+struct draft_row {
+    const char *name;
+    const char *log;
+    const char *second;
+    size_t marks; /* places to fill in */
+    const char *parts[4]; /* of the description */
+    const char *said[4];  /* of what was understood */
+};
+
+static const struct draft_row drafts[] = {
+    {"all units in the heads",
+     "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A ROW_B, NULL, 3,
+     {"time          = time, ISO 8601, UTC+?", "column        = flow_L_min", "unit          = L/min",
+      "file          = a.csv"},
+     {"A row every 30 s", "'1.427' L_min -> 0.0000237833 m3/s", "[log] time: the zone",
+      "first 23.41, smallest 23.41, largest 23.44; 2 numbers, 0 empty, 0 not a number"}},
+    {"a signal, no wind, a comment above",
+     "# a logger's remark\ntime_local,t_in_C,t_out_C,t_amb_C,pyranometer_mV,flow_L_min,battery_V\n"
+     "2026-04-09T11:31:00,19.9,25.1,17.68,11.3,1.427,12.97\n", NULL, 4,
+     {"# gain        = 81.3", "unit          = W/m2              # of gain * number + add",
+      "# Columns that are not used: battery_V", "# kind        = pyranometer class A"},
+     {"irradiance as a signal in mV: its gain is needed", "needs its gain",
+      "not used ('battery' is none of the collector's readings)", "Looked at: all 1 row."}},
+    {"zone in the stamps",
+     "when,Tin,Tout,Tamb,flow,G\n2026-06-21T10:15:30+02:00,23.4,31.7,19.8,1.4,871\n", NULL, 7,
+     {"time          = when, ISO 8601, in stamp", NULL},
+     {"The first is 2026-06-21T08:15:30 in UTC", NULL}},
+    {"Z is a zone too", "when,Tin,Tout,Tamb,flow,G\n2026-06-21T10:15:30Z,23.4,31.7,19.8,1.4,871\n",
+     NULL, 7, {"ISO 8601, in stamp", NULL}, {"unit not said", NULL}},
+    {"day first, settled by 13",
+     "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
+     "12/06/2026,10:15:30,23.4,31.7,19.8,85.1,871\n13/06/2026,10:15:30,23.4,31.7,19.8,85.1,871\n",
+     NULL, 3, {"time          = Date + Time, %d/%m/%Y %H:%M:%S, UTC+?", NULL},
+     {"reads 2 of 2 stamps", "A row every 86400 s", NULL}},
+    {"month first, settled by 13",
+     "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
+     "06/12/2026,10:15,23.4,31.7,19.8,85.1,871\n06/13/2026,10:15,23.4,31.7,19.8,85.1,871\n",
+     NULL, 3, {"time          = Date + Time, %m/%d/%Y %H:%M, UTC+?", NULL}, {NULL}},
+    {"settled by the second log",
+     "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
+     "06/12/2026,10:15,23.4,31.7,19.8,85.1,871\n",
+     "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
+     "06/13/2026,10:15,23.4,31.7,19.8,85.1,871\n",
+     3, {"%m/%d/%Y %H:%M, UTC+?", "file          = b.csv", NULL}, {"of the logs together", NULL}},
+    {"day or month first: both",
+     "stamp,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
+     "06/12/2026 10:15,23.4,31.7,19.8,85.1,871\n", NULL, 3,
+     {"time          = stamp, %d/%m/%Y %H:%M, UTC+?", "# time        = stamp, %m/%d/%Y %H:%M, UTC+?",
+      "# Day first or month first?", NULL},
+     {"Day first or month first? No number above 12 tells", NULL}},
+    {"twelve hours",
+     "stamp,T in (F),T out (F),T air (F),flow (gpm),sun (BTU/(h ft2))\n"
+     "6/21/26 02:15:30 PM,73.4,91.7,69.8,0.51,271\n", NULL, 3,
+     {"%m/%d/%y %I:%M:%S %p, UTC+?", "unit          = gal/min", "unit          = degF", NULL},
+     {"2026-06-21T14:15:30", NULL}},
+    {"two columns claim the inlet",
+     "time,A T in [degC],T out [degC],T air [degC],flow [L/min],G [W/m2],B T in [degF]\n"
+     "2026-06-21 10:15:30,23.41,31.72,19.83,1.427,871.3,77.1\n", NULL, 3,
+     {"column        = A T in [degC]", "# column      = B T in [degF]", "# unit        = degF", NULL},
+     {"left out: 'A T in [degC]' was taken", NULL}},
+    {"a word wins over a unit alone",
+     "time,Q7 [W/m2],T in [degC],T out [degC],T air [degC],flow [L/min],pyranometer [W/m2]\n"
+     "2026-06-21 10:15:30,412.7,23.41,31.72,19.83,1.427,871.3\n", NULL, 3,
+     {"column        = pyranometer [W/m2]", "# column      = Q7 [W/m2]", NULL}, {NULL}},
+    {"no outlet, no time that is read",
+     "unix,T_in [degC],T9,T_amb [degC],flow_L_min,G [W/m2]\n"
+     "1782036930,23.41,31.72,19.83,1.427,871.3\n", NULL, 5,
+     {"time          =                   # FILL IN: no column was recognised",
+      "no name was recognised as outlet temperature", NULL},
+     {"it seems to hold seconds since 1970", "No column was recognised as the time", NULL}},
+    {"odd cells are counted and named",
+     "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A
+     "2026-06-21 10:16:00,ERR,-127,,NAN,873.9\n"
+     "2026-06-21 10:16:30,\"23.4\"x,31.6,19.9,1.4,870\n" ROW_B, NULL, 3,
+     {"column        = T_in [degC]", NULL},
+     {"2 numbers, 0 empty, 1 not a number (the first: 'ERR' on line 3)",
+      "1 cannot be: outlet is between -50 and 200 degC",
+      "2 numbers, 1 empty, 0 not a number",
+      "1 line could not be cut into fields (the first is line 4)"}},
+    {"a mass flow is named as such",
+     "time,T_in [degC],T_out [degC],T_amb [degC],mass flow [kg/h],G [W/m2],flow meter [L/min]\n"
+     "2026-06-21 10:15:30,23.41,31.72,19.83,85.6,871.3,1.427\n", NULL, 3,
+     {"column        = flow meter [L/min]", NULL},
+     {"'kg/h' is a unit of mass flow, not of volume flow", NULL}},
+    {"names that a description cannot hold",
+     "time,T_in [degC],T_in [degC],T in # 3 [degC],supply [degC],T_out [degC],T_amb [degC],"
+     "flow_L_min,G [W/m2]\n"
+     "2026-06-21 10:15:30,1,2,3,23.41,31.72,19.83,1.427,871.3\n", NULL, 3,
+     {"column        = supply [degC]", NULL},
+     {"its name stands more than once", "which begins a comment in a description", NULL}},
+};
+
+static void check_filled(const struct draft_row *row, const char *text)
+{
+    struct text filled = {0};
+    struct test_setup setup;
+    size_t marks = fill_in(row->name, text, &filled);
+    if (marks != row->marks)
+        fail_msg("%s: %zu marks, expected %zu in\n%s", row->name, marks, row->marks, text);
+    setup_init(&setup);
+    faults_init(&faults);
+    if (!setup_parse("filled.txt", text_string(&filled), filled.length, &setup, &faults)) {
+        faults_print(&faults, "test", stderr);
+        fail_msg("%s: refused after filling in\n%s", row->name, text_string(&filled));
+    }
+    if (setup.collector.area_m2 != 2.37)
+        fail_row(row->name, "area", "not as filled in");
+    setup_free(&setup);
+    text_free(&filled);
+}
+
+static void drafts_are_accepted_once_filled_in(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < LENGTH_OF(drafts); i++) {
+        const struct draft_row *row = &drafts[i];
+        struct text understood = {0}, description = {0};
+        if (!draft(row->log, row->second, &understood, &description)) {
+            faults_print(&faults, "test", stderr);
+            fail_msg("%s: no draft", row->name);
+        }
+        for (size_t k = 0; k < 4 && row->parts[k] != NULL; k++)
+            want_part(row->name, text_string(&description), row->parts[k]);
+        for (size_t k = 0; k < 4 && row->said[k] != NULL; k++)
+            want_part(row->name, text_string(&understood), row->said[k]);
+        check_filled(row, text_string(&description));
+        text_free(&understood);
+        text_free(&description);
+    }
+}
+
+/* As drafted, a description is refused at each mark, with what to write there. */
+static void a_draft_is_refused_until_filled_in(void **state)
+{
+    (void)state;
+    struct text understood = {0}, description = {0}, log = {0};
+    struct test_setup setup;
+    text_addf(&log, "%s%s", good_head, ROW_A);
+    assert_true(draft(text_string(&log), NULL, &understood, &description));
+    setup_init(&setup);
+    faults_init(&faults);
+    assert_false(setup_parse("draft.txt", text_string(&description), description.length, &setup,
+                             &faults));
+    static const char *const found[] = {"'name' has no value", "'gross area' has no value",
+                                        "still lacks the zone"};
+    for (size_t i = 0; i < LENGTH_OF(found); i++) {
+        bool said = false;
+        for (size_t k = 0; k < faults.n; k++)
+            said = said || (strstr(faults.items[k].found, found[i]) != NULL &&
+                            faults.items[k].line > 0 && faults.items[k].hint[0] != '\0');
+        if (!said)
+            fail_row("refused", "not said", found[i]);
+    }
+    setup_free(&setup);
+    text_free(&log);
+    text_free(&understood);
+    text_free(&description);
+}
+
+static void bad_logs_are_refused(void **state)
+{
+    static const struct {
+        const char *name;
+        const char *log;
+        const char *second;
+        const char *found;
+    } rows[] = {
+        {"empty", "", NULL, "is empty"},
+        {"header only", good_head, NULL, "holds a header row but no rows below it"},
+        {"comments only", "# nothing\n\n", NULL, "holds no header row"},
+        {"binary", "\x01\x02\x03\x04\x05\x06\x07\x08", NULL, "is not a text file"},
+        {"semicolons", "time;T_in;G\n2026-06-21 10:15:30;23,4;871\n", NULL, "semicolons"},
+        {"tabs", "time\tT_in\tG\n2026-06-21 10:15:30\t23.4\t871\n", NULL, "tabs"},
+        {"one column", "T_in\n23.4\n", NULL, "names one column only"},
+        {"no names", ROW_A, NULL, "values where names should stand"},
+        {"an open quote", "time,\"T_in\n1,2\n", NULL, "a quote is opened here"},
+        {"another head", "time,T_in\n2026-06-21 10:15:30,23.4\n",
+         "time,T_out\n2026-06-22 10:15:30,23.4\n", "the header row differs from that of"},
+        {"a second log without rows", "time,T_in\n2026-06-21 10:15:30,23.4\n", "time,T_in\n",
+         "holds a header row but no rows below it"},
+    };
+    (void)state;
+    for (size_t i = 0; i < LENGTH_OF(rows); i++) {
+        struct text understood = {0}, description = {0};
+        if (draft(rows[i].log, rows[i].second, &understood, &description))
+            fail_row(rows[i].name, "accepted", text_string(&understood));
+        if (faults.n != 1 || strstr(faults.items[0].found, rows[i].found) == NULL)
+            fail_row(rows[i].name, rows[i].found, faults.items[0].found);
+        assert_int_equal(faults_status(&faults), 3);
+        assert_int_equal(description.length, 0);
+        text_free(&understood);
+        text_free(&description);
+    }
+}
+
+static void a_directory_and_an_absent_log_are_both_named(void **state)
+{
+    (void)state;
+    char absent[128];
+    struct text understood = {0}, description = {0};
+    const char *logs[] = {folder, in_folder("none.csv", absent)};
+    faults_init(&faults);
+    assert_false(draft_write(logs, 2, &understood, &description, &faults));
+    assert_int_equal(faults.n, 2);
+    assert_non_null(strstr(faults.items[0].found, "is a directory"));
+    assert_string_equal(faults.items[1].file, absent);
+    assert_int_equal(faults_status(&faults), 3);
+    text_free(&understood);
+    text_free(&description);
+}
+
+/* Control characters and broken UTF-8 of a log reach no terminal. */
+static void odd_bytes_are_not_repeated(void **state)
+{
+    (void)state;
+    struct text understood = {0}, description = {0};
+    assert_true(draft("time,T_in [\xb0" "C],note\n2026-06-21 10:15:30,23.4,\x1b[2J\xff\n", NULL,
+                      &understood, &description));
+    want_part("converted", text_string(&understood), "read as Latin-1");
+    want_part("converted", text_string(&description), "column        = T_in [\xc2\xb0" "C]");
+    want_part("control", text_string(&understood), "(the first: '?[2J?' on line 2)");
+    assert_null(strchr(text_string(&understood), '\x1b'));
+    assert_true(text_is_utf8(description.bytes, description.length));
+    text_free(&understood);
+    text_free(&description);
+}
+
+static void only_the_first_rows_are_read(void **state)
+{
+    (void)state;
+    struct text understood = {0}, description = {0}, log = {0};
+    text_add(&log, good_head);
+    for (int i = 0; i < 1003; i++)
+        text_addf(&log, "2026-06-21 %02d:%02d:%02d,23.4,31.7,19.8,1.427,871.3\n", 10 + i / 3600,
+                  i / 60 % 60, i % 60);
+    assert_true(draft(text_string(&log), NULL, &understood, &description));
+    want_part("rows", text_string(&understood), "Looked at: the first 1000 rows.");
+    want_part("rows", text_string(&understood), "ISO 8601 reads 1000 of 1000 stamps.");
+    want_part("rows", text_string(&understood), "A row every 1 s.\n");
+    text_free(&log);
+    text_free(&understood);
+    text_free(&description);
+}
+
+/* Reads a points table of given bytes. */
+static bool read_points(const char *bytes, struct means_list *list)
+{
+    char path[128], hex[HASH_HEX_SIZE];
+    put(in_folder("points.csv", path), bytes, strlen(bytes));
+    faults_init(&faults);
+    means_list_init(list);
+    bool good = points_read(list, path, hex, &faults);
+    unlink(path);
+    return good;
+}
+
+static void the_blank_points_table_can_be_filled_in(void **state)
+{
+    (void)state;
+    struct text blank = {0};
+    struct means_list list;
+    faults_init(&faults);
+    assert_true(draft_points(&blank, &faults));
+    assert_false(read_points(text_string(&blank), &list));
+    assert_int_equal(faults.n, 1);
+    assert_non_null(strstr(faults.items[0].found, "holds no point"));
+    means_list_free(&list);
+
+    char *example = strstr(blank.bytes, "\n# A1,");
+    assert_non_null(example);
+    memmove(example + 1, example + 3, strlen(example + 3) + 1);
+    assert_true(read_points(blank.bytes, &list));
+    assert_int_equal(list.n, 1);
+    assert_string_equal(list.items[0].group, "group 1");
+    aid_near("irradiance", list.items[0].mean[CH_IRRADIANCE], 845.2, 1e-9);
+    aid_near("flow", list.items[0].mean[CH_FLOW], 1.99 / 60000.0, 1e-15);
+    aid_near("outlet", list.items[0].mean[CH_OUTLET], 41.87, 1e-9);
+    means_list_free(&list);
+    text_free(&blank);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(heads_are_understood),
+        cmocka_unit_test(every_word_speaks),
+        cmocka_unit_test(drafts_are_accepted_once_filled_in),
+        cmocka_unit_test(a_draft_is_refused_until_filled_in),
+        cmocka_unit_test(bad_logs_are_refused),
+        cmocka_unit_test(a_directory_and_an_absent_log_are_both_named),
+        cmocka_unit_test(odd_bytes_are_not_repeated),
+        cmocka_unit_test(only_the_first_rows_are_read),
+        cmocka_unit_test(the_blank_points_table_can_be_filled_in),
+    };
+    return cmocka_run_group_tests(tests, set_up, tear_down);
+}
