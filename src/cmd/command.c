@@ -9,6 +9,10 @@ static const struct command commands[] = {
      "Two plates side by side on one rack, and a homemade rig with a heated bucket. All of it is\n"
      "invented. Go on with: etabench reduce DIR/plate-a.txt\n",
      cmd_demo},
+    {"draft", "[LOG...]", 0, -1, "show what is understood of a log and write a description for it",
+     "The description is written beside the log (LOG without its ending, .txt) and is never\n"
+     "overwritten; places to fill in are marked FILL IN. With --points: a blank points table.\n",
+     cmd_draft},
     {"check", "TEST", 1, 1, "judge a test's log: channels, windows, what was refused and why",
      "Writes a folder (by default the description's name with .check) with a timeline, the\n"
      "windows and the refused stretches. Ends with 0 whenever the log could be judged.\n",

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 static const char *water(const struct efficiency_view *view)
 {
@@ -217,6 +218,34 @@ static bool say_sources(const struct efficiency_view *view, struct document *doc
     return good;
 }
 
+/* Whether any error row stands for an instrument: its rows are named "NAME.slot". */
+static bool has_errors(const struct error_registry *registry, const char *name)
+{
+    size_t n = strlen(name);
+    for (size_t i = 0; i < registry->n; i++)
+        if (strncmp(registry->rows[i].id, name, n) == 0 && registry->rows[i].id[n] == '.')
+            return true;
+    return false;
+}
+
+static bool say_exact(const struct efficiency_view *view, struct document *doc,
+                      struct faults *faults)
+{
+    const struct test_setup *setup = &view->reduction->setup;
+    struct text names = {0};
+    for (size_t i = 0; i < setup->n_instruments; i++)
+        if (!has_errors(&setup->errors, setup->instruments[i].name))
+            text_addf(&names, "%s'%s'", names.length > 0 ? ", " : "", setup->instruments[i].name);
+    bool good = text_ok(&names, faults);
+    if (good && names.length > 0)
+        good = document_finding(doc, FINDING_UNCERTAINTY, true, faults,
+                                "The interval is too narrow: no error is stated for %s, which count "
+                                "as exact. State a 'kind' or a 'calibration' for each.",
+                                text_string(&names));
+    text_free(&names);
+    return good;
+}
+
 static bool say_levels(const struct efficiency_view *view, struct document *doc,
                        struct faults *faults)
 {
@@ -319,7 +348,7 @@ bool view_answers(const struct efficiency_view *view, struct document *doc, stru
                             "Counted in the intervals: readings, what differs from day to day, and "
                             "calibration.") &&
            say_term(view, doc, faults) && say_scale(view, doc, faults) &&
-           say_sources(view, doc, faults) && say_reduced(view, doc, faults) &&
+           say_exact(view, doc, faults) && say_sources(view, doc, faults) && say_reduced(view, doc, faults) &&
            say_levels(view, doc, faults) && say_noon(view, doc, faults) &&
            say_left_out(view, doc, faults) && say_conditions(view, doc, faults);
 }

@@ -151,7 +151,7 @@ static bool not_stated(const struct reduction *r, struct document *doc, struct f
     const struct test_setup *setup = &r->setup;
     struct text text = {0};
     wish(&text, setup->site.latitude_rad.at.given && setup->site.longitude_rad.at.given,
-         "place (latitude, longitude)");
+         "place (latitude and longitude)");
     wish(&text, setup->site.tilt_rad.at.given, "tilt");
     wish(&text, setup->site.azimuth_rad.at.given, "direction that it faces");
     for (size_t i = 0; i < setup->n_instruments; i++) {
@@ -161,7 +161,7 @@ static bool not_stated(const struct reduction *r, struct document *doc, struct f
     }
     bool good = text_ok(&text, faults);
     if (good && text.length > 0)
-        good = document_finding(doc, FINDING_NOT_STATED, false, faults, "Not stated: %s.",
+        good = document_finding(doc, FINDING_NOT_STATED, false, faults, "%s.",
                                 text_string(&text));
     text_free(&text);
     return good;

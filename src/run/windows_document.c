@@ -129,11 +129,23 @@ static const char *reason_words(const struct refusal *refusal)
     return rule_row(refusal->limit)->label;
 }
 
+/* Lines to paste inside a sentence: each in quotes, commas between. */
+static void quote_lines(const struct text *lines, struct text *out)
+{
+    const char *at = text_string(lines);
+    while (*at != '\0') {
+        size_t n = strcspn(at, "\n");
+        if (n > 0)
+            text_addf(out, "%s'%.*s'", out->length > 0 ? ", " : "", (int)n, at);
+        at += n + (at[n] == '\n');
+    }
+}
+
 static bool refusal_row(const struct reduction *r, const struct refusal *refusal,
                         struct table *table, struct faults *faults)
 {
     char start[40], end[40], amount[RULE_TEXT_SIZE] = "";
-    struct text lines = {0};
+    struct text lines = {0}, quoted = {0};
     calendar_iso(refusal->start_us, 0, start, sizeof start);
     calendar_iso(refusal->end_us, 0, end, sizeof end);
     if (refusal->closest_found) {
@@ -142,17 +154,15 @@ static bool refusal_row(const struct reduction *r, const struct refusal *refusal
                                 sizeof amount);
         refusal_lines(refusal, &r->rules, &lines);
     }
-    /* One cell: the lines to paste are parted by ';' here. */
-    for (size_t i = 0; i < lines.length; i++)
-        if (lines.bytes[i] == '\n')
-            lines.bytes[i] = i + 1 == lines.length ? ' ' : ';';
+    quote_lines(&lines, &quoted);
     struct cell cells[] = {cell_text(start),
                            cell_text(end),
                            cell_text(reason_words(refusal)),
                            cell_number((double)refusal->judged),
                            cell_text(amount),
-                           cell_text(text_string(&lines))};
-    bool good = text_ok(&lines, faults) && table_row(table, cells, faults);
+                           cell_text(text_string(&quoted))};
+    bool good = text_ok(&quoted, faults) && table_row(table, cells, faults);
+    text_free(&quoted);
     text_free(&lines);
     return good;
 }
@@ -294,15 +304,19 @@ static bool closest_finding(const struct reduction *r, struct document *doc, str
             best = &f->kept[i];
     if (best == NULL)
         return true;
-    struct text lines = {0};
+    struct text lines = {0}, quoted = {0};
     char when[40];
     bool good = true;
     calendar_plain(best->closest_start_us, r->plan.utc_offset_s, when, sizeof when);
-    if (refusal_lines(best, &r->rules, &lines) > 0 && text_ok(&lines, faults))
-        good = document_finding(doc, FINDING_CANNOT, false, faults,
+    if (refusal_lines(best, &r->rules, &lines) > 0) {
+        quote_lines(&lines, &quoted);
+        good = text_ok(&quoted, faults) &&
+               document_finding(doc, FINDING_CANNOT, false, faults,
                                 "The closest candidate (at %s) would be admitted by these lines in "
-                                "[steady state]:\n%s",
-                                when, text_string(&lines));
+                                "[steady state], one below the other: %s.",
+                                when, text_string(&quoted));
+    }
+    text_free(&quoted);
     text_free(&lines);
     return good;
 }
