@@ -15,8 +15,8 @@ static const struct {
     const char *pattern;
     int twin;
 } dates[] = {
-    {"%d/%m/%Y", 1}, {"%m/%d/%Y", 0}, {"%d-%m-%Y", 3},       {"%m-%d-%Y", 2},
-    {"%d/%m/%y", 5}, {"%m/%d/%y", 4}, {"%d-%m-%y", 7},       {"%m-%d-%y", 6},
+    {"%d/%m/%Y", 1},       {"%m/%d/%Y", 0},       {"%d-%m-%Y", 3},       {"%m-%d-%Y", 2},
+    {"%d/%m/%y", 5},       {"%m/%d/%y", 4},       {"%d-%m-%y", 7},       {"%m-%d-%y", 6},
     {"%d.%m.%Y", NO_TWIN}, {"%d.%m.%y", NO_TWIN}, {"%Y/%m/%d", NO_TWIN}, {"%Y.%m.%d", NO_TWIN},
 };
 static const char *const hours[] = {"%H:%M:%S", "%H:%M", "%I:%M:%S %p", "%I:%M %p"};
@@ -216,8 +216,8 @@ static bool find_steps(const struct sample *sample, struct clock *clock, struct 
     int64_t *steps = malloc((sample->n_rows + 1) * sizeof *steps);
     if (steps == NULL)
         return fault_memory(faults);
-    bool good = stamp_compile(clock->format, clock->in_stamp, 0, fault_at(NULL, 0, 0), &format,
-                              faults);
+    bool good =
+        stamp_compile(clock->format, clock->in_stamp, 0, fault_at(NULL, 0, 0), &format, faults);
     int64_t before = 0;
     size_t n_read = 0;
     size_t n = 0;

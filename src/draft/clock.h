@@ -18,17 +18,17 @@ enum { CLOCK_FORMAT_SIZE = 40 };
 struct clock {
     bool found;
     size_t column[2];
-    size_t n_columns; /* 1, or 2 joined by a blank */
+    size_t n_columns;               /* 1, or 2 joined by a blank */
     char format[CLOCK_FORMAT_SIZE]; /* as in a description */
-    char other[CLOCK_FORMAT_SIZE];  /* day and month the other way round, if that reads as well; "" */
-    bool in_stamp;   /* the stamps carry their zone */
-    size_t n_stamps; /* rows in which there is a stamp */
-    size_t n_read;   /* of these, how many the format reads */
+    char other[CLOCK_FORMAT_SIZE];  /* day and month swapped, if that reads as well; else "" */
+    bool in_stamp;                  /* the stamps carry their zone */
+    size_t n_stamps;                /* rows in which there is a stamp */
+    size_t n_read;                  /* of these, how many the format reads */
     int64_t first_us; /* first stamp that was read; as if the clock were UTC unless in_stamp */
     int64_t step_us;  /* between rows of the first log: median, 0 with fewer than two */
     int64_t least_step_us;
     int64_t most_step_us;
-    size_t n_back;    /* steps of the first log that do not go forward */
+    size_t n_back; /* steps of the first log that do not go forward */
 
     /* When not found: a column that counts time in a way that is not read; n columns if none. */
     size_t counter;

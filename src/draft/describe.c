@@ -24,15 +24,16 @@ void describe_line(struct text *out, const char *key, const char *value, const c
 
 static void add_top(struct text *out)
 {
-    text_add(out,
-             "# A test description, drafted from the log. Lines that begin with '#' are remarks.\n"
-             "#   " FILL_IN "what no log can tell, to be written before the mark.\n"
-             "#   # guess: taken from a column's name, perhaps wrongly: look at each.\n"
-             "# Every quantity carries its unit (2.05 m2), every error says what it means: 'k=2' is\n"
-             "# a certificate's expanded uncertainty, 'standard' one standard deviation, 'limit' a\n"
-             "# bound that is never passed. Then run 'etabench check' on this file.\n"
-             "\n"
-             "[collector]\n");
+    text_add(
+        out,
+        "# A test description, drafted from the log. Lines that begin with '#' are remarks.\n"
+        "#   " FILL_IN "what no log can tell, to be written before the mark.\n"
+        "#   # guess: taken from a column's name, perhaps wrongly: look at each.\n"
+        "# Every quantity carries its unit (2.05 m2), every error says what it means: 'k=2' is\n"
+        "# a certificate's expanded uncertainty, 'standard' one standard deviation, 'limit' a\n"
+        "# bound that is never passed. Then run 'etabench check' on this file.\n"
+        "\n"
+        "[collector]\n");
     describe_line(out, "name", "", FILL_IN, "what the report should call it, such as Plate A");
     describe_line(out, "gross area", "", FILL_IN,
                   "outside of the frame, height times width, such as 2.05 m2");
@@ -137,11 +138,13 @@ static void add_clock(const struct draft_log *log, struct text *out)
         add_time(log, "time", clock->format, "# guess: ", "each stamp carries its zone", out);
         return;
     }
-    text_add(out, "# The zone is the logger's clock as hours from UTC: UTC+1, UTC-5, UTC+5:30, or UTC\n"
-                  "# alone. Many loggers are not put forward in summer.\n");
+    text_add(out,
+             "# The zone is the logger's clock as hours from UTC: UTC+1, UTC-5, UTC+5:30, or UTC\n"
+             "# alone. Many loggers are not put forward in summer.\n");
     if (clock->other[0] != '\0')
-        text_add(out, "# Day first or month first? The rows do not tell. Keep one of the two lines\n"
-                      "# and take the other out.\n");
+        text_add(out,
+                 "# Day first or month first? The rows do not tell. Keep one of the two lines\n"
+                 "# and take the other out.\n");
     add_time(log, "time", clock->format, FILL_IN,
              clock->other[0] == '\0' ? "the zone instead of UTC+?, for instance UTC+1"
                                      : "day first here; the zone instead of UTC+?, such as UTC+1",

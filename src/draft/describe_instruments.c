@@ -10,10 +10,12 @@ static const struct {
     const char *gain;        /* how to find it, for a signal */
     const char *calibration; /* an example that is accepted */
 } lessons[CH_LOGGED] = {
-    [CH_IRRADIANCE] = {"W/m2 for one unit of the signal; 12.3 uV per W/m2 give 1000/12.3 = 81.3 per mV",
-                       "1.2 % k=2"},
-    [CH_DIFFUSE] = {"W/m2 for one unit of the signal; 12.3 uV per W/m2 give 1000/12.3 = 81.3 per mV",
-                    "4 % k=2"},
+    [CH_IRRADIANCE] =
+        {"W/m2 for one unit of the signal; 12.3 uV per W/m2 give 1000/12.3 = 81.3 per mV",
+         "1.2 % k=2"},
+    [CH_DIFFUSE] =
+        {"W/m2 for one unit of the signal; 12.3 uV per W/m2 give 1000/12.3 = 81.3 per mV",
+         "4 % k=2"},
     [CH_AMBIENT] = {"degC for one unit of the signal; with an offset also 'add'", "0.3 K k=2"},
     [CH_INLET] = {"degC for one unit of the signal; with an offset also 'add'", "0.1 K k=2"},
     [CH_OUTLET] = {"degC for one unit of the signal; with an offset also 'add'", "0.1 K k=2"},
@@ -54,8 +56,8 @@ static void add_rivals(const struct draft_log *log, enum channel channel, struct
         const struct guess *guess = &log->columns[i].guess;
         if (!draft_log_rival(log, i) || guess->channel != channel)
             continue;
-        describe_line(out, "# column", log->sample.header.names[i], "# guess: ",
-                      "this one claims it too; keep one of them");
+        describe_line(out, "# column", log->sample.header.names[i],
+                      "# guess: ", "this one claims it too; keep one of them");
         if (guess->unit != NULL)
             describe_line(out, "# unit", guess->unit->name, "# ", "of that column");
         else if (guess->raw)
@@ -75,8 +77,9 @@ static void add_kinds(enum channel channel, struct text *out)
 static void add_errors(enum channel channel, bool *thermometers_listed, struct text *out)
 {
     bool thermometer = channel == CH_INLET || channel == CH_OUTLET || channel == CH_AMBIENT;
-    text_add(out, "# Without an error here the band is too narrow. State the certificate's figure, or\n"
-                  "# take the '#' off the kind that it is:\n");
+    text_add(out,
+             "# Without an error here the band is too narrow. State the certificate's figure, or\n"
+             "# take the '#' off the kind that it is:\n");
     describe_line(out, "# calibration", lessons[channel].calibration, "# ",
                   "an example, not this instrument's figure");
     if (!thermometer || !*thermometers_listed) {
@@ -88,9 +91,11 @@ static void add_errors(enum channel channel, bool *thermometers_listed, struct t
     }
     *thermometers_listed = *thermometers_listed || thermometer;
     if (channel == CH_OUTLET)
-        text_add(out, "# Calibrated together with the inlet's in one bucket? That is the cheapest gain:\n"
-                      "# matched to  = inlet\n"
-                      "# pair        = 0.03 K standard\n");
+        text_add(
+            out,
+            "# Calibrated together with the inlet's in one bucket? That is the cheapest gain:\n"
+            "# matched to  = inlet\n"
+            "# pair        = 0.03 K standard\n");
 }
 
 static void add_found(const struct draft_log *log, enum channel channel, struct text *out)
@@ -121,7 +126,8 @@ static void add_absent(const struct draft_log *log, enum channel channel, struct
 {
     char remark[160];
     add_why_not(log, channel, out);
-    snprintf(remark, sizeof remark, "no name was recognised as %s; as in the log, letter for letter",
+    snprintf(remark, sizeof remark,
+             "no name was recognised as %s; as in the log, letter for letter",
              channel_row(channel)->label);
     describe_line(out, "column", "", FILL_IN, remark);
     snprintf(remark, sizeof remark, "such as %s",

@@ -68,8 +68,7 @@ static void look_at_column(struct draft_log *log, size_t i)
     column->trouble = sample_name_trouble(&log->sample, i, clock_uses(&log->clock, i));
 }
 
-bool draft_log_read(struct draft_log *log, const char *const *logs, size_t n,
-                    struct faults *faults)
+bool draft_log_read(struct draft_log *log, const char *const *logs, size_t n, struct faults *faults)
 {
     memset(log, 0, sizeof *log);
     log->logs = logs;

@@ -97,8 +97,7 @@ void guess_column(const char *name, struct guess *guess)
     if (unit != NULL || head.raw)
         strcpy(guess->unit_text, head.text);
     guess->raw = head.raw;
-    guess->channel =
-        heaviest(claims, unit, unit == NULL && words_temperature(&words));
+    guess->channel = heaviest(claims, unit, unit == NULL && words_temperature(&words));
     if (guess->channel != CH_COUNT) {
         guess->kind = GUESS_CHANNEL;
         guess->unit = unit;

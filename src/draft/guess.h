@@ -8,8 +8,8 @@
 #include <stdbool.h>
 
 enum guess_kind {
-    GUESS_NONE,     /* nothing in the name speaks for a channel, or something speaks against it */
-    GUESS_CHANNEL,  /* channel; unit where the name says one */
+    GUESS_NONE,      /* nothing in the name speaks for a channel, or something speaks against it */
+    GUESS_CHANNEL,   /* channel; unit where the name says one */
     GUESS_OTHER_UNIT /* the words say a channel, the unit does not suit it: not used */
 };
 

@@ -13,9 +13,9 @@
 enum { HEAD_UNIT_SIZE = 40 };
 
 struct head_unit {
-    const struct unit *unit;   /* NULL: none, or a raw signal that the table of units lacks */
-    bool raw;                  /* a signal (mV, Hz, pulses): its gain must be stated */
-    char text[HEAD_UNIT_SIZE]; /* as in the name; "" if none was found */
+    const struct unit *unit;    /* NULL: none, or a raw signal that the table of units lacks */
+    bool raw;                   /* a signal (mV, Hz, pulses): its gain must be stated */
+    char text[HEAD_UNIT_SIZE];  /* as in the name; "" if none was found */
     char rest[WORDS_NAME_SIZE]; /* the name without it */
 };
 

@@ -9,11 +9,11 @@
 #include <stddef.h>
 
 struct measure {
-    size_t n;        /* numbers */
-    size_t missing;  /* empty, NAN or NA */
-    size_t odd;      /* neither */
-    size_t odd_row;  /* row of the first of these */
-    size_t outside;  /* numbers that the guessed channel cannot have; 0 while no unit is known */
+    size_t n;       /* numbers */
+    size_t missing; /* empty, NAN or NA */
+    size_t odd;     /* neither */
+    size_t odd_row; /* row of the first of these */
+    size_t outside; /* numbers that the guessed channel cannot have; 0 while no unit is known */
     double first;
     double least;
     double most;

@@ -12,9 +12,9 @@ static const struct {
     const char *unit; /* what people write; NULL: none */
     const char *example;
 } columns[] = {
-    {"point", NULL, "A1"},           {"group", NULL, "group 1"}, {"irradiance", "W/m2", "845.2"},
-    {"ambient", "degC", "21.4"},     {"inlet", "degC", "35.21"}, {"outlet", "degC", "41.87"},
-    {"flow", "L/min", "1.99"},       {"wind", "m/s", "2.3"},
+    {"point", NULL, "A1"},       {"group", NULL, "group 1"}, {"irradiance", "W/m2", "845.2"},
+    {"ambient", "degC", "21.4"}, {"inlet", "degC", "35.21"}, {"outlet", "degC", "41.87"},
+    {"flow", "L/min", "1.99"},   {"wind", "m/s", "2.3"},
 };
 enum { COLUMNS = sizeof columns / sizeof columns[0] };
 
@@ -50,8 +50,9 @@ static void add_more(struct text *out)
         width = (width > 70 ? 0 : width) + strlen(head) + 2;
         text_addf(out, "%s%s", before, head);
     }
-    text_add(out, "\n# ('u inlet' is the standard uncertainty of that mean from reading it; 'start' "
-                  "and 'end' are\n# times like 2026-06-21T10:15:00Z).\n");
+    text_add(out,
+             "\n# ('u inlet' is the standard uncertainty of that mean from reading it; 'start' "
+             "and 'end' are\n# times like 2026-06-21T10:15:00Z).\n");
 }
 
 bool draft_points(struct text *out, struct faults *faults)
@@ -66,9 +67,10 @@ bool draft_points(struct text *out, struct faults *faults)
                   "empty, the\n"
                   "# others may not. Irradiance is measured in the plane of the collector.\n");
     add_more(out);
-    text_add(out, "# The description names this file:  [points]  and below it  file = THIS FILE\n"
-                  "# Caution: a collector without flow can pass 150-200 degC. Cover the glass, touch "
-                  "nothing\n# hot, never fill a hot, empty plate with cold water.\n");
+    text_add(out,
+             "# The description names this file:  [points]  and below it  file = THIS FILE\n"
+             "# Caution: a collector without flow can pass 150-200 degC. Cover the glass, touch "
+             "nothing\n# hot, never fill a hot, empty plate with cold water.\n");
     for (size_t i = 0; i < COLUMNS; i++) {
         text_addf(out, "%s%s", i > 0 ? "," : "", columns[i].head);
         if (columns[i].unit != NULL)

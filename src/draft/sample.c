@@ -9,7 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Bytes of a line of the description beside a name: "column      = ", a date's pattern and a zone. */
+/* Bytes of a line of the description beside a name: "column      = ", a date's pattern and a zone.
+ */
 enum { NAME_BYTES_MAX = DESCRIPTION_LINE - 64 };
 
 void sample_free(struct sample *sample)
@@ -74,8 +75,8 @@ static bool is_a_row_of_values(const struct header *header)
         int64_t time_us;
         const char *name = header->names[i];
         size_t n = strlen(name);
-        values += number_read(name, n, '.', &number) ||
-                  stamp_read(&iso, name, n, &time_us) == STAMP_GOOD;
+        values +=
+            number_read(name, n, '.', &number) || stamp_read(&iso, name, n, &time_us) == STAMP_GOOD;
     }
     return 2 * values >= header->n;
 }
@@ -84,7 +85,8 @@ static bool check_head(const struct header *header, const char *path, struct fau
 {
     size_t commas = count_byte(header, ',');
     if (count_byte(header, ';') > commas)
-        return refuse_head(header, path, "the header row seems to have semicolons between its names",
+        return refuse_head(header, path,
+                           "the header row seems to have semicolons between its names",
                            "a draft reads commas only: write the description by hand, with "
                            "'separator = semicolon' and, where 23,4 is written, 'decimal = comma'",
                            faults);
@@ -176,8 +178,7 @@ static void note_bad(struct sample *sample, const struct line *line)
 
 static bool is_head_again(const struct sample *sample, const struct line *line)
 {
-    return line->n == sample->header.raw_n &&
-           memcmp(line->bytes, sample->header.raw, line->n) == 0;
+    return line->n == sample->header.raw_n && memcmp(line->bytes, sample->header.raw, line->n) == 0;
 }
 
 /* Adds a line if it is a row. Returns: false when out of memory. */

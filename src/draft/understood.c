@@ -39,7 +39,8 @@ static void add_head(const struct draft_log *log, struct text *out)
               ": %zu columns, named on line %ld; commas between fields, decimal point.\n"
               "Looked at: %s%zu row%s%s.\n",
               sample->header.n, sample->header.line, sample->more ? "the first " : "all ",
-              sample->n_rows, ending(sample->n_rows), log->n_logs > 1 ? " of the logs together" : "");
+              sample->n_rows, ending(sample->n_rows),
+              log->n_logs > 1 ? " of the logs together" : "");
     if (sample->header.converted)
         text_add(out, "The names are not UTF-8 and were read as Latin-1.\n");
     if (sample->n_bad > 0)
@@ -58,7 +59,7 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
     const struct guess *guess = &column->guess;
     const struct clock *clock = &log->clock;
     if (clock_uses(clock, i)) {
-        const char *part = clock->n_columns == 1 ? "time"
+        const char *part = clock->n_columns == 1   ? "time"
                            : i == clock->column[0] ? "time, the day"
                                                    : "time, the hour";
         text_addf(out, "%s (guess: its rows read as %s)", part, clock->format);
@@ -81,7 +82,8 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
         if (guess->why[0] != '\0')
             text_addf(out, " (%s)", guess->why);
         if (!clock->found && i == clock->counter)
-            text_addf(out, " (it seems to hold %s, which is not read as a time)", clock->counter_is);
+            text_addf(out, " (it seems to hold %s, which is not read as a time)",
+                      clock->counter_is);
     }
     if (column->trouble != NULL)
         text_addf(out, "; cannot be named: %s", column->trouble);

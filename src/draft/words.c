@@ -66,10 +66,10 @@ static const struct word_row rows[] = {
 };
 
 static const char *const refusals[] = {
-    "battery", "batt",     "logger",  "board",     "cpu",        "junction", "setpoint", "tank",
-    "store",   "storage",  "room",    "ground",    "horizontal", "ghi",      "std",      "stdev",
-    "sd",      "max",      "maximum", "min",       "minimum",    "dir",      "direction", "gust",
-    "pressure", "humidity", "rh",     "heater",
+    "battery", "batt",      "logger",  "board",    "cpu",      "junction",   "setpoint",
+    "tank",    "store",     "storage", "room",     "ground",   "horizontal", "ghi",
+    "std",     "stdev",     "sd",      "max",      "maximum",  "min",        "minimum",
+    "dir",     "direction", "gust",    "pressure", "humidity", "rh",         "heater",
 };
 
 static const char *const temperature_words[] = {"t", "temp", "temperature", "thermometer", "tc"};

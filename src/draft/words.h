@@ -31,8 +31,8 @@ const struct word_row *words_table(size_t *n);
 
 /* What speaks for a channel. */
 struct word_claim {
-    int weight;              /* sum over the rows that were found; 0: none */
-    const char *words;       /* of the heaviest row */
+    int weight;        /* sum over the rows that were found; 0: none */
+    const char *words; /* of the heaviest row */
 };
 void words_claims(const struct name_words *words, struct word_claim claims[CH_LOGGED]);
 

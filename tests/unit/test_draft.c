@@ -88,12 +88,16 @@ static void heads_are_understood(void **state)
         bool raw;
     } rows[] = {
         {"T_in [degC]", GUESS_CHANNEL, CH_INLET, "degC", false},
-        {"T in (\xc2\xb0" "C)", GUESS_CHANNEL, CH_INLET, "degC", false},
+        {"T in (\xc2\xb0"
+         "C)",
+         GUESS_CHANNEL, CH_INLET, "degC", false},
         {"t_in_C", GUESS_CHANNEL, CH_INLET, "degC", false},
         {"Tin", GUESS_CHANNEL, CH_INLET, NULL, false},
         {"tIn_F", GUESS_CHANNEL, CH_INLET, "degF", false},
         {"cold water", GUESS_CHANNEL, CH_INLET, NULL, false},
-        {"Supply temp, \xc2\xb0" "C", GUESS_CHANNEL, CH_INLET, "degC", false},
+        {"Supply temp, \xc2\xb0"
+         "C",
+         GUESS_CHANNEL, CH_INLET, "degC", false},
         {"T_solar_in [K]", GUESS_CHANNEL, CH_INLET, "K", false},
         {"TOut", GUESS_CHANNEL, CH_OUTLET, NULL, false},
         {"Return (\xe2\x84\x83)", GUESS_CHANNEL, CH_OUTLET, "degC", false},
@@ -176,12 +180,12 @@ static const char *answer(const char *section, const char *key)
         const char *key;
         const char *value;
     } rows[] = {
-        {"[collector]", "name", "Plate Z"},        {"[collector]", "gross area", "2.37 m2"},
-        {"[instrument sun]", "unit", "W/m2"},      {"[instrument sun]", "gain", "91.49"},
-        {"[instrument flow]", "unit", "L/min"},    {"[instrument flow]", "gain", "0.1333"},
-        {"[instrument wind]", "unit", "m/s"},      {"[instrument sky]", "unit", "W/m2"},
-        {"[instrument angle]", "unit", "deg"},     {NULL, "unit", "degC"},
-        {"[instrument outlet]", "column", "T9"},   {"[log]", "time", "when, ISO 8601, UTC+1"},
+        {"[collector]", "name", "Plate Z"},      {"[collector]", "gross area", "2.37 m2"},
+        {"[instrument sun]", "unit", "W/m2"},    {"[instrument sun]", "gain", "91.49"},
+        {"[instrument flow]", "unit", "L/min"},  {"[instrument flow]", "gain", "0.1333"},
+        {"[instrument wind]", "unit", "m/s"},    {"[instrument sky]", "unit", "W/m2"},
+        {"[instrument angle]", "unit", "deg"},   {NULL, "unit", "degC"},
+        {"[instrument outlet]", "column", "T9"}, {"[log]", "time", "when, ISO 8601, UTC+1"},
     };
     for (size_t i = 0; i < LENGTH_OF(rows); i++)
         if ((rows[i].section == NULL || strcmp(rows[i].section, section) == 0) &&
@@ -234,90 +238,124 @@ struct draft_row {
     const char *name;
     const char *log;
     const char *second;
-    size_t marks; /* places to fill in */
+    size_t marks;         /* places to fill in */
     const char *parts[4]; /* of the description */
     const char *said[4];  /* of what was understood */
 };
 
 static const struct draft_row drafts[] = {
     {"all units in the heads",
-     "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A ROW_B, NULL, 3,
-     {"time          = time, ISO 8601, UTC+?", "column        = flow_L_min", "unit          = L/min",
-      "file          = a.csv"},
+     "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A ROW_B,
+     NULL,
+     3,
+     {"time          = time, ISO 8601, UTC+?", "column        = flow_L_min",
+      "unit          = L/min", "file          = a.csv"},
      {"A row every 30 s", "'1.427' L_min -> 0.0000237833 m3/s", "[log] time: the zone",
       "first 23.41, smallest 23.41, largest 23.44; 2 numbers, 0 empty, 0 not a number"}},
     {"a signal, no wind, a comment above",
      "# a logger's remark\ntime_local,t_in_C,t_out_C,t_amb_C,pyranometer_mV,flow_L_min,battery_V\n"
-     "2026-04-09T11:31:00,19.9,25.1,17.68,11.3,1.427,12.97\n", NULL, 4,
+     "2026-04-09T11:31:00,19.9,25.1,17.68,11.3,1.427,12.97\n",
+     NULL,
+     4,
      {"# gain        = 81.3", "unit          = W/m2              # of gain * number + add",
       "# Columns that are not used: battery_V", "# kind        = pyranometer class A"},
      {"irradiance as a signal in mV: its gain is needed", "needs its gain",
       "not used ('battery' is none of the collector's readings)", "Looked at: all 1 row."}},
     {"zone in the stamps",
-     "when,Tin,Tout,Tamb,flow,G\n2026-06-21T10:15:30+02:00,23.4,31.7,19.8,1.4,871\n", NULL, 7,
+     "when,Tin,Tout,Tamb,flow,G\n2026-06-21T10:15:30+02:00,23.4,31.7,19.8,1.4,871\n",
+     NULL,
+     7,
      {"time          = when, ISO 8601, in stamp", NULL},
      {"The first is 2026-06-21T08:15:30 in UTC", NULL}},
-    {"Z is a zone too", "when,Tin,Tout,Tamb,flow,G\n2026-06-21T10:15:30Z,23.4,31.7,19.8,1.4,871\n",
-     NULL, 7, {"ISO 8601, in stamp", NULL}, {"unit not said", NULL}},
+    {"Z is a zone too",
+     "when,Tin,Tout,Tamb,flow,G\n2026-06-21T10:15:30Z,23.4,31.7,19.8,1.4,871\n",
+     NULL,
+     7,
+     {"ISO 8601, in stamp", NULL},
+     {"unit not said", NULL}},
     {"day first, settled by 13",
      "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
      "12/06/2026,10:15:30,23.4,31.7,19.8,85.1,871\n13/06/2026,10:15:30,23.4,31.7,19.8,85.1,871\n",
-     NULL, 3, {"time          = Date + Time, %d/%m/%Y %H:%M:%S, UTC+?", NULL},
+     NULL,
+     3,
+     {"time          = Date + Time, %d/%m/%Y %H:%M:%S, UTC+?", NULL},
      {"reads 2 of 2 stamps", "A row every 86400 s", NULL}},
     {"month first, settled by 13",
      "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
      "06/12/2026,10:15,23.4,31.7,19.8,85.1,871\n06/13/2026,10:15,23.4,31.7,19.8,85.1,871\n",
-     NULL, 3, {"time          = Date + Time, %m/%d/%Y %H:%M, UTC+?", NULL}, {NULL}},
+     NULL,
+     3,
+     {"time          = Date + Time, %m/%d/%Y %H:%M, UTC+?", NULL},
+     {NULL}},
     {"settled by the second log",
      "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
      "06/12/2026,10:15,23.4,31.7,19.8,85.1,871\n",
      "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
      "06/13/2026,10:15,23.4,31.7,19.8,85.1,871\n",
-     3, {"%m/%d/%Y %H:%M, UTC+?", "file          = b.csv", NULL}, {"of the logs together", NULL}},
+     3,
+     {"%m/%d/%Y %H:%M, UTC+?", "file          = b.csv", NULL},
+     {"of the logs together", NULL}},
     {"day or month first: both",
      "stamp,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
-     "06/12/2026 10:15,23.4,31.7,19.8,85.1,871\n", NULL, 3,
-     {"time          = stamp, %d/%m/%Y %H:%M, UTC+?", "# time        = stamp, %m/%d/%Y %H:%M, UTC+?",
-      "# Day first or month first?", NULL},
+     "06/12/2026 10:15,23.4,31.7,19.8,85.1,871\n",
+     NULL,
+     3,
+     {"time          = stamp, %d/%m/%Y %H:%M, UTC+?",
+      "# time        = stamp, %m/%d/%Y %H:%M, UTC+?", "# Day first or month first?", NULL},
      {"Day first or month first? No number above 12 tells", NULL}},
     {"twelve hours",
      "stamp,T in (F),T out (F),T air (F),flow (gpm),sun (BTU/(h ft2))\n"
-     "6/21/26 02:15:30 PM,73.4,91.7,69.8,0.51,271\n", NULL, 3,
+     "6/21/26 02:15:30 PM,73.4,91.7,69.8,0.51,271\n",
+     NULL,
+     3,
      {"%m/%d/%y %I:%M:%S %p, UTC+?", "unit          = gal/min", "unit          = degF", NULL},
      {"2026-06-21T14:15:30", NULL}},
     {"two columns claim the inlet",
      "time,A T in [degC],T out [degC],T air [degC],flow [L/min],G [W/m2],B T in [degF]\n"
-     "2026-06-21 10:15:30,23.41,31.72,19.83,1.427,871.3,77.1\n", NULL, 3,
-     {"column        = A T in [degC]", "# column      = B T in [degF]", "# unit        = degF", NULL},
+     "2026-06-21 10:15:30,23.41,31.72,19.83,1.427,871.3,77.1\n",
+     NULL,
+     3,
+     {"column        = A T in [degC]", "# column      = B T in [degF]", "# unit        = degF",
+      NULL},
      {"left out: 'A T in [degC]' was taken", NULL}},
     {"a word wins over a unit alone",
      "time,Q7 [W/m2],T in [degC],T out [degC],T air [degC],flow [L/min],pyranometer [W/m2]\n"
-     "2026-06-21 10:15:30,412.7,23.41,31.72,19.83,1.427,871.3\n", NULL, 3,
-     {"column        = pyranometer [W/m2]", "# column      = Q7 [W/m2]", NULL}, {NULL}},
+     "2026-06-21 10:15:30,412.7,23.41,31.72,19.83,1.427,871.3\n",
+     NULL,
+     3,
+     {"column        = pyranometer [W/m2]", "# column      = Q7 [W/m2]", NULL},
+     {NULL}},
     {"no outlet, no time that is read",
      "unix,T_in [degC],T9,T_amb [degC],flow_L_min,G [W/m2]\n"
-     "1782036930,23.41,31.72,19.83,1.427,871.3\n", NULL, 5,
+     "1782036930,23.41,31.72,19.83,1.427,871.3\n",
+     NULL,
+     5,
      {"time          =                   # FILL IN: no column was recognised",
       "no name was recognised as outlet temperature", NULL},
      {"it seems to hold seconds since 1970", "No column was recognised as the time", NULL}},
     {"odd cells are counted and named",
      "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A
      "2026-06-21 10:16:00,ERR,-127,,NAN,873.9\n"
-     "2026-06-21 10:16:30,\"23.4\"x,31.6,19.9,1.4,870\n" ROW_B, NULL, 3,
+     "2026-06-21 10:16:30,\"23.4\"x,31.6,19.9,1.4,870\n" ROW_B,
+     NULL,
+     3,
      {"column        = T_in [degC]", NULL},
      {"2 numbers, 0 empty, 1 not a number (the first: 'ERR' on line 3)",
-      "1 cannot be: outlet is between -50 and 200 degC",
-      "2 numbers, 1 empty, 0 not a number",
+      "1 cannot be: outlet is between -50 and 200 degC", "2 numbers, 1 empty, 0 not a number",
       "1 line could not be cut into fields (the first is line 4)"}},
     {"a mass flow is named as such",
      "time,T_in [degC],T_out [degC],T_amb [degC],mass flow [kg/h],G [W/m2],flow meter [L/min]\n"
-     "2026-06-21 10:15:30,23.41,31.72,19.83,85.6,871.3,1.427\n", NULL, 3,
+     "2026-06-21 10:15:30,23.41,31.72,19.83,85.6,871.3,1.427\n",
+     NULL,
+     3,
      {"column        = flow meter [L/min]", NULL},
      {"'kg/h' is a unit of mass flow, not of volume flow", NULL}},
     {"names that a description cannot hold",
      "time,T_in [degC],T_in [degC],T in # 3 [degC],supply [degC],T_out [degC],T_amb [degC],"
      "flow_L_min,G [W/m2]\n"
-     "2026-06-21 10:15:30,1,2,3,23.41,31.72,19.83,1.427,871.3\n", NULL, 3,
+     "2026-06-21 10:15:30,1,2,3,23.41,31.72,19.83,1.427,871.3\n",
+     NULL,
+     3,
      {"column        = supply [degC]", NULL},
      {"its name stands more than once", "which begins a comment in a description", NULL}},
 };
@@ -371,8 +409,8 @@ static void a_draft_is_refused_until_filled_in(void **state)
     assert_true(draft(text_string(&log), NULL, &understood, &description));
     setup_init(&setup);
     faults_init(&faults);
-    assert_false(setup_parse("draft.txt", text_string(&description), description.length, &setup,
-                             &faults));
+    assert_false(
+        setup_parse("draft.txt", text_string(&description), description.length, &setup, &faults));
     static const char *const found[] = {"'name' has no value", "'gross area' has no value",
                                         "still lacks the zone"};
     for (size_t i = 0; i < LENGTH_OF(found); i++) {
@@ -446,10 +484,13 @@ static void odd_bytes_are_not_repeated(void **state)
 {
     (void)state;
     struct text understood = {0}, description = {0};
-    assert_true(draft("time,T_in [\xb0" "C],note\n2026-06-21 10:15:30,23.4,\x1b[2J\xff\n", NULL,
-                      &understood, &description));
+    assert_true(draft("time,T_in [\xb0"
+                      "C],note\n2026-06-21 10:15:30,23.4,\x1b[2J\xff\n",
+                      NULL, &understood, &description));
     want_part("converted", text_string(&understood), "read as Latin-1");
-    want_part("converted", text_string(&description), "column        = T_in [\xc2\xb0" "C]");
+    want_part("converted", text_string(&description),
+              "column        = T_in [\xc2\xb0"
+              "C]");
     want_part("control", text_string(&understood), "(the first: '?[2J?' on line 2)");
     assert_null(strchr(text_string(&understood), '\x1b'));
     assert_true(text_is_utf8(description.bytes, description.length));
