@@ -39,11 +39,12 @@ static void add_number(struct text *out, const char *name, double value)
 static size_t longest_text(const struct table *table)
 {
     size_t longest = 0;
-    for (size_t i = 0; i < table->n_columns * table->n_rows; i++) {
-        const char *text = table->cells[i].text;
-        size_t n = text && i % table->n_columns > 0 ? text_characters(text, strlen(text)) : 0;
-        longest = n > longest ? n : longest;
-    }
+    for (size_t i = 1; i < table->n_columns; i++)
+        for (size_t row = 0; row < table->n_rows; row++) {
+            const char *text = table_cell(table, row, i).text;
+            size_t n = text ? text_characters(text, strlen(text)) : 0;
+            longest = n > longest ? n : longest;
+        }
     return longest;
 }
 
