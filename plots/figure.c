@@ -97,6 +97,19 @@ static bool write_svg(const struct figure *figure, const struct table *table, st
     return ok;
 }
 
+static bool write_data(const struct figure *figure, const struct table *table,
+                       struct folder *folder, struct faults *faults)
+{
+    struct folder_file file;
+    char *name = text_copyf(faults, "%s.csv", figure->id);
+    bool ok = name && folder_file_open(&file, folder, name, faults);
+    free(name);
+    if (!ok)
+        return false;
+    table_csv(table, true, &file.text);
+    return folder_file_close(&file, faults);
+}
+
 bool figure_write(const struct figure *figure, const struct document *doc, bool draw,
                   struct folder *folder, struct faults *faults)
 {
@@ -106,11 +119,9 @@ bool figure_write(const struct figure *figure, const struct document *doc, bool 
         return true;
     struct text part;
     text_init(&part);
-    table_csv(table, true, &part);
-    bool ok = write_part(folder, figure, "csv", &part, faults);
-    text_clear(&part);
-    ok = ok && figure_script(figure, table, true, &part, faults) &&
-         write_part(folder, figure, "gp", &part, faults);
+    bool ok = write_data(figure, table, folder, faults) &&
+              figure_script(figure, table, true, &part, faults) &&
+              write_part(folder, figure, "gp", &part, faults);
     text_free(&part);
     return ok && (!draw || write_svg(figure, table, folder, faults));
 }

@@ -39,7 +39,8 @@ static void add_string(struct text *out, const char *string)
 
 static void new_line(struct writer *w)
 {
-    text_addf(w->out, "\n%*s", 2 * w->depth, "");
+    text_add(w->out, "\n");
+    text_addf(w->out, "%*s", 2 * w->depth, "");
 }
 
 /* What stands before each element; key is NULL inside an array. */
