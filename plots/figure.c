@@ -39,11 +39,12 @@ static void add_number(struct text *out, const char *name, double value)
 static size_t longest_text(const struct table *table)
 {
     size_t longest = 0;
-    for (size_t i = 0; i < table->n_columns * table->n_rows; i++) {
-        const char *text = table->cells[i].text;
-        size_t n = text && i % table->n_columns > 0 ? text_characters(text, strlen(text)) : 0;
-        longest = n > longest ? n : longest;
-    }
+    for (size_t i = 1; i < table->n_columns; i++)
+        for (size_t row = 0; row < table->n_rows; row++) {
+            const char *text = table_cell(table, row, i).text;
+            size_t n = text ? text_characters(text, strlen(text)) : 0;
+            longest = n > longest ? n : longest;
+        }
     return longest;
 }
 
@@ -96,6 +97,19 @@ static bool write_svg(const struct figure *figure, const struct table *table, st
     return ok;
 }
 
+static bool write_data(const struct figure *figure, const struct table *table,
+                       struct folder *folder, struct faults *faults)
+{
+    struct folder_file file;
+    char *name = text_copyf(faults, "%s.csv", figure->id);
+    bool ok = name && folder_file_open(&file, folder, name, faults);
+    free(name);
+    if (!ok)
+        return false;
+    table_csv(table, true, &file.text);
+    return folder_file_close(&file, faults);
+}
+
 bool figure_write(const struct figure *figure, const struct document *doc, bool draw,
                   struct folder *folder, struct faults *faults)
 {
@@ -105,11 +119,9 @@ bool figure_write(const struct figure *figure, const struct document *doc, bool 
         return true;
     struct text part;
     text_init(&part);
-    table_csv(table, true, &part);
-    bool ok = write_part(folder, figure, "csv", &part, faults);
-    text_clear(&part);
-    ok = ok && figure_script(figure, table, true, &part, faults) &&
-         write_part(folder, figure, "gp", &part, faults);
+    bool ok = write_data(figure, table, folder, faults) &&
+              figure_script(figure, table, true, &part, faults) &&
+              write_part(folder, figure, "gp", &part, faults);
     text_free(&part);
     return ok && (!draw || write_svg(figure, table, folder, faults));
 }

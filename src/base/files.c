@@ -94,30 +94,41 @@ static bool write_all(int fd, const char *bytes, size_t n)
     return true;
 }
 
-/* Writes a file that must not exist yet. `named` is what messages call it: while a folder is not yet
- * swapped in, its files go by the place where they will stand. */
-static bool write_new(const char *path, const char *named, const char *bytes, size_t n,
-                      struct faults *faults)
+/* Opens a file that must not exist yet. `named` is what messages call it: while a folder is not yet
+ * swapped in, its files go by the place where they will stand. Returns: -1 with a fault. */
+static int open_new(const char *path, const char *named, struct faults *faults)
 {
     int fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    if (fd < 0 && errno == EEXIST) {
-        struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(named, 0, 0));
-        fault_found(fault, "exists already and is not overwritten");
-        fault_hint(fault, "choose another name with -o, or move the file away");
-        return false;
+    if (fd >= 0)
+        return fd;
+    if (errno != EEXIST) {
+        fault_system(faults, named, "cannot be written", errno);
+        return -1;
     }
-    if (fd < 0)
-        return fault_system(faults, named, "cannot be written", errno);
-    bool good = write_all(fd, bytes, n) && fsync(fd) == 0;
-    int why = errno;
-    if (close(fd) != 0 && good) {
-        good = false;
+    struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(named, 0, 0));
+    fault_found(fault, "exists already and is not overwritten");
+    fault_hint(fault, "choose another name with -o, or move the file away");
+    return -1;
+}
+
+/* In:      why   errno of a failed write, or 0 */
+static bool close_new(int fd, int why, const char *path, const char *named, struct faults *faults)
+{
+    if (why == 0 && fsync(fd) != 0)
         why = errno;
-    }
-    if (good)
+    if (close(fd) != 0 && why == 0)
+        why = errno;
+    if (why == 0)
         return true;
     unlink(path);
     return fault_system(faults, named, "cannot be written", why);
+}
+
+static bool write_new(const char *path, const char *named, const char *bytes, size_t n,
+                      struct faults *faults)
+{
+    int fd = open_new(path, named, faults);
+    return fd >= 0 && close_new(fd, write_all(fd, bytes, n) ? 0 : errno, path, named, faults);
 }
 
 bool file_write_new(const char *path, const char *bytes, size_t n, struct faults *faults)
@@ -217,6 +228,48 @@ bool folder_write(struct folder *folder, const char *name, const char *bytes, si
     bool good = path != NULL && named != NULL && write_new(path, named, bytes, n, faults);
     free(named);
     free(path);
+    return good;
+}
+
+static bool take_bytes(void *state, const char *bytes, size_t n)
+{
+    struct folder_file *file = state;
+    if (write_all(file->fd, bytes, n))
+        return true;
+    file->why = errno;
+    return false;
+}
+
+static void free_file(struct folder_file *file)
+{
+    text_free(&file->text);
+    free(file->path);
+    free(file->named);
+    file->path = file->named = NULL;
+    file->fd = -1;
+}
+
+bool folder_file_open(struct folder_file *file, const struct folder *folder, const char *name,
+                      struct faults *faults)
+{
+    memset(file, 0, sizeof *file);
+    text_drain(&file->text, take_bytes, file);
+    file->path = folder_path(folder, name, faults);
+    file->named = text_copyf(faults, "%s/%s", folder->target, name);
+    file->fd = -1;
+    if (file->path != NULL && file->named != NULL)
+        file->fd = open_new(file->path, file->named, faults);
+    if (file->fd < 0)
+        free_file(file);
+    return file->fd >= 0;
+}
+
+bool folder_file_close(struct folder_file *file, struct faults *faults)
+{
+    text_flush(&file->text);
+    bool whole = file->why != 0 || text_ok(&file->text, faults);
+    bool good = close_new(file->fd, file->why, file->path, file->named, faults) && whole;
+    free_file(file);
     return good;
 }
 

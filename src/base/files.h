@@ -31,6 +31,24 @@ bool folder_open(struct folder *folder, const char *target, struct faults *fault
 bool folder_write(struct folder *folder, const char *name, const char *bytes, size_t n,
                   struct faults *faults);
 
+/* A file of the folder that is written as it comes: append to `text`, then close. */
+struct folder_file {
+    struct text text;
+    char *path;
+    char *named; /* what messages call it: where it will stand once the folder is swapped in */
+    int fd;
+    int why; /* errno of the first failure; 0 so far */
+};
+
+/* Opens a new file; the struct must stay where it is until it is closed. name holds no '/'.
+ * Returns: false with a fault; then nothing needs to be closed. */
+bool folder_file_open(struct folder_file *file, const struct folder *folder, const char *name,
+                      struct faults *faults);
+
+/* Writes what is left, syncs and closes; a file that failed is removed.
+ * Returns: false with a machine fault if any of it could not be written. */
+bool folder_file_close(struct folder_file *file, struct faults *faults);
+
 /* The path of a file inside the open folder; the caller frees. NULL with a machine fault. */
 char *folder_path(const struct folder *folder, const char *name, struct faults *faults);
 

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { NEAREST_LONGEST = 64 };
+enum { NEAREST_LONGEST = 64, DRAIN_BYTES = 32 * 1024 };
 
 void text_init(struct text *text)
 {
@@ -21,7 +21,7 @@ void text_free(struct text *text)
 void text_clear(struct text *text)
 {
     text->length = 0;
-    text->failed = false;
+    text->failed = text->refused = false;
     if (text->bytes != NULL)
         text->bytes[0] = '\0';
 }
@@ -47,6 +47,29 @@ static bool reserve(struct text *text, size_t n)
     return true;
 }
 
+void text_drain(struct text *text, text_taker *take, void *state)
+{
+    text->take = take;
+    text->taker = state;
+}
+
+void text_flush(struct text *text)
+{
+    if (text->take == NULL || text->failed || text->length == 0)
+        return;
+    if (!text->take(text->taker, text->bytes, text->length))
+        text->failed = text->refused = true;
+    text->length = 0;
+    text->bytes[0] = '\0';
+}
+
+/* Hands on at a line's end only: a writer may still cut blanks off the line in progress. */
+static void drain_full(struct text *text)
+{
+    if (text->take != NULL && text->length >= DRAIN_BYTES && text->bytes[text->length - 1] == '\n')
+        text_flush(text);
+}
+
 void text_add_bytes(struct text *text, const char *bytes, size_t n)
 {
     if (!reserve(text, n))
@@ -55,6 +78,7 @@ void text_add_bytes(struct text *text, const char *bytes, size_t n)
         memcpy(text->bytes + text->length, bytes, n);
     text->length += n;
     text->bytes[text->length] = '\0';
+    drain_full(text);
 }
 
 void text_add(struct text *text, const char *string)
@@ -76,6 +100,7 @@ static void add_args(struct text *text, const char *format, va_list args)
         return;
     vsnprintf(text->bytes + text->length, (size_t)n + 1, format, args);
     text->length += (size_t)n;
+    drain_full(text);
 }
 
 void text_addf(struct text *text, const char *format, ...)
@@ -93,7 +118,9 @@ const char *text_string(const struct text *text)
 
 bool text_ok(const struct text *text, struct faults *faults)
 {
-    return text->failed ? fault_memory(faults) : true;
+    if (text->failed && !text->refused)
+        fault_memory(faults);
+    return !text->failed;
 }
 
 char *text_copy(const char *string, struct faults *faults)

@@ -3,6 +3,8 @@
  * A struct text is empty after text_init (or = {0}); text_free empties it again. An append that runs
  * out of memory sets `failed` and later appends do nothing, so that a writer checks once at its end
  * with text_ok.
+ *
+ * A long text need not be held: with text_drain what was appended is handed on piece by piece.
  */
 #ifndef BASE_TEXT_H
 #define BASE_TEXT_H
@@ -12,11 +14,17 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+/* Takes bytes over. Returns: false if it could not; it is not called again. */
+typedef bool text_taker(void *state, const char *bytes, size_t n);
+
 struct text {
     char *bytes; /* always ends in NUL once anything was appended; NULL while empty */
     size_t length;
     size_t capacity;
     bool failed;
+    text_taker *take; /* NULL: everything is kept */
+    void *taker;
+    bool refused; /* `failed` because take returned false */
 };
 
 void text_init(struct text *text);
@@ -27,7 +35,13 @@ void text_add_bytes(struct text *text, const char *bytes, size_t n);
 void text_addf(struct text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
 const char *text_string(const struct text *text); /* "" while empty; borrowed */
 
-/* Returns: false with a machine fault if an append failed. */
+/* From now on `take` gets the bytes whenever some 32 KiB have come together; a writer that looks back at
+ * what it wrote can count on the line in progress only. Call text_flush for the rest. */
+void text_drain(struct text *text, text_taker *take, void *state);
+void text_flush(struct text *text);
+
+/* Returns: false with a machine fault if an append failed; without one if `take` refused, since only
+ * the taker knows why. */
 bool text_ok(const struct text *text, struct faults *faults);
 
 /* A copy on the heap, NULL with a machine fault when out of memory. The caller frees. */

@@ -17,25 +17,29 @@ static bool figure_has_name(const struct document *doc, const char *id)
     return false;
 }
 
+static bool write_table(const struct table *table, struct folder *folder, struct faults *faults)
+{
+    struct folder_file file;
+    char *name = text_copyf(faults, "%s.csv", table->id);
+    bool ok = name && folder_file_open(&file, folder, name, faults);
+    free(name);
+    if (!ok)
+        return false;
+    table_csv(table, false, &file.text);
+    return folder_file_close(&file, faults);
+}
+
 static bool write_tables(const struct document *doc, bool plots, struct folder *folder,
                          struct faults *faults)
 {
-    struct text csv;
-    text_init(&csv);
-    bool ok = true;
-    for (size_t i = 0; i < doc->n_tables && ok; i++) {
+    for (size_t i = 0; i < doc->n_tables; i++) {
         const struct table *table = &doc->tables[i];
         if (!table->file || (plots && table->n_rows > 0 && figure_has_name(doc, table->id)))
             continue;
-        text_clear(&csv);
-        table_csv(table, false, &csv);
-        char *name = text_copyf(faults, "%s.csv", table->id);
-        ok = name && text_ok(&csv, faults) &&
-             folder_write(folder, name, text_string(&csv), csv.length, faults);
-        free(name);
+        if (!write_table(table, folder, faults))
+            return false;
     }
-    text_free(&csv);
-    return ok;
+    return true;
 }
 
 static bool write_figures(const struct document *doc, struct folder *folder, struct faults *faults)
@@ -51,12 +55,11 @@ typedef bool writer(const struct document *doc, struct text *out, struct faults 
 static bool write_with(writer *write, const char *name, const struct document *doc,
                        struct folder *folder, struct faults *faults)
 {
-    struct text out;
-    text_init(&out);
-    bool ok = write(doc, &out, faults) &&
-              folder_write(folder, name, text_string(&out), out.length, faults);
-    text_free(&out);
-    return ok;
+    struct folder_file file;
+    if (!folder_file_open(&file, folder, name, faults))
+        return false;
+    bool ok = write(doc, &file.text, faults);
+    return folder_file_close(&file, faults) && ok;
 }
 
 bool report_folder(const struct document *doc, const char *target, bool plots,

@@ -2,128 +2,224 @@
 
 #include "base/numbers.h"
 
-#include <jansson.h>
 #include <math.h>
-#include <stdlib.h>
+#include <stdio.h>
 #include <string.h>
 
-/* The tree under construction; a failed allocation anywhere spoils the whole. */
-struct tree {
-    bool failed;
+/* Written as it is said, without a tree of it: a long log has thousands of windows. An object or array
+ * that holds others has one element a line, so that two results can be compared by eye and by diff; any
+ * other stands on one line. */
+struct writer {
+    struct text *out;
+    int depth;
+    bool first; /* nothing stands yet in the innermost object or array */
+    bool lines; /* its elements stand one a line */
 };
 
-/* Takes `value` over; NULL means that it could not be made. */
-static void put(struct tree *tree, json_t *object, const char *key, json_t *value)
+static void add_string(struct text *out, const char *string)
 {
-    if (json_object_set_new(object, key, value) != 0)
-        tree->failed = true;
+    text_add(out, "\"");
+    for (;;) {
+        size_t plain = 0;
+        while ((unsigned char)string[plain] >= 0x20 && string[plain] != '"' &&
+               string[plain] != '\\')
+            plain++;
+        text_add_bytes(out, string, plain);
+        string += plain;
+        if (*string == '\0')
+            break;
+        if (*string == '"' || *string == '\\')
+            text_addf(out, "\\%c", *string);
+        else
+            text_addf(out, "\\u%04X", (unsigned)(unsigned char)*string);
+        string++;
+    }
+    text_add(out, "\"");
 }
 
-static void push(struct tree *tree, json_t *array, json_t *value)
+static void new_line(struct writer *w)
 {
-    if (json_array_append_new(array, value) != 0)
-        tree->failed = true;
+    text_add(w->out, "\n");
+    text_addf(w->out, "%*s", 2 * w->depth, "");
 }
 
-static json_t *real(double value)
+/* What stands before each element; key is NULL inside an array. */
+static void next(struct writer *w, const char *key)
 {
-    return isfinite(value) ? json_real(value) : json_null();
+    if (!w->first)
+        text_add(w->out, w->lines ? "," : ", ");
+    if (w->lines)
+        new_line(w);
+    w->first = false;
+    if (key == NULL)
+        return;
+    add_string(w->out, key);
+    text_add(w->out, ": ");
 }
 
-static json_t *freedom(double dof)
+/* Returns: the surroundings, for `end`. */
+static struct writer begin(struct writer *w, const char *key, char bracket, bool lines)
 {
-    return isinf(dof) && dof > 0 ? json_string("infinite") : real(dof);
+    next(w, key);
+    struct writer around = *w;
+    text_add_bytes(w->out, &bracket, 1);
+    w->depth++;
+    w->first = true;
+    w->lines = lines;
+    return around;
 }
 
-static json_t *number_tree(struct tree *tree, const struct number *number)
+static void end(struct writer *w, struct writer around, char bracket)
 {
-    json_t *to = json_object();
-    put(tree, to, "id", json_string(number->id));
-    put(tree, to, "label", json_string(number->label));
-    put(tree, to, "symbol", json_string(number->symbol));
-    put(tree, to, "unit", json_string(number->unit));
-    put(tree, to, "value", real(number->value));
-    put(tree, to, "u", real(number->u));
-    put(tree, to, "low", real(number->low));
-    put(tree, to, "high", real(number->high));
-    put(tree, to, "dof", freedom(number->dof));
-    json_t *parts = json_array();
+    bool broken = w->lines && !w->first;
+    *w = around;
+    if (broken)
+        new_line(w);
+    text_add_bytes(w->out, &bracket, 1);
+}
+
+static void put_plain(struct writer *w, const char *key, const char *word)
+{
+    next(w, key);
+    text_add(w->out, word);
+}
+
+static void put_string(struct writer *w, const char *key, const char *string)
+{
+    next(w, key);
+    add_string(w->out, string);
+}
+
+static void put_real(struct writer *w, const char *key, double value)
+{
+    char digits[32];
+    put_plain(w, key, isfinite(value) ? number_exact(value, digits, sizeof digits) : "null");
+}
+
+static void put_freedom(struct writer *w, const char *key, double dof)
+{
+    if (isinf(dof) && dof > 0)
+        put_string(w, key, "infinite");
+    else
+        put_real(w, key, dof);
+}
+
+static void put_file(struct writer *w, const char *key, const char *id, const char *extension)
+{
+    next(w, key);
+    text_addf(w->out, "\"%s.%s\"", id, extension); /* ids are our own: nothing to escape */
+}
+
+static void put_number(struct writer *w, const struct number *number)
+{
+    struct writer around = begin(w, NULL, '{', true);
+    put_string(w, "id", number->id);
+    put_string(w, "label", number->label);
+    put_string(w, "symbol", number->symbol);
+    put_string(w, "unit", number->unit);
+    put_real(w, "value", number->value);
+    put_real(w, "u", number->u);
+    put_real(w, "low", number->low);
+    put_real(w, "high", number->high);
+    put_freedom(w, "dof", number->dof);
+    struct writer inside = begin(w, "parts", '[', true);
     for (size_t i = 0; i < number->n_parts; i++) {
-        json_t *part = json_object();
-        put(tree, part, "id", json_string(number->parts[i].id));
-        put(tree, part, "label", json_string(number->parts[i].label));
-        put(tree, part, "u", real(number->parts[i].u));
-        push(tree, parts, part);
+        struct writer between = begin(w, NULL, '{', false);
+        put_string(w, "id", number->parts[i].id);
+        put_string(w, "label", number->parts[i].label);
+        put_real(w, "u", number->parts[i].u);
+        end(w, between, '}');
     }
-    put(tree, to, "parts", parts);
-    return to;
+    end(w, inside, ']');
+    end(w, around, '}');
 }
 
-static json_t *covariance_tree(struct tree *tree, const struct document *doc)
+static void put_numbers(struct writer *w, const struct document *doc)
 {
-    if (!doc->covariance)
-        return json_null();
-    json_t *ids = json_array();
-    for (size_t i = 0; i < doc->n_numbers && json_array_size(ids) < doc->n_curve; i++)
-        if (text_starts(doc->numbers[i].id, "curve."))
-            push(tree, ids, json_string(doc->numbers[i].id));
-    json_t *rows = json_array();
+    struct writer around = begin(w, "numbers", '[', true);
+    for (size_t i = 0; i < doc->n_numbers; i++)
+        put_number(w, &doc->numbers[i]);
+    end(w, around, ']');
+}
+
+static void put_covariance(struct writer *w, const struct document *doc)
+{
+    if (!doc->covariance) {
+        put_plain(w, "covariance", "null");
+        return;
+    }
+    struct writer around = begin(w, "covariance", '{', true);
+    struct writer inside = begin(w, "numbers", '[', false);
+    for (size_t i = 0, n = 0; i < doc->n_numbers && n < doc->n_curve; i++)
+        if (text_starts(doc->numbers[i].id, "curve.")) {
+            put_string(w, NULL, doc->numbers[i].id);
+            n++;
+        }
+    end(w, inside, ']');
+    inside = begin(w, "matrix", '[', true);
     for (size_t i = 0; i < doc->n_curve; i++) {
-        json_t *row = json_array();
+        struct writer between = begin(w, NULL, '[', false);
         for (size_t j = 0; j < doc->n_curve; j++)
-            push(tree, row, real(doc->covariance[i * doc->n_curve + j]));
-        push(tree, rows, row);
+            put_real(w, NULL, doc->covariance[i * doc->n_curve + j]);
+        end(w, between, ']');
     }
-    json_t *to = json_object();
-    put(tree, to, "numbers", ids);
-    put(tree, to, "matrix", rows);
-    return to;
+    end(w, inside, ']');
+    end(w, around, '}');
 }
 
-static json_t *cell_tree(const struct column *column, const struct cell *cell)
+static void put_columns(struct writer *w, const struct table *table)
 {
-    if (column->kind == CELL_NUMBER)
-        return real(cell->value);
-    return cell->text ? json_string(cell->text) : json_null();
-}
-
-static json_t *file_name(const char *id, const char *extension)
-{
-    return json_sprintf("%s.%s", id, extension);
-}
-
-static json_t *columns_tree(struct tree *tree, const struct table *table)
-{
-    json_t *columns = json_array();
+    struct writer around = begin(w, "columns", '[', true);
     for (size_t i = 0; i < table->n_columns; i++) {
         const struct column *column = &table->columns[i];
-        json_t *to = json_object();
-        put(tree, to, "id", json_string(column->id));
-        put(tree, to, "label", json_string(column->label));
-        put(tree, to, "unit", json_string(column->unit));
-        put(tree, to, "kind", json_string(column->kind == CELL_NUMBER ? "number" : "text"));
-        push(tree, columns, to);
+        struct writer between = begin(w, NULL, '{', false);
+        put_string(w, "id", column->id);
+        put_string(w, "label", column->label);
+        put_string(w, "unit", column->unit);
+        put_string(w, "kind", column->kind == CELL_NUMBER ? "number" : "text");
+        end(w, between, '}');
     }
-    return columns;
+    end(w, around, ']');
 }
 
-static json_t *table_tree(struct tree *tree, const struct table *table)
+static void put_row(struct writer *w, const struct table *table, size_t row)
 {
-    json_t *to = json_object();
-    put(tree, to, "id", json_string(table->id));
-    put(tree, to, "title", json_string(table->title));
-    put(tree, to, "note", json_string(table->note));
-    put(tree, to, "file", table->file ? file_name(table->id, "csv") : json_null());
-    put(tree, to, "columns", columns_tree(tree, table));
-    json_t *rows = json_array();
-    for (size_t r = 0; r < table->n_rows; r++) {
-        json_t *row = json_array();
-        for (size_t i = 0; i < table->n_columns; i++)
-            push(tree, row, cell_tree(&table->columns[i], &table->cells[r * table->n_columns + i]));
-        push(tree, rows, row);
+    struct writer around = begin(w, NULL, '[', false);
+    for (size_t i = 0; i < table->n_columns; i++) {
+        struct cell cell = table_cell(table, row, i);
+        if (cell.text)
+            put_string(w, NULL, cell.text);
+        else
+            put_real(w, NULL, cell.value); /* a missing text's value is NaN */
     }
-    put(tree, to, "rows", rows);
-    return to;
+    end(w, around, ']');
+}
+
+static void put_table(struct writer *w, const struct table *table)
+{
+    struct writer around = begin(w, NULL, '{', true);
+    put_string(w, "id", table->id);
+    put_string(w, "title", table->title);
+    put_string(w, "note", table->note);
+    if (table->file)
+        put_file(w, "file", table->id, "csv");
+    else
+        put_plain(w, "file", "null");
+    put_columns(w, table);
+    struct writer inside = begin(w, "rows", '[', true);
+    for (size_t row = 0; row < table->n_rows; row++)
+        put_row(w, table, row);
+    end(w, inside, ']');
+    end(w, around, '}');
+}
+
+static void put_tables(struct writer *w, const struct document *doc)
+{
+    struct writer around = begin(w, "tables", '[', true);
+    for (size_t i = 0; i < doc->n_tables; i++)
+        if (doc->tables[i].file || doc->tables[i].report)
+            put_table(w, &doc->tables[i]);
+    end(w, around, ']');
 }
 
 static const char *place_word(enum finding_place place)
@@ -134,179 +230,85 @@ static const char *place_word(enum finding_place place)
     return words[place];
 }
 
-static json_t *findings_tree(struct tree *tree, const struct document *doc)
+static void put_findings(struct writer *w, const struct document *doc)
 {
-    json_t *findings = json_array();
+    struct writer around = begin(w, "findings", '[', true);
     for (int place = 0; place < FINDING_PLACES; place++) {
         for (size_t i = 0; i < doc->n_findings; i++) {
             const struct finding *finding = &doc->findings[i];
             if ((int)finding->place != place)
                 continue;
-            json_t *to = json_object();
-            put(tree, to, "place", json_string(place_word(finding->place)));
-            put(tree, to, "doubt", json_boolean(finding->doubt));
-            put(tree, to, "text", json_string(finding->text));
-            push(tree, findings, to);
+            struct writer between = begin(w, NULL, '{', false);
+            put_string(w, "place", place_word(finding->place));
+            put_plain(w, "doubt", finding->doubt ? "true" : "false");
+            put_string(w, "text", finding->text);
+            end(w, between, '}');
         }
     }
-    return findings;
+    end(w, around, ']');
 }
 
-static json_t *figures_tree(struct tree *tree, const struct document *doc)
+static void put_figures(struct writer *w, const struct document *doc)
 {
-    json_t *figures = json_array();
+    struct writer around = begin(w, "figures", '[', true);
     for (size_t i = 0; i < doc->n_figures; i++) {
         const struct figure *figure = &doc->figures[i];
         const struct table *table = document_find_table(doc, figure->table_id);
         if (!table || table->n_rows == 0)
             continue;
-        json_t *to = json_object();
-        put(tree, to, "id", json_string(figure->id));
-        put(tree, to, "title", json_string(figure->title));
-        put(tree, to, "alt", json_string(figure->alt));
-        put(tree, to, "picture", file_name(figure->id, "svg"));
-        put(tree, to, "data", file_name(figure->id, "csv"));
-        put(tree, to, "script", file_name(figure->id, "gp"));
-        push(tree, figures, to);
+        struct writer between = begin(w, NULL, '{', false);
+        put_string(w, "id", figure->id);
+        put_string(w, "title", figure->title);
+        put_string(w, "alt", figure->alt);
+        put_file(w, "picture", figure->id, "svg");
+        put_file(w, "data", figure->id, "csv");
+        put_file(w, "script", figure->id, "gp");
+        end(w, between, '}');
     }
-    return figures;
+    end(w, around, ']');
 }
 
-static json_t *facts_tree(struct tree *tree, const struct document *doc)
+static void put_cautions(struct writer *w, const struct document *doc)
 {
-    json_t *facts = json_array();
-    for (size_t i = 0; i < doc->n_facts; i++) {
-        json_t *to = json_object();
-        put(tree, to, "group", json_string(doc->facts[i].group));
-        put(tree, to, "key", json_string(doc->facts[i].key));
-        put(tree, to, "value", json_string(doc->facts[i].value));
-        push(tree, facts, to);
-    }
-    return facts;
-}
-
-/* The first key is the schema: the folder's marker is told by it. */
-static json_t *document_tree(struct tree *tree, const struct document *doc)
-{
-    json_t *root = json_object();
-    put(tree, root, "schema", json_string(REPORT_SCHEMA));
-    put(tree, root, "version", json_integer(REPORT_SCHEMA_VERSION));
-    put(tree, root, "kind", json_string(doc->kind));
-    put(tree, root, "title", json_string(doc->title));
-    put(tree, root, "status", json_string(doc->status));
-    put(tree, root, "findings", findings_tree(tree, doc));
-    json_t *numbers = json_array();
-    for (size_t i = 0; i < doc->n_numbers; i++)
-        push(tree, numbers, number_tree(tree, &doc->numbers[i]));
-    put(tree, root, "numbers", numbers);
-    put(tree, root, "covariance", covariance_tree(tree, doc));
-    json_t *tables = json_array();
-    for (size_t i = 0; i < doc->n_tables; i++)
-        if (doc->tables[i].file || doc->tables[i].report)
-            push(tree, tables, table_tree(tree, &doc->tables[i]));
-    put(tree, root, "tables", tables);
-    put(tree, root, "figures", figures_tree(tree, doc));
-    json_t *cautions = json_array();
+    struct writer around = begin(w, "cautions", '[', false);
     for (size_t i = 0; i < doc->n_cautions; i++)
-        push(tree, cautions, json_string(doc->cautions[i]));
-    put(tree, root, "cautions", cautions);
-    put(tree, root, "facts", facts_tree(tree, doc));
-    return root;
+        put_string(w, NULL, doc->cautions[i]);
+    end(w, around, ']');
 }
 
-/* Our own printing of the tree: jansson writes 0.1 as 0.10000000000000001, and one element a line
- * makes two results comparable by eye and by diff. */
-
-static void print_string(struct text *out, const char *string)
+static void put_facts(struct writer *w, const struct document *doc)
 {
-    json_t *value = json_string(string);
-    char *quoted = value ? json_dumps(value, JSON_ENCODE_ANY) : NULL;
-    if (quoted)
-        text_add(out, quoted);
-    else
-        out->failed = true;
-    free(quoted);
-    json_decref(value);
-}
-
-static void print_scalar(struct text *out, const json_t *value)
-{
-    char digits[32];
-    if (json_is_string(value))
-        print_string(out, json_string_value(value));
-    else if (json_is_real(value))
-        text_add(out, number_exact(json_real_value(value), digits, sizeof digits));
-    else if (json_is_integer(value))
-        text_addf(out, "%lld", (long long)json_integer_value(value));
-    else if (json_is_boolean(value))
-        text_add(out, json_is_true(value) ? "true" : "false");
-    else
-        text_add(out, "null");
-}
-
-static bool is_container(const json_t *value)
-{
-    return json_is_object(value) || json_is_array(value);
-}
-
-static bool holds_container(json_t *value)
-{
-    const char *key;
-    json_t *inner;
-    size_t i;
-    json_object_foreach(value, key, inner) if (is_container(inner)) return true;
-    json_array_foreach(value, i, inner) if (is_container(inner)) return true;
-    return false;
-}
-
-static void print_gap(struct text *out, bool lines, int depth, bool first)
-{
-    text_add(out, first ? "" : lines ? "," : ", ");
-    if (lines)
-        text_addf(out, "\n%*s", 2 * depth, "");
-}
-
-static void print_value(struct text *out, json_t *value, int depth)
-{
-    if (!is_container(value)) {
-        print_scalar(out, value);
-        return;
+    struct writer around = begin(w, "facts", '[', true);
+    for (size_t i = 0; i < doc->n_facts; i++) {
+        struct writer between = begin(w, NULL, '{', false);
+        put_string(w, "group", doc->facts[i].group);
+        put_string(w, "key", doc->facts[i].key);
+        put_string(w, "value", doc->facts[i].value);
+        end(w, between, '}');
     }
-    const char *key;
-    json_t *inner;
-    size_t i;
-    bool lines = depth == 0 || holds_container(value);
-    bool first = true;
-    text_add(out, json_is_object(value) ? "{" : "[");
-    json_object_foreach(value, key, inner)
-    {
-        print_gap(out, lines, depth + 1, first);
-        print_string(out, key);
-        text_add(out, ": ");
-        print_value(out, inner, depth + 1);
-        first = false;
-    }
-    json_array_foreach(value, i, inner)
-    {
-        print_gap(out, lines, depth + 1, first);
-        print_value(out, inner, depth + 1);
-        first = false;
-    }
-    if (lines && !first)
-        text_addf(out, "\n%*s", 2 * depth, "");
-    text_add(out, json_is_object(value) ? "}" : "]");
+    end(w, around, ']');
 }
 
 bool report_json(const struct document *doc, struct text *out, struct faults *faults)
 {
-    struct tree tree = {false};
-    json_t *root = document_tree(&tree, doc);
-    if (!root || tree.failed) {
-        json_decref(root);
-        return fault_memory(faults);
-    }
-    print_value(out, root, 0);
+    struct writer w = {.out = out, .depth = 0, .first = true, .lines = false};
+    char version[16];
+    snprintf(version, sizeof version, "%d", REPORT_SCHEMA_VERSION);
+    /* The first key is the schema: the folder's marker is told by it. */
+    struct writer around = begin(&w, NULL, '{', true);
+    put_string(&w, "schema", REPORT_SCHEMA);
+    put_plain(&w, "version", version);
+    put_string(&w, "kind", doc->kind);
+    put_string(&w, "title", doc->title);
+    put_string(&w, "status", doc->status);
+    put_findings(&w, doc);
+    put_numbers(&w, doc);
+    put_covariance(&w, doc);
+    put_tables(&w, doc);
+    put_figures(&w, doc);
+    put_cautions(&w, doc);
+    put_facts(&w, doc);
+    end(&w, around, '}');
     text_add(out, "\n");
-    json_decref(root);
     return text_ok(out, faults);
 }

@@ -47,7 +47,8 @@ static size_t width_of(const struct table *table, size_t i)
     const char *unit = typo_unit(column->unit, buffer, sizeof buffer);
     width = larger(width, text_characters(unit, strlen(unit)));
     for (size_t row = 0; row < table->n_rows; row++) {
-        const char *words = cell_words(column, &table->cells[row * table->n_columns + i], buffer);
+        struct cell cell = table_cell(table, row, i);
+        const char *words = cell_words(column, &cell, buffer);
         width = larger(width, text_characters(words, strlen(words)));
     }
     if (column->kind == CELL_TEXT && width > TEXT_WIDEST)
@@ -115,7 +116,8 @@ static const char *unit_words(const struct table *table, size_t row, size_t i, c
 
 static const char *row_words(const struct table *table, size_t row, size_t i, char *buffer)
 {
-    return cell_words(&table->columns[i], &table->cells[row * table->n_columns + i], buffer);
+    struct cell cell = table_cell(table, row, i);
+    return cell_words(&table->columns[i], &cell, buffer);
 }
 
 /* left: room for n_columns; buffers: CELL_SIZE for each column. */

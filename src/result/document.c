@@ -75,10 +75,9 @@ static void table_free(struct table *table)
         free(table->columns[i].label);
         free(table->columns[i].unit);
     }
-    for (size_t i = 0; i < table->n_columns * table->n_rows; i++)
-        free(table->cells[i].text);
     free(table->columns);
-    free(table->cells);
+    free(table->values);
+    text_free(&table->texts);
 }
 
 static void figure_free(struct figure *figure)
@@ -243,34 +242,65 @@ static bool reserve_row(struct table *table, struct faults *faults)
     if (table->n_rows < table->rows_capacity)
         return true;
     size_t rows = table->rows_capacity ? table->rows_capacity * 2 : 16;
-    struct cell *cells = NULL;
-    if (rows < SIZE_MAX / (table->n_columns + 1) / sizeof *cells)
-        cells = realloc(table->cells, rows * (table->n_columns + 1) * sizeof *cells);
-    if (!cells)
+    union table_value *values = NULL;
+    if (rows < SIZE_MAX / (table->n_columns + 1) / sizeof *values)
+        values = realloc(table->values, rows * (table->n_columns + 1) * sizeof *values);
+    if (!values)
         return fault_memory(faults);
-    table->cells = cells;
+    table->values = values;
     table->rows_capacity = rows;
     return true;
+}
+
+/* Where the text stands that was added last; taken back if `before` is the place of an equal one. */
+static size_t same_or_new(struct table *table, size_t from, size_t before)
+{
+    if (before == TABLE_NO_TEXT ||
+        !text_same(table->texts.bytes + before, table->texts.bytes + from))
+        return from;
+    table->texts.length = from;
+    return before;
+}
+
+/* In:      before   place of the text above in the same column, or TABLE_NO_TEXT */
+static size_t keep_text(struct table *table, const char *string, size_t before)
+{
+    size_t from = table->texts.length;
+    if (!string)
+        return TABLE_NO_TEXT;
+    clean_add(&table->texts, string, 0);
+    text_add_bytes(&table->texts, "", 1);
+    return table->texts.failed ? TABLE_NO_TEXT : same_or_new(table, from, before);
 }
 
 bool table_row(struct table *table, const struct cell *cells, struct faults *faults)
 {
     if (!reserve_row(table, faults))
         return false;
-    struct cell *to = table->cells + table->n_rows * table->n_columns;
+    union table_value *to = table->values + table->n_rows * table->n_columns;
     for (size_t i = 0; i < table->n_columns; i++) {
-        to[i] = (struct cell){.text = NULL, .value = cells[i].value};
-        if (!cells[i].text)
-            continue;
-        to[i].text = clean_copy(cells[i].text, faults);
-        if (!to[i].text) {
-            while (i-- > 0)
-                free(to[i].text);
-            return false;
-        }
+        if (table->columns[i].kind == CELL_NUMBER)
+            to[i].number = cells[i].value;
+        else
+            to[i].text = keep_text(table, cells[i].text,
+                                   table->n_rows > 0 ? (to + i - table->n_columns)->text
+                                                     : TABLE_NO_TEXT);
     }
+    if (!text_ok(&table->texts, faults))
+        return false;
     table->n_rows++;
     return true;
+}
+
+struct cell table_cell(const struct table *table, size_t row, size_t column)
+{
+    assert(row < table->n_rows && column < table->n_columns);
+    const union table_value *value = &table->values[row * table->n_columns + column];
+    if (table->columns[column].kind == CELL_NUMBER)
+        return cell_number(value->number);
+    return (struct cell){.text = value->text == TABLE_NO_TEXT ? NULL
+                                                              : table->texts.bytes + value->text,
+                         .value = NAN};
 }
 
 struct cell cell_number(double value)

@@ -8,6 +8,7 @@
 #define RESULT_DOCUMENT_H
 
 #include "base/faults.h"
+#include "base/text.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -58,10 +59,17 @@ struct table {
     bool report; /* printed in the report */
     struct column *columns;
     size_t n_columns;
-    struct cell *cells; /* row-major */
     size_t n_rows;
+    /* A long log has thousands of windows: 8 bytes a cell, and each text once in a run of equal ones.
+     * Read by table_cell. */
+    union table_value {
+        double number; /* CELL_NUMBER */
+        size_t text;   /* CELL_TEXT: where it begins in texts; TABLE_NO_TEXT for none */
+    } *values;         /* row-major */
     size_t rows_capacity;
+    struct text texts; /* each ends in NUL */
 };
+#define TABLE_NO_TEXT ((size_t)-1)
 
 /* Where a sentence stands. FIRST SCREEN parts come in this order. */
 enum finding_place {
@@ -140,8 +148,11 @@ struct table *document_table(struct document *doc, const char *id, const char *t
                              struct faults *faults);
 const struct table *document_find_table(const struct document *doc, const char *id);
 
-/* Adds a row of n_columns cells; texts are copied. */
+/* Adds a row of n_columns cells; of each the part that the column's kind asks for is copied. */
 bool table_row(struct table *table, const struct cell *cells, struct faults *faults);
+
+/* A cell as it was added, the other part NULL or NaN. text is borrowed until the next row is added. */
+struct cell table_cell(const struct table *table, size_t row, size_t column);
 struct cell cell_number(double value);
 struct cell cell_text(const char *text); /* borrowed until table_row copies it */
 

@@ -53,10 +53,10 @@ void table_csv(const struct table *table, bool for_gnuplot, struct text *out)
     }
     text_add(out, "\r\n");
     for (size_t row = 0; row < table->n_rows; row++) {
-        const struct cell *cells = table->cells + row * table->n_columns;
         for (size_t i = 0; i < table->n_columns; i++) {
+            struct cell cell = table_cell(table, row, i);
             text_add(out, i > 0 ? "," : "");
-            add_cell(out, for_gnuplot, &table->columns[i], &cells[i]);
+            add_cell(out, for_gnuplot, &table->columns[i], &cell);
         }
         text_add(out, "\r\n");
     }

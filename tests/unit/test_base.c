@@ -12,9 +12,11 @@
 #include "base/text.h"
 
 #include <math.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -286,9 +288,115 @@ static void files_are_not_overwritten_and_folders_not_read(void **state)
     text_free(&text);
 }
 
+/* Gathers what it is given, up to a number of calls. */
+struct gatherer {
+    struct text all;
+    size_t calls;
+    size_t calls_most;
+    size_t largest;
+};
+
+static bool gather(void *state, const char *bytes, size_t n)
+{
+    struct gatherer *gatherer = state;
+    if (gatherer->calls++ == gatherer->calls_most)
+        return false;
+    text_add_bytes(&gatherer->all, bytes, n);
+    gatherer->largest = n > gatherer->largest ? n : gatherer->largest;
+    return true;
+}
+
+/* Lines of uneven lengths, 253 kB in all. */
+static void add_lines(struct text *text)
+{
+    for (int i = 0; i < 7001; i++)
+        text_addf(text, "%d %*s\n", i, i % 61, "x");
+}
+
+static void a_drained_text_is_the_same_in_pieces(void **state)
+{
+    (void)state;
+    struct text whole = {0};
+    struct text drained = {0};
+    struct gatherer gatherer = {.calls_most = SIZE_MAX};
+    text_drain(&drained, gather, &gatherer);
+    add_lines(&whole);
+    add_lines(&drained);
+    text_flush(&drained);
+    text_flush(&drained);
+    assert_true(text_ok(&drained, &faults));
+    assert_string_equal(text_string(&gatherer.all), text_string(&whole));
+    assert_true(gatherer.calls > 5 && gatherer.largest < 40000);
+    assert_true(drained.capacity <= 65536);
+    text_free(&gatherer.all);
+    text_free(&drained);
+    text_free(&whole);
+}
+
+static void a_taker_that_refuses_is_not_asked_again(void **state)
+{
+    (void)state;
+    faults_init(&faults);
+    struct text drained = {0};
+    struct gatherer gatherer = {.calls_most = 2};
+    text_drain(&drained, gather, &gatherer);
+    add_lines(&drained);
+    text_flush(&drained);
+    assert_int_equal(gatherer.calls, 3);
+    assert_false(text_ok(&drained, &faults));
+    assert_int_equal(faults.n, 0); /* why, the taker knows */
+    text_free(&gatherer.all);
+    text_free(&drained);
+}
+
+/* Writes the lines into a file of a folder while no file may be longer than `limit` bytes. */
+static bool write_limited(struct folder *folder, rlim_t limit)
+{
+    struct folder_file file;
+    struct rlimit before;
+    assert_true(folder_file_open(&file, folder, "lines", &faults));
+    assert_int_equal(getrlimit(RLIMIT_FSIZE, &before), 0);
+    struct rlimit now = {.rlim_cur = limit, .rlim_max = before.rlim_max};
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &now), 0);
+    add_lines(&file.text);
+    bool good = folder_file_close(&file, &faults);
+    assert_int_equal(setrlimit(RLIMIT_FSIZE, &before), 0);
+    return good;
+}
+
+static void a_file_that_cannot_be_written_whole_is_a_fault(void **state)
+{
+    (void)state;
+    struct folder folder;
+    struct text whole = {0};
+    struct text found = {0};
+    char target[128];
+    signal(SIGXFSZ, SIG_IGN);
+    faults_init(&faults);
+    snprintf(target, sizeof target, "%s", inside("limited"));
+    assert_true(folder_open(&folder, target, &faults));
+    assert_false(write_limited(&folder, 100000));
+    assert_int_equal(faults.n, 1);
+    assert_int_equal(faults_status(&faults), 5);
+    assert_string_equal(path_base(faults.items[0].file), "lines");
+    faults_init(&faults);
+    assert_true(write_limited(&folder, RLIM_INFINITY)); /* the part that failed is gone */
+    char *path = folder_path(&folder, "lines", &faults);
+    add_lines(&whole);
+    assert_true(file_read(path, 1000000, &found, &faults));
+    assert_string_equal(text_string(&found), text_string(&whole));
+    free(path);
+    folder_abandon(&folder);
+    text_free(&found);
+    text_free(&whole);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_drained_text_is_the_same_in_pieces),
+        cmocka_unit_test(a_taker_that_refuses_is_not_asked_again),
+        cmocka_unit_test(a_file_that_cannot_be_written_whole_is_a_fault),
         cmocka_unit_test(status_is_that_of_the_gravest_fault),
         cmocka_unit_test(faults_past_the_cap_are_counted),
         cmocka_unit_test(a_fault_prints_place_found_expected_and_hint),
