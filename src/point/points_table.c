@@ -245,14 +245,37 @@ static void take_u(struct table_reader *r, size_t number, const struct head *hea
     fault_found(complain(r, number, ""), "the uncertainty '%s' is negative", head->column->head);
 }
 
+/* Whole and not so large that a double could not hold it exactly. */
+static bool is_count(struct table_reader *r, size_t number, double value, double least)
+{
+    if (value == floor(value) && value >= least && value <= 1e15)
+        return true;
+    struct fault *fault = complain(r, number, "");
+    fault_found(fault, "%g is not a whole number from %g to 1e15", value, least);
+    return false;
+}
+
+/* 62 for 0.62 is the usual slip; no efficiency lies beyond these bounds. */
+static bool is_efficiency(struct table_reader *r, size_t number, double value)
+{
+    if (fabs(value) <= 1.5)
+        return true;
+    struct fault *fault = complain(r, number, "");
+    fault_found(fault, "%g is no efficiency", value);
+    fault_expected(fault, "a share of the sunshine, like 0.62 for 62 %%");
+    return false;
+}
+
 static void take_value(struct table_reader *r, size_t number, const struct head *head, double value)
 {
     switch (head->column->field) {
     case POINTS_SESSION:
-        r->row.session = (int64_t)value;
+        if (is_count(r, number, value, -1e15))
+            r->row.session = (int64_t)value;
         break;
     case POINTS_READINGS:
-        r->row.readings = value > 0 ? (size_t)value : 0;
+        if (is_count(r, number, value, 0))
+            r->row.readings = (size_t)value;
         break;
     case POINTS_MEAN:
         take_mean(r, number, head, value);
@@ -264,7 +287,8 @@ static void take_value(struct table_reader *r, size_t number, const struct head 
         r->row.drift_K_s = unit_difference(head->unit, value);
         break;
     case POINTS_ETA:
-        r->row.eta = value;
+        if (is_efficiency(r, number, value))
+            r->row.eta = value;
         break;
     case POINTS_X:
         r->row.x = value;
