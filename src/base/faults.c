@@ -1,5 +1,6 @@
 #include "base/faults.h"
 
+#include <errno.h>
 #include <stdarg.h>
 #include <string.h>
 
@@ -105,10 +106,34 @@ bool fault_memory(struct faults *faults)
     return false;
 }
 
+/* The next thing to do about a system error; NULL: nothing that fits every case. */
+static const char *advice(int error_number)
+{
+    static const struct {
+        int error_number;
+        const char *text;
+    } rows[] = {
+        {ENOSPC, "free some space on that disk, then run again"},
+        {EDQUOT, "your share of that disk is used up: free some space, then run again"},
+        {EFBIG, "a limit on the size of files is set ('ulimit -f' shows it); raise it, then run again"},
+        {EACCES, "'ls -ld' shows who may use it"},
+        {EPERM, "'ls -ld' shows who may use it"},
+        {EROFS, "that disk can only be read; choose a place on another"},
+        {ENOENT, "check the name and the folder"},
+        {EIO, "the disk or its cable may be failing: save what is on it"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (rows[i].error_number == error_number)
+            return rows[i].text;
+    return NULL;
+}
+
 bool fault_system(struct faults *faults, const char *path, const char *what, int error_number)
 {
     struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(path, 0, 0));
     fault_found(fault, "%s: %s", what, strerror(error_number));
+    if (advice(error_number) != NULL)
+        fault_hint(fault, "%s", advice(error_number));
     return false;
 }
 

@@ -1,8 +1,10 @@
 /* Files: result folders that appear whole or not at all, and small questions about paths.
  *
  * A result folder is written into a hidden sibling (".NAME.partial-XXXXXX") and swapped in when it is
- * complete. An earlier result folder of ours (it holds the marker file) is kept as NAME.old; anything
- * else of that name is never touched.
+ * complete. An earlier result folder of ours (it holds the marker file) is kept as NAME.old, and the one
+ * before that goes. Anything else of these names is never touched, nor is an old result that holds files
+ * which this program does not write. At every moment, also when a step fails or the power does, the
+ * earlier result stands complete under NAME or NAME.old.
  */
 #ifndef BASE_FILES_H
 #define BASE_FILES_H
@@ -20,9 +22,14 @@ struct folder {
     char *partial; /* where it is being written; NULL when not open */
 };
 
-/* Checks that `target` is free or an earlier result of ours and that its parent can be written.
- * Returns: false with a usage fault (something else stands there) or a machine fault. */
+/* Checks that `target` is free or an earlier result of ours that can be kept, and that its parent can be
+ * written.
+ * Returns: false with a usage fault (something else stands there or at NAME.old; no parent) or a machine
+ *          fault. */
 bool folder_check(const char *target, struct faults *faults);
+
+/* The parent's part of it alone: it exists and can be written. */
+bool folder_parent_check(const char *target, struct faults *faults);
 
 /* Opens the hidden sibling. */
 bool folder_open(struct folder *folder, const char *target, struct faults *faults);
@@ -62,7 +69,7 @@ void folder_abandon(struct folder *folder);
  * Returns: false with an input fault (absent, a directory, unreadable, larger than the limit). */
 bool file_read(const char *path, size_t limit, struct text *out, struct faults *faults);
 
-/* Writes a new file; refuses to overwrite. */
+/* Writes a new file, checked and synced; refuses to overwrite with a usage fault. */
 bool file_write_new(const char *path, const char *bytes, size_t n, struct faults *faults);
 
 bool file_exists(const char *path);
