@@ -28,7 +28,7 @@ static int nameless_file(const char *folder, struct faults *faults)
         return -1;
     int fd = mkostemp(path, O_CLOEXEC);
     if (fd < 0)
-        fault_system(faults, path, "cannot make a temporary file", errno);
+        fault_system(faults, NULL, "gnuplot's temporary files cannot be made", errno);
     else
         unlink(path);
     free(path);
@@ -66,7 +66,7 @@ static bool pipes_open(struct pipes *pipes, const char *folder, const char *scri
             return false;
     }
     if (!write_all(pipes->fd[0], script, strlen(script)) || lseek(pipes->fd[0], 0, SEEK_SET) < 0)
-        return fault_system(faults, folder, "cannot write a temporary file", errno);
+        return fault_system(faults, NULL, "gnuplot's temporary files cannot be written", errno);
     return true;
 }
 
@@ -173,7 +173,7 @@ static bool is_whole_svg(const struct text *svg)
     return n >= strlen(tail) && memcmp(svg->bytes + n - strlen(tail), tail, strlen(tail)) == 0;
 }
 
-/* gnuplot's own words on one line, cut. */
+/* gnuplot's own words on one line, cut, without blanks around them. */
 static void first_words(int fd, struct text *out)
 {
     struct text raw;
@@ -186,6 +186,8 @@ static void first_words(int fd, struct text *out)
         memmove(out->bytes, out->bytes + blanks, out->length - blanks + 1);
         out->length -= blanks;
     }
+    while (out->length > 0 && out->bytes[out->length - 1] == ' ')
+        out->bytes[--out->length] = '\0';
 }
 
 static void say_why(struct fault *fault, const char *what, bool in_time, int status, int deadline_s)
@@ -248,8 +250,8 @@ bool gnuplot_probe(struct faults *faults)
     const char *folder = getenv("TMPDIR");
     struct text svg;
     text_init(&svg);
-    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : P_tmpdir, "a probe", script,
-                          GNUPLOT_DEADLINE_S, &svg, faults);
+    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : P_tmpdir,
+                          "a trial picture", script, GNUPLOT_DEADLINE_S, &svg, faults);
     text_free(&svg);
     return ok;
 }
