@@ -126,8 +126,9 @@ static bool head_unit(struct table_reader *r, size_t number, struct head *head,
     else
         fault_found(fault, "'%s' is not a unit of %s", unit_text, dimension_name(dimension));
     fault_expected(fault, "%s", dimension_examples(dimension));
-    fault_hint(fault, "write the unit in brackets, for instance '%s [%s]'", head->column->head,
-               dimension_si(dimension));
+    const char *examples = dimension_examples(dimension);
+    fault_hint(fault, "write the unit in brackets, for instance '%s [%.*s]'", head->column->head,
+               (int)strcspn(examples, ", "), examples);
     return false;
 }
 
@@ -217,18 +218,35 @@ static void take_time(struct table_reader *r, size_t number, const char *bytes, 
     fault_expected(fault, "a time with its zone, like 2026-06-21T10:15:00Z");
 }
 
+/* In the unit of the head, as the user knows it. */
+static void impossible_mean(struct table_reader *r, size_t number, const struct head *head,
+                            double value)
+{
+    const struct channel_row *row = channel_row(head->column->channel);
+    const struct unit *unit = head->unit;
+    char text[32];
+    struct fault *fault = complain(r, number, "");
+    fault_found(fault, "%s is %s %s, which is physically impossible here", row->word,
+                number_exact(value, text, sizeof text), unit->name);
+    fault_expected(fault, "%g to %g %s", (row->least_si - unit->offset) / unit->scale,
+                   (row->most_si - unit->offset) / unit->scale, unit->name);
+    fault_hint(fault, "check the number and the unit in the head");
+}
+
 static void take_mean(struct table_reader *r, size_t number, const struct head *head, double value)
 {
     const struct channel_row *row = channel_row(head->column->channel);
     double si = unit_absolute(head->unit, value);
     if (si < row->least_si || si > row->most_si) {
-        char text[32];
+        impossible_mean(r, number, head, value);
+        return;
+    }
+    if (si <= 0 && (row->id == CH_IRRADIANCE || row->id == CH_FLOW)) {
         struct fault *fault = complain(r, number, "");
-        fault_found(fault, "%s is %s %s, which is physically impossible here", row->word,
-                    number_exact(value, text, sizeof text), head->unit->name);
-        fault_expected(fault, "%g to %g %s", row->least_si, row->most_si,
-                       dimension_si(row->dimension));
-        fault_hint(fault, "check the number and the unit in the head");
+        fault_found(fault, "a point without %s gives no efficiency",
+                    row->id == CH_FLOW ? "flow" : "sunshine");
+        fault_expected(fault, "more than 0 %s", head->unit->name);
+        fault_hint(fault, "correct the number, or take the row out");
         return;
     }
     r->row.mean[row->id] = si;
