@@ -12,14 +12,18 @@
 #include "base/faults.h"
 #include "base/text.h"
 
+#include <signal.h>
 #include <stdbool.h>
 #include <stddef.h>
 
 #define FOLDER_MARKER "results.json" /* written last; its first bytes carry our schema's name */
 
+/* While it is open, a request to end (SIGINT, SIGTERM, SIGHUP) waits: it takes effect once the folder is
+ * swapped in or removed, so that Ctrl-C leaves no hidden folder behind. */
 struct folder {
     char *target;  /* where it shall stand */
     char *partial; /* where it is being written; NULL when not open */
+    sigset_t mask; /* of the caller, put back on closing */
 };
 
 /* Checks that `target` is free or an earlier result of ours that can be kept, and that its parent can be

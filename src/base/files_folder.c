@@ -142,6 +142,16 @@ bool folder_check(const char *target, struct faults *faults)
     return folder_parent_check(target, faults) && (!there || check_old(target, faults));
 }
 
+static void hold_signals(struct folder *folder)
+{
+    sigset_t held;
+    sigemptyset(&held);
+    sigaddset(&held, SIGINT);
+    sigaddset(&held, SIGTERM);
+    sigaddset(&held, SIGHUP);
+    sigprocmask(SIG_BLOCK, &held, &folder->mask);
+}
+
 bool folder_open(struct folder *folder, const char *target, struct faults *faults)
 {
     memset(folder, 0, sizeof *folder);
@@ -153,8 +163,10 @@ bool folder_open(struct folder *folder, const char *target, struct faults *fault
         text_copyf(faults, "%.*s.%s.partial-XXXXXX", (int)(base - target), target, base);
     if (folder->target == NULL || folder->partial == NULL)
         goto fail;
+    hold_signals(folder);
     if (mkdtemp(folder->partial) == NULL) {
         fault_system(faults, target, "a folder beside it cannot be made", errno);
+        sigprocmask(SIG_SETMASK, &folder->mask, NULL);
         goto fail;
     }
     mode_t mask = umask(0);
@@ -170,9 +182,13 @@ fail:
 
 static void close_folder(struct folder *folder)
 {
+    bool open = folder->partial != NULL;
+    sigset_t mask = folder->mask;
     free(folder->target);
     free(folder->partial);
     memset(folder, 0, sizeof *folder);
+    if (open)
+        sigprocmask(SIG_SETMASK, &mask, NULL);
 }
 
 /* Where the result before the earlier one waits until the swap has succeeded. */

@@ -349,6 +349,21 @@ static void require(struct table_reader *r, bool present, const char *word)
     r->good = false;
 }
 
+/* Cells that changed places are likelier than a collector that cools in the sun. Sunshine of a lamp or a
+ * low sun below this may do it. */
+static void warn_colder(const struct table_reader *r)
+{
+    enum { SUNNY_W_M2 = 300 };
+    const struct means *row = &r->row;
+    if (r->reduced || !row->has[CH_INLET] || !row->has[CH_OUTLET] ||
+        row->mean[CH_OUTLET] >= row->mean[CH_INLET] || row->mean[CH_IRRADIANCE] < SUNNY_W_M2)
+        return;
+    struct fault *fault = fault_new(r->faults, FAULT_WARNING, fault_at(r->path, r->line, 0));
+    fault_found(fault, "point '%s': the outlet (%.2f degC) is colder than the inlet (%.2f degC)",
+                row->name, row->mean[CH_OUTLET], row->mean[CH_INLET]);
+    fault_hint(fault, "did the two change places? if it is true, it stays in the curve");
+}
+
 static void finish_row(struct table_reader *r)
 {
     static const enum channel needed[] = {CH_AMBIENT, CH_INLET, CH_OUTLET, CH_FLOW};
@@ -363,6 +378,8 @@ static void finish_row(struct table_reader *r)
             require(r, row->has[needed[i]], channel_row(needed[i])->word);
     }
     row->reduced = r->reduced;
+    if (r->row_good)
+        warn_colder(r);
     if (row->timed && !has_field(r, POINTS_SESSION, CH_COUNT))
         row->session = calendar_day(row->start_us, 0);
     for (size_t i = 0; i < r->list->n; i++)
