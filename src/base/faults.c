@@ -40,6 +40,15 @@ static void copy_cut(char *out, size_t size, const char *text)
     memcpy(out + n, "...", 4);
 }
 
+void fault_place(struct fault *fault, struct place at)
+{
+    fault->file[0] = '\0';
+    if (at.file != NULL)
+        copy_cut(fault->file, sizeof fault->file, at.file);
+    fault->line = at.line;
+    fault->column = at.column;
+}
+
 struct fault *fault_new(struct faults *faults, enum fault_kind kind, struct place at)
 {
     struct fault *fault = &faults->spare;
@@ -49,10 +58,7 @@ struct fault *fault_new(struct faults *faults, enum fault_kind kind, struct plac
         faults->dropped++;
     memset(fault, 0, sizeof *fault);
     fault->kind = kind;
-    if (at.file != NULL)
-        copy_cut(fault->file, sizeof fault->file, at.file);
-    fault->line = at.line;
-    fault->column = at.column;
+    fault_place(fault, at);
     if (kind > faults->worst)
         faults->worst = kind;
     return fault;

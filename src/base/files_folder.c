@@ -257,8 +257,7 @@ static bool swap_in(struct folder *folder, const char *old, struct faults *fault
     }
     if (!old_can_go(old, faults))
         return false;
-    return file_exists(old) ? exchange_around(folder, old, faults)
-                            : exchange(folder, old, faults);
+    return file_exists(old) ? exchange_around(folder, old, faults) : exchange(folder, old, faults);
 }
 
 bool folder_commit(struct folder *folder, struct faults *faults)

@@ -61,7 +61,7 @@ static bool no_points(const struct reduction *r, const struct run_section *run,
                       struct document *doc, struct faults *faults)
 {
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
-    fault_found(fault, "run '%s' has no steady window to work with", run->name);
+    fault_found(fault, "there is no steady window to work with");
     fault_hint(fault, "the report says which limits refused and, where a change of them would have "
                       "helped, gives the line to paste");
     return document_finding(doc, FINDING_CANNOT, true, faults,
