@@ -21,8 +21,8 @@ PREFIX  ?= /usr/local
 bindir  ?= $(PREFIX)/bin
 JOBS    ?= $(shell nproc 2>/dev/null || echo 2)
 
-# Raise both when cases or documents are added: a walk that finds fewer is a failure.
-CLI_CASES    := 128
+# A walk that finds fewer is a failure: as many cases as git knows; raise the commands by hand.
+CLI_CASES    := $(or $(filter-out 0,$(shell git ls-files 'tests/cli/*/cmd' 2>/dev/null | wc -l)),100)
 DOC_COMMANDS := 12
 
 WARN = -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes

@@ -28,7 +28,7 @@ static int nameless_file(const char *folder, struct faults *faults)
         return -1;
     int fd = mkostemp(path, O_CLOEXEC);
     if (fd < 0)
-        fault_system(faults, path, "cannot make a temporary file", errno);
+        fault_system(faults, NULL, "gnuplot's temporary files cannot be made", errno);
     else
         unlink(path);
     free(path);
@@ -66,7 +66,7 @@ static bool pipes_open(struct pipes *pipes, const char *folder, const char *scri
             return false;
     }
     if (!write_all(pipes->fd[0], script, strlen(script)) || lseek(pipes->fd[0], 0, SEEK_SET) < 0)
-        return fault_system(faults, folder, "cannot write a temporary file", errno);
+        return fault_system(faults, NULL, "gnuplot's temporary files cannot be written", errno);
     return true;
 }
 
@@ -85,14 +85,15 @@ static bool read_back(int fd, size_t limit, struct text *out)
     }
 }
 
-/* Where the child's files go, its folder, and no ignored signals.
+/* Where the child's files go, its folder, and no signal ignored or held.
  * Returns: 0 or an error number. */
 static int spawn(const char *folder, const struct pipes *pipes, pid_t *pid, char *const *env)
 {
     char *argv[] = {(char[]){"gnuplot"}, (char[]){"-d"}, (char[]){"-"}, NULL};
     posix_spawn_file_actions_t actions;
     posix_spawnattr_t attributes;
-    sigset_t plain;
+    sigset_t plain, none;
+    sigemptyset(&none);
     sigemptyset(&plain);
     sigaddset(&plain, SIGPIPE);
     int error = posix_spawn_file_actions_init(&actions);
@@ -109,7 +110,10 @@ static int spawn(const char *folder, const struct pipes *pipes, pid_t *pid, char
     if (!error)
         error = posix_spawnattr_setsigdefault(&attributes, &plain);
     if (!error)
-        error = posix_spawnattr_setflags(&attributes, POSIX_SPAWN_SETSIGDEF);
+        error = posix_spawnattr_setsigmask(&attributes, &none);
+    if (!error)
+        error = posix_spawnattr_setflags(&attributes,
+                                         POSIX_SPAWN_SETSIGDEF | POSIX_SPAWN_SETSIGMASK);
     if (!error)
         error = posix_spawnp(pid, argv[0], &actions, &attributes, argv, env);
     posix_spawnattr_destroy(&attributes);
@@ -173,7 +177,7 @@ static bool is_whole_svg(const struct text *svg)
     return n >= strlen(tail) && memcmp(svg->bytes + n - strlen(tail), tail, strlen(tail)) == 0;
 }
 
-/* gnuplot's own words on one line, cut. */
+/* gnuplot's own words on one line, cut, without blanks around them. */
 static void first_words(int fd, struct text *out)
 {
     struct text raw;
@@ -186,6 +190,8 @@ static void first_words(int fd, struct text *out)
         memmove(out->bytes, out->bytes + blanks, out->length - blanks + 1);
         out->length -= blanks;
     }
+    while (out->length > 0 && out->bytes[out->length - 1] == ' ')
+        out->bytes[--out->length] = '\0';
 }
 
 static void say_why(struct fault *fault, const char *what, bool in_time, int status, int deadline_s)
@@ -198,7 +204,7 @@ static void say_why(struct fault *fault, const char *what, bool in_time, int sta
     else if (status >= 0 && WIFEXITED(status) && WEXITSTATUS(status) != 0)
         fault_found(fault, "gnuplot failed at '%s' with status %d", what, WEXITSTATUS(status));
     else
-        fault_found(fault, "gnuplot's picture '%s' is not complete (disk full?)", what);
+        fault_found(fault, "gnuplot's picture '%s' is not complete", what);
 }
 
 static bool judge(const struct pipes *pipes, const char *what, bool in_time, int status,
@@ -214,7 +220,8 @@ static bool judge(const struct pipes *pipes, const char *what, bool in_time, int
         say_why(fault, what, in_time, status, deadline_s);
         if (words.length > 0)
             fault_expected(fault, "a picture; gnuplot said: %s", text_string(&words));
-        fault_hint(fault, "try 'gnuplot --version'; --no-plots gives the results without pictures");
+        fault_hint(fault, "is there space on the disk, does 'gnuplot --version' work? --no-plots gives "
+                          "the results without pictures");
         text_free(svg);
     } else if (words.length > 0) {
         struct fault *note = fault_new(faults, FAULT_NOTE, fault_at(NULL, 0, 0));
@@ -248,8 +255,8 @@ bool gnuplot_probe(struct faults *faults)
     const char *folder = getenv("TMPDIR");
     struct text svg;
     text_init(&svg);
-    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : P_tmpdir, "a probe", script,
-                          GNUPLOT_DEADLINE_S, &svg, faults);
+    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : P_tmpdir,
+                          "a trial picture", script, GNUPLOT_DEADLINE_S, &svg, faults);
     text_free(&svg);
     return ok;
 }

@@ -1,5 +1,6 @@
 #include "base/faults.h"
 
+#include <errno.h>
 #include <stdarg.h>
 #include <string.h>
 
@@ -39,6 +40,15 @@ static void copy_cut(char *out, size_t size, const char *text)
     memcpy(out + n, "...", 4);
 }
 
+void fault_place(struct fault *fault, struct place at)
+{
+    fault->file[0] = '\0';
+    if (at.file != NULL)
+        copy_cut(fault->file, sizeof fault->file, at.file);
+    fault->line = at.line;
+    fault->column = at.column;
+}
+
 struct fault *fault_new(struct faults *faults, enum fault_kind kind, struct place at)
 {
     struct fault *fault = &faults->spare;
@@ -48,10 +58,7 @@ struct fault *fault_new(struct faults *faults, enum fault_kind kind, struct plac
         faults->dropped++;
     memset(fault, 0, sizeof *fault);
     fault->kind = kind;
-    if (at.file != NULL)
-        copy_cut(fault->file, sizeof fault->file, at.file);
-    fault->line = at.line;
-    fault->column = at.column;
+    fault_place(fault, at);
     if (kind > faults->worst)
         faults->worst = kind;
     return fault;
@@ -105,10 +112,34 @@ bool fault_memory(struct faults *faults)
     return false;
 }
 
+/* The next thing to do about a system error; NULL: nothing that fits every case. */
+static const char *advice(int error_number)
+{
+    static const struct {
+        int error_number;
+        const char *text;
+    } rows[] = {
+        {ENOSPC, "free some space on that disk, then run again"},
+        {EDQUOT, "your share of that disk is used up: free some space, then run again"},
+        {EFBIG, "a limit on the size of files is set ('ulimit -f' shows it); raise it, then run again"},
+        {EACCES, "'ls -ld' shows who may use it"},
+        {EPERM, "'ls -ld' shows who may use it"},
+        {EROFS, "that disk can only be read; choose a place on another"},
+        {ENOENT, "check the name and the folder"},
+        {EIO, "the disk or its cable may be failing: save what is on it"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (rows[i].error_number == error_number)
+            return rows[i].text;
+    return NULL;
+}
+
 bool fault_system(struct faults *faults, const char *path, const char *what, int error_number)
 {
     struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(path, 0, 0));
     fault_found(fault, "%s: %s", what, strerror(error_number));
+    if (advice(error_number) != NULL)
+        fault_hint(fault, "%s", advice(error_number));
     return false;
 }
 

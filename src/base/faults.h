@@ -81,6 +81,9 @@ void fault_hint(struct fault *fault, const char *format, ...) __attribute__((for
 void fault_field(struct fault *fault, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
+/* Gives a fault its place afterwards, by a caller that knows it. */
+void fault_place(struct fault *fault, struct place at);
+
 /* One-line helpers. Return false, so that a caller can say `return fault_memory(faults);`. */
 bool fault_memory(struct faults *faults);
 bool fault_system(struct faults *faults, const char *path, const char *what, int error_number);

@@ -1,6 +1,5 @@
 #include "base/files.h"
 
-#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
@@ -40,9 +39,16 @@ char *path_with_tail(const char *path, const char *tail, struct faults *faults)
 static bool read_refused(const char *path, struct faults *faults, int error_number)
 {
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
-    fault_found(fault, "cannot be read: %s", strerror(error_number));
-    fault_hint(fault, error_number == ENOENT ? "check the name and the folder"
-                                             : "check what it is and who may read it");
+    if (error_number == ENOENT) {
+        fault_found(fault, "there is no such file");
+        fault_hint(fault, "check the name and the folder; 'ls' shows what is there");
+    } else if (error_number == EISDIR) {
+        fault_found(fault, "is a folder, not a file");
+        fault_hint(fault, "name the file itself");
+    } else {
+        fault_found(fault, "cannot be read: %s", strerror(error_number));
+        fault_hint(fault, "check what it is and who may read it");
+    }
     return false;
 }
 
@@ -136,85 +142,6 @@ bool file_write_new(const char *path, const char *bytes, size_t n, struct faults
     return write_new(path, path, bytes, n, faults);
 }
 
-/* Empties and removes a folder of plain files (ours never hold others). */
-static void remove_folder(const char *path)
-{
-    DIR *directory = opendir(path);
-    if (directory != NULL) {
-        struct dirent *entry;
-        while ((entry = readdir(directory)) != NULL)
-            if (!text_same(entry->d_name, ".") && !text_same(entry->d_name, ".."))
-                unlinkat(dirfd(directory), entry->d_name, 0);
-        closedir(directory);
-    }
-    rmdir(path);
-}
-
-/* Ours: a folder whose marker begins as our writer begins it. */
-static bool is_ours(const char *path)
-{
-    static const char head[] = "{\n  \"schema\": \"etabench";
-    struct stat info;
-    if (lstat(path, &info) != 0 || !S_ISDIR(info.st_mode))
-        return false;
-    struct text name = {0};
-    text_addf(&name, "%s/%s", path, FOLDER_MARKER);
-    FILE *file = name.failed ? NULL : fopen(text_string(&name), "rb");
-    text_free(&name);
-    if (file == NULL)
-        return false;
-    char found[sizeof head - 1];
-    size_t n = fread(found, 1, sizeof found, file);
-    fclose(file);
-    return n == sizeof found && memcmp(found, head, n) == 0;
-}
-
-bool folder_check(const char *target, struct faults *faults)
-{
-    if (file_exists(target) && !is_ours(target)) {
-        struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(target, 0, 0));
-        fault_found(fault, "exists and is not a result folder of this program; it is left alone");
-        fault_hint(fault, "choose another folder with -o");
-        return false;
-    }
-    char *parent = path_beside(target, ".", faults);
-    if (parent == NULL)
-        return false;
-    int why = access(parent, W_OK | X_OK) == 0 ? 0 : errno;
-    free(parent);
-    if (why == 0)
-        return true;
-    fault_system(faults, target, "the folder that should hold it cannot be written", why);
-    fault_hint(&faults->items[faults->n - 1], "choose a folder of your own with -o");
-    return false;
-}
-
-bool folder_open(struct folder *folder, const char *target, struct faults *faults)
-{
-    memset(folder, 0, sizeof *folder);
-    if (!folder_check(target, faults))
-        return false;
-    const char *base = path_base(target);
-    folder->target = text_copy(target, faults);
-    folder->partial =
-        text_copyf(faults, "%.*s.%s.partial-XXXXXX", (int)(base - target), target, base);
-    if (folder->target == NULL || folder->partial == NULL)
-        goto fail;
-    if (mkdtemp(folder->partial) == NULL) {
-        fault_system(faults, target, "a folder beside it cannot be made", errno);
-        goto fail;
-    }
-    mode_t mask = umask(0);
-    umask(mask);
-    chmod(folder->partial, 0777 & ~mask); /* mkdtemp makes it private */
-    return true;
-fail:
-    free(folder->target);
-    free(folder->partial);
-    memset(folder, 0, sizeof *folder);
-    return false;
-}
-
 char *folder_path(const struct folder *folder, const char *name, struct faults *faults)
 {
     return text_copyf(faults, "%s/%s", folder->partial, name);
@@ -271,62 +198,4 @@ bool folder_file_close(struct folder_file *file, struct faults *faults)
     bool good = close_new(file->fd, file->why, file->path, file->named, faults) && whole;
     free_file(file);
     return good;
-}
-
-static void close_folder(struct folder *folder)
-{
-    free(folder->target);
-    free(folder->partial);
-    memset(folder, 0, sizeof *folder);
-}
-
-/* Moves the earlier result aside; *kept says whether there was one. */
-static bool set_aside(const char *target, const char *old, bool *kept, struct faults *faults)
-{
-    *kept = is_ours(target);
-    if (!*kept)
-        return true;
-    if (file_exists(old) && !is_ours(old)) {
-        struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(old, 0, 0));
-        fault_found(fault, "stands where the earlier result should be kept; it is left alone");
-        fault_hint(fault, "move it away, or choose another folder with -o");
-        return false;
-    }
-    remove_folder(old);
-    return rename(target, old) == 0
-               ? true
-               : fault_system(faults, target, "the earlier result cannot be set aside", errno);
-}
-
-static bool swap_in(struct folder *folder, const char *old, struct faults *faults)
-{
-    bool kept = false;
-    if (!set_aside(folder->target, old, &kept, faults))
-        return false;
-    if (rename(folder->partial, folder->target) == 0)
-        return true;
-    int why = errno;
-    if (kept && rename(old, folder->target) != 0)
-        fault_system(faults, old, "holds the earlier result and could not be moved back", errno);
-    return fault_system(faults, folder->target, "the finished folder cannot be put there", why);
-}
-
-bool folder_commit(struct folder *folder, struct faults *faults)
-{
-    char *old = text_copyf(faults, "%s.old", folder->target);
-    bool good = old != NULL && swap_in(folder, old, faults);
-    free(old);
-    if (!good) {
-        folder_abandon(folder);
-        return false;
-    }
-    close_folder(folder);
-    return true;
-}
-
-void folder_abandon(struct folder *folder)
-{
-    if (folder->partial != NULL)
-        remove_folder(folder->partial);
-    close_folder(folder);
 }

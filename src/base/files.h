@@ -1,8 +1,10 @@
 /* Files: result folders that appear whole or not at all, and small questions about paths.
  *
  * A result folder is written into a hidden sibling (".NAME.partial-XXXXXX") and swapped in when it is
- * complete. An earlier result folder of ours (it holds the marker file) is kept as NAME.old; anything
- * else of that name is never touched.
+ * complete. An earlier result folder of ours (it holds the marker file) is kept as NAME.old, and the one
+ * before that goes. Anything else of these names is never touched, nor is an old result that holds files
+ * which this program does not write. At every moment, also when a step fails or the power does, the
+ * earlier result stands complete under NAME or NAME.old.
  */
 #ifndef BASE_FILES_H
 #define BASE_FILES_H
@@ -10,19 +12,28 @@
 #include "base/faults.h"
 #include "base/text.h"
 
+#include <signal.h>
 #include <stdbool.h>
 #include <stddef.h>
 
 #define FOLDER_MARKER "results.json" /* written last; its first bytes carry our schema's name */
 
+/* While it is open, a request to end (SIGINT, SIGTERM, SIGHUP) waits: it takes effect once the folder is
+ * swapped in or removed, so that Ctrl-C leaves no hidden folder behind. */
 struct folder {
     char *target;  /* where it shall stand */
     char *partial; /* where it is being written; NULL when not open */
+    sigset_t mask; /* of the caller, put back on closing */
 };
 
-/* Checks that `target` is free or an earlier result of ours and that its parent can be written.
- * Returns: false with a usage fault (something else stands there) or a machine fault. */
+/* Checks that `target` is free or an earlier result of ours that can be kept, and that its parent can be
+ * written.
+ * Returns: false with a usage fault (something else stands there or at NAME.old; no parent) or a machine
+ *          fault. */
 bool folder_check(const char *target, struct faults *faults);
+
+/* The parent's part of it alone: it exists and can be written. */
+bool folder_parent_check(const char *target, struct faults *faults);
 
 /* Opens the hidden sibling. */
 bool folder_open(struct folder *folder, const char *target, struct faults *faults);
@@ -62,7 +73,7 @@ void folder_abandon(struct folder *folder);
  * Returns: false with an input fault (absent, a directory, unreadable, larger than the limit). */
 bool file_read(const char *path, size_t limit, struct text *out, struct faults *faults);
 
-/* Writes a new file; refuses to overwrite. */
+/* Writes a new file, checked and synced; refuses to overwrite with a usage fault. */
 bool file_write_new(const char *path, const char *bytes, size_t n, struct faults *faults);
 
 bool file_exists(const char *path);

@@ -96,15 +96,21 @@ static bool operands_fit(const struct command *command, const struct options *op
 {
     bool few = options->n_operands < command->least_operands;
     bool many = command->most_operands >= 0 && options->n_operands > command->most_operands;
-    if (!few && !many)
+    bool empty = false;
+    for (int i = 0; i < options->n_operands; i++)
+        empty = empty || options->operands[i][0] == '\0';
+    if (!few && !many && !empty)
         return true;
     struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(NULL, 0, 0));
     if (few)
         fault_found(fault, "'%s' needs %s", command->name, command->operands);
+    else if (empty)
+        fault_found(fault, "a name given to '%s' is empty", command->name);
     else
-        fault_found(fault, "'%s' is one operand too many for '%s'",
+        fault_found(fault, "'%s' is one name too many for '%s' (a name with blanks needs quotes)",
                     options->operands[command->most_operands], command->name);
-    fault_hint(fault, "usage: etabench %s [OPTION...] %s", command->name, command->operands);
+    fault_hint(fault, "usage: etabench %s [OPTION...] %s; 'etabench %s --help' says more",
+               command->name, command->operands, command->name);
     return false;
 }
 

@@ -83,6 +83,38 @@ static bool refuse(const char *command, const char *word, const char *why, struc
     return false;
 }
 
+/* What getopt_long called '?': '--no-plots=yes', or no option at all. */
+static bool refuse_unknown(const char *command, const char *word, struct faults *faults)
+{
+    const char *names[ROWS];
+    size_t n = 0;
+    bool has_value = strchr(word, '=') != NULL;
+    if (strncmp(word, "--", 2) != 0)
+        return refuse(command, word, "is not an option", faults);
+    for (int i = 0; i < ROWS; i++) {
+        size_t length = strlen(rows[i].name);
+        if (has_value && strncmp(word + 2, rows[i].name, length) == 0 && word[2 + length] == '=')
+            return refuse(command, word, "gives a value to an option that takes none", faults);
+        if (takes(&rows[i], command))
+            names[n++] = rows[i].name;
+    }
+    refuse(command, word, "is not an option", faults);
+    const char *nearest = text_nearest(word + 2, names, n);
+    if (nearest != NULL)
+        fault_hint(&faults->items[faults->n - 1], "did you mean '--%s'?", nearest);
+    return false;
+}
+
+static bool refuse_foreign(const char *command, const struct option_row *row,
+                           struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(NULL, 0, 0));
+    fault_found(fault, "'--%s' is not an option of '%s' (but of: %s)", row->name, command,
+                row->commands);
+    fault_hint(fault, "'etabench %s --help' lists the options", command);
+    return false;
+}
+
 bool options_read(const char *command, int argc, char **argv, struct options *options,
                   struct faults *faults)
 {
@@ -99,12 +131,11 @@ bool options_read(const char *command, int argc, char **argv, struct options *op
             return refuse(command, word, "needs a value after it", faults);
         const struct option_row *row = c == '?' ? NULL : row_of(c);
         if (row == NULL)
-            return refuse(command, word, "is not an option", faults);
-        if (!takes(row, command)) {
-            char name[32];
-            snprintf(name, sizeof name, "--%s", row->name);
-            return refuse(command, name, "is not an option of this command", faults);
-        }
+            return refuse_unknown(command, word, faults);
+        if (!takes(row, command))
+            return refuse_foreign(command, row, faults);
+        if (optarg != NULL && optarg[0] == '\0')
+            return refuse(command, "", "is no value for an option", faults);
         set(options, row, optarg);
     }
     options->operands = argv + optind;

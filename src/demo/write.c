@@ -97,8 +97,11 @@ static bool make_folder(const char *dir, struct faults *faults)
 {
     if (mkdir(dir, 0777) == 0)
         return true;
-    if (errno != EEXIST)
-        return fault_system(faults, dir, "cannot be made", errno);
+    int why = errno;
+    if (why == ENOENT || why == ENOTDIR)
+        return folder_parent_check(dir, faults) && fault_system(faults, dir, "cannot be made", why);
+    if (why != EEXIST)
+        return fault_system(faults, dir, "cannot be made", why);
     struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(dir, 0, 0));
     fault_found(fault, "exists already and is not touched");
     fault_expected(fault, "the name of a folder that does not exist yet");

@@ -77,20 +77,42 @@ static bool refuse_text(struct place at, const char *control, struct faults *fau
     return false;
 }
 
+/* Nothing that could be a section head: some other file. One fault says more than one a line. */
+static bool refuse_headless(const char *file, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(file, 0, 0));
+    fault_found(fault, "this is no test description: it has no section");
+    fault_expected(fault, "lines such as '[collector]' with 'key = value' lines below them");
+    fault_hint(fault, "a log or a points table is named inside a description ('file = day1.csv' "
+                      "below [log])");
+    return false;
+}
+
+/* What stands on a line beside blanks and comments: '[' for a head; 0 for nothing. */
+static char first_of(const char *line, size_t n)
+{
+    line_cut_comment(&line, &n);
+    return n > 0 ? *line : '\0';
+}
+
 bool line_check_text(struct line_source source, const char *file, struct faults *faults)
 {
     const char *line;
     size_t n;
     bool blank = true;
+    bool heads = false;
+    bool content = false;
     while (line_take(&source, &line, &n)) {
         const char *control = find_control(line, n);
         if (control != NULL || !text_is_utf8(line, n))
             return refuse_text(fault_at(file, source.line, 0), control, faults);
         for (size_t i = 0; i < n; i++)
             blank = blank && line_is_blank(line[i]);
+        heads = heads || first_of(line, n) == '[';
+        content = content || first_of(line, n) != '\0';
     }
     if (!blank)
-        return true;
+        return heads || !content || refuse_headless(file, faults);
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(file, 0, 0));
     fault_found(fault, "the file is empty");
     fault_expected(fault, "a test description that begins with a line such as '[collector]'");

@@ -116,7 +116,7 @@ static bool look_at_head(struct lines *lines, struct faults *faults)
         if (!read_more(lines, faults))
             return false;
     if (lines->end == 0)
-        return refuse(lines->path, "is empty", "give a log with a header row and rows", faults);
+        return refuse(lines->path, "is empty", "the first line must name the columns, and rows follow", faults);
     if (!refuse_kind(lines, faults) || !refuse_binary(lines, faults))
         return false;
     if (lines->end >= 3 && memcmp(lines->buffer, "\xEF\xBB\xBF", 3) == 0)
@@ -145,7 +145,7 @@ static int open_regular(const char *path, struct faults *faults)
     if (fd < 0) {
         struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
         fault_found(fault, "cannot be opened: %s", strerror(errno));
-        fault_hint(fault, "check the name in [log], and who may read the file");
+        fault_hint(fault, "check the name in the description, and who may read the file");
         return -1;
     }
     if (fstat(fd, &about) == 0 && S_ISREG(about.st_mode))

@@ -126,8 +126,9 @@ static bool head_unit(struct table_reader *r, size_t number, struct head *head,
     else
         fault_found(fault, "'%s' is not a unit of %s", unit_text, dimension_name(dimension));
     fault_expected(fault, "%s", dimension_examples(dimension));
-    fault_hint(fault, "write the unit in brackets, for instance '%s [%s]'", head->column->head,
-               dimension_si(dimension));
+    const char *examples = dimension_examples(dimension);
+    fault_hint(fault, "write the unit in brackets, for instance '%s [%.*s]'", head->column->head,
+               (int)strcspn(examples, ", "), examples);
     return false;
 }
 
@@ -217,18 +218,35 @@ static void take_time(struct table_reader *r, size_t number, const char *bytes, 
     fault_expected(fault, "a time with its zone, like 2026-06-21T10:15:00Z");
 }
 
+/* In the unit of the head, as the user knows it. */
+static void impossible_mean(struct table_reader *r, size_t number, const struct head *head,
+                            double value)
+{
+    const struct channel_row *row = channel_row(head->column->channel);
+    const struct unit *unit = head->unit;
+    char text[32];
+    struct fault *fault = complain(r, number, "");
+    fault_found(fault, "%s is %s %s, which is physically impossible here", row->word,
+                number_exact(value, text, sizeof text), unit->name);
+    fault_expected(fault, "%g to %g %s", (row->least_si - unit->offset) / unit->scale,
+                   (row->most_si - unit->offset) / unit->scale, unit->name);
+    fault_hint(fault, "check the number and the unit in the head");
+}
+
 static void take_mean(struct table_reader *r, size_t number, const struct head *head, double value)
 {
     const struct channel_row *row = channel_row(head->column->channel);
     double si = unit_absolute(head->unit, value);
     if (si < row->least_si || si > row->most_si) {
-        char text[32];
+        impossible_mean(r, number, head, value);
+        return;
+    }
+    if (si <= 0 && (row->id == CH_IRRADIANCE || row->id == CH_FLOW)) {
         struct fault *fault = complain(r, number, "");
-        fault_found(fault, "%s is %s %s, which is physically impossible here", row->word,
-                    number_exact(value, text, sizeof text), head->unit->name);
-        fault_expected(fault, "%g to %g %s", row->least_si, row->most_si,
-                       dimension_si(row->dimension));
-        fault_hint(fault, "check the number and the unit in the head");
+        fault_found(fault, "a point without %s gives no efficiency",
+                    row->id == CH_FLOW ? "flow" : "sunshine");
+        fault_expected(fault, "more than 0 %s", head->unit->name);
+        fault_hint(fault, "correct the number, or take the row out");
         return;
     }
     r->row.mean[row->id] = si;
@@ -355,6 +373,21 @@ static void require(struct table_reader *r, bool present, const char *word)
     r->good = false;
 }
 
+/* Cells that changed places are likelier than a collector that cools in the sun. Sunshine of a lamp or a
+ * low sun below this may do it. */
+static void warn_colder(const struct table_reader *r)
+{
+    enum { SUNNY_W_M2 = 300 };
+    const struct means *row = &r->row;
+    if (r->reduced || !row->has[CH_INLET] || !row->has[CH_OUTLET] ||
+        row->mean[CH_OUTLET] >= row->mean[CH_INLET] || row->mean[CH_IRRADIANCE] < SUNNY_W_M2)
+        return;
+    struct fault *fault = fault_new(r->faults, FAULT_WARNING, fault_at(r->path, r->line, 0));
+    fault_found(fault, "point '%s': the outlet (%.2f degC) is colder than the inlet (%.2f degC)",
+                row->name, row->mean[CH_OUTLET], row->mean[CH_INLET]);
+    fault_hint(fault, "did the two change places? if it is true, it stays in the curve");
+}
+
 static void finish_row(struct table_reader *r)
 {
     static const enum channel needed[] = {CH_AMBIENT, CH_INLET, CH_OUTLET, CH_FLOW};
@@ -369,6 +402,8 @@ static void finish_row(struct table_reader *r)
             require(r, row->has[needed[i]], channel_row(needed[i])->word);
     }
     row->reduced = r->reduced;
+    if (r->row_good)
+        warn_colder(r);
     if (row->timed && !has_field(r, POINTS_SESSION, CH_COUNT))
         row->session = calendar_day(row->start_us, 0);
     for (size_t i = 0; i < r->list->n; i++)

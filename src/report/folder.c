@@ -65,7 +65,7 @@ static bool write_with(writer *write, const char *name, const struct document *d
 bool report_folder(const struct document *doc, const char *target, bool plots,
                    struct faults *faults)
 {
-    struct folder folder = {NULL, NULL};
+    struct folder folder = {0};
     if (!folder_open(&folder, target, faults))
         return false;
     bool ok = write_tables(doc, plots, &folder, faults) &&

@@ -40,12 +40,14 @@ static char *format_copy(struct faults *faults, const char *format, va_list argu
     return clean;
 }
 
+static const char complete[] = "complete";
+
 bool document_init(struct document *doc, const char *kind, const char *title, struct faults *faults)
 {
     memset(doc, 0, sizeof *doc);
     doc->kind = clean_copy(kind, faults);
     doc->title = clean_copy(title, faults);
-    doc->status = clean_copy("complete", faults);
+    doc->status = clean_copy(complete, faults);
     if (doc->kind && doc->title && doc->status)
         return true;
     document_free(doc);
@@ -92,6 +94,18 @@ static void figure_free(struct figure *figure)
         free(figure->settings[i].text);
     }
     free(figure->settings);
+}
+
+bool document_hindered(struct document *doc, const char *why, struct faults *faults)
+{
+    if (!text_same(doc->status, complete))
+        return true;
+    char *status = clean_copy(why, faults);
+    if (status == NULL)
+        return false;
+    free(doc->status);
+    doc->status = status;
+    return true;
 }
 
 void document_free(struct document *doc)

@@ -135,6 +135,10 @@ bool document_init(struct document *doc, const char *kind, const char *title,
                    struct faults *faults);
 void document_free(struct document *doc);
 
+/* Says what hindered the work; the first call counts. Without one a document is "complete".
+ * Returns: false with a machine fault */
+bool document_hindered(struct document *doc, const char *why, struct faults *faults);
+
 /* Copies the number with all its parts. */
 bool document_number(struct document *doc, const struct number *number, struct faults *faults);
 const struct number *document_find_number(const struct document *doc, const char *id);

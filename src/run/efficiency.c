@@ -55,8 +55,8 @@ static bool set_scale(struct job *job)
     if (isfinite(out->scale_factor))
         return true;
     struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));
-    fault_found(fault, "the scatter cannot be estimated: %zu point(s) for %zu coefficient(s)", out->n,
-                out->form->n_coef);
+    fault_found(fault, "the scatter cannot be estimated: %zu point%s for %zu coefficient%s", out->n,
+                out->n == 1 ? "" : "s", out->form->n_coef, out->form->n_coef == 1 ? "" : "s");
     fault_expected(fault, "at least one point more than coefficients");
     fault_hint(fault, "add points, take a simpler form, or state the reading errors and use "
                       "'scale = stated'");

@@ -50,18 +50,20 @@ static bool make_points(const struct reduction *r, const struct run_section *run
                         const struct point_setup *setup, struct point *points,
                         struct faults *faults)
 {
-    bool good = true;
+    /* The first that fails speaks for all: the cause is mostly one sensor or one unit. */
     for (size_t i = 0; i < r->means.n; i++)
-        good &= point_make(&points[i], &r->means.items[i], setup, &r->setup.errors, faults);
-    return good && leave_out(run, points, r->means.n, r->setup.path, faults);
+        if (!point_make(&points[i], &r->means.items[i], setup, &r->setup.errors, faults))
+            return false;
+    return leave_out(run, points, r->means.n, r->setup.path, faults);
 }
 
 static bool no_points(const struct reduction *r, const struct run_section *run,
                       struct document *doc, struct faults *faults)
 {
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
-    fault_found(fault, "run '%s' has no steady window to work with", run->name);
-    fault_hint(fault, "the report says which limits refused, and which change would admit windows");
+    fault_found(fault, "there is no steady window to work with");
+    fault_hint(fault, "the report says which limits refused and, where a change of them would have "
+                      "helped, gives the line to paste");
     return document_finding(doc, FINDING_CANNOT, true, faults,
                             "No efficiency can be given: no steady window was found.") &&
            false;
@@ -83,7 +85,7 @@ static bool fall_back(struct efficiency *e, const struct efficiency_view *view,
     char wanted[64];
     snprintf(wanted, sizeof wanted, "%s", request->form);
     const char *best = efficiency_best_form(&e->design);
-    if (best == NULL || text_same(best, wanted))
+    if (best == NULL || text_same(best, wanted) || text_same("automatic", wanted))
         return false;
     request->form = "automatic";
     if (!efficiency_fit(e, view->points, view->n, view->setup, &view->reduction->setup.errors,
@@ -119,6 +121,19 @@ static void name_view(struct efficiency_view *view)
     snprintf(view->prefix, sizeof view->prefix, "%s", first ? "curve" : view->id);
 }
 
+/* Nothing is left to fit: said at the run, in the user's words. */
+static bool all_left_out(const struct reduction *r, const struct run_section *run,
+                         const struct point *points, struct faults *faults)
+{
+    for (size_t i = 0; i < r->means.n; i++)
+        if (!points[i].left_out)
+            return false;
+    struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
+    fault_found(fault, "every point is left out by name, none remains");
+    fault_hint(fault, "take some of the run's 'leave out' lines away");
+    return true;
+}
+
 bool run_efficiency(const struct reduction *r, const struct run_section *run, struct document *doc,
                     struct faults *faults)
 {
@@ -138,7 +153,8 @@ bool run_efficiency(const struct reduction *r, const struct run_section *run, st
         .reduction = r, .run = run, .points = points, .n = r->means.n, .setup = &setup};
     name_view(&view);
     bool good =
-        make_points(r, run, &setup, points, faults) && fit_and_tell(&view, doc, faults);
+        make_points(r, run, &setup, points, faults) && !all_left_out(r, run, points, faults) &&
+        fit_and_tell(&view, doc, faults);
     free(points);
     return good;
 }

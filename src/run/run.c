@@ -1,5 +1,7 @@
 #include "run/run.h"
 
+#include <stdlib.h>
+
 static const struct run_row rows[] = {
     {RUN_EFFICIENCY, "efficiency", run_efficiency},
 };
@@ -12,12 +14,76 @@ const struct run_row *run_row(enum run_kind kind)
     return NULL;
 }
 
+static bool has_doubt(const struct document *doc, size_t from)
+{
+    for (size_t i = from; i < doc->n_findings; i++)
+        if (doc->findings[i].place == FINDING_CANNOT && doc->findings[i].doubt)
+            return true;
+    return false;
+}
+
+/* Why a run could not give what was asked for stands in the report too, unless the run has said it.
+ */
+static bool tell_why(const struct run_section *run, struct document *doc, size_t findings,
+                     size_t from, struct faults *faults)
+{
+    if (has_doubt(doc, findings))
+        return true;
+    for (size_t i = from; i < faults->n; i++) {
+        const struct fault *fault = &faults->items[i];
+        if (fault->kind != FAULT_DATA)
+            continue;
+        bool needs = fault->expected[0] != '\0';
+        bool hints = fault->hint[0] != '\0';
+        if (!document_finding(doc, FINDING_CANNOT, true, faults,
+                              "Run '%s' gives no result: %s.%s%s%s%s%s%s", run->name, fault->found,
+                              needs ? " Needed: " : "", fault->expected, needs ? "." : "",
+                              hints ? " What to do: " : "", fault->hint, hints ? "." : ""))
+            return false;
+    }
+    return true;
+}
+
+/* For programs: the document's status is the first reason. */
+static bool note_hindrance(const struct run_section *run, struct document *doc, size_t from,
+                           struct faults *faults)
+{
+    for (size_t i = from; i < faults->n; i++) {
+        if (faults->items[i].kind != FAULT_DATA)
+            continue;
+        char *why = text_copyf(faults, "run '%s': %s", run->name, faults->items[i].found);
+        bool good = why != NULL && document_hindered(doc, why, faults);
+        free(why);
+        return good;
+    }
+    return true;
+}
+
+/* What the numerics refuse knows no line: it is the run's that asked. */
+static void place_faults(const char *path, const struct run_section *run, size_t from,
+                         struct faults *faults)
+{
+    for (size_t i = from; i < faults->n; i++)
+        if (faults->items[i].kind == FAULT_DATA && faults->items[i].file[0] == '\0')
+            fault_place(&faults->items[i], fault_at(path, run->head.line, 0));
+}
+
 bool runs_perform(const struct reduction *reduction, struct document *doc, struct faults *faults)
 {
     bool good = true;
     for (size_t i = 0; i < reduction->setup.n_runs; i++) {
         const struct run_section *run = &reduction->setup.runs[i];
-        good &= run_row(run->kind)->perform(reduction, run, doc, faults);
+        size_t findings = doc->n_findings;
+        size_t from = faults->n;
+        if (run_row(run->kind)->perform(reduction, run, doc, faults))
+            continue;
+        good = false;
+        place_faults(reduction->setup.path, run, from, faults);
+        if (faults->worst > FAULT_DATA)
+            continue; /* no document will be written */
+        if (!note_hindrance(run, doc, from, faults) ||
+            !tell_why(run, doc, findings, from, faults))
+            return false;
     }
     return good;
 }

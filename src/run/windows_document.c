@@ -282,15 +282,29 @@ static bool near_finding(const struct reduction *r, struct document *doc, struct
     for (int id = 0; id < RULE_LIMITS; id++)
         if (f->alone[id].found && (best < 0 || f->alone[id].ratio < f->alone[best].ratio))
             best = id;
-    /* Beyond a few times the limit it is another test, not a loosened limit. */
-    if (best < 0 || f->alone[best].ratio > NEAR_RATIO ||
+    /* Beyond a few times the limit it is another test, not a loosened limit; with no window at all it is
+     * still what there is to say. */
+    if (best < 0 || (f->alone[best].ratio > NEAR_RATIO && r->finder.n_windows > 0) ||
         !near_miss_line(&f->alone[best], &r->rules, (enum rule_id)best, line, sizeof line))
         return true;
     calendar_plain(f->alone[best].start_us, r->plan.utc_offset_s, when, sizeof when);
     return document_finding(doc, FINDING_WINDOWS, false, faults,
-                            "The smallest change that would admit another window (at %s): "
-                            "'%s' in [steady state].",
-                            when, line);
+                            "The smallest change that would admit %s window (at %s) is this line in "
+                            "[steady state]:",
+                            r->finder.n_windows > 0 ? "another" : "a", when) &&
+           document_finding(doc, FINDING_WINDOWS, false, faults, "%s", line);
+}
+
+/* Each line is a finding of its own, so that it stands unbroken and can be pasted. */
+static bool line_findings(const char *lines, struct document *doc, struct faults *faults)
+{
+    while (*lines != '\0') {
+        int n = (int)strcspn(lines, "\n");
+        if (n > 0 && !document_finding(doc, FINDING_CANNOT, false, faults, "%.*s", n, lines))
+            return false;
+        lines += lines[n] == '\n' ? n + 1 : n;
+    }
+    return true;
 }
 
 /* Without any single change: what the closest candidate of all needs together. */
@@ -304,21 +318,34 @@ static bool closest_finding(const struct reduction *r, struct document *doc, str
             best = &f->kept[i];
     if (best == NULL)
         return true;
-    struct text lines = {0}, quoted = {0};
+    struct text lines = {0};
     char when[40];
     bool good = true;
     calendar_plain(best->closest_start_us, r->plan.utc_offset_s, when, sizeof when);
-    if (refusal_lines(best, &r->rules, &lines) > 0) {
-        quote_lines(&lines, &quoted);
-        good = text_ok(&quoted, faults) &&
-               document_finding(doc, FINDING_CANNOT, false, faults,
-                                "The closest candidate (at %s) would be admitted by these lines in "
-                                "[steady state], one below the other: %s.",
-                                when, text_string(&quoted));
-    }
-    text_free(&quoted);
+    if (refusal_lines(best, &r->rules, &lines) > 0 && text_ok(&lines, faults))
+        good = document_finding(doc, FINDING_CANNOT, false, faults,
+                                "No change of one limit would admit a window. The closest candidate "
+                                "(at %s) would be admitted by these lines in [steady state]:",
+                                when) &&
+               line_findings(text_string(&lines), doc, faults);
     text_free(&lines);
     return good;
+}
+
+/* A sensor that never shows anything is no matter of limits. */
+static bool dead_findings(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    static const enum channel channels[] = {CH_IRRADIANCE, CH_FLOW};
+    for (size_t i = 0; i < sizeof channels / sizeof channels[0]; i++) {
+        const struct log_channel *channel = &r->account.channels[channels[i]];
+        if (channel->present && channel->count[FLAG_GOOD] > 0 && !(channel->most_si > 0) &&
+            !document_finding(doc, FINDING_CANNOT, true, faults,
+                              "The %s (column '%s') is never above zero in the log: is the sensor "
+                              "connected, are its column, 'unit' and 'gain' right?",
+                              channel_row(channels[i])->word, channel->column))
+            return false;
+    }
+    return true;
 }
 
 static bool no_window_findings(const struct reduction *r, struct document *doc,
@@ -327,7 +354,7 @@ static bool no_window_findings(const struct reduction *r, struct document *doc,
     bool alone = false;
     for (int id = 0; id < RULE_LIMITS; id++)
         alone |= r->finder.refusals.alone[id].found;
-    if (!alone && !closest_finding(r, doc, faults))
+    if (!dead_findings(r, doc, faults) || (!alone && !closest_finding(r, doc, faults)))
         return false;
     if (!r->rules.standard)
         return true;

@@ -115,8 +115,8 @@ static void what_is_no_file_gives_one_message(void **state)
         const char *path;
         const char *found;
     } rows[] = {
-        {BAD, "cannot be read: Is a directory"},
-        {BAD "/absent.txt", "cannot be read: No such file or directory"},
+        {BAD, "is a folder, not a file"},
+        {BAD "/absent.txt", "there is no such file"},
     };
     for (size_t i = 0; i < 2; i++) {
         assert_false(read_setup(rows[i].path));

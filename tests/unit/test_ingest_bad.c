@@ -78,7 +78,7 @@ static void each_bad_log_has_its_message(void **state)
                 "this is the first)\n"
                 "  this log seems to use a decimal comma; set 'decimal = comma' in [log]\n"},
         {"empty.csv", FOLDER "/empty.csv: is empty\n"
-                             "  give a log with a header row and rows\n"},
+                             "  the first line must name the columns, and rows follow\n"},
         {"header-only.csv", FOLDER "/header-only.csv: holds a header row but no rows below it\n"
                                    "  give a log with readings, or leave the file out\n"},
         {"no-header.csv",
@@ -208,7 +208,7 @@ static void places_that_are_no_files_are_refused(void **state)
         {"testdata", "testdata: is a directory\n  name the log file itself\n"},
         {"/dev/null", "/dev/null: is not a regular file\n  name the log file itself\n"},
         {"testdata/absent.csv", "testdata/absent.csv: cannot be opened: No such file or directory\n"
-                                "  check the name in [log], and who may read the file\n"},
+                                "  check the name in the description, and who may read the file\n"},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -186,7 +186,7 @@ static void draw(const struct document *doc, const struct figure *figure, struct
     char *base = aid_folder();
     char target[4096];
     char *path;
-    struct folder folder = {NULL, NULL};
+    struct folder folder = {0};
     char name[80];
     snprintf(target, sizeof target, "%s/out", base);
     assert_true(folder_open(&folder, target, &faults));
@@ -310,7 +310,7 @@ static void a_table_without_rows_gives_no_figure(void **state)
     struct column column = {id, id, id, CELL_TEXT, 0};
     char *base = aid_folder();
     char target[4096];
-    struct folder folder = {NULL, NULL};
+    struct folder folder = {0};
     snprintf(target, sizeof target, "%s/out", base);
     assert_true(document_init(&doc, "check", "t", &faults));
     assert_non_null(document_table(&doc, "t", "t", "", &column, 1, &faults));
