@@ -146,7 +146,8 @@ doc-commands: $(B)/etabench
 	@ETABENCH=$(abspath $<) tests/cli/doc-commands --at-least $(DOC_COMMANDS) \
 	    README.md $(sort $(wildcard docs/*.md))
 
-documents: $(B)/etabench
+documents: $(B)/etabench $(B)/tests/test_description_page
+	@ETABENCH_ACCEPT=1 $(B)/tests/test_description_page
 	@ETABENCH=$(abspath $<) tests/documents --write
 
 layers paths:
