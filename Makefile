@@ -23,7 +23,7 @@ JOBS    ?= $(shell nproc 2>/dev/null || echo 2)
 
 # A walk that finds fewer is a failure: as many cases as git knows; raise the commands by hand.
 CLI_CASES    := $(or $(filter-out 0,$(shell git ls-files 'tests/cli/*/cmd' 2>/dev/null | wc -l)),100)
-DOC_COMMANDS := 12
+DOC_COMMANDS := 30
 
 WARN = -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 ifdef WERROR
@@ -146,7 +146,8 @@ doc-commands: $(B)/etabench
 	@ETABENCH=$(abspath $<) tests/cli/doc-commands --at-least $(DOC_COMMANDS) \
 	    README.md $(sort $(wildcard docs/*.md))
 
-documents: $(B)/etabench
+documents: $(B)/etabench $(B)/tests/test_description_page
+	@ETABENCH_ACCEPT=1 $(B)/tests/test_description_page
 	@ETABENCH=$(abspath $<) tests/documents --write
 
 layers paths:
