@@ -65,9 +65,9 @@ static bool read_chain(struct reduction *r, struct derived *derived, struct faul
     struct sink source = derived_sink(derived);
     if (!log_read(&r->plan, &source, 1, &r->account, faults))
         return false;
-    for (size_t i = 0; i < r->finder.n_windows; i++)
-        if (!means_list_add(&r->means, &r->finder.windows[i].means, faults))
-            return false;
+    /* The means change hands: the points are the windows. */
+    r->means = (struct means_list){r->finder.means, r->finder.n_windows, r->finder.capacity};
+    r->finder.means = NULL;
     return true;
 }
 

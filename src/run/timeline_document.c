@@ -106,9 +106,9 @@ static bool bin_rows(const struct day *day, struct table *table, struct faults *
 
 static bool window_rows(const struct day *day, struct table *table, struct faults *faults)
 {
-    const struct finder *finder = &day->r->finder;
-    for (size_t i = 0; i < finder->n_windows; i++) {
-        const struct means *means = &finder->windows[i].means;
+    const struct means_list *list = &day->r->means;
+    for (size_t i = 0; i < list->n; i++) {
+        const struct means *means = &list->items[i];
         if (!touches(day, means->start_us, means->end_us))
             continue;
         struct cell cells[COLUMNS];
@@ -157,9 +157,8 @@ static struct table *day_table(struct document *doc, const char *id, struct faul
 static size_t windows_of(const struct day *day)
 {
     size_t n = 0;
-    for (size_t i = 0; i < day->r->finder.n_windows; i++)
-        n += touches(day, day->r->finder.windows[i].means.start_us,
-                     day->r->finder.windows[i].means.end_us);
+    for (size_t i = 0; i < day->r->means.n; i++)
+        n += touches(day, day->r->means.items[i].start_us, day->r->means.items[i].end_us);
     return n;
 }
 

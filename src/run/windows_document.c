@@ -81,21 +81,21 @@ static size_t window_columns(struct column *columns, char (*ids)[ID_SIZE])
     return n;
 }
 
-static bool window_row(const struct window *window, struct table *table, struct faults *faults)
+static bool window_row(const struct means *means, const struct window_verdict *verdict,
+                       struct table *table, struct faults *faults)
 {
     struct cell cells[COLUMNS_MAX];
     char end[40];
     size_t n = 0;
-    cells[n++] = cell_text(window->means.name);
-    cells[n++] = cell_text(calendar_iso(window->means.end_us, 0, end, sizeof end));
-    cells[n++] = cell_number((double)window->means.readings);
+    cells[n++] = cell_text(means->name);
+    cells[n++] = cell_text(calendar_iso(means->end_us, 0, end, sizeof end));
+    cells[n++] = cell_number((double)means->readings);
     for (size_t i = 0; i < SHOWN; i++)
-        cells[n++] =
-            cell_number(window->means.has[shown[i]] ? window->means.mean[shown[i]] : NAN);
+        cells[n++] = cell_number(means->has[shown[i]] ? means->mean[shown[i]] : NAN);
     for (int id = 0; id < RULE_LIMITS; id++) {
-        cells[n++] = cell_text(verdict_word(window->verdict[id].state));
-        cells[n++] =
-            cell_number(window->verdict[id].statistic / rule_row((enum rule_id)id)->unit_si);
+        const struct kept_verdict *kept = &verdict->of[id];
+        cells[n++] = cell_text(verdict_word((enum verdict_state)kept->state));
+        cells[n++] = cell_number(kept->statistic / rule_row((enum rule_id)id)->unit_si);
     }
     return table_row(table, cells, faults);
 }
@@ -113,7 +113,7 @@ static bool windows_table(const struct reduction *r, struct document *doc, struc
         return false;
     table->file = true;
     for (size_t i = 0; i < r->finder.n_windows; i++)
-        if (!window_row(&r->finder.windows[i], table, faults))
+        if (!window_row(&r->means.items[i], &r->finder.verdict[i], table, faults))
             return false;
     return true;
 }

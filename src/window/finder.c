@@ -64,26 +64,28 @@ static bool take_reading(void *state, const double *value, struct faults *faults
     return window_noise_reading(&finder->readings, value, faults);
 }
 
-static struct window *new_window(struct finder *finder, struct faults *faults)
+/* Room for one more window. */
+static bool reserve_window(struct finder *finder, struct faults *faults)
 {
-    if (finder->n_windows == finder->capacity) {
-        size_t capacity = finder->capacity == 0 ? 32 : 2 * finder->capacity;
-        struct window *windows = realloc(finder->windows, capacity * sizeof *windows);
-        if (windows == NULL) {
-            fault_memory(faults);
-            return NULL;
-        }
-        finder->windows = windows;
-        finder->capacity = capacity;
-    }
-    struct window *window = &finder->windows[finder->n_windows++];
-    memset(window, 0, sizeof *window);
-    return window;
+    if (finder->n_windows < finder->capacity)
+        return true;
+    size_t capacity = finder->capacity == 0 ? 32 : 2 * finder->capacity;
+    struct means *means = realloc(finder->means, capacity * sizeof *means);
+    if (means != NULL)
+        finder->means = means;
+    struct window_verdict *verdict = realloc(finder->verdict, capacity * sizeof *verdict);
+    if (verdict != NULL)
+        finder->verdict = verdict;
+    if (means == NULL || verdict == NULL)
+        return fault_memory(faults);
+    finder->capacity = capacity;
+    return true;
 }
 
 static void fill_means(const struct finder *finder, const struct candidate *candidate,
                        struct means *means)
 {
+    memset(means, 0, sizeof *means);
     calendar_iso(candidate->start_us, 0, means->name, sizeof means->name);
     means->timed = true;
     means->start_us = candidate->start_us;
@@ -100,11 +102,11 @@ static bool accept(struct finder *finder, const struct candidate *candidate,
 {
     if (!refusals_close(&finder->refusals, candidate->start_us, finder->sliding.n_window, faults))
         return false;
-    struct window *window = new_window(finder, faults);
-    if (window == NULL)
+    if (!reserve_window(finder, faults))
         return false;
-    fill_means(finder, candidate, &window->means);
-    memcpy(window->verdict, verdict, sizeof window->verdict);
+    fill_means(finder, candidate, &finder->means[finder->n_windows]);
+    verdict_keep(verdict, finder->verdict[finder->n_windows].of);
+    finder->n_windows++;
     window_noise_window(&finder->readings, sliding_first_row(&finder->sliding), candidate->mean);
     finder->free_from_us = candidate->end_us;
     refusals_open(&finder->refusals, candidate->end_us);
@@ -178,8 +180,10 @@ bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_o
 
 void finder_free(struct finder *finder)
 {
-    free(finder->windows);
-    finder->windows = NULL;
+    free(finder->means);
+    free(finder->verdict);
+    finder->means = NULL;
+    finder->verdict = NULL;
     finder->n_windows = finder->capacity = 0;
     refusals_free(&finder->refusals);
     slots_free(&finder->slots);
@@ -199,7 +203,7 @@ static void fill_reading_errors(struct finder *finder)
     for (int c = 0; c < CH_COUNT; c++)
         finder->noise[c] = window_noise_result(&finder->readings, (enum channel)c);
     for (size_t i = 0; i < finder->n_windows; i++) {
-        struct means *means = &finder->windows[i].means;
+        struct means *means = &finder->means[i];
         for (int c = 0; c < CH_COUNT; c++)
             means->u[c] = means->has[c]
                               ? channel_noise_of_mean(&finder->noise[c], (double)means->readings)

@@ -15,6 +15,7 @@
 #define WINDOW_FINDER_H
 
 #include "base/faults.h"
+#include "domain/means.h"
 #include "ingest/block.h"
 #include "window/refusals.h"
 #include "window/rules.h"
@@ -27,11 +28,16 @@
 #include <stddef.h>
 #include <stdint.h>
 
+struct window_verdict {
+    struct kept_verdict of[RULE_LIMITS];
+};
+
 struct finder {
     struct rules rules;
     int64_t utc_offset_s;
 
-    struct window *windows; /* in time order */
+    struct means *means;           /* of the windows, in time order */
+    struct window_verdict *verdict; /* of each window */
     size_t n_windows;
     size_t capacity;
     struct refusals refusals;

@@ -65,8 +65,6 @@ static bool improves(const struct near_miss *miss, const struct verdict *verdict
 static void note_alone(struct near_miss *miss, const struct refusal_pending *pending,
                        const struct verdict *verdict)
 {
-    if (!improves(miss, verdict))
-        return;
     *miss = (struct near_miss){true,
                                verdict->ratio,
                                verdict->statistic,
@@ -92,7 +90,7 @@ static void note_closest(struct refusal *open, const struct rules *rules,
     open->closest_ratio = largest;
     open->closest_start_us = pending->start_us;
     open->closest_end_us = pending->end_us;
-    memcpy(open->closest, verdict, sizeof open->closest);
+    verdict_keep(verdict, open->closest);
 }
 
 /* A candidate that no window overlaps. */
@@ -106,11 +104,9 @@ static void note(struct refusals *refusals, const struct refusal_pending *pendin
             last = (enum rule_id)id;
             n++;
         }
-    if (n == 1 && improves(&open->alone[last], &pending->verdict[last]) &&
-        isfinite(cost(refusals->rules, last, &pending->verdict[last]))) {
-        note_alone(&open->alone[last], pending, &pending->verdict[last]);
+    if (n == 1 && improves(&refusals->alone[last], &pending->verdict[last]) &&
+        isfinite(cost(refusals->rules, last, &pending->verdict[last])))
         note_alone(&refusals->alone[last], pending, &pending->verdict[last]);
-    }
     note_closest(open, refusals->rules, pending);
 }
 
@@ -281,8 +277,8 @@ size_t refusal_lines(const struct refusal *refusal, const struct rules *rules, s
     for (int id = 0; refusal->closest_found && id < RULE_LIMITS; id++) {
         struct rule_value loosened;
         char line[RULE_TEXT_SIZE];
-        const struct verdict *verdict = &refusal->closest[id];
-        if (!fails(verdict) ||
+        const struct kept_verdict *verdict = &refusal->closest[id];
+        if (verdict->state != VERDICT_NOT_MET ||
             !rule_loosen((enum rule_id)id, &rules->rule[id].value, verdict->statistic, &loosened))
             continue;
         text_addf(out, "%s\n", rule_line((enum rule_id)id, &loosened, line, sizeof line));

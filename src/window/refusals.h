@@ -48,13 +48,12 @@ struct refusal {
                            RULE_COUNT if no candidate was judged */
     size_t judged;      /* candidates */
     size_t failed[RULE_LIMITS];
-    struct near_miss alone[RULE_LIMITS];
     bool closest_found; /* of these the candidate whose largest ratio is smallest, whatever it fails
                          */
     int64_t closest_start_us;
     int64_t closest_end_us;
     double closest_ratio;
-    struct verdict closest[RULE_LIMITS];
+    struct kept_verdict closest[RULE_LIMITS];
     size_t slots;                /* all slots of the stretch */
     size_t broken;               /* of them broken */
     enum channel broken_channel; /* of the first broken slot; CH_COUNT: no reading at all */

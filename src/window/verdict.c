@@ -84,3 +84,11 @@ bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
     }
     return passes;
 }
+
+void verdict_keep(const struct verdict *verdict, struct kept_verdict *kept)
+{
+    for (int id = 0; id < RULE_LIMITS; id++)
+        kept[id] = (struct kept_verdict){.statistic = verdict[id].statistic,
+                                         .state = (uint8_t)verdict[id].state,
+                                         .in_conditioning = verdict[id].in_conditioning};
+}

@@ -3,7 +3,7 @@
 #ifndef WINDOW_VERDICT_H
 #define WINDOW_VERDICT_H
 
-#include "domain/means.h"
+#include "domain/channel.h"
 #include "window/rules.h"
 
 #include <stdbool.h>
@@ -43,10 +43,14 @@ struct candidate {
 bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
                    struct verdict *verdict);
 
-/* One window found. */
-struct window {
-    struct means means;
-    struct verdict verdict[RULE_LIMITS];
+/* What is kept of verdicts; limit, margin and ratio follow from the rules. A long log has thousands. */
+struct kept_verdict {
+    double statistic;
+    uint8_t state; /* enum verdict_state */
+    bool in_conditioning;
 };
+
+/* Out:     kept   RULE_LIMITS of them */
+void verdict_keep(const struct verdict *verdict, struct kept_verdict *kept);
 
 #endif
