@@ -180,7 +180,7 @@ static void what_cannot_be_fitted_is_said(void **unused)
     assert_false(fit("mean", FIT_SCALE_ESTIMATED, &e));
     assert_int_equal(faults_status(&test.faults), 4);
     assert_string_equal(test.faults.items[0].found,
-                        "the scatter cannot be estimated: 1 point(s) for 1 coefficient(s)");
+                        "the scatter cannot be estimated: 1 point for 1 coefficient");
     test.points[0].left_out = true;
     faults_init(&test.faults);
     assert_false(fit("automatic", FIT_SCALE_AT_LEAST, &e));
