@@ -9,7 +9,7 @@
 #   make doc-commands  run the commands that README.md and docs/ show
 #   make documents     write the screens, the figure and the tables of keys in the documents anew
 #   make layers        no folder includes one below it
-#   make bench         speed and memory on a long generated log
+#   make bench         speed and memory on long generated logs (RACE=1: beside other tools)
 #   make install       DESTDIR, PREFIX honoured
 #
 # SANITIZE=1 builds into build/asan with address and undefined-behaviour checks,

@@ -1,13 +1,15 @@
 /* Writes a long collector log to standard output, for speed and memory measurements.
  *
- *     make_log ROWS                  one row a second, 8 columns, about 63 bytes a row
+ *     make_log ROWS [DAYS]           one row a second, 8 columns, about 63 bytes a row
  *     make_log --description NAME    a test description for a log of that name
  *
  * The same arguments give the same bytes. Each day from 9 to 15 h UTC holds six stretches of an
- * hour with a steady inlet; the plate is linear with an efficiency of 0.762 at no loss and 4.13
+ * hour with a steady inlet, the first DAYS days only if they are given: later on the inlet wavers too
+ * much for any window. The plate is linear with an efficiency of 0.762 at no loss and 4.13
  * W/(m2 K), so a reduction has something to find.
  */
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -53,7 +55,8 @@ static double inlet_level(int second_of_day)
     return before + share * (levels_degC[hour] - before);
 }
 
-static struct row make_row(uint64_t number)
+/* `wavering`: no stretch of this row's day is steady. */
+static struct row make_row(uint64_t number, bool wavering)
 {
     const double pi = 3.14159265358979323846;
     uint64_t state = number * 7;
@@ -63,6 +66,8 @@ static struct row make_row(uint64_t number)
     row.g_W_m2 = sun > 0 ? 985.0 * pow(sun, 0.8) + 1.5 * noise(&state) : 0.3 * noise(&state);
     row.ambient_degC = 21.0 + 4.0 * sin(pi * (second / 3600.0 - 9.0) / 12.0) + 0.05 * noise(&state);
     row.inlet_degC = inlet_level(second) + 0.02 * noise(&state);
+    if (wavering)
+        row.inlet_degC += 0.7 * sin(pi * second / 150.0);
     row.flow_L_min = flow_L_min * (1.0 + 0.002 * noise(&state));
     row.wind_m_s = 3.0 + 0.6 * noise(&state);
     row.diffuse_W_m2 = 0.13 * row.g_W_m2;
@@ -142,7 +147,7 @@ static char *put_row(char *out, const char day[16], int second, const struct row
     return out;
 }
 
-static int write_log(uint64_t rows)
+static int write_log(uint64_t rows, uint64_t steady_days)
 {
     static char buffer[BUFFER_BYTES];
     char day[16];
@@ -151,7 +156,7 @@ static int write_log(uint64_t rows)
     for (uint64_t i = 0; i < rows; i++) {
         if (i % S_A_DAY == 0)
             put_day(day, (long)(FIRST_DAY + i / S_A_DAY));
-        struct row row = make_row(i);
+        struct row row = make_row(i, i / S_A_DAY >= steady_days);
         at = put_row(at, day, (int)(i % S_A_DAY), &row);
         if (at - buffer > BUFFER_BYTES - ROW_BYTES_MAX || i + 1 == rows) {
             fwrite(buffer, 1, (size_t)(at - buffer), stdout);
@@ -183,15 +188,25 @@ static int write_description(const char *name)
     return fflush(stdout) == 0 && ferror(stdout) == 0 ? 0 : 5;
 }
 
+static bool read_count(const char *text, uint64_t *count)
+{
+    char *end = NULL;
+    unsigned long long value = strtoull(text, &end, 10);
+    *count = value;
+    return end != text && *end == '\0' && value > 0;
+}
+
 int main(int argc, char **argv)
 {
     if (argc == 3 && strcmp(argv[1], "--description") == 0)
         return write_description(argv[2]);
-    char *end = NULL;
-    unsigned long long rows = argc == 2 ? strtoull(argv[1], &end, 10) : 0;
-    if (argc != 2 || end == argv[1] || *end != '\0' || rows == 0) {
-        fputs("usage: make_log ROWS | make_log --description NAME\n", stderr);
+    uint64_t rows = 0;
+    uint64_t steady_days = UINT64_MAX;
+    bool good = (argc == 2 || argc == 3) && read_count(argv[1], &rows) &&
+                (argc == 2 || read_count(argv[2], &steady_days));
+    if (!good) {
+        fputs("usage: make_log ROWS [DAYS] | make_log --description NAME\n", stderr);
         return 2;
     }
-    return write_log(rows);
+    return write_log(rows, steady_days);
 }
