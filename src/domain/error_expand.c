@@ -281,14 +281,42 @@ static bool expand_area(const struct expansion *expansion, const struct collecto
                      "measure each side twice with a steel rule or tape", origin);
 }
 
-/* Where the figure for a property of the fluid comes from. */
-static void fluid_origin(const struct stated_error *stated, bool water, const char *by_default,
+/* Where a fluid's figures come from when they are not stated, and what would make them smaller. */
+static const struct {
+    const char *cp;
+    const char *density;
+    const char *cure;
+} fluid_words[] = {
+    [FLUID_WATER] = {"what two IAPWS formulations differ by, a limit",
+                     "our figure for what tap water holds", ""},
+    [FLUID_GLYCOL] = {"our figure, which holds what published sources differ by",
+                      "our figure, which holds what published sources differ by",
+                      "use the maker's own table of this product, and state its errors"},
+    [FLUID_TABLE] = {"our figure for a table", "our figure for a table",
+                     "measure the mixing ratio, and use the maker's own table"},
+};
+
+static void fluid_origin(const struct stated_error *stated, const char *by_default,
                          char out[ERROR_LABEL_SIZE])
 {
     if (stated->at.given)
         print(out, ERROR_LABEL_SIZE, "stated: %s", stated->text);
     else
-        print(out, ERROR_LABEL_SIZE, "default: %s", water ? by_default : "our figure for a table");
+        print(out, ERROR_LABEL_SIZE, "default: %s", by_default);
+}
+
+/* Density and specific heat move together where the mixture is not what was meant. */
+static bool expand_fraction(const struct expansion *expansion, const struct fluid_choice *choice,
+                            const struct fluid *fluid)
+{
+    char label[ERROR_LABEL_SIZE];
+    char origin[ERROR_LABEL_SIZE];
+    if (fluid->kind != FLUID_GLYCOL)
+        return true;
+    print(label, sizeof label, "mixing ratio of %s", fluid->name);
+    fluid_origin(&choice->fraction_error, "2 points, standard (our figure)", origin);
+    return add_plain(expansion, SHIFT_FRACTION, fluid->u_fraction, "fluid.fraction", label,
+                     "measure the ratio of a sample from the loop with a refractometer", origin);
 }
 
 static bool expand_fluid(const struct expansion *expansion, const struct fluid_choice *choice,
@@ -296,17 +324,16 @@ static bool expand_fluid(const struct expansion *expansion, const struct fluid_c
 {
     char label[ERROR_LABEL_SIZE];
     char origin[ERROR_LABEL_SIZE];
-    bool water = !choice->table.at.given;
-    const char *cure = water ? "" : "measure the mixing ratio, and use the maker's own table";
+    const char *cure = fluid_words[fluid->kind].cure;
     print(label, sizeof label, "specific heat of %s", fluid->name);
-    fluid_origin(&choice->cp_error, water, "what two IAPWS formulations differ by, a limit",
-                 origin);
+    fluid_origin(&choice->cp_error, fluid_words[fluid->kind].cp, origin);
     if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, "fluid.cp", label, cure, origin))
         return false;
     print(label, sizeof label, "density of %s", fluid->name);
-    fluid_origin(&choice->density_error, water, "our figure for what tap water holds", origin);
+    fluid_origin(&choice->density_error, fluid_words[fluid->kind].density, origin);
     return add_plain(expansion, SHIFT_DENSITY, fluid->u_density, "fluid.density", label, cure,
-                     origin);
+                     origin) &&
+           expand_fraction(expansion, choice, fluid);
 }
 
 bool errors_expand(const struct instrument *instruments, size_t n,

@@ -59,6 +59,9 @@ void shifts_add(struct shifts *shifts, const struct error_source *row, double va
         case SHIFT_DENSITY:
             shifts->density += shift;
             break;
+        case SHIFT_FRACTION:
+            shifts->fraction += shift;
+            break;
         case SHIFT_COUNT:
             break;
         }

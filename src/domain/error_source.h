@@ -27,6 +27,7 @@ enum shift_target {
     SHIFT_AREA,    /* relative, reference area */
     SHIFT_CP,      /* relative, specific heat */
     SHIFT_DENSITY, /* relative */
+    SHIFT_FRACTION, /* points of the mixture (0.02 = 2 of 100): moves cp and density together */
     SHIFT_COUNT
 };
 
@@ -70,6 +71,7 @@ struct shifts {
     double area;
     double cp;
     double density;
+    double fraction;
 };
 
 /* Adds `value` (in units of the row's first target) of a row to the shifts. */

@@ -2,6 +2,7 @@
 
 #include "base/files.h"
 #include "base/numbers.h"
+#include "domain/fluid_mixture.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -13,9 +14,14 @@ static const struct schema_row rows[] = {
     {.key = "name",
      .kind = VALUE_TEXT,
      .offset = offsetof(struct fluid_choice, name),
-     .help = "water, or the name of the fluid whose table is given",
+     .help = "water, propylene glycol, ethylene glycol, or whatever the table is of",
      .example = "water",
      .by_default = "water"},
+    {.key = "fraction",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct fluid_choice, fraction),
+     .help = "how much glycol is in the mixture, by volume or by mass: it must say which",
+     .example = "30 % by volume"},
     {.key = "table",
      .kind = VALUE_TEXT,
      .offset = offsetof(struct fluid_choice, table),
@@ -43,14 +49,21 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct fluid_choice, cp_error),
      .help = "how well the specific heat is known, relative",
      .example = "1 % standard",
-     .by_default = "water 0.05 %, a table 1.5 %, standard (our figures)"},
+     .by_default = "water 0.05 %, glycol and a table 1.5 %, standard (our figures)"},
     {.key = "density error",
      .kind = VALUE_ERROR,
      .dimension = DIM_NONE,
      .offset = offsetof(struct fluid_choice, density_error),
      .help = "how well the density is known, relative",
      .example = "0.5 % limit",
-     .by_default = "water 0.03 %, a table 0.5 %, standard (our figures)"},
+     .by_default = "water 0.03 %, glycol and a table 0.5 %, standard (our figures)"},
+    {.key = "fraction error",
+     .kind = VALUE_ERROR,
+     .dimension = DIM_NONE,
+     .offset = offsetof(struct fluid_choice, fraction_error),
+     .help = "how well the fraction is known, in points: 2 % means 30 % could be 28 or 32 %",
+     .example = "1 % limit",
+     .by_default = "2 points, standard (our figure)"},
 };
 
 const struct schema fluid_schema = {"fluid", false, "The fluid in the collector.", rows,
@@ -205,7 +218,7 @@ static bool choose_table(const struct fluid_choice *choice, const char *file, st
     const char *name = choice->name.at.given ? choice->name.text : choice->table.text;
     bool good = fluid_read_table(path, name, fluid, faults);
     free(path);
-    return good;
+    return mixture_refuse_keys(choice, "that of a table", file, faults) && good;
 }
 
 static bool refuse_name(const struct fluid_choice *choice, const char *file, struct faults *faults)
@@ -213,22 +226,34 @@ static bool refuse_name(const struct fluid_choice *choice, const char *file, str
     struct place at = fault_at(file, choice->name.at.line, choice->name.at.column);
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "the properties of '%s' are not built in", choice->name.text);
-    fault_expected(fault, "'water', or a table of the fluid's own properties");
-    fault_hint(fault, "add 'table = FILE.csv' with the columns %s", table_head);
+    fault_expected(fault, "'water', 'propylene glycol', 'ethylene glycol', or a table of the "
+                          "fluid's own properties");
+    if (strchr(choice->name.text, '%') != NULL)
+        fault_hint(fault, "how much is in has a key of its own: 'fraction = 30 %% by volume'");
+    else
+        fault_hint(fault, "add 'table = FILE.csv' with the columns %s", table_head);
     return false;
+}
+
+static bool choose_built_in(const struct fluid_choice *choice, const char *file,
+                            struct fluid *fluid, struct faults *faults)
+{
+    enum glycol glycol;
+    if (choice->name.at.given && mixture_find(choice->name.text, &glycol))
+        return mixture_choose(choice, glycol, file, fluid, faults);
+    if (choice->name.at.given && !text_same_nocase(choice->name.text, "water"))
+        return refuse_name(choice, file, faults);
+    fluid_water(fluid);
+    return mixture_refuse_keys(choice, "water", file, faults);
 }
 
 bool fluid_choose(const struct fluid_choice *choice, const char *file, struct fluid *fluid,
                   struct faults *faults)
 {
-    if (choice->table.at.given) {
-        if (!choose_table(choice, file, fluid, faults))
-            return false;
-    } else if (!choice->name.at.given || text_same_nocase(choice->name.text, "water")) {
-        fluid_water(fluid);
-    } else {
-        return refuse_name(choice, file, faults);
-    }
+    bool good = choice->table.at.given ? choose_table(choice, file, fluid, faults)
+                                       : choose_built_in(choice, file, fluid, faults);
+    if (!good)
+        return false;
     if (choice->cp_error.at.given)
         fluid->u_cp = choice->cp_error.u;
     if (choice->density_error.at.given)

@@ -10,18 +10,20 @@ enum meter_place { METER_AT_INLET, METER_AT_OUTLET };
 
 struct fluid_choice {
     struct stated_text name;
+    struct stated_text fraction; /* of a glycol: "30 % by volume" */
     struct stated_text table; /* path as written, beside the description */
     struct stated_choice meter_at; /* enum meter_place */
     struct stated_number transit_s;
     struct stated_error cp_error;
     struct stated_error density_error;
+    struct stated_error fraction_error; /* in points of the mixture */
 };
 
 extern const struct schema fluid_schema; /* [fluid] */
 
 /* Fills `fluid` from the choice; a choice of zeros is water.
- * Returns: false with a fault if the fluid is unknown and no table is named, or the table is
- * wrong. */
+ * Returns: false with a fault if the fluid is unknown and no table is named, the table is wrong, or
+ * a glycol's fraction is (domain/fluid_mixture.h). */
 bool fluid_choose(const struct fluid_choice *choice, const char *file, struct fluid *fluid,
                   struct faults *faults);
 

@@ -10,11 +10,6 @@ static double shifted(const struct means *means, const struct shifts *shifts, en
     return means->mean[ch] * (1.0 + shifts->gain[ch]) + shifts->offset[ch];
 }
 
-static double one_plus(const struct shifts *shifts, double shift)
-{
-    return shifts == NULL ? 1.0 : 1.0 + shift;
-}
-
 struct state {
     double g, t_a, t_in, t_out, flow;
 };
@@ -48,10 +43,36 @@ static double mass_flow(const struct point_setup *setup, const struct state *s)
     return fluid_density(setup->fluid, setup->meter_at_outlet ? s->t_out : s->t_in) * s->flow;
 }
 
+/* Density at the meter and specific heat over the rise (taken at its middle) under shifts of their
+ * own and of the mixture's fraction, relative to the measured state. */
+struct fluid_factors {
+    double density, cp;
+};
+
+static struct fluid_factors factors_at(const struct fluid *fluid, const struct shifts *shifts,
+                                       double t_meter_degC, double t_middle_degC)
+{
+    struct fluid_factors factors = {1.0, 1.0};
+    if (shifts == NULL)
+        return factors;
+    factors.density += shifts->density;
+    factors.cp += shifts->cp;
+    if (shifts->fraction != 0.0) {
+        factors.density *=
+            1.0 + shifts->fraction * fluid_density_by_fraction(fluid, t_meter_degC);
+        factors.cp *= 1.0 + shifts->fraction * fluid_cp_by_fraction(fluid, t_middle_degC);
+    }
+    return factors;
+}
+
 static double heat(const struct point_setup *setup, const struct state *s)
 {
     return mass_flow(setup, s) * fluid_enthalpy_rise(setup->fluid, s->t_in, s->t_out);
 }
+
+/* The level of a reduced point is not known. What a wrong fraction does to cp and density changes by
+ * a tenth of itself over 20 K, so that any level of a test serves. */
+static const double reduced_degC = 40.0;
 
 /* A reduced point: only ratios to the irradiance, and shifts of level, can be followed. */
 static enum point_status evaluate_reduced(const struct means *means,
@@ -67,7 +88,8 @@ static enum point_status evaluate_reduced(const struct means *means,
     double level = setup->basis == BASIS_INLET
                        ? by->offset[CH_INLET]
                        : 0.5 * (by->offset[CH_INLET] + by->offset[CH_OUTLET]);
-    double heat_gain = (1 + by->cp) * (1 + by->density) * (1 + by->gain[CH_FLOW]);
+    struct fluid_factors factors = factors_at(setup->fluid, by, reduced_degC, reduced_degC);
+    double heat_gain = factors.cp * factors.density * (1 + by->gain[CH_FLOW]);
     value->g_W_m2 = g;
     value->heat_W = means->eta * setup->area_m2 * g0 * heat_gain;
     value->mass_kg_s = NAN;
@@ -88,9 +110,10 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
     enum point_status status = judge(means, setup->fluid, &s);
     if (status != POINT_OK)
         return status;
-    double cp = one_plus(shifts, shifts == NULL ? 0 : shifts->cp);
-    double density = one_plus(shifts, shifts == NULL ? 0 : shifts->density);
-    double area = one_plus(shifts, shifts == NULL ? 0 : shifts->area);
+    struct fluid_factors factors =
+        factors_at(setup->fluid, shifts, setup->meter_at_outlet ? s.t_out : s.t_in,
+                   0.5 * (s.t_in + s.t_out));
+    double area = shifts == NULL ? 1.0 : 1.0 + shifts->area;
     double q = heat(setup, &s);
     if (means->has[CH_HEAT]) {
         /* Means of products differ from products of means: keep that difference as measured. */
@@ -98,10 +121,10 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
         read_state(&measured, means, NULL);
         q += means->mean[CH_HEAT] - heat(setup, &measured);
     }
-    q *= cp * density;
+    q *= factors.cp * factors.density;
     value->g_W_m2 = s.g;
     value->heat_W = q;
-    value->mass_kg_s = mass_flow(setup, &s) * density;
+    value->mass_kg_s = mass_flow(setup, &s) * factors.density;
     value->t_mean_degC = 0.5 * (s.t_in + s.t_out);
     value->eta = q / (setup->area_m2 * area * s.g);
     value->difference_K =

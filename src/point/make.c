@@ -77,13 +77,17 @@ static enum point_status add_rows(struct spread *sum, const struct means *means,
     return status;
 }
 
-static void refuse(const struct means *means, enum point_status status, struct faults *faults)
+static void refuse(const struct means *means, const struct fluid *fluid, enum point_status status,
+                   struct faults *faults)
 {
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(NULL, 0, 0));
     fault_found(fault, "point '%s' cannot be formed: %s", means->name, point_status_text(status));
     if (status == POINT_OFF_TABLE)
-        fault_expected(fault, "inlet and outlet within the fluid's range; found %.1f and %.1f degC",
-                       means->mean[CH_INLET], means->mean[CH_OUTLET]);
+        fault_expected(fault,
+                       "inlet and outlet within the range of %s, %.1f to %.1f degC; found %.1f and "
+                       "%.1f degC",
+                       fluid->name, fluid->least_degC, fluid->most_degC, means->mean[CH_INLET],
+                       means->mean[CH_OUTLET]);
     else if (status == POINT_NO_FLOW || status == POINT_NO_SUN)
         fault_expected(fault, "irradiance and flow above zero; found %.3g W/m2 and %.3g m3/s",
                        means->mean[CH_IRRADIANCE], means->mean[CH_FLOW]);
@@ -109,7 +113,7 @@ bool point_make(struct point *point, const struct means *means, const struct poi
     if (status == POINT_OK)
         status = add_rows(&session, means, setup, registry, ERROR_SESSION);
     if (status != POINT_OK) {
-        refuse(means, status, faults);
+        refuse(means, setup->fluid, status, faults);
         return false;
     }
     point->u_eta_reading = sqrt(reading.eta2);

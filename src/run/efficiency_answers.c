@@ -11,7 +11,9 @@
 
 static const char *water(const struct efficiency_view *view)
 {
-    return view->setup->basis == BASIS_INLET ? "inlet" : "water";
+    return view->setup->basis == BASIS_INLET ? "inlet"
+           : view->setup->fluid->kind == FLUID_WATER ? "water"
+                                                     : "the fluid";
 }
 
 /* Efficiency and watts at a temperature difference and irradiance. */

@@ -103,9 +103,11 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
     double u, dof;
     efficiency_combined(view->e, 0, &u, &dof);
     words_percent(view->e->curve.coef[0], fit_coverage_95(dof) * u, eta, sizeof eta);
+    bool mean = view->e->form->n_coef == 1;
     snprintf(title, sizeof title, "%s: %s %s", doc->title, eta,
-             view->e->form->n_coef == 1 ? "at the tested temperature"
-                                        : "with water as warm as the air");
+             mean ? "at the tested temperature"
+             : view->setup->fluid->kind == FLUID_WATER ? "with water as warm as the air"
+                                                       : "with the fluid as warm as the air");
     formula(view->e, equation, sizeof equation);
     snprintf(alt, sizeof alt,
              "Efficiency against reduced temperature difference: %zu points and the curve %s at "

@@ -40,7 +40,7 @@ static bool coefficient(const struct efficiency_view *view, size_t j, struct par
     const char *symbol = e->form->symbols[j];
     char id[160];
     struct number number = {.id = id,
-                            .label = (char *)view_coef_label(symbol),
+                            .label = (char *)view_coef_label(view, symbol),
                             .symbol = (char *)symbol,
                             .unit = (char *)view_coef_unit(symbol),
                             .value = e->curve.coef[j],
@@ -64,7 +64,7 @@ static bool other_area(const struct efficiency_view *view, size_t j, enum area_r
     const char *symbol = e->form->symbols[j];
     char id[160], label[160];
     snprintf(id, sizeof id, "%s.%s.%s", view->id, area_word(area), symbol);
-    snprintf(label, sizeof label, "%s, %s area", view_coef_label(symbol), area_word(area));
+    snprintf(label, sizeof label, "%s, %s area", view_coef_label(view, symbol), area_word(area));
     struct number number = {.id = id,
                             .label = label,
                             .symbol = (char *)symbol,

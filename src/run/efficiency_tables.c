@@ -92,9 +92,11 @@ static bool points_file(const struct efficiency_view *view, struct document *doc
 static bool points_report(const struct efficiency_view *view, struct document *doc,
                           struct faults *faults)
 {
+    char above[16];
+    snprintf(above, sizeof above, "%s-air", fluid_word(view->setup->fluid));
     struct column columns[] = {TEXT("point", "point"),
                                NUMBER("g", "G", "W/m2", 0),
-                               NUMBER("dt", "water-air", "K", 1),
+                               NUMBER("dt", above, "K", 1),
                                NUMBER("x", "T*", "m2 K/W", 4),
                                NUMBER("eta", "eta", "", 4),
                                NUMBER("pm", "+-", "", 4),
@@ -185,7 +187,9 @@ static bool power_table(const struct efficiency_view *view, struct document *doc
 {
     if (view->e->form->n_coef == 1)
         return true;
-    struct column columns[] = {NUMBER("difference [K]", "water-air", "K", 0),
+    char above[16];
+    snprintf(above, sizeof above, "%s-air", fluid_word(view->setup->fluid));
+    struct column columns[] = {NUMBER("difference [K]", above, "K", 0),
                                NUMBER("efficiency", "efficiency", "", 3),
                                NUMBER("pm efficiency", "+-", "", 3),
                                NUMBER("power [W]", "power", "W", 0),

@@ -21,8 +21,10 @@ static size_t find(const char *symbol)
     return i;
 }
 
-const char *view_coef_label(const char *symbol)
+const char *view_coef_label(const struct efficiency_view *view, const char *symbol)
 {
+    if (view->setup->fluid->kind != FLUID_WATER && text_same(symbol, "eta0"))
+        return "efficiency with the fluid as warm as the air";
     return words[find(symbol)].label;
 }
 

@@ -36,7 +36,7 @@ void view_bands_at(const struct efficiency_view *view, double x, double g_W_m2,
 void view_range(const struct efficiency_view *view, double *from, double *to);
 
 /* "efficiency with water as warm as the air" for "eta0" and so on. */
-const char *view_coef_label(const char *symbol);
+const char *view_coef_label(const struct efficiency_view *view, const char *symbol);
 const char *view_coef_unit(const char *symbol);  /* ASCII: "W/(m2 K)" */
 const char *view_coef_people(const char *symbol); /* "η₀" */
 const char *view_unit_people(const char *symbol); /* "W/(m² K)" */

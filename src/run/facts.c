@@ -61,12 +61,29 @@ static bool site_facts(const struct reduction *r, struct document *doc, struct f
            angle_fact(doc, "azimuth", &site->azimuth_rad, faults);
 }
 
+static bool mixture_facts(const struct fluid *fluid, struct document *doc, struct faults *faults)
+{
+    const struct fluid_mixture *m = &fluid->mixture;
+    return document_fact(doc, "fluid", "fraction", faults,
+                         "%.1f %% by volume, %.1f %% by mass (stated by %s; the other to 0.5 "
+                         "points, from densities at 20 degC)",
+                         100 * m->volume, 100 * m->mass, m->by_mass ? "mass" : "volume") &&
+           document_fact(doc, "fluid", "begins to freeze at", faults,
+                         "%.0f degC, as a pure mixture (Melinder 2010) [read second-hand]",
+                         ceil(m->freezing_degC)) &&
+           document_fact(doc, "fluid", "range", faults, "%.1f to %.0f degC", fluid->least_degC,
+                         fluid->most_degC) &&
+           document_fact(doc, "fluid", "at 40 degC", faults, "%.1f kg/m3, %.1f J/(kg K)",
+                         fluid_density(fluid, 40.0), fluid_cp(fluid, 40.0));
+}
+
 static bool fluid_facts(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     const struct fluid *fluid = &r->setup.fluid;
     const struct fluid_choice *choice = &r->setup.fluid_choice;
     if (!document_fact(doc, "fluid", "name", faults, "%s", fluid->name) ||
         !document_fact(doc, "fluid", "properties", faults, "%s", fluid->source) ||
+        (fluid->kind == FLUID_GLYCOL && !mixture_facts(fluid, doc, faults)) ||
         !document_fact(doc, "fluid", "flow metered at", faults, "%s",
                        choice->meter_at.index == METER_AT_OUTLET ? "the outlet" : "the inlet"))
         return false;

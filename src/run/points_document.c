@@ -146,6 +146,9 @@ static const char *target_words(const struct error_target *target, char *out, si
     case SHIFT_CP:
         snprintf(out, size, "specific heat, relative");
         break;
+    case SHIFT_FRACTION:
+        snprintf(out, size, "fraction of glycol");
+        break;
     default:
         snprintf(out, size, "density, relative");
     }

@@ -24,6 +24,11 @@ bool reduction_facts(const struct reduction *reduction, struct document *doc,
 bool reduction_readings(const struct reduction *reduction, struct document *doc,
                         struct faults *faults);
 
+/* Readings beyond the fluid's range; of a glycol how far published figures lie apart, and its
+ * cautions. (fluid_document.c) */
+bool reduction_fluid(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
 /* Rules as used, windows with their verdicts, refusals with what would admit. (windows_document.c) */
 bool reduction_windows(const struct reduction *reduction, struct document *doc,
                        struct faults *faults);
