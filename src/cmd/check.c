@@ -11,8 +11,10 @@ static bool print_rules(const struct options *options, struct text *out, struct 
         return fault_memory(faults);
     reduction_init(reduction);
     bool good = reduction_describe(reduction, options->operands[0], faults);
-    if (good)
+    if (good) {
         rules_table(&reduction->rules, out);
+        criteria_table(&reduction->criteria, &reduction->rules, out);
+    }
     reduction_free(reduction);
     free(reduction);
     return good && text_ok(out, faults);

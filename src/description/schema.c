@@ -160,6 +160,7 @@ static bool read_field(const struct schema_row *row, enum dimension dimension, c
     struct stated_number *number = field;
     struct stated_range *range = field;
     struct stated_choice *choice = field;
+    struct stated_date *date = field;
     const struct unit *unit;
     switch (row->kind) {
     case VALUE_UNIT:
@@ -182,6 +183,9 @@ static bool read_field(const struct schema_row *row, enum dimension dimension, c
         return value_range(text, dimension, at, &range->low, &range->high, faults);
     case VALUE_CHOICE:
         return value_choice(text, row->choices, row->n_choices, at, &choice->index, faults);
+    case VALUE_DATE:
+        strcpy(date->text, text);
+        return value_date(text, at, &date->day, faults);
     case VALUE_LIST:
         return read_list(text, at, field, faults);
     }

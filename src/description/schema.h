@@ -30,6 +30,7 @@ enum value_kind {
     VALUE_ERROR,      /* struct stated_error */
     VALUE_RANGE,      /* struct stated_range */
     VALUE_CHOICE,     /* struct stated_choice */
+    VALUE_DATE,       /* struct stated_date */
     VALUE_UNIT,       /* struct stated_text: the spelling of a unit of the dimension */
     VALUE_LIST        /* struct stated_list: commas separate */
 };

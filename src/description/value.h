@@ -12,6 +12,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 /* Common head of all values. */
 struct stated {
@@ -53,6 +54,12 @@ struct stated_choice {
     size_t index; /* into the choices */
 };
 
+struct stated_date {
+    struct stated at;
+    int64_t day; /* since 1970-01-01 */
+    char text[VALUE_SIZE];
+};
+
 /* List with commas, or a key that may be repeated. */
 struct stated_list {
     struct stated_text *items; /* owned */
@@ -90,6 +97,9 @@ bool value_error(const char *text, enum dimension dimension, bool relative, bool
 /* `1 to 5 m/s`: low <= high, one unit for both. */
 bool value_range(const char *text, enum dimension dimension, struct place at, double *low,
                  double *high, struct faults *faults);
+
+/* `2026-03-01`, a day that exists. Out: days since 1970-01-01. */
+bool value_date(const char *text, struct place at, int64_t *day, struct faults *faults);
 
 /* Letter case is ignored. */
 bool value_choice(const char *text, const char *const *choices, size_t n, struct place at,

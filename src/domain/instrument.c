@@ -100,8 +100,29 @@ static const struct schema_row rows[] = {
     {.key = "id",
      .kind = VALUE_TEXT,
      .offset = offsetof(struct instrument, id),
-     .help = "serial or certificate; the same id in two tests is the same instrument",
-     .example = "S-0117"},
+     .help = "the same id in two tests is the same instrument",
+     .example = "S-0117",
+     .by_default = "the serial"},
+    {.key = "serial",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, serial),
+     .help = "serial number on the instrument",
+     .example = "0117-22"},
+    {.key = "certificate",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, certificate),
+     .help = "number of its calibration certificate",
+     .example = "C-2026-031"},
+    {.key = "calibrated",
+     .kind = VALUE_DATE,
+     .offset = offsetof(struct instrument, calibrated),
+     .help = "day of its calibration",
+     .example = "2026-02-11"},
+    {.key = "due",
+     .kind = VALUE_DATE,
+     .offset = offsetof(struct instrument, due),
+     .help = "day by which it must be calibrated again; a test beyond it is said",
+     .example = "2027-02-11"},
     {.key = "note",
      .kind = VALUE_TEXT,
      .offset = offsetof(struct instrument, note),
@@ -203,10 +224,26 @@ static bool check_gain(const struct instrument *instrument, const char *file, st
     return false;
 }
 
+static bool check_dates(const struct instrument *instrument, const char *file,
+                        struct faults *faults)
+{
+    if (!instrument->calibrated.at.given || !instrument->due.at.given ||
+        instrument->calibrated.day < instrument->due.day)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->due.at));
+    fault_found(fault, "the calibration of '%s' is due on %s, not after it was made (%s)",
+                instrument->name, instrument->due.text, instrument->calibrated.text);
+    fault_expected(fault, "a day after 'calibrated'");
+    return false;
+}
+
 bool instrument_settle(struct instrument *instrument, bool whole, const char *file,
                        struct faults *faults)
 {
     bool good = check_gain(instrument, file, faults);
+    good = check_dates(instrument, file, faults) && good;
+    if (!instrument->id.at.given && instrument->serial.at.given)
+        instrument->id = instrument->serial;
     if (whole)
         good = check_pair_keys(instrument, file, faults) && good;
     instrument->gain_value = instrument->gain.at.given ? instrument->gain.value : 1.0;

@@ -28,6 +28,10 @@ struct instrument {
     struct stated_text matched_to;
     struct stated_error pair; /* K */
     struct stated_text id;
+    struct stated_text serial;
+    struct stated_text certificate;
+    struct stated_date calibrated;
+    struct stated_date due;
     struct stated_text note;
 
     /* Settled by instrument_settle. */

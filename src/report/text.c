@@ -11,6 +11,9 @@
 
 enum { LABEL_WIDTH = 12, MARK_WIDTH = 2, PART_LABEL = 44, FACT_LABEL = 28 };
 
+/* The group of facts that stands at the head of the report. */
+#define PAPERWORK "report"
+
 static void underlined(struct text *out, const char *title, const char *line)
 {
     text_addf(out, "%s\n", title);
@@ -242,6 +245,8 @@ static void add_facts(const struct document *doc, struct text *out)
         section(out, "Where this comes from");
     for (size_t i = 0; i < doc->n_facts; i++) {
         const struct fact *fact = &doc->facts[i];
+        if (text_same(fact->group, PAPERWORK))
+            continue;
         if (!text_same(group, fact->group))
             text_addf(out, "%s\n", fact->group);
         group = fact->group;
@@ -252,9 +257,28 @@ static void add_facts(const struct document *doc, struct text *out)
     }
 }
 
+/* Who asked for the test, of what, who answers for it: at the head of a report. */
+static void add_paperwork(const struct document *doc, struct text *out)
+{
+    bool first = true;
+    for (size_t i = 0; i < doc->n_facts; i++) {
+        const struct fact *fact = &doc->facts[i];
+        if (!text_same(fact->group, PAPERWORK))
+            continue;
+        if (first)
+            section(out, "Report");
+        first = false;
+        struct text head = {0};
+        text_addf(&head, "  %s  ", fact->key);
+        wrap_add(out, text_string(&head), FACT_LABEL, 0, fact->value);
+        text_free(&head);
+    }
+}
+
 bool report_text(const struct document *doc, struct text *out, struct faults *faults)
 {
     report_first_screen(doc, out);
+    add_paperwork(doc, out);
     if (!add_numbers(doc, out, faults) || !add_tables(doc, out, faults))
         return false;
     add_details(doc, out);

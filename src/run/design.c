@@ -30,6 +30,13 @@ static double rise(const struct point *point)
     return point->value.difference_K;
 }
 
+double design_fluid_K(const struct point *point)
+{
+    const struct means *means = point->means;
+    return means->reduced ? point->value.difference_K
+                          : point->value.t_mean_degC - means->mean[CH_AMBIENT];
+}
+
 /* Index of the smallest rise above `floor` among the points kept; n if none is left. */
 static size_t next_above(const struct point *points, size_t n, double floor)
 {
@@ -56,11 +63,12 @@ static bool before_noon(const struct means *means, double longitude_rad)
 static void count_level(struct design_level *level, const struct point *points, size_t n,
                         double from, double to, double longitude_rad)
 {
-    double sum = 0;
+    double sum = 0, fluid = 0;
     for (size_t i = 0; i < n; i++) {
         if (points[i].left_out || rise(&points[i]) < from || rise(&points[i]) > to)
             continue;
         sum += rise(&points[i]);
+        fluid += design_fluid_K(&points[i]);
         level->points++;
         if (!points[i].means->timed || !isfinite(longitude_rad))
             continue;
@@ -70,6 +78,7 @@ static void count_level(struct design_level *level, const struct point *points, 
             level->after_noon++;
     }
     level->rise_K = sum / (double)level->points;
+    level->fluid_K = fluid / (double)level->points;
 }
 
 /* Levels from the coldest up: a new one starts where a point lies further than the width above the
@@ -86,7 +95,6 @@ static void find_levels(struct design *design, const struct point *points, size_
         floor = from + DESIGN_LEVEL_WIDTH_K;
         struct design_level *level = &design->levels[design->n_levels++];
         count_level(level, points, n, from, floor, longitude_rad);
-        design->near_ambient |= fabs(level->rise_K) <= 3.0;
     }
 }
 

@@ -16,7 +16,8 @@ enum { DESIGN_LEVELS_MAX = 64 };
 #define DESIGN_LEVEL_WIDTH_K 3.0
 
 struct design_level {
-    double rise_K; /* mean difference to the air */
+    double rise_K;  /* mean difference to the air, on the basis of the run */
+    double fluid_K; /* the same of the mean of inlet and outlet */
     size_t points;
     size_t before_noon; /* only counted where times and longitude are known */
     size_t after_noon;
@@ -28,7 +29,6 @@ struct design {
     struct design_level levels[DESIGN_LEVELS_MAX];
     double least_K; /* smallest and largest difference to the air */
     double most_K;
-    bool near_ambient; /* a level within +-3 K of the air (ISO 9806-1:1994 as restated, read) */
     bool noon_known;
     size_t sessions;
     double least_x, most_x; /* tested range of the reduced temperature */
@@ -44,6 +44,9 @@ struct design_need {
     double spread_K;
 };
 const struct design_need *design_need(const char *form);
+
+/* Mean of inlet and outlet above the air; of a reduced point, what its T* refers to. */
+double design_fluid_K(const struct point *point);
 
 /* In: longitude_rad NaN if not stated (noon then unknown); east positive. */
 void design_audit(struct design *design, const struct point *points, size_t n,

@@ -248,44 +248,6 @@ static bool say_exact(const struct efficiency_view *view, struct document *doc,
     return good;
 }
 
-static bool say_levels(const struct efficiency_view *view, struct document *doc,
-                       struct faults *faults)
-{
-    const struct design *d = &view->e->design;
-    struct text text = {0};
-    for (size_t i = 0; i < d->n_levels; i++)
-        text_addf(&text, "%s%zu at %+.0f K", i > 0 ? ", " : "", d->levels[i].points,
-                  d->levels[i].rise_K);
-    bool good = text_ok(&text, faults);
-    bool few = d->n_levels < 4;
-    for (size_t i = 0; i < d->n_levels; i++)
-        few |= d->levels[i].points < 4;
-    if (good)
-        good = document_finding(doc, FINDING_CRITERIA, few || !d->near_ambient, faults,
-                                "Points by temperature above the air: %s. Four temperatures with "
-                                "four points each: %s; one within 3 K of the air: %s.",
-                                text_string(&text), few ? "not met" : "met",
-                                d->near_ambient ? "met" : "not met");
-    text_free(&text);
-    return good;
-}
-
-static bool say_noon(const struct efficiency_view *view, struct document *doc,
-                     struct faults *faults)
-{
-    const struct design *d = &view->e->design;
-    if (!d->noon_known)
-        return document_finding(doc, FINDING_CRITERIA, false, faults,
-                                "As many points before as after noon: not judged (longitude or "
-                                "times not stated).");
-    bool equal = true;
-    for (size_t i = 0; i < d->n_levels; i++)
-        equal &= d->levels[i].before_noon == d->levels[i].after_noon;
-    return document_finding(doc, FINDING_CRITERIA, !equal, faults,
-                            "As many points before as after noon at each temperature: %s.",
-                            equal ? "met" : "not met");
-}
-
 static bool say_left_out(const struct efficiency_view *view, struct document *doc,
                          struct faults *faults)
 {
@@ -350,7 +312,7 @@ bool view_answers(const struct efficiency_view *view, struct document *doc, stru
                             "Counted in the intervals: readings, what differs from day to day, and "
                             "calibration.") &&
            say_term(view, doc, faults) && say_scale(view, doc, faults) &&
-           say_exact(view, doc, faults) && say_sources(view, doc, faults) && say_reduced(view, doc, faults) &&
-           say_levels(view, doc, faults) && say_noon(view, doc, faults) &&
+           say_exact(view, doc, faults) && say_sources(view, doc, faults) &&
+           say_reduced(view, doc, faults) && view_criteria(view, doc, faults) &&
            say_left_out(view, doc, faults) && say_conditions(view, doc, faults);
 }

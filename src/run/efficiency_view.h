@@ -44,6 +44,7 @@ const char *view_unit_people(const char *symbol); /* "W/(m² K)" */
 /* Each returns false only when memory is short. */
 bool view_numbers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_answers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_criteria(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_tables(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults);

@@ -55,6 +55,12 @@ static const struct schema_row log_rows[] = {
      .help = "a longer step between two rows is a gap",
      .example = "90 s",
      .by_default = "3 times the median step"},
+    {.key = "exclude",
+     .kind = VALUE_TEXT,
+     .repeat = true,
+     .offset = offsetof(struct log_section, exclude),
+     .help = "a stretch in which no window is formed, and why; the stamps carry their zone",
+     .example = "2026-06-16T10:00:00+01:00 to 2026-06-16T10:30:00+01:00, a ladder in the sun"},
 };
 
 const struct schema log_schema = {"log", false, "Logs of readings. Instead of [points].", log_rows,
@@ -78,6 +84,10 @@ void log_section_free(struct log_section *log)
 {
     stated_list_free(&log->files);
     stated_list_free(&log->missing);
+    stated_list_free(&log->exclude);
+    free(log->exclusions);
+    log->exclusions = NULL;
+    log->n_exclusions = 0;
 }
 
 void points_section_free(struct points_section *points)
@@ -173,11 +183,28 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
     return true;
 }
 
+static bool settle_exclusions(struct log_section *log, const char *file, struct faults *faults)
+{
+    bool good = true;
+    log->exclusions = calloc(log->exclude.n + 1, sizeof *log->exclusions);
+    if (log->exclusions == NULL)
+        return fault_memory(faults);
+    for (size_t i = 0; i < log->exclude.n; i++) {
+        const struct stated_text *item = &log->exclude.items[i];
+        struct place at = fault_at(file, item->at.line, item->at.column);
+        if (exclusion_read(item->text, at, &log->exclusions[log->n_exclusions], faults))
+            log->n_exclusions++;
+        else
+            good = false;
+    }
+    return good;
+}
+
 bool log_section_settle(struct log_section *log, const char *file, struct faults *faults)
 {
     log->separator_byte = separator_bytes[log->separator.index];
     log->decimal_byte = decimal_bytes[log->decimal.index];
-    bool good = true;
+    bool good = settle_exclusions(log, file, faults);
     if (log->separator_byte == ',' && log->decimal_byte == ',') {
         struct place at = fault_at(file, log->decimal.at.line, log->decimal.at.column);
         struct fault *fault = fault_new(faults, FAULT_INPUT, at);

@@ -4,6 +4,7 @@
 #define RUN_LOG_SECTION_H
 
 #include "description/schema.h"
+#include "run/exclusion.h"
 
 #include <stdint.h>
 
@@ -29,11 +30,14 @@ struct log_section {
     struct stated_choice decimal;   /* point, comma */
     struct stated_list missing;     /* markers */
     struct stated_number gap_s;
+    struct stated_list exclude;
 
     /* Settled by log_section_settle. */
     struct time_text time;
     char separator_byte;
     char decimal_byte;
+    struct exclusion *exclusions; /* owned; as many as were right */
+    size_t n_exclusions;
 };
 
 struct points_section {

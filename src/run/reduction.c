@@ -35,26 +35,11 @@ void reduction_free(struct reduction *r)
     setup_free(&r->setup);
 }
 
-/* The rules as described. Run even when other sections were wrong, so that one reading of the file
- * lists all its faults. */
-static bool read_rules(struct reduction *r, struct faults *faults)
-{
-    const char *set = r->setup.rules[0] == '\0' ? NULL : r->setup.rules;
-    if (!rules_init(&r->rules, set, r->setup.rules_at, faults))
-        return false;
-    bool good = true;
-    for (size_t i = 0; i < r->setup.n_overrides; i++) {
-        const struct raw_key *raw = &r->setup.overrides[i];
-        good &= rules_override(&r->rules, raw->key, raw->value, raw->at, faults);
-    }
-    return good && rules_check(&r->rules, r->setup.rules_at, faults);
-}
-
 bool reduction_describe(struct reduction *r, const char *path, struct faults *faults)
 {
     size_t from = faults->n;
     bool good = setup_read(path, &r->setup, faults);
-    good &= read_rules(r, faults);
+    good &= rules_section_settle(&r->setup, &r->rules, &r->criteria, faults);
     schema_sort_faults(faults, from);
     return good;
 }
@@ -79,6 +64,9 @@ static bool read_log(struct reduction *r, struct faults *faults)
     bool good = finder_init(&r->finder, &r->rules, r->plan.utc_offset_s, faults);
     good &= timeline_init(&r->timeline, faults);
     r->from_log = true;
+    for (size_t i = 0; i < r->setup.log.n_exclusions; i++)
+        good = good && finder_exclude(&r->finder, r->setup.log.exclusions[i].start_us,
+                                      r->setup.log.exclusions[i].end_us, faults);
     if (!good)
         return false;
     struct sink sinks[] = {finder_sink(&r->finder), timeline_sink(&r->timeline)};

@@ -9,6 +9,7 @@
 #include "ingest/account.h"
 #include "ingest/log_plan.h"
 #include "point/points_table.h"
+#include "run/rules_section.h"
 #include "run/setup.h"
 #include "window/derived.h"
 #include "window/finder.h"
@@ -27,6 +28,7 @@ struct points_file {
 struct reduction {
     struct test_setup setup;
     struct rules rules;
+    struct criteria criteria;
     bool from_log; /* windows out of a log; otherwise points by hand */
 
     struct log_plan plan;

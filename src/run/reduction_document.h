@@ -33,6 +33,15 @@ bool reduction_fluid(const struct reduction *reduction, struct document *doc,
 bool reduction_windows(const struct reduction *reduction, struct document *doc,
                        struct faults *faults);
 
+/* What the description excludes, where the windows are told. (exclusions_document.c) */
+bool reduction_exclusions(const struct reduction *reduction, struct document *doc,
+                          struct faults *faults);
+
+/* The [report] section, and the instruments' certificates against the days of the test.
+ * (paperwork_document.c) */
+bool reduction_paperwork(const struct reduction *reduction, struct document *doc,
+                         struct faults *faults);
+
 /* points.csv: the means, in the form in which they are read. (points_document.c) */
 bool reduction_points(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);

@@ -15,13 +15,19 @@ static const struct schema_row steady_rows[] = {
      .help = "set of limits; every limit's own key overrides its figure, 'off' switches it off",
      .example = "homemade rig",
      .by_default = "ISO 9806:2017"},
+    {.key = "rules checked against",
+     .kind = VALUE_TEXT,
+     .help = "the copy of the standard with which you compared every figure of the set, and when; "
+             "then no figure is marked 'from memory'",
+     .example = "ISO 9806:2017 copy no. 12, by A. Tester, 2026-03-01"},
 };
 static const struct schema steady_schema = {
     "steady state", false, "When the readings count as steady.", steady_rows, LENGTH(steady_rows)};
 
 static const struct schema *const schemas[] = {
     &collector_schema, &site_schema,       &fluid_schema,  &log_schema,
-    &points_schema,    &instrument_schema, &steady_schema, &run_schema};
+    &points_schema,    &instrument_schema, &steady_schema, &report_schema,
+    &run_schema};
 
 const struct schema *const *setup_schemas(size_t *n)
 {
@@ -44,6 +50,7 @@ void setup_free(struct test_setup *setup)
     free(setup->overrides);
     log_section_free(&setup->log);
     points_section_free(&setup->points);
+    report_section_free(&setup->report);
     registry_free(&setup->errors);
     free(setup->path);
     setup_init(setup);
@@ -140,6 +147,15 @@ static bool read_points_section(struct making *making)
                        making->faults);
 }
 
+static bool read_report(struct making *making)
+{
+    struct report_section *report = &making->setup->report;
+    const struct section *section = description_find(making->description, "report");
+    report->given = section != NULL;
+    return section == NULL ||
+           schema_read(&report_schema, making->description, section, report, making->faults);
+}
+
 static bool read_instrument(struct making *making, const struct section *section)
 {
     struct test_setup *setup = making->setup;
@@ -222,6 +238,11 @@ static bool take_rule(struct making *making, const struct entry *entry)
     if (text_same(entry->key, "rules")) {
         strcpy(setup->rules, entry->value);
         setup->rules_at = at;
+        return true;
+    }
+    if (text_same(entry->key, "rules checked against")) {
+        strcpy(setup->checked, entry->value);
+        setup->checked_at = at;
         return true;
     }
     struct raw_key *raw = &setup->overrides[setup->n_overrides++];
@@ -336,6 +357,7 @@ static bool fill(struct making *making)
     good = read_points_section(making) && good;
     bool instruments = read_instruments(making);
     good = read_steady(making) && good;
+    good = read_report(making) && good;
     good = read_runs(making) && good;
     good = check_source(making) && good;
     good = check_log(making, instruments) && instruments && good;

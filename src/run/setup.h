@@ -11,6 +11,7 @@
 #include "domain/instrument_kind.h"
 #include "domain/site.h"
 #include "run/log_section.h"
+#include "run/report_section.h"
 #include "run/run_section.h"
 
 /* A key of [steady state] as written; the window's rules read it (window/rules.h). */
@@ -35,8 +36,11 @@ struct test_setup {
     size_t n_instruments;
     char rules[VALUE_SIZE]; /* name of the rule set; "" when not stated */
     struct place rules_at;  /* line 0 when not stated */
+    char checked[VALUE_SIZE]; /* copy of the standard, by whom, when; "" when not stated */
+    struct place checked_at;
     struct raw_key *overrides; /* in file order */
     size_t n_overrides;
+    struct report_section report;
     struct run_section *runs; /* at least one */
     size_t n_runs;
 

@@ -10,7 +10,7 @@
 enum { DAYS_MAX = 10, LANES_MAX = 8, COLUMNS = 19 };
 
 /* What refuses: a limit, or one of these. */
-enum { REASON_SHORT = RULE_LIMITS, REASON_BROKEN, REASON_CONDITIONING, REASONS };
+enum { REASON_SHORT = RULE_LIMITS, REASON_BROKEN, REASON_CONDITIONING, REASON_EXCLUDED, REASONS };
 
 /* One day's picture. */
 struct day {
@@ -37,6 +37,8 @@ static int reason_index(const struct refusal *refusal)
         return REASON_SHORT;
     if (refusal->reason == REFUSAL_CONDITIONING)
         return REASON_CONDITIONING;
+    if (refusal->reason == REFUSAL_EXCLUDED)
+        return REASON_EXCLUDED;
     if (refusal->reason == REFUSAL_BROKEN || refusal->limit >= RULE_LIMITS)
         return REASON_BROKEN;
     return (int)refusal->limit;
@@ -44,11 +46,13 @@ static int reason_index(const struct refusal *refusal)
 
 static const char *reason_label(int index)
 {
-    static const char *const words[] = {"too short", "readings missing or bad", "conditioning"};
+    static const char *const words[] = {"too short", "readings missing or bad", "conditioning",
+                                        "excluded"};
     return index < RULE_LIMITS ? rule_row((enum rule_id)index)->key : words[index - RULE_LIMITS];
 }
 
-/* Gives lanes to the limits that refused on this day, in the order of the table of rules. */
+/* Gives lanes to the limits that refused on this day, in the order of the table of rules. What the
+ * description excludes is always shown. */
 static void set_lanes(struct day *day)
 {
     const struct refusals *f = &day->r->finder.refusals;
@@ -58,9 +62,12 @@ static void set_lanes(struct day *day)
             seen[reason_index(&f->kept[i])] = true;
     day->lanes = 0;
     memset(day->lane_of, 0, sizeof day->lane_of);
-    for (int k = 0; k < REASONS && day->lanes < LANES_MAX; k++)
+    int most = seen[REASON_EXCLUDED] ? LANES_MAX - 1 : LANES_MAX;
+    for (int k = 0; k < REASON_EXCLUDED && day->lanes < most; k++)
         if (seen[k])
             day->lane_of[k] = ++day->lanes;
+    if (seen[REASON_EXCLUDED])
+        day->lane_of[REASON_EXCLUDED] = ++day->lanes;
 }
 
 static void blank_row(struct cell *cells, const char *part, double start_s, double end_s)

@@ -8,6 +8,17 @@
 
 enum { COLUMNS_MAX = 64, ID_SIZE = 64, NEAR_RATIO = 4 };
 
+static void rules_note(const struct rules *rules, struct text *note)
+{
+    text_addf(note, "%s", rules->set);
+    if (rules->checked != NULL)
+        text_addf(note, ", checked against %s (as the description states)", rules->checked);
+    text_add(note,
+             rules->standard
+                 ? ": results lie within the listed limits; that is no statement of conformity"
+                 : ": our own figures; results are outside of any standard");
+}
+
 static bool rules_document(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     struct column columns[] = {
@@ -17,13 +28,14 @@ static bool rules_document(const struct reduction *r, struct document *doc, stru
         {.id = "known", .label = "known", .unit = "", .kind = CELL_TEXT},
         {.id = "source", .label = "source", .unit = "", .kind = CELL_TEXT},
     };
-    char note[160];
-    snprintf(note, sizeof note, "%s%s", r->rules.set,
-             r->rules.standard
-                 ? ": results lie within the listed limits; that is no statement of conformity"
-                 : ": our own figures; results are outside of any standard");
-    struct table *table = document_table(doc, "rules", "Rules for steady windows, as used", note,
-                                         columns, sizeof columns / sizeof columns[0], faults);
+    struct text note = {0};
+    rules_note(&r->rules, &note);
+    struct table *table =
+        text_ok(&note, faults)
+            ? document_table(doc, "rules", "Rules for steady windows, as used", text_string(&note),
+                             columns, sizeof columns / sizeof columns[0], faults)
+            : NULL;
+    text_free(&note);
     if (table == NULL)
         return false;
     table->report = table->file = true;
@@ -34,13 +46,20 @@ static bool rules_document(const struct reduction *r, struct document *doc, stru
             cell_text(rule_row((enum rule_id)id)->key),
             cell_text(rule_value_text((enum rule_id)id, &rule->value, used, sizeof used)),
             cell_text(rule_value_text((enum rule_id)id, &rule->of_set, of_set, sizeof of_set)),
-            cell_text(rule->overridden ? "stated in the description"
-                                       : rule_mark_words(rule->mark)),
-            cell_text(rule->source)};
+            cell_text(rule_known(&r->rules, rule->mark, rule->overridden)),
+            cell_text(rule_source(&r->rules, rule->mark, rule->source))};
         if (!table_row(table, cells, faults))
             return false;
     }
-    return document_fact(doc, "rules", "set", faults, "%s", r->rules.set);
+    return true;
+}
+
+static bool rules_facts(const struct rules *rules, struct document *doc, struct faults *faults)
+{
+    return document_fact(doc, "rules", "set", faults, "%s", rules->set) &&
+           (!rules->standard ||
+            document_fact(doc, "rules", "checked against", faults, "%s",
+                          rules->checked != NULL ? rules->checked : "not stated"));
 }
 
 static const enum channel shown[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET, CH_OUTLET,
@@ -124,6 +143,8 @@ static const char *reason_words(const struct refusal *refusal)
         return "too short for conditioning and a window";
     if (refusal->reason == REFUSAL_CONDITIONING)
         return "conditioning before a window";
+    if (refusal->reason == REFUSAL_EXCLUDED)
+        return "excluded by the description";
     if (refusal->reason == REFUSAL_BROKEN || refusal->limit == RULE_COUNT)
         return "readings missing or bad";
     return rule_row(refusal->limit)->label;
@@ -229,13 +250,16 @@ static bool limits_table(const struct reduction *r, struct document *doc, struct
 /* "inlet temperature steady 41 %, sunshine steady 22 %" of the refused time. */
 static void refused_shares(const struct refusals *f, struct text *out)
 {
-    static const char *const others[] = {"too short", "readings missing or bad", "conditioning"};
-    const double other_seconds[] = {f->seconds_short, f->seconds_broken, f->seconds_conditioning};
-    bool done[RULE_LIMITS + 3] = {false};
+    static const char *const others[] = {"too short", "readings missing or bad", "conditioning",
+                                         "excluded"};
+    const double other_seconds[] = {f->seconds_short, f->seconds_broken, f->seconds_conditioning,
+                                    f->seconds_excluded};
+    enum { REASONS = RULE_LIMITS + sizeof others / sizeof others[0] };
+    bool done[REASONS] = {false};
     for (int round = 0; round < 3; round++) {
         int best = -1;
         double most = 0;
-        for (int id = 0; id < RULE_LIMITS + 3; id++) {
+        for (int id = 0; id < REASONS; id++) {
             double seconds =
                 id < RULE_LIMITS ? f->seconds_limit[id] : other_seconds[id - RULE_LIMITS];
             if (!done[id] && seconds > most) {
@@ -366,6 +390,8 @@ static bool no_window_findings(const struct reduction *r, struct document *doc,
 
 bool reduction_windows(const struct reduction *r, struct document *doc, struct faults *faults)
 {
+    if (!rules_facts(&r->rules, doc, faults))
+        return false;
     if (!r->from_log) {
         char count[64];
         words_count(r->means.n, "point", count, sizeof count);
@@ -373,7 +399,8 @@ bool reduction_windows(const struct reduction *r, struct document *doc, struct f
                                 "%c%s read as typed; no rule for steadiness was judged.",
                                 count[0] == 'n' ? 'N' : count[0], count + 1);
     }
-    return window_finding(r, doc, faults) && near_finding(r, doc, faults) &&
+    return window_finding(r, doc, faults) && reduction_exclusions(r, doc, faults) &&
+           near_finding(r, doc, faults) &&
            (r->finder.n_windows > 0 || no_window_findings(r, doc, faults)) &&
            rules_document(r, doc, faults) && windows_table(r, doc, faults) &&
            limits_table(r, doc, faults) && refusals_table(r, doc, faults);

@@ -126,6 +126,20 @@ static bool judge(struct finder *finder, struct faults *faults)
     return refusals_candidate(&finder->refusals, &candidate, verdict, faults);
 }
 
+/* Whether the description excludes any of the slot; its readings are counted where they are. */
+static bool is_excluded(struct finder *finder, const struct slot *slot)
+{
+    bool excluded = false;
+    for (size_t i = 0; i < finder->n_excluded; i++) {
+        struct finder_excluded *stretch = &finder->excluded[i];
+        if (slot->start_us >= stretch->end_us || slot->end_us <= stretch->start_us)
+            continue;
+        stretch->readings += slot->readings;
+        excluded = true;
+    }
+    return excluded;
+}
+
 static bool take_slot(void *state, const struct slot *slot, struct faults *faults)
 {
     struct finder *finder = state;
@@ -137,8 +151,12 @@ static bool take_slot(void *state, const struct slot *slot, struct faults *fault
         finder->free_from_us = slot->start_us;
     }
     finder->last_end_us = slot->end_us;
+    bool excluded = is_excluded(finder, slot);
+    if (excluded != finder->refusals.open.excluded &&
+        !refusals_border(&finder->refusals, slot->start_us, excluded, faults))
+        return false;
     refusals_slot(&finder->refusals, slot->broken, slot->broken_channel, slot->broken_flag);
-    if (slot->broken) {
+    if (slot->broken || excluded) {
         sliding_restart(&finder->sliding);
         window_noise_forget(&finder->readings, finder->readings.rows);
         return true;
@@ -178,12 +196,27 @@ bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_o
     return slots_init(&finder->slots, slot_us, needs, user, faults);
 }
 
+bool finder_exclude(struct finder *finder, int64_t start_us, int64_t end_us,
+                    struct faults *faults)
+{
+    struct finder_excluded *grown =
+        realloc(finder->excluded, (finder->n_excluded + 1) * sizeof *grown);
+    if (grown == NULL)
+        return fault_memory(faults);
+    finder->excluded = grown;
+    finder->excluded[finder->n_excluded++] = (struct finder_excluded){start_us, end_us, 0};
+    return true;
+}
+
 void finder_free(struct finder *finder)
 {
     free(finder->means);
     free(finder->verdict);
     finder->means = NULL;
     finder->verdict = NULL;
+    free(finder->excluded);
+    finder->excluded = NULL;
+    finder->n_excluded = 0;
     finder->n_windows = finder->capacity = 0;
     refusals_free(&finder->refusals);
     slots_free(&finder->slots);

@@ -5,7 +5,7 @@
  * the outlet does not drift. A conditioning stretch P lies directly before it, in which irradiance,
  * ambient, inlet and flow stay within the same deviations of the window's mean: a window that opens
  * just after a cloud would find the collector still warming up. A broken slot or a gap starts P
- * again. The earliest start that passes wins; the search resumes at the window's end. Conditioning
+ * again; so does time that the description excludes. The earliest start that passes wins; the search resumes at the window's end. Conditioning
  * may overlap the window before.
  *
  * Source: docs/methods.md; ISO 9806:2017 for the idea of conditioning and measurement period
@@ -32,9 +32,18 @@ struct window_verdict {
     struct kept_verdict of[RULE_LIMITS];
 };
 
+/* Time in which no window may lie. */
+struct finder_excluded {
+    int64_t start_us;
+    int64_t end_us;
+    uint64_t readings; /* rows in the slots that it touches; after the last block */
+};
+
 struct finder {
     struct rules rules;
     int64_t utc_offset_s;
+    struct finder_excluded *excluded; /* in the order given */
+    size_t n_excluded;
 
     struct means *means;           /* of the windows, in time order */
     struct window_verdict *verdict; /* of each window */
@@ -57,6 +66,12 @@ struct finder {
 bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_offset_s,
                  struct faults *faults);
 void finder_free(struct finder *finder);
+
+/* Excludes a stretch of time, before the first block: a slot that it touches is broken, and the
+ * refusals count it as excluded, not as missing readings. Stretches may overlap.
+ * Returns: false with a machine fault */
+bool finder_exclude(struct finder *finder, int64_t start_us, int64_t end_us,
+                    struct faults *faults);
 
 /* The sink to hand to the reader; windows, refusals and noise are complete after its finish. Means
  * have has[] where every slot of the window had a good reading on average, u[] from the pooled

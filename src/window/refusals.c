@@ -32,6 +32,16 @@ void refusals_open(struct refusals *refusals, int64_t start_us)
     refusals->is_open = true;
 }
 
+bool refusals_border(struct refusals *refusals, int64_t time_us, bool excluded,
+                     struct faults *faults)
+{
+    if (!refusals_close(refusals, time_us, 0, faults))
+        return false;
+    refusals_open(refusals, time_us);
+    refusals->open.excluded = excluded;
+    return true;
+}
+
 void refusals_slot(struct refusals *refusals, bool broken, enum channel channel,
                    enum reading_flag flag)
 {
@@ -165,7 +175,9 @@ static void settle_reason(struct refusal *refusal, bool window_follows)
             most = refusal->failed[id];
             refusal->limit = (enum rule_id)id;
         }
-    if (refusal->broken > most)
+    if (refusal->excluded)
+        refusal->reason = REFUSAL_EXCLUDED;
+    else if (refusal->broken > most)
         refusal->reason = REFUSAL_BROKEN;
     else if (refusal->judged > 0)
         refusal->reason = REFUSAL_LIMIT;
@@ -189,6 +201,9 @@ static void count(struct refusals *refusals, const struct refusal *refusal)
     } else if (refusal->reason == REFUSAL_BROKEN) {
         refusals->stretches_broken++;
         refusals->seconds_broken += seconds;
+    } else if (refusal->reason == REFUSAL_EXCLUDED) {
+        refusals->stretches_excluded++;
+        refusals->seconds_excluded += seconds;
     } else if (refusal->reason == REFUSAL_CONDITIONING) {
         refusals->stretches_conditioning++;
         refusals->seconds_conditioning += seconds;

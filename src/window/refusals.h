@@ -26,6 +26,7 @@ enum refusal_reason {
     REFUSAL_LIMIT,        /* a limit was not met */
     REFUSAL_BROKEN,       /* readings were missing or bad */
     REFUSAL_CONDITIONING, /* no more than the conditioning of the window that follows */
+    REFUSAL_EXCLUDED,     /* by the description; the whole stretch is */
     REFUSAL_SHORT         /* too short for conditioning and a window */
 };
 
@@ -43,6 +44,7 @@ struct near_miss {
 struct refusal {
     int64_t start_us;
     int64_t end_us;
+    bool excluded;
     enum refusal_reason reason;
     enum rule_id limit; /* failed by most candidates, the first of the table among equals;
                            RULE_COUNT if no candidate was judged */
@@ -85,11 +87,13 @@ struct refusals {
     size_t stretches_short;
     size_t stretches_conditioning;
     size_t stretches_broken;
+    size_t stretches_excluded;
     size_t stretches_limit[RULE_LIMITS]; /* by their dominant limit */
     double seconds;
     double seconds_short;
     double seconds_conditioning;
     double seconds_broken;
+    double seconds_excluded;
     double seconds_limit[RULE_LIMITS];
     size_t judged;
     size_t failed[RULE_LIMITS];          /* candidates that failed it */
@@ -102,6 +106,12 @@ void refusals_free(struct refusals *refusals);
 
 /* A stretch begins; an open one must have been closed. */
 void refusals_open(struct refusals *refusals, int64_t start_us);
+
+/* The border of time that the description excludes: what is open ends here and a stretch of the other
+ * sort begins.
+ * Returns: false with a machine fault */
+bool refusals_border(struct refusals *refusals, int64_t time_us, bool excluded,
+                     struct faults *faults);
 
 /* A slot of the stretch; `broken` says whether it was, `channel` and `flag` by what. */
 void refusals_slot(struct refusals *refusals, bool broken, enum channel channel,

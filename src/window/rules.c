@@ -16,6 +16,18 @@ const char *rule_mark_words(enum rule_mark mark)
     return words[mark];
 }
 
+const char *rule_known(const struct rules *rules, enum rule_mark mark, bool overridden)
+{
+    if (overridden)
+        return "stated in the description";
+    return rules->checked != NULL && mark != RULE_OWN ? "checked" : rule_mark_words(mark);
+}
+
+const char *rule_source(const struct rules *rules, enum rule_mark mark, const char *source)
+{
+    return rules->checked != NULL && mark != RULE_OWN ? "the copy named above" : source;
+}
+
 const struct rule_row *rule_row(enum rule_id id)
 {
     return &rule_rows[id];
@@ -31,7 +43,8 @@ const struct rule_row *rule_find(const char *key)
 
 const char *const *rules_sets(size_t *n)
 {
-    static const char *const names[] = {"ISO 9806:2017", "homemade rig"};
+    static const char *const names[] = {"ISO 9806:2017", "ISO 9806-1:1994", "ASHRAE 93",
+                                        "homemade rig"};
     *n = sizeof names / sizeof names[0];
     return names;
 }
@@ -41,10 +54,11 @@ const char *const *rules_keys(size_t *n)
     static const char *const keys[RULE_COUNT] = {"irradiance at least",   "irradiance deviation",
                                                  "ambient deviation",     "inlet deviation",
                                                  "outlet deviation",      "outlet drift",
-                                                 "flow deviation",        "wind",
-                                                 "diffuse share at most", "incidence at most",
-                                                 "rise at least",         "window",
-                                                 "conditioning",          "slot"};
+                                                 "flow deviation",        "flow waver",
+                                                 "wind",                  "diffuse share at most",
+                                                 "incidence at most",     "rise at least",
+                                                 "window",                "conditioning",
+                                                 "slot"};
     *n = RULE_COUNT;
     return keys;
 }
@@ -70,12 +84,13 @@ static bool refuse_set(const char *name, struct place at, struct faults *faults)
     const char *const *names = rules_sets(&n);
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "'%s' is not a set of rules", name);
-    fault_expected(fault, "%s or %s", names[0], names[1]);
+    fault_expected(fault, "%s, %s, %s or %s", names[0], names[1], names[2], names[3]);
     const char *near = text_nearest(name, names, n);
     if (near != NULL)
         fault_hint(fault, "did you mean '%s'?", near);
     else
-        fault_hint(fault, "write 'rules = %s' and override the figures that differ", names[1]);
+        fault_hint(fault, "write 'rules = %s' and override the figures that differ",
+                   names[n - 1]);
     return false;
 }
 
@@ -86,6 +101,7 @@ bool rules_init(struct rules *rules, const char *set, struct place at, struct fa
         return refuse_set(set, at, faults);
     rules->set = found->name;
     rules->standard = found->standard;
+    rules->checked = NULL;
     for (size_t i = 0; i < RULE_COUNT; i++) {
         const struct rule_figure *figure = &found->figure[i];
         enum rule_id id = rule_rows[i].id;

@@ -1,8 +1,12 @@
 /* Rules: what makes a stretch of readings a steady-state window. One table of rows that a
- * technician can proof-read (rules_table.c), and two sets of figures for it:
+ * technician can proof-read (rules_table.c), and four sets of figures for it (rules_sets.c):
  *
- *   "ISO 9806:2017"  as far as it is known here; each figure is marked read or from memory
- *   "homemade rig"   this project's own, for rigs whose inlet drifts and whose flow wavers
+ *   "ISO 9806:2017"    as far as it is known here; each figure is marked read or from memory
+ *   "ISO 9806-1:1994"  as a textbook restates it
+ *   "ASHRAE 93"        one page of it was read, of an edition that it does not name
+ *   "homemade rig"     this project's own, for rigs whose inlet drifts and whose flow wavers
+ *
+ * What a set asks of a whole test stands in window/criteria.h.
  *
  * Every figure can be overridden by its key, as in a description: `flow deviation = 2 %`, or `off`.
  */
@@ -26,6 +30,7 @@ enum rule_id {
     RULE_OUTLET_DEVIATION,
     RULE_OUTLET_DRIFT,
     RULE_FLOW_DEVIATION,
+    RULE_FLOW_WAVER,
     RULE_WIND,
     RULE_DIFFUSE_MOST,
     RULE_INCIDENCE_MOST,
@@ -89,8 +94,17 @@ struct rule {
 struct rules {
     const char *set; /* name of the set */
     bool standard;   /* a standard's figures; false: results lie outside any standard */
+    const char *checked; /* the copy of the standard that the user compared the set with, by whom
+                            and when; borrowed; NULL: not stated */
     struct rule rule[RULE_COUNT];
 };
+
+/* How a figure of this test is known: "stated in the description", "checked" (against the copy that
+ * the rules name), or the mark of the set. */
+const char *rule_known(const struct rules *rules, enum rule_mark mark, bool overridden);
+
+/* The source of a set's figure, or "the copy named above" where the set was checked against one. */
+const char *rule_source(const struct rules *rules, enum rule_mark mark, const char *source);
 
 const struct rule_row *rule_row(enum rule_id id);
 

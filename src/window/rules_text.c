@@ -1,6 +1,7 @@
 #include "window/rules_text.h"
 
 #include "base/numbers.h"
+#include "window/criteria.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -170,16 +171,19 @@ bool rule_value_parse(const struct rule_row *row, const char *text, struct rule_
 
 static bool refuse_key(const char *key, struct place at, struct faults *faults)
 {
+    const char *names[RULE_COUNT + CRITERION_COUNT];
     size_t n;
     const char *const *keys = rules_keys(&n);
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     struct text list = {0};
-    for (size_t i = 0; i < n; i++)
-        text_addf(&list, "%s%s", i == 0 ? "" : ", ", keys[i]);
+    for (size_t i = 0; i < RULE_COUNT + CRITERION_COUNT; i++) {
+        names[i] = i < n ? keys[i] : criterion_row((enum criterion_id)(i - n))->key;
+        text_addf(&list, "%s%s", i == 0 ? "" : ", ", names[i]);
+    }
     fault_found(fault, "'%s' is not a key of the rules", key);
     fault_expected(fault, "one of: %s", text_string(&list));
     text_free(&list);
-    const char *near = text_nearest(key, keys, n);
+    const char *near = text_nearest(key, names, RULE_COUNT + CRITERION_COUNT);
     if (near != NULL)
         fault_hint(fault, "did you mean '%s'?", near);
     return false;
@@ -224,7 +228,8 @@ static void table_line(const struct rules *rules, enum rule_id id, struct text *
     text_addf(out, "  %-22s %-18s %s\n", rule_row(id)->key, figure, rule_row(id)->label);
     if (rule->overridden)
         text_addf(out, "  %-22s overridden by the description; the set says %s\n", "", of_set);
-    text_addf(out, "  %-22s %s: %s\n", "", rule_mark_words(rule->mark), rule->source);
+    text_addf(out, "  %-22s %s: %s\n", "", rule_known(rules, rule->mark, false),
+              rule_source(rules, rule->mark, rule->source));
 }
 
 void rules_table(const struct rules *rules, struct text *out)
@@ -232,6 +237,8 @@ void rules_table(const struct rules *rules, struct text *out)
     text_addf(out, "Rules: %s%s\n", rules->set,
               rules->standard ? ""
                               : " (figures of this project; results lie outside any standard)");
+    if (rules->checked != NULL)
+        text_addf(out, "Checked, as the description states, against %s.\n", rules->checked);
     text_add(out, "Deviations are those of slot means from the mean of the window.\n\n");
     for (int id = RULE_LIMITS; id < RULE_COUNT; id++)
         table_line(rules, (enum rule_id)id, out);

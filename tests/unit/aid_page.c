@@ -5,6 +5,7 @@
 #include "domain/instrument_kind.h"
 #include "point/points_table.h"
 #include "run/setup.h"
+#include "window/criteria_table.h"
 #include "window/rules_table.h"
 
 #include <stdio.h>
@@ -69,6 +70,9 @@ static void add_value_words(const struct schema_row *row, struct text *out)
         break;
     case VALUE_UNIT:
         text_add(out, "unit");
+        break;
+    case VALUE_DATE:
+        text_add(out, "date");
         break;
     case VALUE_LIST:
         text_add(out, "list with commas");
@@ -207,6 +211,45 @@ static void add_sources(struct text *out)
         }
 }
 
+static void add_criteria(struct text *out)
+{
+    size_t n;
+    const struct criteria_set *sets = criteria_sets(&n);
+    text_add(out, "| key | what | |");
+    for (size_t k = 0; k < n; k++)
+        text_addf(out, " `%s` |", sets[k].name);
+    text_add(out, "\n| --- | --- | --- |");
+    for (size_t k = 0; k < n; k++)
+        text_add(out, " --- |");
+    for (int id = 0; id < CRITERION_COUNT; id++) {
+        const struct criterion_row *row = criterion_row((enum criterion_id)id);
+        text_addf(out, "\n| `%s` | %s | %s |", row->key, row->label,
+                  row->at_most ? "at most" : "at least");
+        for (size_t k = 0; k < n; k++) {
+            char words[RULE_TEXT_SIZE];
+            double figure = sets[k].figure[id].figure * row->unit_si;
+            text_addf(out, " `%s` |",
+                      criterion_text((enum criterion_id)id, figure, words, sizeof words));
+        }
+    }
+    text_add(out, "\n");
+}
+
+static void add_criteria_sources(struct text *out)
+{
+    size_t n;
+    const struct criteria_set *sets = criteria_sets(&n);
+    text_add(out, "| set | key | known | source or reason |\n| --- | --- | --- | --- |\n");
+    for (size_t k = 0; k < n; k++)
+        for (int id = 0; id < CRITERION_COUNT; id++) {
+            const struct criterion_figure *figure = &sets[k].figure[id];
+            text_addf(out, "| `%s` | `%s` | %s | ", sets[k].name,
+                      criterion_row((enum criterion_id)id)->key, rule_mark_words(figure->mark));
+            add_cell(figure->source, out);
+            text_add(out, " |\n");
+        }
+}
+
 /* Whether some key, channel, limit or column takes a quantity of this dimension. */
 static bool is_used(enum dimension dimension)
 {
@@ -290,7 +333,8 @@ bool aid_page_table(const char *name, struct text *out)
     } tables[] = {
         {"sections", add_sections}, {"channels", add_channels}, {"kinds", add_kinds},
         {"rules", add_rules},       {"sources", add_sources},   {"units", add_units},
-        {"points", add_points},
+        {"points", add_points},     {"criteria", add_criteria},
+        {"criteria sources", add_criteria_sources},
     };
     if (text_starts(name, "keys "))
         return add_keys(name + 5, out);

@@ -188,7 +188,7 @@ static void every_example_is_accepted(void **state)
                          faults.items[0].found);
         }
     }
-    assert_int_equal(n, 8);
+    assert_int_equal(n, 9);
     assert_int_equal(examples, 49);
 }
 

@@ -65,6 +65,7 @@ static struct rules short_rules(int64_t slot_s)
     set_rule(&rules, "outlet deviation", "0.5 K");
     set_rule(&rules, "outlet drift", "0.11 K/min");
     set_rule(&rules, "flow deviation", "2.5 %");
+    set_rule(&rules, "flow waver", "0.058 L/min");
     set_rule(&rules, "wind", "1.5 to 2.6 m/s");
     set_rule(&rules, "diffuse share at most", "21 %");
     set_rule(&rules, "rise at least", "6.3 K");
@@ -226,6 +227,7 @@ static void plain_statistics(const struct aid_log *log, const struct plain_slot 
     statistic[RULE_OUTLET_DEVIATION] = worst(log, CH_OUTLET, window, n, mean[CH_OUTLET]);
     statistic[RULE_OUTLET_DRIFT] = drift(log, window, n, slot_s);
     statistic[RULE_FLOW_DEVIATION] = worst(log, CH_FLOW, all, n + p, mean[CH_FLOW]) / mean[CH_FLOW];
+    statistic[RULE_FLOW_WAVER] = worst(log, CH_FLOW, all, n + p, mean[CH_FLOW]);
     statistic[RULE_WIND] = mean[CH_WIND];
     statistic[RULE_DIFFUSE_MOST] = mean[CH_DIFFUSE] / mean[CH_IRRADIANCE];
     statistic[RULE_INCIDENCE_MOST] = NAN; /* never measured */
@@ -489,6 +491,91 @@ static void cuts_change_nothing(void **state)
         finder_free(&cut);
     }
     finder_free(&whole);
+    aid_log_free(&log);
+}
+
+/* Excluding time does to windows what bad readings there would do; only the reason differs. */
+static void excluded_time_is_as_bad_readings(void **state)
+{
+    (void)state;
+    size_t windows = 0, lost = 0;
+    double excluded_s = 0.0;
+    for (uint32_t seed = 0; seed < SEEDS; seed++) {
+        struct aid_log log;
+        struct finder whole, excluded, bad;
+        int64_t slot_s, step_s;
+        random_log(&log, seed, &slot_s, &step_s);
+        struct rules rules = short_rules(slot_s);
+        run(&log, &rules, 500, seed, &whole);
+        size_t first = 300 + 11 * seed, last = first + 90 + seed;
+        assert_true(finder_init(&excluded, &rules, 3600, faults));
+        for (size_t k = 0; k < 2; k++) /* two that overlap */
+            assert_true(finder_exclude(&excluded, log.time_us[first + 40 * k],
+                                       log.time_us[last - 20 * (1 - k)] + 1, faults));
+        aid_log_feed(&log, finder_sink(&excluded), 77, seed);
+        for (size_t i = first; i <= last; i++)
+            log.flag[CH_INLET][i] = FLAG_OUT_OF_RANGE;
+        run(&log, &rules, 500, seed, &bad);
+        assert_int_equal(excluded.n_windows, bad.n_windows);
+        for (size_t w = 0; w < bad.n_windows; w++) {
+            assert_true(excluded.means[w].start_us == bad.means[w].start_us);
+            assert_memory_equal(excluded.means[w].mean, bad.means[w].mean, sizeof bad.means[w].mean);
+            assert_true(excluded.means[w].end_us <= log.time_us[first] ||
+                        excluded.means[w].start_us > log.time_us[last]);
+        }
+        assert_int_equal(excluded.refusals.judged, bad.refusals.judged);
+        near("refused", excluded.refusals.seconds, bad.refusals.seconds, 1e-6);
+        assert_true(excluded.refusals.stretches_excluded >= 1);
+        assert_true(excluded.excluded[0].readings >= 20);
+        windows += bad.n_windows;
+        lost += whole.n_windows - bad.n_windows;
+        excluded_s += excluded.refusals.seconds_excluded;
+        finder_free(&whole);
+        finder_free(&excluded);
+        finder_free(&bad);
+        aid_log_free(&log);
+    }
+    assert_true(windows > 100 && lost > 10 && excluded_s > 3600.0);
+}
+
+/* A steady hour of 30 s rows; what is excluded shows as a stretch of its own, to the slot. */
+static void an_excluded_stretch_stands_alone(void **state)
+{
+    (void)state;
+    struct aid_log log;
+    struct finder finder;
+    struct rules rules;
+    aid_log_init(&log, 121, START_US, 30 * S);
+    aid_log_set(&log, CH_IRRADIANCE, 903.7);
+    aid_log_set(&log, CH_AMBIENT, 21.3);
+    aid_log_set(&log, CH_INLET, 33.1);
+    aid_log_set(&log, CH_OUTLET, 41.9);
+    aid_log_set(&log, CH_FLOW, 3.9e-5);
+    assert_true(rules_init(&rules, NULL, fault_at(NULL, 0, 0), faults));
+    set_rule(&rules, "window", "5 min");
+    set_rule(&rules, "conditioning", "5 min");
+    assert_true(finder_init(&finder, &rules, 0, faults));
+    int64_t from_us = START_US + 22 * 60 * S + 7 * S, to_us = START_US + 31 * 60 * S;
+    assert_true(finder_exclude(&finder, from_us, to_us, faults));
+    assert_true(finder_exclude(&finder, START_US - 900 * S, START_US - 600 * S, faults));
+    aid_log_feed(&log, finder_sink(&finder), 50, 1);
+    static const int64_t starts_min[] = {5, 10, 15, 36, 41, 46, 51};
+    assert_int_equal(finder.n_windows, 7);
+    for (size_t w = 0; w < 7; w++)
+        assert_true(finder.means[w].start_us == START_US + starts_min[w] * 60 * S);
+    const struct refusal *kept = NULL;
+    for (size_t i = 0; i < finder.refusals.n_kept; i++)
+        if (finder.refusals.kept[i].reason == REFUSAL_EXCLUDED)
+            kept = &finder.refusals.kept[i];
+    assert_non_null(kept);
+    assert_int_equal(finder.refusals.stretches_excluded, 1);
+    assert_true(kept->start_us == START_US + 22 * 60 * S); /* its slot begins 7 s before */
+    assert_true(kept->end_us == to_us);
+    assert_int_equal(finder.excluded[0].readings, 18);
+    assert_int_equal(finder.excluded[1].readings, 0);
+    assert_int_equal(finder.slots.n_broken, 0);
+    finder_free(&finder);
+    finder_free(&finder);
     aid_log_free(&log);
 }
 
@@ -902,6 +989,8 @@ int main(void)
         cmocka_unit_test_setup_teardown(windows_are_those_of_the_plain_reference, set_up,
                                         tear_down),
         cmocka_unit_test_setup_teardown(cuts_change_nothing, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(excluded_time_is_as_bad_readings, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(an_excluded_stretch_stands_alone, set_up, tear_down),
         cmocka_unit_test_setup_teardown(windows_and_refusals_fill_the_log, set_up, tear_down),
         cmocka_unit_test_setup_teardown(pasted_lines_admit_one_more, set_up, tear_down),
         cmocka_unit_test_setup_teardown(steady_log_gives_windows_back_to_back, set_up, tear_down),

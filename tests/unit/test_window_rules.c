@@ -41,43 +41,82 @@ static void near(const char *name, double found, double expected, double toleran
         fail_msg("%s: found %.12g, expected %.12g", name, found, expected);
 }
 
-/* The figures of the standard as they were remembered, from textbook tables, entered a second time.
- */
+/* The figures of each set, entered a second time from the notes on what was read and what is only
+ * remembered: "r" read, "m" from memory, "o" our own. */
+enum { SETS = 4 };
+static const char *const set_names[SETS] = {"ISO 9806:2017", "ISO 9806-1:1994", "ASHRAE 93",
+                                            "homemade rig"};
 static const struct {
-    const char *key, *printed;
-} standard[] = {
-    {"irradiance at least", "700 W/m2"},
-    {"irradiance deviation", "50 W/m2"},
-    {"ambient deviation", "1.5 K"},
-    {"inlet deviation", "0.1 K"},
-    {"outlet deviation", "0.5 K"},
-    {"outlet drift", "off"},
-    {"flow deviation", "1 %"},
-    {"wind", "2 to 4 m/s"},
-    {"diffuse share at most", "30 %"},
-    {"incidence at most", "20 deg"},
-    {"rise at least", "1 K"},
-    {"window", "10 min"},
-    {"conditioning", "15 min"},
-    {"slot", "30 s"},
+    const char *key, *printed[SETS], *marks;
+} figures[] = {
+    {"irradiance at least", {"700 W/m2", "800 W/m2", "790 W/m2", "500 W/m2"}, "mrmo"},
+    {"irradiance deviation", {"50 W/m2", "50 W/m2", "32 W/m2", "50 W/m2"}, "mrmo"},
+    {"ambient deviation", {"1.5 K", "1 K", "1.5 K", "1.5 K"}, "mrro"},
+    {"inlet deviation", {"0.1 K", "0.1 K", "1 K", "1 K"}, "mrro"},
+    {"outlet deviation", {"0.5 K", "off", "off", "1 K"}, "mrmo"},
+    {"outlet drift", {"off", "off", "off", "0.05 K/min"}, "mrro"},
+    {"flow deviation", {"1 %", "1 %", "off", "6 %"}, "mrro"},
+    {"flow waver", {"off", "off", "0.0189 L/min", "off"}, "mrro"},
+    {"wind", {"2 to 4 m/s", "2 to 4 m/s", "2.2 to 4.5 m/s", "0 to 5 m/s"}, "mrmo"},
+    {"diffuse share at most", {"30 %", "20 %", "20 %", "40 %"}, "mmmo"},
+    {"incidence at most", {"20 deg", "20 deg", "30 deg", "30 deg"}, "mmmo"},
+    {"rise at least", {"1 K", "1.5 K", "off", "2 K"}, "mrmo"},
+    {"window", {"10 min", "15 min", "10 min", "10 min"}, "mrmo"},
+    {"conditioning", {"15 min", "15 min", "15 min", "10 min"}, "mrro"},
+    {"slot", {"30 s", "30 s", "30 s", "60 s"}, "mroo"},
 };
 
-static void standard_figures_print_as_written(void **state)
+static void figures_of_the_sets_print_as_written(void **state)
+{
+    (void)state;
+    assert_int_equal(sizeof figures / sizeof figures[0], RULE_COUNT);
+    for (size_t s = 0; s < SETS; s++) {
+        struct rules rules = rules_of(set_names[s]);
+        char text[RULE_TEXT_SIZE];
+        assert_string_equal(rules.set, set_names[s]);
+        assert_int_equal(rules.standard, s < 3);
+        for (size_t i = 0; i < RULE_COUNT; i++) {
+            const struct rule_row *row = rule_find(figures[i].key);
+            if (row == NULL)
+                fail_msg("%s: no such row", figures[i].key);
+            const struct rule *rule = &rules.rule[row->id];
+            rule_value_text(row->id, &rule->value, text, sizeof text);
+            char mark = "rmo"[rule->mark];
+            if (strcmp(text, figures[i].printed[s]) != 0 || mark != figures[i].marks[s])
+                fail_msg("%s, %s: '%s' (%c), expected '%s' (%c)", set_names[s], figures[i].key,
+                         text, mark, figures[i].printed[s], figures[i].marks[s]);
+        }
+    }
+    struct rules rules = rules_of(NULL);
+    assert_string_equal(rules.set, "ISO 9806:2017");
+}
+
+/* 0.005 US gallons a minute, a gallon being 231 cubic inches of 2.54 cm: what the page prints, in
+ * litres a minute. */
+static void the_waver_is_the_gallons_of_the_page(void **state)
+{
+    (void)state;
+    struct rules rules = rules_of("ASHRAE 93");
+    double gallon_m3 = 231.0 * 0.0254 * 0.0254 * 0.0254;
+    near("waver", rules.rule[RULE_FLOW_WAVER].value.high, 0.005 * gallon_m3 / 60.0, 0.0005e-6);
+    near("litres", rules.rule[RULE_FLOW_WAVER].value.high, 0.000315e-3, 1e-15);
+}
+
+static void a_checked_set_says_so(void **state)
 {
     (void)state;
     struct rules rules = rules_of(NULL);
-    char text[RULE_TEXT_SIZE];
-    assert_string_equal(rules.set, "ISO 9806:2017");
-    assert_true(rules.standard);
-    for (size_t i = 0; i < sizeof standard / sizeof standard[0]; i++) {
-        const struct rule_row *row = rule_find(standard[i].key);
-        if (row == NULL)
-            fail_msg("%s: no such row", standard[i].key);
-        rule_value_text(row->id, &rules.rule[row->id].value, text, sizeof text);
-        if (strcmp(text, standard[i].printed) != 0)
-            fail_msg("%s: '%s', expected '%s'", standard[i].key, text, standard[i].printed);
-    }
-    assert_int_equal(sizeof standard / sizeof standard[0], RULE_COUNT);
+    struct text text = {0};
+    assert_string_equal(rule_known(&rules, RULE_MEMORY, false), "from memory");
+    assert_string_equal(rule_known(&rules, RULE_MEMORY, true), "stated in the description");
+    rules.checked = "ISO 9806:2017 copy no. 12, by A. Tester, 2026-03-01";
+    rules_table(&rules, &text);
+    assert_non_null(strstr(text_string(&text), "against ISO 9806:2017 copy no. 12, by A. Tester"));
+    assert_null(strstr(text_string(&text), "from memory"));
+    assert_string_equal(rule_known(&rules, RULE_READ, false), "checked");
+    assert_string_equal(rule_known(&rules, RULE_OWN, false), "our own");
+    assert_string_equal(rule_source(&rules, RULE_OWN, "a reason"), "a reason");
+    text_free(&text);
 }
 
 static void every_figure_has_source_and_lies_in_its_range(void **state)
@@ -86,7 +125,7 @@ static void every_figure_has_source_and_lies_in_its_range(void **state)
     size_t n_sets, n_keys;
     const char *const *sets = rules_sets(&n_sets);
     const char *const *keys = rules_keys(&n_keys);
-    assert_int_equal(n_sets, 2);
+    assert_int_equal(n_sets, SETS);
     assert_int_equal(n_keys, RULE_COUNT);
     for (size_t s = 0; s < n_sets; s++) {
         struct rules rules = rules_of(sets[s]);
@@ -116,6 +155,7 @@ static const struct {
     {"flow deviation", "2.3 %", true, -INFINITY, 0.023},
     {"Flow Deviation", "  2.3%  ", true, -INFINITY, 0.023},
     {"inlet deviation", "0.9 degF", true, -INFINITY, 0.5},
+    {"flow waver", "0.72 L/h", true, -INFINITY, 2e-7},
     {"outlet drift", "3 K/h", true, -INFINITY, 3.0 / 3600.0},
     {"window", "630 s", true, -INFINITY, 630.0},
     {"wind", "1 to 5 m/s", true, 1.0, 5.0},
@@ -310,7 +350,9 @@ static void table_names_sources_and_overrides(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(standard_figures_print_as_written, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(figures_of_the_sets_print_as_written, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_waver_is_the_gallons_of_the_page, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_checked_set_says_so, set_up, tear_down),
         cmocka_unit_test_setup_teardown(every_figure_has_source_and_lies_in_its_range, set_up,
                                         tear_down),
         cmocka_unit_test_setup_teardown(overrides_are_read_in_any_unit, set_up, tear_down),

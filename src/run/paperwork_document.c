@@ -1,0 +1,126 @@
+/* What a report must name and no log can tell: client, item, signatory; serials and certificates. */
+#include "base/calendar.h"
+#include "run/reduction_document.h"
+
+#include <inttypes.h>
+
+enum { UNKNOWN_DAY = INT64_MIN };
+
+static const char *or_not_stated(const struct stated_text *text)
+{
+    return text->at.given ? text->text : "not stated";
+}
+
+static bool report_facts(const struct report_section *report, struct document *doc,
+                         struct faults *faults)
+{
+    const struct {
+        const char *key;
+        const struct stated_text *text;
+    } rows[] = {{"number", &report->number},
+                {"client", &report->client},
+                {"item", &report->item},
+                {"laboratory", &report->laboratory},
+                {"signatory", &report->signatory}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (!document_fact(doc, "report", rows[i].key, faults, "%s", or_not_stated(rows[i].text)))
+            return false;
+    for (size_t i = 0; i < report->remarks.n; i++)
+        if (!document_fact(doc, "report", "remark", faults, "%s", report->remarks.items[i].text))
+            return false;
+    return report->remarks.n > 0 ||
+           document_fact(doc, "report", "remarks", faults, "not stated");
+}
+
+/* Local day on which the last reading was taken. */
+static int64_t last_day(const struct reduction *r)
+{
+    if (r->from_log)
+        return r->account.rows_used > 0 ? calendar_day(r->account.last_us, r->plan.utc_offset_s)
+                                        : UNKNOWN_DAY;
+    int64_t last = UNKNOWN_DAY;
+    for (size_t i = 0; i < r->means.n; i++)
+        if (r->means.items[i].timed && calendar_day(r->means.items[i].end_us, 0) > last)
+            last = calendar_day(r->means.items[i].end_us, 0);
+    return last;
+}
+
+static bool say_due(const struct instrument *in, int64_t last, struct document *doc,
+                    struct faults *faults)
+{
+    char date[40];
+    if (!in->due.at.given)
+        return true;
+    if (last == UNKNOWN_DAY)
+        return document_finding(doc, FINDING_DETAIL, false, faults,
+                                "Whether the calibration of '%s' was overdue (due %s) is not "
+                                "judged: the points have no times.",
+                                in->name, in->due.text);
+    if (last <= in->due.day)
+        return true;
+    calendar_iso(last * S_PER_DAY * US_PER_S, 0, date, sizeof date);
+    date[10] = '\0';
+    return document_finding(doc, FINDING_NOT_STATED, true, faults,
+                            "The calibration of '%s' was due on %s; the test ended on %s, %" PRId64
+                            " day%s later. Its error may be larger than its certificate says.",
+                            in->name, in->due.text, date, last - in->due.day,
+                            last - in->due.day == 1 ? "" : "s");
+}
+
+static const char *date_text(const struct stated_date *date)
+{
+    return date->at.given ? date->text : "not stated";
+}
+
+static bool has_papers(const struct instrument *in)
+{
+    return in->serial.at.given || in->certificate.at.given || in->calibrated.at.given ||
+           in->due.at.given;
+}
+
+static bool instruments_table(const struct reduction *r, struct document *doc,
+                              struct faults *faults)
+{
+    struct column columns[] = {
+        {.id = "instrument", .label = "instrument", .unit = "", .kind = CELL_TEXT},
+        {.id = "measures", .label = "measures", .unit = "", .kind = CELL_TEXT},
+        {.id = "serial", .label = "serial", .unit = "", .kind = CELL_TEXT},
+        {.id = "certificate", .label = "certificate", .unit = "", .kind = CELL_TEXT},
+        {.id = "calibrated", .label = "calibrated", .unit = "", .kind = CELL_TEXT},
+        {.id = "due", .label = "due", .unit = "", .kind = CELL_TEXT},
+    };
+    bool any = false;
+    for (size_t i = 0; i < r->setup.n_instruments; i++)
+        any |= has_papers(&r->setup.instruments[i]);
+    if (!any)
+        return true;
+    struct table *table =
+        document_table(doc, "certificates", "Instruments and their certificates", "", columns,
+                       sizeof columns / sizeof columns[0], faults);
+    if (table == NULL)
+        return false;
+    table->file = table->report = true;
+    for (size_t i = 0; i < r->setup.n_instruments; i++) {
+        const struct instrument *in = &r->setup.instruments[i];
+        struct cell cells[] = {cell_text(in->name),
+                               cell_text(channel_row(in->channel)->word),
+                               cell_text(or_not_stated(&in->serial)),
+                               cell_text(or_not_stated(&in->certificate)),
+                               cell_text(date_text(&in->calibrated)),
+                               cell_text(date_text(&in->due))};
+        if (!table_row(table, cells, faults))
+            return false;
+    }
+    return true;
+}
+
+bool reduction_paperwork(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    if (!report_facts(&r->setup.report, doc, faults) || !instruments_table(r, doc, faults))
+        return false;
+    int64_t last = last_day(r);
+    for (size_t i = 0; i < r->setup.n_instruments; i++)
+        if (!say_due(&r->setup.instruments[i], last, doc, faults))
+            return false;
+    return true;
+}
