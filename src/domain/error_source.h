@@ -27,6 +27,8 @@ enum shift_target {
     SHIFT_AREA,    /* relative, reference area */
     SHIFT_CP,      /* relative, specific heat */
     SHIFT_DENSITY, /* relative */
+    SHIFT_CAPACITY, /* J/(m2 K), heat capacity of the collector */
+    SHIFT_DRIFT,    /* K/s, change of the mean fluid temperature with time */
     SHIFT_COUNT
 };
 
@@ -70,6 +72,8 @@ struct shifts {
     double area;
     double cp;
     double density;
+    double capacity_J_m2K;
+    double drift_K_s;
 };
 
 /* Adds `value` (in units of the row's first target) of a row to the shifts. */
