@@ -117,7 +117,8 @@ bool view_storage(const struct efficiency_view *view, struct document *doc, stru
     if (!(view->setup->capacity_J_m2K > 0))
         return say_missing(view, doc, faults);
     struct storage_tally tally = tally_of(view);
-    if (tally.n == 0 || (tally.unknown == tally.n && view->reduction->setup.collector.capacity_assumed))
+    bool assumed = view->reduction->setup.collector.capacity_assumed;
+    if (tally.n == 0 || (tally.unknown == tally.n && assumed))
         return true;
     return say_corrected(view, &tally, doc, faults) && say_drifting(&tally, doc, faults) &&
            say_unknown(&tally, doc, faults);

@@ -65,8 +65,9 @@ static void every_error_described_is_drawn_and_no_other(void **unused)
         size_t instruments;
     } cases[] = {{DEMO_PLATE_A, "plate-a.txt", 8},
                  {DEMO_PLATE_B, "plate-b.txt", 8},
-                 {DEMO_RIG, "rig.txt", 5}};
-    for (size_t c = 0; c < 3; c++) {
+                 {DEMO_RIG, "rig.txt", 5},
+                 {DEMO_BUCKET, "bucket.txt", 5}};
+    for (size_t c = 0; c < DEMO_COLLECTORS; c++) {
         struct text text = {0};
         struct test_setup setup;
         texts_description(cases[c].collector, &text);
