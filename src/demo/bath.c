@@ -44,6 +44,16 @@ double bath_next(struct bath *bath, double wanted_degC, struct randoms *randoms)
     return bath->t_degC + bath->ripple_K;
 }
 
+/* Losses carried off, ripple added: what is left of a second. */
+static double bucket_moved(struct bucket *bucket, double gained_W, double t_ambient_degC,
+                           struct randoms *randoms)
+{
+    double lost_W = BUCKET_LOSS_W_K * (bucket->t_degC - t_ambient_degC);
+    bucket->t_degC += (gained_W - lost_W) / BUCKET_J_K;
+    bucket->ripple_K = rippled(bucket->ripple_K, BUCKET_RIPPLE_S, BUCKET_RIPPLE_K, randoms);
+    return bucket->t_degC + bucket->ripple_K;
+}
+
 double bucket_next(struct bucket *bucket, double wanted_degC, double heat_W, double t_ambient_degC,
                    struct randoms *randoms)
 {
@@ -51,8 +61,17 @@ double bucket_next(struct bucket *bucket, double wanted_degC, double heat_W, dou
     double rod_W = fmin(fmax(ROD_IDLE_W + ROD_W_K * missing_K, 0.0), ROD_W);
     double feed_W_K = (FEED_FOR_W + ROD_IDLE_W) / fmax(wanted_degC - FEED_DEGC, 4.0);
     double carried_W = missing_K > FEED_SHUT_K ? 0.0 : feed_W_K * (bucket->t_degC - FEED_DEGC);
-    double lost_W = BUCKET_LOSS_W_K * (bucket->t_degC - t_ambient_degC);
-    bucket->t_degC += (heat_W + rod_W - carried_W - lost_W) / BUCKET_J_K;
-    bucket->ripple_K = rippled(bucket->ripple_K, BUCKET_RIPPLE_S, BUCKET_RIPPLE_K, randoms);
-    return bucket->t_degC + bucket->ripple_K;
+    return bucket_moved(bucket, heat_W + rod_W - carried_W, t_ambient_degC, randoms);
+}
+
+double bucket_unwatched(struct bucket *bucket, bool rod_on, double heat_W, double t_ambient_degC,
+                        struct randoms *randoms)
+{
+    double held_degC = bucket->t_degC;
+    double leaving_degC =
+        bucket_moved(bucket, heat_W + (rod_on ? ROD_W : 0.0), t_ambient_degC, randoms);
+    if (rod_on)
+        return leaving_degC;
+    bucket->t_degC = held_degC;
+    return held_degC + bucket->ripple_K;
 }

@@ -6,6 +6,7 @@
 
 #include "base/randoms.h"
 
+#include <stdbool.h>
 #include <stddef.h>
 
 /* From a clock time on (seconds of the day), this temperature is wanted. */
@@ -39,5 +40,12 @@ struct bucket {
  * Returns: temperature of the water that leaves, degC. */
 double bucket_next(struct bucket *bucket, double wanted_degC, double heat_W, double t_ambient_degC,
                    struct randoms *randoms);
+
+/* One second on without a thermostat: the rod gives all it can and the collector adds its heat, so that
+ * the water warms all the way. Until the rod is switched on, fresh water holds the bucket where it is.
+ *
+ * Returns: temperature of the water that leaves, degC. */
+double bucket_unwatched(struct bucket *bucket, bool rod_on, double heat_W, double t_ambient_degC,
+                        struct randoms *randoms);
 
 #endif

@@ -42,6 +42,19 @@ static const struct demo_collector_row rows[DEMO_COLLECTORS] = {
       .bond_W_m2K = 62.0,
       .plate_J_m2K = 5600.0,
       .content_kg = 0.9}},
+    /* Copper sheet in a deep wooden box: a good absorber that takes its time. */
+    {DEMO_BUCKET,
+     "Garden box on a bucket, copper sheet",
+     1.02,
+     {.aperture_m2 = 0.97,
+      .tau_alpha = 0.85,
+      .b0 = 0.12,
+      .loss_W_m2K = 6.2,
+      .loss_rise_W_m2K2 = 0.012,
+      .loss_wind_J_m3K = 0.20,
+      .bond_W_m2K = 90.0,
+      .plate_J_m2K = 5700.0,
+      .content_kg = 1.0}},
 };
 
 const struct demo_collector_row *demo_collector_row(enum demo_collector id)

@@ -1,6 +1,6 @@
-/* Collectors: the three invented constructions of the demo.
+/* Collectors: the four invented constructions of the demo.
  *
- * Two plates of one workshop course, equal but for the absorber's coating, and a homemade one.
+ * Two plates of one workshop course, equal but for the absorber's coating, and two homemade ones.
  * Figures are ours, chosen to be lifelike; no product is behind them.
  */
 #ifndef DEMO_COLLECTORS_H
@@ -8,7 +8,7 @@
 
 #include "demo/plant.h"
 
-enum demo_collector { DEMO_PLATE_A, DEMO_PLATE_B, DEMO_RIG, DEMO_COLLECTORS };
+enum demo_collector { DEMO_PLATE_A, DEMO_PLATE_B, DEMO_RIG, DEMO_BUCKET, DEMO_COLLECTORS };
 
 struct demo_collector_row {
     enum demo_collector id;

@@ -254,6 +254,14 @@ static double rig_wanted(int local_s)
     return wanted + creep_K;
 }
 
+/* One row of a garden log. */
+static void add_garden_row(struct bench *bench, int day, int local_s, struct text *csv)
+{
+    text_addf(csv, "2026-06-%02dT%02d:%02d:%02d", day, local_s / 3600, local_s / 60 % 60,
+              local_s % 60);
+    add_readings(bench, ';', ',', SENSOR_ROWS, csv);
+}
+
 static bool run_rig(struct bench *bench, struct text *csv, struct faults *faults)
 {
     struct bucket bucket = {.t_degC = rig_holds[0].t_degC};
@@ -262,10 +270,8 @@ static bool run_rig(struct bench *bench, struct text *csv, struct faults *faults
                                        bench->now.t_ambient_degC, &bench->water);
         if (!bench_next(bench, t, t_in_degC, faults))
             return false;
-        if (t < RIG_START_S || t % RIG_STEP_S != 0)
-            continue;
-        text_addf(csv, "2026-06-20T%02d:%02d:%02d", t / 3600, t / 60 % 60, t % 60);
-        add_readings(bench, ';', ',', SENSOR_ROWS, csv);
+        if (t >= RIG_START_S && t % RIG_STEP_S == 0)
+            add_garden_row(bench, 20, t, csv);
     }
     return text_ok(csv, faults);
 }
@@ -283,6 +289,42 @@ bool logs_rig(uint64_t draw, const struct sensor_errors *errors, const struct fl
                       "time");
         add_heads(&bench, ';', csv);
         good = run_rig(&bench, csv, faults);
+    }
+    bench_free(&bench);
+    return good;
+}
+
+enum { BUCKET_START_S = CLOCK(11, 10), BUCKET_END_S = CLOCK(12, 11) };
+#define BUCKET_START_DEGC 22.5
+
+static bool run_bucket(struct bench *bench, struct text *csv, struct faults *faults)
+{
+    struct bucket bucket = {.t_degC = BUCKET_START_DEGC};
+    for (int t = BUCKET_START_S - WARM_UP_S; t <= BUCKET_END_S; t++) {
+        double t_in_degC = bucket_unwatched(&bucket, t >= BUCKET_START_S, bench->stands[0].heat_W,
+                                            bench->now.t_ambient_degC, &bench->water);
+        if (!bench_next(bench, t, t_in_degC, faults))
+            return false;
+        if (t >= BUCKET_START_S && t % RIG_STEP_S == 0)
+            add_garden_row(bench, 21, t, csv);
+    }
+    return text_ok(csv, faults);
+}
+
+bool logs_bucket(uint64_t draw, const struct sensor_errors *errors, const struct fluid *fluid,
+                 struct text *csv, struct faults *faults)
+{
+    struct bench bench = {
+        .errors = errors, .fluid = fluid, .n_stands = 1, .now = {.t_ambient_degC = 22.0}};
+    stand_init(&bench.stands[0], DEMO_BUCKET, 1.60 / 60000.0, BUCKET_START_DEGC, errors);
+    bool good = bench_init(&bench, WEATHER_BUCKET, 0, draw, faults);
+    if (good) {
+        text_add(csv, "# Invented data: computed by the program's demo, measured nowhere.\n"
+                      "# A homemade collector on a bucket that a rod heats all the way, a reading\n"
+                      "# every 15 s, clock on UTC+1.\n"
+                      "time");
+        add_heads(&bench, ';', csv);
+        good = run_bucket(&bench, csv, faults);
     }
     bench_free(&bench);
     return good;

@@ -12,6 +12,7 @@
 #define OF_A (1u << DEMO_PLATE_A)
 #define OF_B (1u << DEMO_PLATE_B)
 #define OF_RIG (1u << DEMO_RIG)
+#define OF_BUCKET (1u << DEMO_BUCKET)
 
 /* Noise figures are ours. The pulse flow meter gives 450 pulses a litre, so that one pulse in 15 s
  * is 60/(450 * 15) = 0.0089 L/min. */
@@ -171,7 +172,7 @@ static const struct sensor_row rows[SENSOR_ROWS] = {
      .lag_s = 2.0,
      .noise_share = 0.0025},
     {.section = "sun",
-     .owners = OF_RIG,
+     .owners = OF_RIG | OF_BUCKET,
      .channel = CH_IRRADIANCE,
      .column = "sun",
      .unit = "W/m2",
@@ -186,7 +187,7 @@ static const struct sensor_row rows[SENSOR_ROWS] = {
      .lag_s = 0.5,
      .noise = 2.0},
     {.section = "air",
-     .owners = OF_RIG,
+     .owners = OF_RIG | OF_BUCKET,
      .channel = CH_AMBIENT,
      .column = "air",
      .unit = "degC",
@@ -231,7 +232,7 @@ static const struct sensor_row rows[SENSOR_ROWS] = {
      .lag_s = 12.0,
      .noise = 0.05},
     {.section = "flow",
-     .owners = OF_RIG,
+     .owners = OF_RIG | OF_BUCKET,
      .channel = CH_FLOW,
      .column = "flow",
      .unit = "L/min",
@@ -245,6 +246,37 @@ static const struct sensor_row rows[SENSOR_ROWS] = {
      .step = 60.0 / (450.0 * 15.0),
      .lag_s = 1.0,
      .noise_share = 0.006},
+    {.section = "inlet",
+     .owners = OF_BUCKET,
+     .channel = CH_INLET,
+     .column = "water in",
+     .unit = "degC",
+     .per_si = 1.0,
+     .decimals = 4,
+     .id = "",
+     .kind = "digital thermometer",
+     .note = "digital thermometer in a sleeve in the hose",
+     .offset = {NULL, 0.5 / SQRT_3, true},
+     .step = 0.0625,
+     .step_of_kind = true,
+     .lag_s = 12.0,
+     .noise = 0.05},
+    {.section = "outlet",
+     .owners = OF_BUCKET,
+     .channel = CH_OUTLET,
+     .column = "water out",
+     .unit = "degC",
+     .per_si = 1.0,
+     .decimals = 4,
+     .id = "",
+     .kind = "digital thermometer",
+     .note = "hung beside the other in one bucket for ten minutes, and the difference taken off",
+     .matched_to = "inlet",
+     .pair = {"0.1 K limit", 0.1 / SQRT_3, true},
+     .step = 0.0625,
+     .step_of_kind = true,
+     .lag_s = 12.0,
+     .noise = 0.05},
 };
 
 const struct sensor_row *sensor_row(size_t i)

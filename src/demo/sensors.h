@@ -49,7 +49,7 @@ struct sensor_row {
     double noise_share; /* the same as a share of the value, added in squares */
 };
 
-enum { SENSOR_ROWS = 16, SENSOR_DAYS = 2 };
+enum { SENSOR_ROWS = 18, SENSOR_DAYS = 2 };
 
 const struct sensor_row *sensor_row(size_t i);
 

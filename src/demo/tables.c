@@ -45,7 +45,7 @@ static const char *const readme_head =
     "================================\n"
     "\n"
     "Everything in this folder is invented. The readings were computed from energy balances of\n"
-    "three collectors that do not exist, seen through instruments that do not exist; each is off\n"
+    "four collectors that do not exist, seen through instruments that do not exist; each is off\n"
     "by an amount drawn from the error that its description states. They were measured nowhere.\n"
     "\n"
     "Two plates from a workshop course, side by side on one rack, two days\n"
@@ -56,6 +56,9 @@ static const char *const readme_head =
     "A homemade rig: a bucket, a heating rod on a thermostat, a cheap logger, one day\n"
     "  rig.txt           description\n"
     "  rig.csv           15 s readings, decimal commas\n"
+    "An hour of another one: a bucket that its rod heats all the way, no thermostat\n"
+    "  bucket.txt        description: what the collector stores is added back\n"
+    "  bucket.csv        15 s readings, decimal commas\n"
     "A class that typed its points by hand\n"
     "  class.txt         description\n"
     "  points.csv        16 points of plate A, taken by four groups\n"
@@ -67,6 +70,7 @@ static const char *const readme_head =
     "  etabench reduce plate-a.txt\n"
     "  etabench reduce plate-b.txt\n"
     "  etabench reduce rig.txt\n"
+    "  etabench reduce bucket.txt\n"
     "  etabench reduce class.txt\n"
     "\n"
     "Before you do the like with a real collector\n"
@@ -80,7 +84,7 @@ static const char *const readme_head =
     "\n"
     "The truth behind the readings\n"
     "  Efficiency on gross area without any error of measurement, computed by the same balances,\n"
-    "  at 950 W/m2, air 25 degC, wind 3 m/s (rig: 1.7 m/s), sun square on the glass. T* is mean\n"
+    "  at 950 W/m2, air 25 degC, wind 3 m/s (garden: 1.7 m/s), sun square on the glass. T* is mean\n"
     "  water minus air, divided by sunshine. What the program finds should agree with it within\n"
     "  the band that it prints, in 95 of 100 such demos.\n"
     "\n";
@@ -98,7 +102,7 @@ static bool add_truth(enum demo_collector collector, const struct fluid *fluid, 
         at.t_in_degC = round(at.t_in_degC);
         at.g_W_m2 = 950.0;
         at.t_ambient_degC = 25.0;
-        at.wind_m_s = collector == DEMO_RIG ? 1.7 : 3.0;
+        at.wind_m_s = collector == DEMO_RIG || collector == DEMO_BUCKET ? 1.7 : 3.0;
         if (!demo_truth(collector, fluid, &at, 1, &truth, faults))
             return false;
         text_addf(out, "    %10.0f   %8.4f   %10.3f\n", at.t_in_degC, truth.reduced_m2K_W,

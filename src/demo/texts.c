@@ -162,15 +162,58 @@ static const char *const rig_tail =
     "[run curve]\n"
     "kind          = efficiency\n";
 
+static const char *const bucket_head =
+    INVENTED
+    "#\n"
+    "# The quick test that many people try: water from a bucket is pumped through a homemade\n"
+    "# collector while a heating rod without a thermostat warms the bucket from the air's\n"
+    "# temperature to 40 K above it, within an hour. All the time the collector itself warms\n"
+    "# by about 0.7 K a minute, and what it stores never reaches the outlet: nearly an eighth of\n"
+    "# the sunshine. The program adds it back, from a heat capacity and the slope of the\n"
+    "# water's temperature, and counts how badly that capacity is known.\n"
+    "\n"
+    "[collector]\n"
+    "name          = %s\n"
+    "gross area    = 1.02 m2\n"
+    "aperture area = 0.97 m2\n"
+    "area error    = 0.3 %% standard\n"
+    "construction  = homemade flat plate   # 8 +- 4 kJ/(m2 K); measured: 'heat capacity = ...'\n"
+    "\n"
+    "[fluid]\n"
+    "name          = water\n"
+    "meter at      = inlet\n"
+    "\n"
+    "[log]\n"
+    "file          = bucket.csv\n"
+    "time          = time, ISO 8601, UTC+1\n"
+    "separator     = semicolon\n"
+    "decimal       = comma\n";
+
+static const char *const bucket_tail =
+    "\n"
+    "[steady state]\n"
+    "rules            = homemade rig\n"
+    "# The water may warm; sunshine, air and flow must stay steady all the same.\n"
+    "inlet deviation  = off\n"
+    "outlet deviation = off\n"
+    "outlet drift     = 1 K/min\n"
+    "\n"
+    "[run curve]\n"
+    "kind             = efficiency\n";
+
 void texts_description(enum demo_collector collector, struct text *out)
 {
     const char *name = demo_collector_row(collector)->name;
     if (collector == DEMO_RIG)
         text_addf(out, rig_head, name);
+    else if (collector == DEMO_BUCKET)
+        text_addf(out, bucket_head, name);
     else
         text_addf(out, plate_head, name);
     add_instruments(collector, out);
-    text_add(out, collector == DEMO_RIG ? rig_tail : plate_tail);
+    text_add(out, collector == DEMO_RIG      ? rig_tail
+                  : collector == DEMO_BUCKET ? bucket_tail
+                                             : plate_tail);
 }
 
 void texts_class(struct text *out)

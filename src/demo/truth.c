@@ -29,9 +29,15 @@ static const struct {
     {918.0, 25.7, 2.97, 0.999, 0.23},
 };
 
+/* The gardener's two: fewer points, no fan. */
+static bool homemade(enum demo_collector collector)
+{
+    return collector == DEMO_RIG || collector == DEMO_BUCKET;
+}
+
 static size_t per_level(enum demo_collector collector)
 {
-    return collector == DEMO_RIG ? PER_LEVEL_RIG : PER_LEVEL_PLATE;
+    return homemade(collector) ? PER_LEVEL_RIG : PER_LEVEL_PLATE;
 }
 
 size_t demo_point_count(enum demo_collector collector)
@@ -45,7 +51,7 @@ void demo_point_conditions(enum demo_collector collector, size_t k,
     assert(k < demo_point_count(collector));
     size_t level = k / per_level(collector);
     size_t hour = k % per_level(collector);
-    bool rig = collector == DEMO_RIG;
+    bool rig = homemade(collector);
     *conditions = (struct plant_conditions){
         .g_W_m2 = hours[hour].g_W_m2 - (rig ? 11.0 : 0.0),
         .t_ambient_degC = hours[hour].t_ambient_degC,
@@ -57,7 +63,7 @@ void demo_point_conditions(enum demo_collector collector, size_t k,
 
 size_t demo_point_day(enum demo_collector collector, size_t k)
 {
-    return collector != DEMO_RIG && k >= demo_point_count(collector) / 2 ? 1 : 0;
+    return !homemade(collector) && k >= demo_point_count(collector) / 2 ? 1 : 0;
 }
 
 bool demo_truth(enum demo_collector collector, const struct fluid *fluid,
@@ -114,7 +120,7 @@ static bool point(enum demo_collector collector, const struct fluid *fluid, size
     memset(means, 0, sizeof *means);
     snprintf(means->name, sizeof means->name, "point %zu", k + 1);
     means->session = (int64_t)day;
-    means->readings = collector == DEMO_RIG ? READINGS_RIG : READINGS_PLATE;
+    means->readings = homemade(collector) ? READINGS_RIG : READINGS_PLATE;
     means->drift_K_s = 0.0;
     const struct {
         enum channel channel;

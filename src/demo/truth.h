@@ -34,7 +34,8 @@ bool demo_truth(enum demo_collector collector, const struct fluid *fluid,
                 const struct plant_conditions *conditions, size_t n, struct demo_truth *out,
                 struct faults *faults);
 
-/* How many points the nominal test has: 16 for a plate (4 levels of 4), 12 for the rig (4 of 3). */
+/* How many points the nominal test has: 16 for a plate (4 levels of 4), 12 for a homemade
+ * one (4 of 3). */
 size_t demo_point_count(enum demo_collector collector);
 
 /* Condition k (0 to count - 1) of the nominal test; levels follow each other, coolest first. Angle

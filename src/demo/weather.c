@@ -37,6 +37,10 @@ static const struct day_row days[WEATHER_DAYS] = {
     {1035.0, 0.170, 120.0, 21.8, 3.6, 1.70, 0.60, 40.0,
      {{CLOCK(10, 31), 75.0, 0.50}, {CLOCK(11, 52), 60.0, 0.42},
       {CLOCK(13, 12), 120.0, 0.70}, {CLOCK(14, 52), 90.0, 0.55}}},
+    /* The bucket's hour is clear; clouds come in the afternoon. */
+    {1040.0, 0.165, 115.0, 21.4, 3.3, 1.70, 0.60, 40.0,
+     {{CLOCK(13, 40), 75.0, 0.50}, {CLOCK(14, 10), 60.0, 0.42},
+      {CLOCK(14, 40), 120.0, 0.70}, {CLOCK(15, 10), 90.0, 0.55}}},
 };
 
 /* Streams of one draw: one for each day. */

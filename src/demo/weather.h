@@ -14,7 +14,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum weather_day { WEATHER_FIRST, WEATHER_SECOND, WEATHER_GARDEN, WEATHER_DAYS };
+enum weather_day { WEATHER_FIRST, WEATHER_SECOND, WEATHER_GARDEN, WEATHER_BUCKET, WEATHER_DAYS };
 enum { WEATHER_CLOUDS = 4 };
 
 struct weather_now {

@@ -47,6 +47,13 @@ static bool write_rig(const struct world *world, struct text *out, struct faults
     return text_ok(out, faults);
 }
 
+static bool write_bucket(const struct world *world, struct text *out, struct faults *faults)
+{
+    (void)world;
+    texts_description(DEMO_BUCKET, out);
+    return text_ok(out, faults);
+}
+
 static bool write_class(const struct world *world, struct text *out, struct faults *faults)
 {
     (void)world;
@@ -80,6 +87,11 @@ static bool write_rig_log(const struct world *world, struct text *out, struct fa
     return logs_rig(world->draw, &world->errors, &world->water, out, faults);
 }
 
+static bool write_bucket_log(const struct world *world, struct text *out, struct faults *faults)
+{
+    return logs_bucket(world->draw, &world->errors, &world->water, out, faults);
+}
+
 static const struct {
     const char *name;
     write_file *write;
@@ -87,7 +99,8 @@ static const struct {
     {"README.txt", write_readme},   {"plate-a.txt", write_plate_a},
     {"plate-b.txt", write_plate_b}, {"day1.csv", write_day1},
     {"day2.csv", write_day2},       {"rig.txt", write_rig},
-    {"rig.csv", write_rig_log},     {"class.txt", write_class},
+    {"rig.csv", write_rig_log},     {"bucket.txt", write_bucket},
+    {"bucket.csv", write_bucket_log}, {"class.txt", write_class},
     {"points.csv", write_points},   {"water-table.csv", write_fluid},
 };
 

@@ -1,5 +1,7 @@
 #include "domain/collector.h"
 
+#include "domain/storage.h"
+
 /* Common practice, no source: a tape measure read to 3 mm on each side of 2 m2 and the choice of
  * the edge. */
 #define U_AREA_BY_DEFAULT 0.003
@@ -54,6 +56,29 @@ static const struct schema_row rows[] = {
      .help = "how well the reference area is known",
      .example = "0.5 % k=2",
      .by_default = "0.3 % standard (common practice, no source)"},
+    {.key = "heat capacity",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_HEAT_CAPACITY,
+     .limits = {0.0, 1e6, true},
+     .offset = offsetof(struct collector, capacity),
+     .help = "of the reference area, with the fluid inside (without it where a transit time is "
+             "stated): corrects windows that drift",
+     .example = "8 kJ/(m2 K)"},
+    {.key = "capacity error",
+     .kind = VALUE_ERROR,
+     .dimension = DIM_HEAT_CAPACITY,
+     .offset = offsetof(struct collector, capacity_error),
+     .help = "how well the heat capacity is known",
+     .example = "2 kJ/(m2 K) standard",
+     .by_default = "20 % standard of a stated one, the estimate's own of a construction"},
+    {.key = "construction",
+     .kind = VALUE_CHOICE,
+     .choices = storage_words,
+     .n_choices = STORAGE_ROWS,
+     .offset = offsetof(struct collector, construction),
+     .help = "documented estimate of the heat capacity for who has not measured it",
+     .example = "homemade flat plate",
+     .by_default = "homemade flat plate with rules of our own, none with a standard's"},
 };
 
 const struct schema collector_schema = {"collector", false, "The collector under test.", rows,

@@ -1,4 +1,4 @@
-/* The collector under test: its areas, and the one to which the efficiency refers.
+/* The collector under test: its areas, the one to which the efficiency refers, and what it stores.
  */
 #ifndef DOMAIN_COLLECTOR_H
 #define DOMAIN_COLLECTOR_H
@@ -13,6 +13,9 @@ struct collector {
     struct stated_number area[AREA_COUNT]; /* m2 */
     struct stated_choice wanted;           /* `reference` as stated, an enum area_reference */
     struct stated_error area_error;
+    struct stated_number capacity; /* J/(m2 K) of the reference area */
+    struct stated_error capacity_error;
+    struct stated_choice construction; /* a row of domain/storage.h */
 
     /* Settled by collector_settle. */
     enum area_reference reference;
@@ -20,6 +23,13 @@ struct collector {
     double area_m2;       /* of the reference */
     double u_area;        /* relative standard uncertainty */
     bool u_area_by_default; /* 0.3 %: common practice, no source */
+
+    /* Settled by storage_settle. */
+    double capacity_J_m2K; /* 0: not known, storage is not corrected */
+    double u_capacity_J_m2K;
+    bool capacity_assumed;    /* neither capacity nor construction stated */
+    bool capacity_dry;        /* without the fluid, because the inlet is delayed */
+    char capacity_origin[96]; /* "stated", or the estimate and whose it is */
 };
 
 extern const struct schema collector_schema; /* [collector] */

@@ -281,6 +281,16 @@ static bool expand_area(const struct expansion *expansion, const struct collecto
                      "measure each side twice with a steel rule or tape", origin);
 }
 
+static bool expand_capacity(const struct expansion *expansion, const struct collector *collector)
+{
+    if (!(collector->capacity_J_m2K > 0.0))
+        return true;
+    return add_plain(expansion, SHIFT_CAPACITY, collector->u_capacity_J_m2K, "capacity",
+                     "heat capacity of the collector",
+                     "hold the inlet steady, or weigh the collector's parts and its water",
+                     collector->capacity_origin);
+}
+
 /* Where a fluid's figures come from when they are not stated, and what would make them smaller. */
 static const struct {
     const char *cp;
@@ -345,5 +355,6 @@ bool errors_expand(const struct instrument *instruments, size_t n,
     for (size_t i = 0; i < n; i++)
         if (instruments[i].measures.at.given && !expand_instrument(&expansion, &instruments[i]))
             return false;
-    return expand_area(&expansion, collector) && expand_fluid(&expansion, choice, fluid);
+    return expand_area(&expansion, collector) && expand_capacity(&expansion, collector) &&
+           expand_fluid(&expansion, choice, fluid);
 }

@@ -7,7 +7,7 @@
  *   sun.resolution      step / sqrt 12                                     reading
  *   sun.reading         stated reading error                               reading
  *   outlet.pair         what a matched probe has of its own                calibration
- *   area, fluid.cp, fluid.density                                          calibration
+ *   area, fluid.cp, fluid.density, capacity                                calibration
  *   fluid.fraction                  of a built-in glycol: both at once      calibration
  *
  * The calibration offset of a probe to which another is matched moves both channels together.

@@ -62,6 +62,12 @@ void shifts_add(struct shifts *shifts, const struct error_source *row, double va
         case SHIFT_FRACTION:
             shifts->fraction += shift;
             break;
+        case SHIFT_CAPACITY:
+            shifts->capacity_J_m2K += shift;
+            break;
+        case SHIFT_DRIFT:
+            shifts->drift_K_s += shift;
+            break;
         case SHIFT_COUNT:
             break;
         }

@@ -28,6 +28,8 @@ enum shift_target {
     SHIFT_CP,      /* relative, specific heat */
     SHIFT_DENSITY, /* relative */
     SHIFT_FRACTION, /* points of the mixture (0.02 = 2 of 100): moves cp and density together */
+    SHIFT_CAPACITY, /* J/(m2 K), heat capacity of the collector */
+    SHIFT_DRIFT,    /* K/s, change of the mean fluid temperature with time */
     SHIFT_COUNT
 };
 
@@ -72,6 +74,8 @@ struct shifts {
     double cp;
     double density;
     double fraction;
+    double capacity_J_m2K;
+    double drift_K_s;
 };
 
 /* Adds `value` (in units of the row's first target) of a row to the shifts. */

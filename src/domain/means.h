@@ -24,6 +24,7 @@ struct means {
     double mean[CH_COUNT]; /* SI; CH_HEAT is the mean of the heat formed per reading, where has[] */
     double u[CH_COUNT];    /* standard uncertainty of the mean from reading errors alone, SI; >= 0 */
     double drift_K_s;      /* of the mean fluid temperature; NaN if unknown */
+    double u_drift_K_s;    /* its standard uncertainty from reading errors alone; >= 0 */
 
     /* A reduced point typed by hand: efficiency and reduced temperature instead of temperatures and
      * flow. has[] then holds irradiance alone. */

@@ -74,6 +74,18 @@ static double heat(const struct point_setup *setup, const struct state *s)
  * a tenth of itself over 20 K, so that any level of a test serves. */
 static const double reduced_degC = 40.0;
 
+/* Heat that the collector takes up per m2 and second. */
+static double stored_W_m2(const struct means *means, const struct point_setup *setup,
+                          const struct shifts *shifts)
+{
+    if (!(setup->capacity_J_m2K > 0) || !isfinite(means->drift_K_s))
+        return 0;
+    if (shifts == NULL)
+        return setup->capacity_J_m2K * means->drift_K_s;
+    return (setup->capacity_J_m2K + shifts->capacity_J_m2K) *
+           (means->drift_K_s + shifts->drift_K_s);
+}
+
 /* A reduced point: only ratios to the irradiance, and shifts of level, can be followed. */
 static enum point_status evaluate_reduced(const struct means *means,
                                           const struct point_setup *setup,
@@ -91,6 +103,7 @@ static enum point_status evaluate_reduced(const struct means *means,
     struct fluid_factors factors = factors_at(setup->fluid, by, reduced_degC, reduced_degC);
     double heat_gain = factors.cp * factors.density * (1 + by->gain[CH_FLOW]);
     value->g_W_m2 = g;
+    value->stored_W = 0;
     value->heat_W = means->eta * setup->area_m2 * g0 * heat_gain;
     value->mass_kg_s = NAN;
     value->t_mean_degC = NAN;
@@ -122,11 +135,13 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
         q += means->mean[CH_HEAT] - heat(setup, &measured);
     }
     q *= factors.cp * factors.density;
+    double stored = stored_W_m2(means, setup, shifts);
     value->g_W_m2 = s.g;
-    value->heat_W = q;
+    value->stored_W = stored * setup->area_m2;
+    value->heat_W = q + value->stored_W;
     value->mass_kg_s = mass_flow(setup, &s) * factors.density;
     value->t_mean_degC = 0.5 * (s.t_in + s.t_out);
-    value->eta = q / (setup->area_m2 * area * s.g);
+    value->eta = (q / (setup->area_m2 * area) + stored) / s.g;
     value->difference_K =
         (setup->basis == BASIS_INLET ? s.t_in : value->t_mean_degC) - s.t_a;
     value->x = value->difference_K / s.g;

@@ -34,7 +34,8 @@ static enum point_status add_error(struct spread *sum, const struct means *means
     return POINT_OK;
 }
 
-/* The means' own reading errors: each channel's mean moved by its standard uncertainty. */
+/* The means' own reading errors: each channel's mean, and the drift, moved by its standard
+ * uncertainty. (The mean and the slope of equally spaced readings err independently.) */
 static enum point_status add_noise(struct spread *sum, const struct means *means,
                                    const struct point_setup *setup)
 {
@@ -48,6 +49,10 @@ static enum point_status add_noise(struct spread *sum, const struct means *means
             .targets = {{.what = SHIFT_OFFSET, .channel = (enum channel)ch, .weight = 1}}};
         status = add_error(sum, means, setup, &noise, means->u[ch]);
     }
+    static const struct error_source drift = {
+        .kind = ERROR_READING, .n_targets = 1, .targets = {{.what = SHIFT_DRIFT, .weight = 1}}};
+    if (status == POINT_OK && means->u_drift_K_s > 0)
+        status = add_error(sum, means, setup, &drift, means->u_drift_K_s);
     return status;
 }
 

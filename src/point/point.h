@@ -22,13 +22,15 @@ struct point_setup {
     bool meter_at_outlet;      /* where the volume flow's density is taken */
     enum temperature_basis basis;
     double longitude_rad; /* of the site, east positive; NaN if not stated */
+    double capacity_J_m2K; /* heat capacity per reference area; 0: storage is not corrected */
 };
 
 struct point_value {
-    double eta;       /* heat / (area * irradiance) */
+    double eta;       /* useful heat / (area * irradiance) */
     double x;         /* reduced temperature, m2 K/W: (t_m or t_in - t_ambient) / irradiance */
     double difference_K; /* t_m or t_in - t_ambient */
-    double heat_W;
+    double heat_W;   /* useful heat: carried away by the fluid, and stored */
+    double stored_W; /* what the collector itself takes up as it warms; 0 where not corrected */
     double mass_kg_s;   /* NaN for a reduced point */
     double t_mean_degC; /* NaN for a reduced point */
     double g_W_m2;
@@ -49,6 +51,10 @@ enum point_status {
  *                  rise is not known (an error of the pair leaves it unmoved: said by the run)
  *          shifts  NULL for the measured state
  * Out:     value   untouched unless POINT_OK
+ * Storage: a window whose mean fluid temperature drifts stores capacity * area * drift, which a steady
+ *          window would have given to the fluid; it is added to the heat where setup->capacity_J_m2K
+ *          and the drift are known. The capacity is per m2: an error of the area does not move its
+ *          share of the efficiency.
  * Source:  docs/methods.md, "From means to a point". Where the means carry the heat formed reading by
  *          reading, the shifts move it by the change of the heat formed from the means. */
 enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,

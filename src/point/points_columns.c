@@ -30,6 +30,7 @@ static const struct points_column columns[] = {
     U("outlet", CH_OUTLET, DIM_TEMPERATURE),
     U("flow", CH_FLOW, DIM_VOLUME_FLOW),
     U("wind", CH_WIND, DIM_SPEED),
+    {"u drift", "u drift", POINTS_U_DRIFT, CH_COUNT, DIM_RAMP, true, 6},
     {"efficiency", "eta", POINTS_ETA, CH_COUNT, DIM_NONE, false, 4},
     {"T*", "T*", POINTS_X, CH_COUNT, DIM_NONE, false, 5},
     {"u efficiency", "u(eta)", POINTS_U_ETA, CH_COUNT, DIM_NONE, true, 4},

@@ -304,6 +304,9 @@ static void take_value(struct table_reader *r, size_t number, const struct head 
     case POINTS_DRIFT:
         r->row.drift_K_s = unit_difference(head->unit, value);
         break;
+    case POINTS_U_DRIFT:
+        take_u(r, number, head, value, &r->row.u_drift_K_s);
+        break;
     case POINTS_ETA:
         if (is_efficiency(r, number, value))
             r->row.eta = value;

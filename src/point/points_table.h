@@ -6,7 +6,7 @@
  *   point, group, start, end, session, readings         (all optional)
  *   irradiance, ambient, inlet, outlet, flow            (needed; flow is a volume flow)
  *   wind, diffuse, incidence, heat, drift               (optional)
- *   u irradiance, u ambient ...                         (optional: standard uncertainty of the mean
+ *   u irradiance, u ambient ..., u drift                (optional: standard uncertainty of the mean
  *                                                        from reading errors alone)
  *
  * or, for reduced points, irradiance, efficiency, T* and optionally u efficiency, u T*. In a table that
@@ -43,6 +43,7 @@ enum points_field {
     POINTS_MEAN, /* of the row's channel */
     POINTS_U,    /* standard uncertainty of that mean */
     POINTS_DRIFT,
+    POINTS_U_DRIFT,
     POINTS_ETA,
     POINTS_X,
     POINTS_U_ETA,

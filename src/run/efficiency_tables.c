@@ -38,6 +38,7 @@ static bool point_row(const struct efficiency_view *view, size_t i, struct table
         cell_number(p->fit.u_x),
         cell_number(p->fit.cov_eta_x),
         cell_number(p->value.heat_W),
+        cell_number(p->value.stored_W),
         cell_number(p->value.g_W_m2),
         cell_number(p->value.difference_K),
         cell_number(p->value.mass_kg_s),
@@ -64,6 +65,7 @@ static bool points_file(const struct efficiency_view *view, struct document *doc
         NUMBER("u T* [m2 K/W]", "u(T*)", "m2 K/W", 5),
         NUMBER("cov efficiency T* [m2 K/W]", "cov", "m2 K/W", 5),
         NUMBER("heat [W]", "heat", "W", 1),
+        NUMBER("stored of it [W]", "stored", "W", 1),
         NUMBER("irradiance [W/m2]", "G", "W/m2", 1),
         NUMBER("difference to air [K]", "dT", "K", 2),
         NUMBER("mass flow [kg/s]", "flow", "kg/s", 5),
@@ -118,6 +120,7 @@ static bool points_report(const struct efficiency_view *view, struct document *d
         const char *remark = p->left_out                               ? "left out"
                              : c != NULL && fabs(c->deleted) > 3       ? "far off: look at it"
                              : c != NULL && isfinite(c->cook) && c->cook > 1 ? "pulls the curve"
+                             : view_drifts(p) ? "outside the standard: drifts"
                                                                        : "";
         struct cell cells[] = {cell_text(p->means->name),
                                cell_number(p->value.g_W_m2),

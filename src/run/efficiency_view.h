@@ -41,10 +41,14 @@ const char *view_coef_unit(const char *symbol);  /* ASCII: "W/(m2 K)" */
 const char *view_coef_people(const char *symbol); /* "η₀" */
 const char *view_unit_people(const char *symbol); /* "W/(m² K)" */
 
+/* Whether a point's storage passes what a steady window may hold: 2 % of its heat (our figure). */
+bool view_drifts(const struct point *point);
+
 /* Each returns false only when memory is short. */
 bool view_numbers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_answers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_criteria(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_storage(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_tables(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults);

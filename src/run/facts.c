@@ -27,6 +27,17 @@ static bool input_facts(const struct reduction *r, struct document *doc, struct 
     return true;
 }
 
+static bool capacity_fact(const struct collector *c, struct document *doc, struct faults *faults)
+{
+    if (!(c->capacity_J_m2K > 0))
+        return document_fact(doc, "collector", "heat capacity", faults,
+                             "not stated: heat stored in a drifting window is not corrected");
+    return document_fact(doc, "collector", "heat capacity", faults,
+                         "%.4g kJ/(m2 K) +- %.3g standard, %s the fluid inside (%s)",
+                         1e-3 * c->capacity_J_m2K, 1e-3 * c->u_capacity_J_m2K,
+                         c->capacity_dry ? "without" : "with", c->capacity_origin);
+}
+
 static bool collector_facts(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     const struct collector *c = &r->setup.collector;
@@ -41,7 +52,9 @@ static bool collector_facts(const struct reduction *r, struct document *doc, str
             return false;
     return document_fact(doc, "collector", "area error", faults, "%.3g %% standard%s",
                          100 * c->u_area,
-                         c->u_area_by_default ? " (not stated: common practice, no source)" : "");
+                         c->u_area_by_default ? " (not stated: common practice, no source)"
+                                              : "") &&
+           capacity_fact(c, doc, faults);
 }
 
 static bool angle_fact(struct document *doc, const char *key, const struct stated_number *angle,
@@ -89,11 +102,12 @@ static bool fluid_facts(const struct reduction *r, struct document *doc, struct 
         return false;
     if (choice->transit_s.value > 0)
         return document_fact(doc, "fluid", "transit time", faults,
-                             "%.4g s: the inlet is delayed by it; the fluid is then not counted in "
+                             "%.4g s: the inlet is delayed by it, so the fluid does not count in "
                              "the heat capacity",
                              choice->transit_s.value);
     return document_fact(doc, "fluid", "transit time", faults,
-                         "not stated: inlet and outlet of the same instant are compared");
+                         "not stated: inlet and outlet of the same instant are compared, so the fluid "
+                         "counts in the heat capacity");
 }
 
 static bool instrument_fact(const struct instrument *in, struct document *doc,

@@ -14,6 +14,14 @@ static bool any_has(const struct means_list *list, enum channel channel)
     return false;
 }
 
+static bool any_drift_noise(const struct means_list *list)
+{
+    for (size_t i = 0; i < list->n; i++)
+        if (list->items[i].u_drift_K_s > 0)
+            return true;
+    return false;
+}
+
 static bool any_reduced(const struct means_list *list)
 {
     return list->n > 0 && list->items[0].reduced;
@@ -26,6 +34,8 @@ static bool wanted(const struct reduction *r, const struct points_column *column
     case POINTS_MEAN:
     case POINTS_U:
         return any_has(&r->means, column->channel);
+    case POINTS_U_DRIFT:
+        return any_drift_noise(&r->means);
     case POINTS_ETA:
     case POINTS_X:
     case POINTS_U_ETA:
@@ -55,6 +65,8 @@ static double number_of(const struct means *means, const struct points_column *c
         return means->has[column->channel] ? means->u[column->channel] : NAN;
     case POINTS_DRIFT:
         return means->drift_K_s;
+    case POINTS_U_DRIFT:
+        return means->u_drift_K_s;
     case POINTS_ETA:
         return means->eta;
     case POINTS_X:
@@ -149,6 +161,12 @@ static const char *target_words(const struct error_target *target, char *out, si
     case SHIFT_FRACTION:
         snprintf(out, size, "fraction of glycol");
         break;
+    case SHIFT_CAPACITY:
+        snprintf(out, size, "heat capacity");
+        break;
+    case SHIFT_DRIFT:
+        snprintf(out, size, "drift");
+        break;
     default:
         snprintf(out, size, "density, relative");
     }
@@ -157,6 +175,10 @@ static const char *target_words(const struct error_target *target, char *out, si
 
 static const char *target_unit(const struct error_target *target)
 {
+    if (target->what == SHIFT_CAPACITY)
+        return dimension_si(DIM_HEAT_CAPACITY);
+    if (target->what == SHIFT_DRIFT)
+        return dimension_si(DIM_RAMP);
     if (target->what != SHIFT_OFFSET)
         return "1";
     enum dimension dimension = channel_row(target->channel)->dimension;

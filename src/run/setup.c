@@ -2,6 +2,8 @@
 
 #include "base/files.h"
 #include "domain/error_expand.h"
+#include "domain/storage.h"
+#include "window/rules.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -361,6 +363,9 @@ static bool fill(struct making *making)
     good = read_runs(making) && good;
     good = check_source(making) && good;
     good = check_log(making, instruments) && instruments && good;
+    if (good)
+        storage_settle(&setup->collector, setup->fluid_choice.transit_s.value > 0,
+                       !rules_set_is_standard(setup->rules));
     return good && making->whole &&
            errors_expand(setup->instruments, setup->n_instruments, &setup->collector,
                          &setup->fluid_choice, &setup->fluid, setup->path, &setup->errors,

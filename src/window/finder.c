@@ -230,6 +230,16 @@ static bool take_block(void *state, const struct block *block, struct faults *fa
     return slots_take(&finder->slots, block, faults);
 }
 
+/* Of the slope through n equally spaced readings: s sqrt(12/(n (n^2 - 1)))/step, which is sqrt(12)/length
+ * times the standard uncertainty of their mean for all but the smallest n. */
+static double drift_error_K_s(const struct means *means)
+{
+    double length_s = (double)(means->end_us - means->start_us) * 1e-6;
+    if (!isfinite(means->drift_K_s) || !(length_s > 0))
+        return 0;
+    return sqrt(12.0) * 0.5 * hypot(means->u[CH_INLET], means->u[CH_OUTLET]) / length_s;
+}
+
 /* Every window's reading errors come from the noise of all windows together. */
 static void fill_reading_errors(struct finder *finder)
 {
@@ -241,6 +251,7 @@ static void fill_reading_errors(struct finder *finder)
             means->u[c] = means->has[c]
                               ? channel_noise_of_mean(&finder->noise[c], (double)means->readings)
                               : 0.0;
+        means->u_drift_K_s = drift_error_K_s(means);
     }
 }
 

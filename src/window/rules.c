@@ -78,6 +78,12 @@ static const struct rule_set *find_set(const char *name)
     return NULL;
 }
 
+bool rules_set_is_standard(const char *set)
+{
+    const struct rule_set *found = find_set(set == NULL || set[0] == '\0' ? NULL : set);
+    return found == NULL || found->standard;
+}
+
 static bool refuse_set(const char *name, struct place at, struct faults *faults)
 {
     size_t n;

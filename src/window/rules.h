@@ -115,6 +115,10 @@ const struct rule_row *rule_find(const char *key);
 const char *const *rules_sets(size_t *n);
 const char *const *rules_keys(size_t *n);
 
+/* Whether a set holds a standard's figures; under the project's own sets windows may drift and storage
+ * is corrected. NULL or "": the default set. True for a name that is no set. */
+bool rules_set_is_standard(const char *set);
+
 /* Fills the figures of a set.
  * In:      set   its name, ASCII case ignored; NULL: "ISO 9806:2017"
  *          at    place of the name in the description, for the fault

@@ -112,7 +112,7 @@ static const struct rule_set sets[] = {
          [RULE_OUTLET_DEVIATION] = {AT_MOST(1.0), RULE_OWN,
                                     "noise of 0.2 K a reading reaches 0.6 K; the rest for drift"},
          [RULE_OUTLET_DRIFT] = {AT_MOST(0.05), RULE_OWN,
-                                "stores 7 W/m2 at 8 kJ/(m2 K); no correction is made for it"},
+                                "stores 7 W/m2 at 8 kJ/(m2 K), which is corrected for"},
          [RULE_FLOW_DEVIATION] = {AT_MOST(6.0), RULE_OWN,
                                   "readings waver by 2 %, small pumps wander; heat follows flow"},
          [RULE_FLOW_WAVER] = {NONE, RULE_OWN, "the share is limited instead"},

@@ -1,4 +1,5 @@
-/* The same question from the log on: 20 invented pairs of days and a day of the rig, written as logs with
+/* The same question from the log on: 20 invented pairs of days, a day of the rig and an
+ * hour of the bucket, written as logs with
  * errors, noise and clouds of their own, read, cut into windows and fitted by the whole program; the
  * intervals against what a perfect bench would have found in the very windows.
  *
@@ -65,6 +66,7 @@ static void perfect(enum demo_collector collector, const struct point_setup *set
     no_fault(demo_truth(collector, setup->fluid, &at, 1, &truth, &faults));
     mean[CH_OUTLET] = truth.t_out_degC;
     means->has[CH_HEAT] = false;
+    means->drift_K_s = means->u_drift_K_s = 0;
 }
 
 static void fit(const struct reduction *r, const struct means *means, const struct point_setup *setup,
@@ -92,6 +94,7 @@ static const struct row rows[] = {
     {"plate A", DEMO_PLATE_A, "plate-a.txt", "second order", 0.03},
     {"plate B", DEMO_PLATE_B, "plate-b.txt", "second order", 0.03},
     {"rig", DEMO_RIG, "rig.txt", "line", 0.02},
+    {"bucket", DEMO_BUCKET, "bucket.txt", "line", 0.02},
 };
 enum { ROWS = sizeof rows / sizeof rows[0], COUNTS = FIT_FORM_MAX_COEF + 1 };
 
@@ -152,7 +155,8 @@ static void one_test(const struct row *row, const char *folder, uint64_t seed,
     no_fault(reduction_describe(r, path, &faults) && reduction_read(r, &faults));
     struct point_setup setup = {.fluid = &r->setup.fluid,
                                 .area_m2 = r->setup.collector.area_m2,
-                                .longitude_rad = NAN};
+                                .longitude_rad = NAN,
+                                .capacity_J_m2K = r->setup.collector.capacity_J_m2K};
     struct sensor_errors errors;
     take_errors(seed, &errors);
     struct means *means = calloc(r->means.n + 1, sizeof *means);

@@ -305,6 +305,7 @@ static const char *column_words(enum points_field field)
         [POINTS_MEAN] = "mean of the window",
         [POINTS_U] = "standard uncertainty of that mean from readings alone",
         [POINTS_DRIFT] = "change of the mean water temperature with time",
+        [POINTS_U_DRIFT] = "standard uncertainty of the drift, from readings alone",
         [POINTS_ETA] = "efficiency, for points that were reduced elsewhere",
         [POINTS_X] = "reduced temperature of such points",
         [POINTS_U_ETA] = "standard uncertainty of that efficiency from readings alone",

@@ -84,6 +84,18 @@ static void show(struct world *world, const struct shifts *shifts, struct means 
     for (int ch = 0; ch < CH_LOGGED; ch++)
         means->mean[ch] = means->mean[ch] * (1.0 + shifts->gain[ch]) + shifts->offset[ch] +
                           means->u[ch] * randoms_normal(&world->randoms);
+    if (means->u_drift_K_s > 0)
+        means->drift_K_s += means->u_drift_K_s * randoms_normal(&world->randoms);
+}
+
+void world_drift(struct world *world, double drift_K_s, double u_drift_K_s)
+{
+    world->right.capacity_J_m2K = world->setup.collector.capacity_J_m2K;
+    assert_true(world->right.capacity_J_m2K > 0);
+    for (size_t k = 0; k < world->n; k++) {
+        world->exact[k].drift_K_s = (1.0 - 0.07 * (double)(4 * k / world->n)) * drift_K_s;
+        world->exact[k].u_drift_K_s = u_drift_K_s;
+    }
 }
 
 /* The stated area and the believed fluid are off by what was drawn. */
@@ -98,6 +110,8 @@ static void believe(struct world *world, const struct shifts *shifts)
     world->believed = world->right;
     world->believed.fluid = &world->fluid;
     world->believed.area_m2 *= 1.0 + shifts->area;
+    if (world->right.capacity_J_m2K > 0)
+        world->believed.capacity_J_m2K += shifts->capacity_J_m2K;
 }
 
 static void make(struct world *world, const struct point_setup *setup, const struct means *means,

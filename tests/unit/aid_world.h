@@ -38,6 +38,12 @@ struct world {
 void world_init(struct world *world, enum demo_collector collector, enum temperature_basis basis);
 void world_free(struct world *world);
 
+/* Lets the water drift in every window, by 7 % less from level to level as a bucket does that loses ever
+ * more, the collector store what the description says it does, and the drift be read with a standard
+ * uncertainty. Before world_truth. (Were the drift to differ between windows of one level, an error of
+ * the capacity would show as scatter, and the scale "at least stated" would widen the interval.) */
+void world_drift(struct world *world, double drift_K_s, double u_drift_K_s);
+
 /* Draws a whole test and makes its points. seed > 0. */
 void world_draw(struct world *world, uint64_t seed);
 
