@@ -4,7 +4,7 @@
 
 #include <inttypes.h>
 
-enum { UNKNOWN_DAY = INT64_MIN };
+#define UNKNOWN_DAY INT64_MIN
 
 static const char *or_not_stated(const struct stated_text *text)
 {

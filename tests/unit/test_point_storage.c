@@ -221,7 +221,7 @@ static void the_slope_and_its_error_come_from_the_log(void **unused)
     assert_true(finder->n_windows >= 50);
     double squares = 0, n = (double)finder->n_windows;
     for (size_t i = 0; i < finder->n_windows; i++) {
-        const struct means *means = &finder->windows[i].means;
+        const struct means *means = &finder->means[i];
         /* s(mean of both)/sqrt 40 * sqrt 12/600 s = 0.5 * 0.3996 K * 0.5477/600 s */
         aid_near("u(drift)", means->u_drift_K_s, 1.824e-4, 0.1 * 1.824e-4);
         double z = (means->drift_K_s - 0.72 / 60) / means->u_drift_K_s;
