@@ -198,9 +198,12 @@ static bool cell_number(struct table_reader *r, size_t number, const char *bytes
 {
     if (number_read(bytes, n, '.', value))
         return true;
+    double other;
     struct fault *fault = complain(r, number, bytes);
     fault_found(fault, "'%s' is not a number", bytes);
     fault_expected(fault, "a number with a decimal point, like 23.4");
+    if (number_read(bytes, n, ',', &other))
+        fault_hint(fault, "write a decimal point in place of the comma");
     return false;
 }
 

@@ -72,9 +72,10 @@ static bool no_points(const struct reduction *r, const struct run_section *run,
 /* The document of a curve. */
 static bool tell(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
-    return view_numbers(view, doc, faults) && view_answers(view, doc, faults) &&
-           view_storage(view, doc, faults) && view_tables(view, doc, faults) &&
-           view_budget(view, doc, faults) && view_figures(view, doc, faults);
+    return view_numbers(view, doc, faults) && view_doubts(view, doc, faults) &&
+           view_answers(view, doc, faults) && view_storage(view, doc, faults) &&
+           view_tables(view, doc, faults) && view_budget(view, doc, faults) &&
+           view_figures(view, doc, faults);
 }
 
 /* When the form asked for does not fit: what the data hold all the same. */
@@ -113,11 +114,34 @@ static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
     return asked && told;
 }
 
-/* The first efficiency run owns the names "curve.*", which result/curve.h reads back. */
-static void name_view(struct efficiency_view *view)
+/* Whether `name` is `id`, or an id made from it as runs make theirs ("curve_points", "curve.eta0"). */
+static bool is_made_from(const char *name, const char *id)
 {
-    words_id(view->run->name, view->id, sizeof view->id);
+    size_t n = strlen(id);
+    return strncmp(name, id, n) == 0 && (name[n] == '\0' || name[n] == '_' || name[n] == '.');
+}
+
+static bool is_taken(const struct document *doc, const char *id)
+{
+    for (size_t i = 0; i < doc->n_tables; i++)
+        if (is_made_from(doc->tables[i].id, id))
+            return true;
+    for (size_t i = 0; i < doc->n_numbers; i++)
+        if (is_made_from(doc->numbers[i].id, id))
+            return true;
+    return false;
+}
+
+/* The first efficiency run owns the names "curve.*", which result/curve.h reads back. A run whose name
+ * would give a table or number a second time ("points", or "a b" beside "a+b") gets a count behind it. */
+static void name_view(struct efficiency_view *view, const struct document *doc)
+{
+    char plain[sizeof view->id - 8];
     bool first = view->run == &view->reduction->setup.runs[0];
+    words_id(view->run->name, plain, sizeof plain);
+    snprintf(view->id, sizeof view->id, "%s", plain);
+    for (unsigned i = 2; is_taken(doc, view->id) || (!first && text_same(view->id, "curve")); i++)
+        snprintf(view->id, sizeof view->id, "%s_%u", plain, i % 100000);
     snprintf(view->prefix, sizeof view->prefix, "%s", first ? "curve" : view->id);
 }
 
@@ -152,7 +176,7 @@ bool run_efficiency(const struct reduction *r, const struct run_section *run, st
         return fault_memory(faults);
     struct efficiency_view view = {
         .reduction = r, .run = run, .points = points, .n = r->means.n, .setup = &setup};
-    name_view(&view);
+    name_view(&view, doc);
     bool good =
         make_points(r, run, &setup, points, faults) && !all_left_out(r, run, points, faults) &&
         fit_and_tell(&view, doc, faults);

@@ -46,6 +46,7 @@ bool view_drifts(const struct point *point);
 
 /* Each returns false only when memory is short. */
 bool view_numbers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_answers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_criteria(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_storage(const struct efficiency_view *view, struct document *doc, struct faults *faults);

@@ -356,7 +356,7 @@ static bool closest_finding(const struct reduction *r, struct document *doc, str
     return good;
 }
 
-/* A sensor that never shows anything is no matter of limits. */
+/* A sensor that never shows anything, or two that changed places, are no matter of limits. */
 static bool dead_findings(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     static const enum channel channels[] = {CH_IRRADIANCE, CH_FLOW};
@@ -369,7 +369,14 @@ static bool dead_findings(const struct reduction *r, struct document *doc, struc
                               channel_row(channels[i])->word, channel->column))
             return false;
     }
-    return true;
+    const struct log_channel *in = &r->account.channels[CH_INLET];
+    const struct log_channel *out = &r->account.channels[CH_OUTLET];
+    if (!(out->most_si < in->most_si && out->least_si < in->least_si))
+        return true;
+    return document_finding(doc, FINDING_CANNOT, true, faults,
+                            "The outlet (column '%s') reads lower than the inlet (column '%s'): did "
+                            "the two change places?",
+                            out->column, in->column);
 }
 
 static bool no_window_findings(const struct reduction *r, struct document *doc,

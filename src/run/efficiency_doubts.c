@@ -1,0 +1,75 @@
+/* What no collector does: such results come from a swapped column, a wrong unit or a wrong area.
+ * They are given all the same, with a mark, since only the reader can know which it is. */
+#include "run/efficiency_view.h"
+
+#include <stdio.h>
+
+/* More heat than sunshine, with a margin for errors of the area and of the pyranometer. */
+#define ETA_IMPOSSIBLE 1.05
+
+/* The point with the highest efficiency beyond it, or NULL; *n counts all such points. Heat below
+ * zero is no such thing: hot water under a weak sun loses more than it gains. */
+static const struct point *worst_point(const struct efficiency_view *view, size_t *n)
+{
+    const struct point *worst = NULL;
+    *n = 0;
+    for (size_t i = 0; i < view->n; i++) {
+        const struct point *point = &view->points[i];
+        if (point->left_out || !(point->value.eta > ETA_IMPOSSIBLE))
+            continue;
+        ++*n;
+        if (worst == NULL || point->value.eta > worst->value.eta)
+            worst = point;
+    }
+    return worst;
+}
+
+static bool doubt(const struct efficiency_view *view, const char *found, const char *hint,
+                  struct document *doc, struct faults *faults)
+{
+    const char *file = view->reduction->setup.path;
+    struct fault *fault = fault_new(faults, FAULT_WARNING, fault_at(file, view->run->head.line, 0));
+    fault_found(fault, "%s", found);
+    fault_hint(fault, "%s", hint);
+    return document_finding(doc, FINDING_ANSWER, true, faults,
+                            "This cannot be true as it stands: %s. What to do: %s.", found, hint);
+}
+
+static bool doubt_points(const struct efficiency_view *view, struct document *doc,
+                         struct faults *faults)
+{
+    size_t n;
+    const struct point *point = worst_point(view, &n);
+    if (point == NULL)
+        return true;
+    char found[200];
+    snprintf(found, sizeof found,
+             "%zu of %zu points give%s more heat than there was sunshine; "
+             "point '%.60s' %.0f %%",
+             n, view->n, n == 1 ? "s" : "", point->means->name, 100 * point->value.eta);
+    return doubt(view, found,
+                 "look at the units, the gains and the columns of inlet, outlet and flow, and at "
+                 "the area",
+                 doc, faults);
+}
+
+/* A loss that is surely negative: the warmer the water, the more heat. Coefficient 1 is a1 in every
+ * form that has one. */
+static bool doubt_loss(const struct efficiency_view *view, struct document *doc,
+                       struct faults *faults)
+{
+    const struct efficiency *e = view->e;
+    double u, dof;
+    if (e->form->n_coef < 2)
+        return true;
+    efficiency_combined(e, 1, &u, &dof);
+    if (!(e->curve.coef[1] + 3 * u < 0))
+        return true;
+    return doubt(view, "the warmer the water, the more heat it gains (a1 is below zero)",
+                 "look at the units and columns of inlet, outlet and ambient", doc, faults);
+}
+
+bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+{
+    return doubt_points(view, doc, faults) && doubt_loss(view, doc, faults);
+}
