@@ -7,6 +7,7 @@
 # Settings: figure_name figure_title longest_text panels panel_0 ... axis_0 ... total_0 ...
 
 if (!exists("figure_name")) figure_name = 'budget'
+if (!exists("png")) png = 0
 if (!exists("figure_title")) figure_title = ''
 if (!exists("data")) data = 'budget.csv'
 if (!exists("panels")) panels = 1
@@ -33,8 +34,13 @@ head = 40
 foot = 66
 height = 92
 do for [k=1:panels] { height = height + head + row * bars[k] + foot }
-set terminal svg size 960,height font 'sans-serif,14' name figure_name background rgb 'white' \
-    noenhanced
+if (png) {
+    set terminal pngcairo size 2 * 960,2 * height font 'sans-serif,14' fontscale 1.5 linewidth 2 \
+        pointscale 2 background rgb 'white' noenhanced
+} else {
+    set terminal svg size 960,height font 'sans-serif,14' name figure_name background rgb 'white' \
+        noenhanced
+}
 y(p) = 1 - p / (1.0 * height)
 
 kind_words = 'calibration session reading other'
@@ -69,8 +75,11 @@ if (kinds[2] > 0) set object 2 fs pattern 4 border lc rgb '#B27B00' fc rgb '#B27
 if (kinds[3] > 0) set object 3 fs solid noborder fc rgb '#8CCBF0'
 if (kinds[4] > 0) set object 4 fs empty border lc rgb '#444444' fc rgb '#444444'
 
-# The numbers stand in a column at the right, with two significant digits.
-digits(v) = v < 9.95 ? sprintf('%#.2g', v) : sprintf('%.0f', v)
+# The numbers stand in a column at the right, with two significant digits (0.0022: what rounds up to
+# the next decade).
+places(v) = int(1 - floor(log10(v) + 0.0022))
+plain(v) = sprintf(sprintf('%%.%df', places(v) > 0 ? places(v) : 0), v)
+digits(v) = v >= 1e-7 ? plain(v) : sprintf('%#.2g', v)
 decade(v) = 10 ** floor(log10(v))
 share(v) = v / decade(v)
 nice(v) = decade(v) * (share(v) < 1.5 ? 1 : share(v) < 3.5 ? 2 : share(v) < 7.5 ? 5 : 10)
@@ -91,7 +100,7 @@ do for [k=1:panels] {
     set bmargin screen y(top + head + row * (bars[k] > 0 ? bars[k] : 1))
     set xrange [0:1.12 * reach]
     set yrange [(bars[k] > 0 ? bars[k] : 1) - 0.5:-0.5]
-    set xtics nice(reach / 4.0)
+    set xtics nice(reach / 2.0) # three at most beside 0: small numbers are wide
     set xlabel axis noenhanced offset 0,0.5
     if (total == total) {
         set arrow 60 from total,graph 0 to total,graph 1 nohead lw 1.6 dt 2 lc rgb '#000000'

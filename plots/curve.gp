@@ -7,6 +7,7 @@
 # Settings: figure_name figure_title g_W_m2 formula x_label y_label name_points
 
 if (!exists("figure_name")) figure_name = 'curve'
+if (!exists("png")) png = 0
 if (!exists("figure_title")) figure_title = ''
 if (!exists("data")) data = 'curve.csv'
 if (!exists("g_W_m2")) g_W_m2 = NaN
@@ -16,8 +17,13 @@ if (!exists("y_label")) y_label = 'efficiency η'
 if (!exists("name_points")) name_points = 0
 
 set encoding utf8
-set terminal svg size 960,640 font 'sans-serif,14' name figure_name background rgb 'white' \
-    noenhanced
+if (png) {
+    set terminal pngcairo size 2 * 960,2 * 640 font 'sans-serif,14' fontscale 1.5 linewidth 2 \
+        pointscale 2 background rgb 'white' noenhanced
+} else {
+    set terminal svg size 960,640 font 'sans-serif,14' name figure_name background rgb 'white' \
+        noenhanced
+}
 set datafile separator comma
 
 is(p) = strcol(1) eq p
@@ -78,20 +84,21 @@ if (g_W_m2 == g_W_m2) {
 }
 set key off
 
-# Bands are painted from the wide to the narrow: where calibration dominates, one more window of the
-# same test falls inside of the band in which the curve lies, as calibration moves both together.
+# Two fills, light and dark, and between them nothing that could hide one of them: where one more
+# window of this test would fall is a pair of dashed lines, inside or outside of the dark band (where
+# calibration dominates it lies inside, as calibration moves both together).
 have_bands = n_curve > 0
 inner = end_next_high == end_next_high && end_curve_high == end_curve_high \
-    && end_next_high - end_next_low < end_curve_high - end_curve_low
+    && end_next_high < end_curve_high
 
 # Labels beside the right end, in the order of the bands' upper edges so that no lines cross.
 gap = (top - bottom) * 0.085
 x_text = high + 0.02 * (high - low)
 array edge[3] = [end_bench_high, end_next_high, end_curve_high]
-array ink[3] = [0x555555, 0x2F7CB0, 0x0072B2]
-bench_words = "the truth, or another\nbench, lies here (95 %)"
-next_words = "one more window of\nthis test (95 %)"
-curve_words = "where the curve lies\n(95 %)"
+array ink[3] = [0x555555, 0x007A57, 0x0072B2]
+bench_words = "dotted, light: the truth,\nor another bench (95 %)"
+next_words = "dashed: one more\nwindow of this test (95 %)"
+curve_words = "dark: where the curve\nlies (95 %)"
 words_of(k) = k == 1 ? bench_words : k == 2 ? next_words : curve_words
 array order[3] = [1, inner ? 3 : 2, inner ? 2 : 3]
 known_edge = edge[1] == edge[1] ? edge[1] : edge[3] == edge[3] ? edge[3] : end_y
@@ -135,22 +142,16 @@ named(over, right) = is('left out') && is_over(0) == over && to_right(0) == righ
 plot \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 12)):(at('curve', 13)) \
         with filledcurves lc rgb '#E6EDF2' notitle, \
-    for [i=1:n_curve>0 && !inner] data skip 1 \
-        using (curve_x(0)):(at('curve', 10)):(at('curve', 11)) \
-        with filledcurves lc rgb '#B9DDF3' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 8)):(at('curve', 9)) \
-        with filledcurves lc rgb '#7FB4DA' notitle, \
-    for [i=1:n_curve>0 && inner] data skip 1 \
-        using (curve_x(0)):(at('curve', 10)):(at('curve', 11)) \
-        with filledcurves lc rgb '#CDE7F6' notitle, \
+        with filledcurves lc rgb '#9CC6E6' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 12)) \
-        with lines lw 1 dt 3 lc rgb '#777777' notitle, \
+        with lines lw 1.4 dt 3 lc rgb '#555555' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 13)) \
-        with lines lw 1 dt 3 lc rgb '#777777' notitle, \
+        with lines lw 1.4 dt 3 lc rgb '#555555' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 10)) \
-        with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
+        with lines lw 1.6 dt 2 lc rgb '#007A57' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 11)) \
-        with lines lw 1 dt 2 lc rgb '#56B4E9' notitle, \
+        with lines lw 1.6 dt 2 lc rgb '#007A57' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 3)) \
         with lines lw 2.5 lc rgb '#0072B2' notitle, \
     for [i=1:n_point>0] data skip 1 using (point_x(0)):3:4:5:6:7 \

@@ -48,8 +48,8 @@ static size_t longest_text(const struct table *table)
     return longest;
 }
 
-bool figure_script(const struct figure *figure, const struct table *table, bool by_hand,
-                   struct text *out, struct faults *faults)
+bool figure_script(const struct figure *figure, const struct table *table,
+                   enum figure_purpose purpose, struct text *out, struct faults *faults)
 {
     const struct plot_template *template = plot_template_find(figure->template_name);
     assert(template && is_identifier(figure->id));
@@ -65,8 +65,11 @@ bool figure_script(const struct figure *figure, const struct table *table, bool 
         else
             add_number(out, setting->name, setting->value);
     }
-    if (by_hand)
-        text_addf(out, "set output '%s.svg'\n", figure->id);
+    if (purpose == FIGURE_BY_HAND)
+        text_addf(out, "set output (exists('png') ? '%s.png' : '%s.svg')\n", figure->id,
+                  figure->id);
+    if (purpose == FIGURE_PNG)
+        text_add(out, "png = 1\n");
     text_add_bytes(out, (const char *)template->bytes, template->n);
     return text_ok(out, faults);
 }
@@ -81,18 +84,20 @@ static bool write_part(struct folder *folder, const struct figure *figure, const
     return ok;
 }
 
-static bool write_svg(const struct figure *figure, const struct table *table, struct folder *folder,
-                      struct faults *faults)
+static bool write_picture(const struct figure *figure, const struct table *table,
+                          enum figure_purpose purpose, struct folder *folder,
+                          struct faults *faults)
 {
+    bool png = purpose == FIGURE_PNG;
     struct text script;
-    struct text svg;
+    struct text picture;
     text_init(&script);
-    text_init(&svg);
-    bool ok = figure_script(figure, table, false, &script, faults) &&
-              gnuplot_run(folder->partial, figure->id, text_string(&script), GNUPLOT_DEADLINE_S,
-                          &svg, faults) &&
-              write_part(folder, figure, "svg", &svg, faults);
-    text_free(&svg);
+    text_init(&picture);
+    bool ok = figure_script(figure, table, purpose, &script, faults) &&
+              gnuplot_run(folder->partial, figure->id, text_string(&script),
+                          png ? GNUPLOT_PNG : GNUPLOT_SVG, GNUPLOT_DEADLINE_S, &picture, faults) &&
+              write_part(folder, figure, png ? "png" : "svg", &picture, faults);
+    text_free(&picture);
     text_free(&script);
     return ok;
 }
@@ -110,8 +115,8 @@ static bool write_data(const struct figure *figure, const struct table *table,
     return folder_file_close(&file, faults);
 }
 
-bool figure_write(const struct figure *figure, const struct document *doc, bool draw,
-                  struct folder *folder, struct faults *faults)
+bool figure_write(const struct figure *figure, const struct document *doc,
+                  enum figure_pictures pictures, struct folder *folder, struct faults *faults)
 {
     const struct table *table = document_find_table(doc, figure->table_id);
     assert(table);
@@ -120,8 +125,12 @@ bool figure_write(const struct figure *figure, const struct document *doc, bool 
     struct text part;
     text_init(&part);
     bool ok = write_data(figure, table, folder, faults) &&
-              figure_script(figure, table, true, &part, faults) &&
+              figure_script(figure, table, FIGURE_BY_HAND, &part, faults) &&
               write_part(folder, figure, "gp", &part, faults);
     text_free(&part);
-    return ok && (!draw || write_svg(figure, table, folder, faults));
+    return ok &&
+           (pictures == PICTURES_NONE ||
+            write_picture(figure, table, FIGURE_SVG, folder, faults)) &&
+           (pictures != PICTURES_SVG_PNG ||
+            write_picture(figure, table, FIGURE_PNG, folder, faults));
 }

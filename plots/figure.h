@@ -1,8 +1,10 @@
-/* Figures: a struct figure and its table become NAME.gp, NAME.csv and NAME.svg in a result folder.
+/* Figures: a struct figure and its table become NAME.gp, NAME.csv, NAME.svg and NAME.png in a result
+ * folder.
  *
  * NAME.gp is a head (our settings as gnuplot variables) followed by the template plots/TEMPLATE.gp;
- * it runs by hand in the result folder: `gnuplot curve.gp` draws curve.csv into curve.svg. What we
- * send to gnuplot ourselves is the same text without its one line `set output`.
+ * it runs by hand in the result folder: `gnuplot curve.gp` draws curve.csv into curve.svg,
+ * `gnuplot -e 'png = 1' curve.gp` into curve.png (twice as many pixels, for slides). What we send to
+ * gnuplot ourselves is the same text with `png = 1`, or nothing, for its one line `set output`.
  *
  * Always set by us in the head: `data` (NAME.csv), `figure_name`, `figure_title`, `longest_text`
  * (characters of the longest text in the table, first column apart).
@@ -71,17 +73,24 @@
 
 #include <stdbool.h>
 
+enum figure_purpose {
+    FIGURE_SVG,    /* sent to gnuplot, the picture comes from its standard output */
+    FIGURE_PNG,    /* the same for PNG */
+    FIGURE_BY_HAND /* saved as NAME.gp */
+};
+
+enum figure_pictures { PICTURES_NONE, PICTURES_SVG, PICTURES_SVG_PNG };
+
 /* The script of a figure.
  * In:      table     the figure's own (document_find_table(doc, figure->table_id))
- *          by_hand   true: with the line `set output 'NAME.svg'` (the saved NAME.gp)
  * Returns: false when memory is short. An unknown template is our own mistake (assert). */
-bool figure_script(const struct figure *figure, const struct table *table, bool by_hand,
-                   struct text *out, struct faults *faults);
+bool figure_script(const struct figure *figure, const struct table *table,
+                   enum figure_purpose purpose, struct text *out, struct faults *faults);
 
-/* Writes NAME.gp, NAME.csv and, if `draw`, NAME.svg into the open folder.
+/* Writes NAME.gp, NAME.csv and the pictures asked for into the open folder.
  * A figure whose table has no rows is not written: there is nothing to see.
  * Returns: false with a machine fault (disk, gnuplot). The caller abandons the folder. */
-bool figure_write(const struct figure *figure, const struct document *doc, bool draw,
-                  struct folder *folder, struct faults *faults);
+bool figure_write(const struct figure *figure, const struct document *doc,
+                  enum figure_pictures pictures, struct folder *folder, struct faults *faults);
 
 #endif

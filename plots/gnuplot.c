@@ -168,13 +168,27 @@ static bool finish(pid_t pid, int deadline_s, int *status)
     return false;
 }
 
+static bool ends_with(const struct text *text, size_t length, const char *tail, size_t n)
+{
+    return length >= n && memcmp(text->bytes + length - n, tail, n) == 0;
+}
+
 static bool is_whole_svg(const struct text *svg)
 {
     static const char tail[] = "</svg>";
     size_t n = svg->length;
     while (n > 0 && strchr(" \t\r\n", svg->bytes[n - 1]))
         n--;
-    return n >= strlen(tail) && memcmp(svg->bytes + n - strlen(tail), tail, strlen(tail)) == 0;
+    return ends_with(svg, n, tail, strlen(tail));
+}
+
+/* The signature, and the empty chunk that ends every PNG (PNG specification, 5.2 and 11.2.5). */
+static bool is_whole_png(const struct text *png)
+{
+    static const char head[] = "\x89PNG\r\n\x1A\n";
+    static const char tail[] = "\0\0\0\0IEND\xAE\x42\x60\x82";
+    return png->length > sizeof head && memcmp(png->bytes, head, sizeof head - 1) == 0 &&
+           ends_with(png, png->length, tail, sizeof tail - 1);
 }
 
 /* gnuplot's own words on one line, cut, without blanks around them. */
@@ -207,14 +221,16 @@ static void say_why(struct fault *fault, const char *what, bool in_time, int sta
         fault_found(fault, "gnuplot's picture '%s' is not complete", what);
 }
 
-static bool judge(const struct pipes *pipes, const char *what, bool in_time, int status,
-                  int deadline_s, struct text *svg, struct faults *faults)
+static bool judge(const struct pipes *pipes, const char *what, enum gnuplot_picture kind,
+                  bool in_time, int status, int deadline_s, struct text *picture,
+                  struct faults *faults)
 {
     struct text words;
     text_init(&words);
     first_words(pipes->fd[2], &words);
-    bool ok = in_time && status == 0 && read_back(pipes->fd[1], PICTURE_MAX, svg) &&
-              text_ok(svg, faults) && is_whole_svg(svg);
+    bool ok = in_time && status == 0 && read_back(pipes->fd[1], PICTURE_MAX, picture) &&
+              text_ok(picture, faults) &&
+              (kind == GNUPLOT_PNG ? is_whole_png(picture) : is_whole_svg(picture));
     if (!ok) {
         struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(NULL, 0, 0));
         say_why(fault, what, in_time, status, deadline_s);
@@ -222,7 +238,7 @@ static bool judge(const struct pipes *pipes, const char *what, bool in_time, int
             fault_expected(fault, "a picture; gnuplot said: %s", text_string(&words));
         fault_hint(fault, "is there space on the disk, does 'gnuplot --version' work? --no-plots gives "
                           "the results without pictures");
-        text_free(svg);
+        text_free(picture);
     } else if (words.length > 0) {
         struct fault *note = fault_new(faults, FAULT_NOTE, fault_at(NULL, 0, 0));
         fault_found(note, "gnuplot said about '%s': %s", what, text_string(&words));
@@ -231,8 +247,9 @@ static bool judge(const struct pipes *pipes, const char *what, bool in_time, int
     return ok;
 }
 
-bool gnuplot_run(const char *folder, const char *what, const char *script, int deadline_s,
-                 struct text *svg, struct faults *faults)
+bool gnuplot_run(const char *folder, const char *what, const char *script,
+                 enum gnuplot_picture kind, int deadline_s, struct text *picture,
+                 struct faults *faults)
 {
     struct pipes pipes;
     pid_t pid = 0;
@@ -240,10 +257,37 @@ bool gnuplot_run(const char *folder, const char *what, const char *script, int d
     bool ok = pipes_open(&pipes, folder, script, faults) && start(folder, &pipes, &pid, faults);
     if (ok) {
         bool in_time = finish(pid, deadline_s, &status);
-        ok = judge(&pipes, what, in_time, status, deadline_s, svg, faults);
+        ok = judge(&pipes, what, kind, in_time, status, deadline_s, picture, faults);
     }
     pipes_close(&pipes);
     return ok;
+}
+
+/* Anything but a plain "yes" is a no: the SVG pictures show what else may be wrong. */
+static bool ask_for_png(const char *folder, struct faults *faults)
+{
+    static const char script[] =
+        "set print '-'\nprint strstrt(GPVAL_TERMINALS, ' pngcairo ') > 0 ? 'yes' : 'no'\n";
+    struct pipes pipes;
+    struct text answer;
+    pid_t pid = 0;
+    int status = 0;
+    text_init(&answer);
+    bool yes = pipes_open(&pipes, folder, script, faults) && start(folder, &pipes, &pid, faults) &&
+               finish(pid, GNUPLOT_DEADLINE_S, &status) && status == 0 &&
+               read_back(pipes.fd[1], 100, &answer) && text_same(text_string(&answer), "yes\n");
+    text_free(&answer);
+    pipes_close(&pipes);
+    return yes;
+}
+
+bool gnuplot_has_png(const char *folder, struct faults *faults)
+{
+    if (ask_for_png(folder, faults))
+        return true;
+    struct fault *note = fault_new(faults, FAULT_NOTE, fault_at(NULL, 0, 0));
+    fault_found(note, "this gnuplot has no terminal 'pngcairo': the figures are SVG alone, not PNG");
+    return false;
 }
 
 bool gnuplot_probe(struct faults *faults)
@@ -255,8 +299,8 @@ bool gnuplot_probe(struct faults *faults)
     const char *folder = getenv("TMPDIR");
     struct text svg;
     text_init(&svg);
-    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : P_tmpdir,
-                          "a trial picture", script, GNUPLOT_DEADLINE_S, &svg, faults);
+    bool ok = gnuplot_run(folder && folder[0] == '/' ? folder : P_tmpdir, "a trial picture", script,
+                          GNUPLOT_SVG, GNUPLOT_DEADLINE_S, &svg, faults);
     text_free(&svg);
     return ok;
 }

@@ -6,6 +6,7 @@
 # Settings: figure_name figure_title x_label y_label
 
 if (!exists("figure_name")) figure_name = 'residuals'
+if (!exists("png")) png = 0
 if (!exists("figure_title")) figure_title = ''
 if (!exists("data")) data = 'residuals.csv'
 if (!exists("x_label")) x_label = '(mean fluid − air) ÷ sunshine, T* (m² K/W)'
@@ -31,8 +32,13 @@ stats data skip 1 using (see(0)) nooutput
 
 panels = n_hour > 0 ? 2 : 1
 height = 70 + 285 * panels
-set terminal svg size 960,height font 'sans-serif,14' name figure_name background rgb 'white' \
-    noenhanced
+if (png) {
+    set terminal pngcairo size 2 * 960,2 * height font 'sans-serif,14' fontscale 1.5 linewidth 2 \
+        pointscale 2 background rgb 'white' noenhanced
+} else {
+    set terminal svg size 960,height font 'sans-serif,14' name figure_name background rgb 'white' \
+        noenhanced
+}
 r_top = r_top > 0 ? 1.15 * r_top : 0.01
 x_room = x_high > x_low ? 0.04 * (x_high - x_low) : 0.01
 h_room = h_high > h_low ? 0.04 * (h_high - h_low) + 0.1 : 0.5

@@ -8,6 +8,7 @@
 # Settings: figure_name figure_title lanes lane_1 ... lane_8 flow_label x_label from_s to_s
 
 if (!exists("figure_name")) figure_name = 'timeline'
+if (!exists("png")) png = 0
 if (!exists("figure_title")) figure_title = ''
 if (!exists("data")) data = 'timeline.csv'
 if (!exists("lanes")) lanes = 0
@@ -17,8 +18,13 @@ lanes = int(lanes > 8 ? 8 : lanes)
 
 set encoding utf8
 height = 640 + 24 * (lanes + 1)
-set terminal svg size 960,height font 'sans-serif,14' name figure_name background rgb 'white' \
-    noenhanced
+if (png) {
+    set terminal pngcairo size 2 * 960,2 * height font 'sans-serif,14' fontscale 1.5 linewidth 2 \
+        pointscale 2 background rgb 'white' noenhanced
+} else {
+    set terminal svg size 960,height font 'sans-serif,14' name figure_name background rgb 'white' \
+        noenhanced
+}
 set datafile separator comma
 
 is(p) = strcol(1) eq p

@@ -8,22 +8,29 @@
 #include <signal.h>
 #include <stdio.h>
 
-/* Returns: false if standard output took less than all of it (a full disk says so only here). */
-static bool print(const struct text *out, struct faults *faults)
+/* Standard output, as the text for it comes: --json of a long log is not held as a whole. */
+struct output {
+    int why;   /* errno of the first failure; 0 so far */
+    bool full; /* the reader has seen enough (EPIPE): no failure, nothing more is written */
+};
+
+static bool write_piece(void *state, const char *bytes, size_t n)
 {
+    struct output *output = state;
     errno = 0;
-    fputs(text_string(out), stdout);
-    if (fflush(stdout) == 0 && !ferror(stdout))
+    if (output->full || (fwrite(bytes, 1, n, stdout) == n && fflush(stdout) == 0))
         return true;
-    if (errno == EPIPE)
-        return true; /* the reader has seen enough */
-    return fault_system(faults, "standard output", "cannot be written", errno);
+    output->full = errno == EPIPE;
+    if (!output->full)
+        output->why = errno != 0 ? errno : EIO;
+    return output->full;
 }
 
 int main(int argc, char **argv)
 {
     static struct faults faults;
     struct text out;
+    struct output output = {0, false};
     gsl_set_error_handler_off(); /* its default ends the program */
     signal(SIGPIPE, SIG_IGN);
 #ifdef SIGXFSZ
@@ -31,8 +38,11 @@ int main(int argc, char **argv)
 #endif
     faults_init(&faults);
     text_init(&out);
+    text_drain(&out, write_piece, &output);
     command_line(argc, argv, &out, &faults);
-    print(&out, &faults);
+    text_flush(&out);
+    if (output.why != 0)
+        fault_system(&faults, "standard output", "cannot be written", output.why);
     text_free(&out);
     faults_print(&faults, "etabench", stderr);
     return faults_status(&faults);

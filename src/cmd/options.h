@@ -11,6 +11,8 @@
 struct options {
     const char *output; /* -o; NULL: by default */
     bool no_plots;
+    bool json;
+    bool quiet;
     bool rules;
     bool points;
     bool help;

@@ -1,8 +1,10 @@
 #include "cmd/work.h"
 
 #include "base/files.h"
+#include "cmd/progress_line.h"
 #include "plots/gnuplot.h"
 #include "report/folder.h"
+#include "report/json.h"
 #include "report/text.h"
 #include "run/reduction_document.h"
 
@@ -17,6 +19,8 @@ struct work {
     char *target;
     struct reduction *reduction;
     struct document doc;
+    struct progress_line line;
+    struct progress progress;
     struct text *out;
     struct faults *faults;
 };
@@ -41,7 +45,7 @@ static bool tell_warnings(struct work *w)
 static bool fill_document(struct work *w)
 {
     static const char caution[] =
-        "An idle glazed collector can pass 150-200 degC: burns, steam, pressure, softened foam. "
+        "An idle glazed collector can pass 150–200 °C: burns, steam, pressure, softened foam. "
         "Keep a relief valve piped to a safe place, cover the glass before working on it, never "
         "fill a hot, empty plate with cold water. Glass breaks, heights and mains heaters near "
         "water kill (residual-current protection). Local codes and a licensed practitioner have "
@@ -57,10 +61,17 @@ static bool write_out(struct work *w)
 {
     if (w->faults->worst > FAULT_DATA)
         return false;
-    if (!report_folder(&w->doc, w->target, !w->options->no_plots, w->faults))
+    bool ok = report_folder(&w->doc, w->target, !w->options->no_plots, &w->progress, w->faults);
+    progress_line_end(&w->line);
+    if (!ok)
         return false;
-    report_first_screen(&w->doc, w->out);
-    text_addf(w->out, "\nreport: %s/report.txt\n", w->target);
+    if (w->options->json)
+        return report_json(&w->doc, w->out, w->faults);
+    if (!w->options->quiet) {
+        report_first_screen(&w->doc, w->out);
+        text_addf(w->out, "\nreport: %s/report.html (plain text: report.txt)\n",
+                  w->target);
+    }
     return text_ok(w->out, w->faults);
 }
 
@@ -88,6 +99,7 @@ static bool prepare(struct work *w, const char *tail)
     if (w->reduction == NULL)
         return fault_memory(w->faults);
     reduction_init(w->reduction);
+    w->reduction->progress = &w->progress;
     if (w->target == NULL)
         return false;
     /* A trailing '/' is habit, not part of the name. */
@@ -103,7 +115,10 @@ bool work_do(const struct options *options, const char *kind, const char *tail, 
 {
     struct work w = {
         .options = options, .kind = kind, .fill = fill, .out = out, .faults = faults};
+    progress_line_begin(&w.line, !options->quiet);
+    w.progress = progress_line_progress(&w.line);
     bool good = prepare(&w, tail) && work_read(&w);
+    progress_line_end(&w.line);
     if (w.reduction != NULL)
         reduction_free(w.reduction);
     free(w.reduction);

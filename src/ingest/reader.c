@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 /* NAMED_MAX bad lines are named, the others counted. A file whose first HOPELESS_ROWS rows hold no
  * readable stamp is not read on: the format is wrong. */
@@ -27,6 +28,7 @@ struct reading {
     uint8_t *flags;
 
     size_t file; /* into account->files */
+    uint64_t bytes_before; /* of the files before it */
     struct stamp_troubles troubles;
     struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
     bool any;                                            /* a row was used */
@@ -156,13 +158,16 @@ static void note_gap(struct log_account *account, int64_t to_us)
 }
 
 /* Starts a new block where the old one is full or time does not run on. */
-static bool make_room(struct reading *r, int64_t time_us)
+static bool make_room(struct reading *r, int64_t time_us, uint64_t bytes_of_file)
 {
     struct log_account *account = r->account;
     bool gap = r->any && account->gap_us > 0 && time_us - account->last_us > account->gap_us;
     if (gap)
         note_gap(account, time_us);
-    return (!gap && r->block.n < BLOCK_ROWS) || flush(r, gap);
+    if (!gap && r->block.n < BLOCK_ROWS)
+        return true;
+    account->bytes_done = r->bytes_before + bytes_of_file;
+    return flush(r, gap);
 }
 
 static void count_row(struct reading *r, const struct rows *rows)
@@ -189,7 +194,7 @@ static bool take_row(struct reading *r, const struct rows *rows)
         refuse_row(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
         return true;
     }
-    if (!make_room(r, rows->time_us))
+    if (!make_room(r, rows->time_us, rows->lines.bytes_read))
         return false;
     size_t row = r->block.n++;
     r->block.time_us[row] = rows->time_us;
@@ -237,6 +242,7 @@ static bool close_account(struct reading *r, struct rows *rows)
 {
     struct log_file *file = &r->account->files[r->file];
     file->bytes = rows->lines.bytes_read;
+    r->bytes_before += file->bytes;
     r->troubles.rows_read = file->rows_read;
     r->troubles.rows_used = file->rows_used;
     r->input_ok = complain_rows(&r->troubles, r->faults) && r->input_ok;
@@ -291,9 +297,21 @@ static bool read_all(struct reading *r, const size_t *order)
     return r->input_ok;
 }
 
+/* A file that cannot be asked is complained of when it is opened. */
+static uint64_t size_of_all(const struct log_plan *plan)
+{
+    uint64_t sum = 0;
+    struct stat status;
+    for (size_t i = 0; i < plan->n_files; i++)
+        if (stat(plan->files[i], &status) == 0 && status.st_size > 0)
+            sum += (uint64_t)status.st_size;
+    return sum;
+}
+
 static bool read_in_order(struct reading *r, size_t *order)
 {
     struct log_account *account = r->account;
+    account->bytes_total = size_of_all(r->plan);
     if (!allocate(r) || !survey_order(&r->form, order, r->faults) ||
         !survey_step(&r->form, order, &account->step_us, r->faults))
         return false;

@@ -2,6 +2,8 @@
 
 #include "base/files.h"
 #include "plots/figure.h"
+#include "plots/gnuplot.h"
+#include "report/html.h"
 #include "report/json.h"
 #include "report/text.h"
 #include "result/table_csv.h"
@@ -42,11 +44,18 @@ static bool write_tables(const struct document *doc, bool plots, struct folder *
     return true;
 }
 
-static bool write_figures(const struct document *doc, struct folder *folder, struct faults *faults)
+static bool write_figures(const struct document *doc, const struct progress *progress,
+                          struct folder *folder, struct faults *faults)
 {
-    for (size_t i = 0; i < doc->n_figures; i++)
-        if (!figure_write(&doc->figures[i], doc, true, folder, faults))
+    if (doc->n_figures == 0)
+        return true;
+    bool png = gnuplot_has_png(folder->partial, faults);
+    for (size_t i = 0; i < doc->n_figures; i++) {
+        progress_tell(progress, "drawing", i, doc->n_figures);
+        if (!figure_write(&doc->figures[i], doc, png ? PICTURES_SVG_PNG : PICTURES_SVG, folder,
+                          faults))
             return false;
+    }
     return true;
 }
 
@@ -62,15 +71,26 @@ static bool write_with(writer *write, const char *name, const struct document *d
     return folder_file_close(&file, faults) && ok;
 }
 
+static bool write_page(const struct document *doc, bool plots, struct folder *folder,
+                       struct faults *faults)
+{
+    struct folder_file file;
+    if (!folder_file_open(&file, folder, "report.html", faults))
+        return false;
+    bool ok = report_html(doc, plots ? folder : NULL, &file.text, faults);
+    return folder_file_close(&file, faults) && ok;
+}
+
 bool report_folder(const struct document *doc, const char *target, bool plots,
-                   struct faults *faults)
+                   const struct progress *progress, struct faults *faults)
 {
     struct folder folder = {0};
     if (!folder_open(&folder, target, faults))
         return false;
     bool ok = write_tables(doc, plots, &folder, faults) &&
-              (!plots || write_figures(doc, &folder, faults)) &&
+              (!plots || write_figures(doc, progress, &folder, faults)) &&
               write_with(report_text, "report.txt", doc, &folder, faults) &&
+              write_page(doc, plots, &folder, faults) &&
               write_with(report_json, FOLDER_MARKER, doc, &folder, faults) &&
               folder_commit(&folder, faults);
     folder_abandon(&folder);

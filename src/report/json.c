@@ -261,6 +261,7 @@ static void put_figures(struct writer *w, const struct document *doc)
         put_string(w, "title", figure->title);
         put_string(w, "alt", figure->alt);
         put_file(w, "picture", figure->id, "svg");
+        put_file(w, "png", figure->id, "png");
         put_file(w, "data", figure->id, "csv");
         put_file(w, "script", figure->id, "gp");
         end(w, between, '}');

@@ -1,12 +1,13 @@
 #include "report/text.h"
 
 #include "base/numbers.h"
+#include "report/first_screen.h"
+#include "report/parts.h"
 #include "report/text_table.h"
 #include "report/wrap.h"
 #include "result/typography.h"
 
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { LABEL_WIDTH = 12, MARK_WIDTH = 2, PART_LABEL = 44, FACT_LABEL = 28 };
@@ -49,14 +50,6 @@ static void add_place(const struct document *doc, enum finding_place place, cons
     }
 }
 
-static bool says_plus_minus(const struct document *doc)
-{
-    for (size_t i = 0; i < doc->n_findings; i++)
-        if (doc->findings[i].place < FINDING_DETAIL && strstr(doc->findings[i].text, "±"))
-            return true;
-    return false;
-}
-
 static bool has_doubt(const struct document *doc)
 {
     for (size_t i = 0; i < doc->n_findings; i++)
@@ -67,47 +60,18 @@ static bool has_doubt(const struct document *doc)
 
 void report_first_screen(const struct document *doc, struct text *out)
 {
-    static const char *const labels[FINDING_DETAIL] = {
-        "", "Windows", "Cannot say", "Uncertainty", "Criteria", "Not stated",
-    };
     underlined(out, doc->title, "=");
     for (int place = FINDING_ANSWER; place < FINDING_DETAIL; place++) {
-        add_place(doc, (enum finding_place)place, labels[place], out);
-        if (place == FINDING_ANSWER && says_plus_minus(doc))
-            wrap_add(
-                out, "", MARK_WIDTH, 2,
-                "(± is half of the 95 % interval: in 19 of 20 such tests it holds the truth.)");
+        add_place(doc, (enum finding_place)place, first_screen_label((enum finding_place)place),
+                  out);
+        if (place == FINDING_ANSWER && first_screen_says_plus_minus(doc))
+            wrap_add(out, "", MARK_WIDTH, 2, FIRST_SCREEN_PLUS_MINUS);
     }
     if (has_doubt(doc))
         text_add(out, "! = something to act on\n");
 }
 
-static double squares(const struct number *number)
-{
-    double sum = 0;
-    for (size_t i = 0; i < number->n_parts; i++)
-        if (isfinite(number->parts[i].u))
-            sum += number->parts[i].u * number->parts[i].u;
-    return sum;
-}
-
-/* A part and where it was, so that equal ones keep their order. */
-struct ranked {
-    const struct part *part;
-    double size;
-    size_t place;
-};
-
-static int by_size(const void *a, const void *b)
-{
-    const struct ranked *first = a;
-    const struct ranked *second = b;
-    if (first->size != second->size)
-        return first->size < second->size ? 1 : -1;
-    return first->place < second->place ? -1 : 1;
-}
-
-static void add_part(struct text *out, const struct part *part, double sum)
+static void add_part(struct text *out, const struct part_line *part)
 {
     char ascii[32];
     char people[TYPO_SIZE];
@@ -115,32 +79,22 @@ static void add_part(struct text *out, const struct part *part, double sum)
     size_t n = wrap_line(part->label, PART_LABEL, &next);
     text_add(out, "    ");
     wrap_pad(out, part->label, n, PART_LABEL + 2);
-    number_significant(fabs(part->u), 2, ascii, sizeof ascii);
+    number_significant(part->u, 2, ascii, sizeof ascii);
     const char *shown = typo_number(ascii, people, sizeof people);
     wrap_pad(out, shown, strlen(shown), 10);
-    text_addf(out, "%3.0f %%", sum > 0 ? 100 * part->u * part->u / sum : 0.0);
-    text_add(out, "\n");
+    text_addf(out, "%3.0f %%\n", 100 * part->share);
     if (*next)
         wrap_add(out, "", 6, 0, next);
 }
 
 static bool add_parts(struct text *out, const struct number *number, struct faults *faults)
 {
-    if (number->n_parts == 0)
-        return true;
-    struct ranked *ranked = calloc(number->n_parts, sizeof *ranked);
-    if (!ranked)
-        return fault_memory(faults);
-    for (size_t i = 0; i < number->n_parts; i++) {
-        double u = number->parts[i].u;
-        ranked[i] = (struct ranked){&number->parts[i], isfinite(u) ? fabs(u) : 0, i};
-    }
-    qsort(ranked, number->n_parts, sizeof *ranked, by_size);
-    double sum = squares(number);
-    for (size_t i = 0; i < number->n_parts; i++)
-        if (ranked[i].size > 0)
-            add_part(out, ranked[i].part, sum);
-    free(ranked);
+    struct part_lines list;
+    if (!part_lines_make(&list, number, faults))
+        return false;
+    for (size_t i = 0; i < list.n; i++)
+        add_part(out, &list.lines[i]);
+    part_lines_free(&list);
     return true;
 }
 
@@ -188,20 +142,24 @@ static bool add_numbers(const struct document *doc, struct text *out, struct fau
     return true;
 }
 
+/* Results first, then the points, then how the test went. */
 static bool add_tables(const struct document *doc, struct text *out, struct faults *faults)
 {
+    static const enum table_place places[] = {TABLE_RESULT, TABLE_POINTS, TABLE_TEST};
     bool first = true;
-    for (size_t i = 0; i < doc->n_tables; i++) {
-        if (!doc->tables[i].report || doc->tables[i].n_rows == 0)
-            continue;
-        if (first)
-            section(out, "Tables");
-        else
-            text_add(out, "\n");
-        first = false;
-        if (!text_table(&doc->tables[i], out, faults))
-            return false;
-    }
+    for (size_t k = 0; k < 3; k++)
+        for (size_t i = 0; i < doc->n_tables; i++) {
+            const struct table *table = &doc->tables[i];
+            if (!table->report || table->n_rows == 0 || table->place != places[k])
+                continue;
+            if (first)
+                section(out, "Tables");
+            else
+                text_add(out, "\n");
+            first = false;
+            if (!text_table(table, out, faults))
+                return false;
+        }
     return true;
 }
 

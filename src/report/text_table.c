@@ -1,15 +1,12 @@
 #include "report/text_table.h"
 
-#include "base/numbers.h"
+#include "report/cells.h"
 #include "report/wrap.h"
-#include "result/typography.h"
 
-#include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { COLUMN_GAP = 2, TEXT_WIDEST = 40, CELL_SIZE = 400 };
+enum { COLUMN_GAP = 2, TEXT_WIDEST = 40 };
 
 /* The columns printed together: the first one and [from, to). */
 struct part_of_table {
@@ -18,21 +15,6 @@ struct part_of_table {
     size_t from;
     size_t to;
 };
-
-static const char *cell_words(const struct column *column, const struct cell *cell, char *buffer)
-{
-    if (column->kind == CELL_TEXT)
-        return cell->text ? cell->text : "";
-    if (!isfinite(cell->value))
-        return "";
-    char ascii[CELL_SIZE];
-    if (column->digits < 0)
-        number_significant(cell->value, 4, ascii, 32);
-    else
-        snprintf(ascii, sizeof ascii, "%.*f", column->digits, cell->value);
-    bool zero = strspn(ascii, "-0.") == strlen(ascii);
-    return typo_number(zero && ascii[0] == '-' ? ascii + 1 : ascii, buffer, CELL_SIZE);
-}
 
 static size_t larger(size_t a, size_t b)
 {
@@ -43,8 +25,9 @@ static size_t width_of(const struct table *table, size_t i)
 {
     char buffer[CELL_SIZE];
     const struct column *column = &table->columns[i];
-    size_t width = text_characters(column->label, strlen(column->label));
-    const char *unit = typo_unit(column->unit, buffer, sizeof buffer);
+    const char *head = cell_head(column, buffer);
+    size_t width = text_characters(head, strlen(head));
+    const char *unit = cell_unit(column, buffer);
     width = larger(width, text_characters(unit, strlen(unit)));
     for (size_t row = 0; row < table->n_rows; row++) {
         struct cell cell = table_cell(table, row, i);
@@ -104,14 +87,13 @@ typedef const char *words_of(const struct table *table, size_t row, size_t i, ch
 static const char *label_words(const struct table *table, size_t row, size_t i, char *buffer)
 {
     (void)row;
-    (void)buffer;
-    return table->columns[i].label;
+    return cell_head(&table->columns[i], buffer);
 }
 
 static const char *unit_words(const struct table *table, size_t row, size_t i, char *buffer)
 {
     (void)row;
-    return typo_unit(table->columns[i].unit, buffer, CELL_SIZE);
+    return cell_unit(&table->columns[i], buffer);
 }
 
 static const char *row_words(const struct table *table, size_t row, size_t i, char *buffer)

@@ -243,6 +243,14 @@ struct table *document_table(struct document *doc, const char *id, const char *t
     return NULL;
 }
 
+bool document_has_tables(const struct document *doc, enum table_place place)
+{
+    for (size_t i = 0; i < doc->n_tables; i++)
+        if (doc->tables[i].report && doc->tables[i].n_rows > 0 && doc->tables[i].place == place)
+            return true;
+    return false;
+}
+
 const struct table *document_find_table(const struct document *doc, const char *id)
 {
     for (size_t i = 0; i < doc->n_tables; i++)

@@ -51,12 +51,20 @@ struct cell {
     double value; /* CELL_NUMBER; NaN prints as empty */
 };
 
+/* Where a report prints a table. */
+enum table_place {
+    TABLE_TEST,   /* how the test went: channels, rules, refusals, errors */
+    TABLE_POINTS, /* the points that a result rests on */
+    TABLE_RESULT  /* what a run found */
+};
+
 struct table {
     char *id;    /* "points": also the CSV's name where `file` is set */
     char *title; /* "Points" */
     char *note;  /* a line below the head; "" if none */
     bool file;   /* written as ID.csv into the folder */
     bool report; /* printed in the report */
+    enum table_place place; /* where; TABLE_TEST unless set */
     struct column *columns;
     size_t n_columns;
     size_t n_rows;
@@ -151,6 +159,9 @@ struct table *document_table(struct document *doc, const char *id, const char *t
                              const char *note, const struct column *columns, size_t n_columns,
                              struct faults *faults);
 const struct table *document_find_table(const struct document *doc, const char *id);
+
+/* Whether any table with rows stands there in the report. */
+bool document_has_tables(const struct document *doc, enum table_place place);
 
 /* Adds a row of n_columns cells; of each the part that the column's kind asks for is copied. */
 bool table_row(struct table *table, const struct cell *cells, struct faults *faults);

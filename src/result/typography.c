@@ -12,7 +12,7 @@ static const struct {
 } symbols[] = {
     {"eta0", "η₀"}, {"eta", "η"}, {"a1", "a₁"},   {"a2", "a₂"},   {"a3", "a₃"},
     {"b0", "b₀"},   {"tau", "τ"}, {"theta", "θ"}, {"alpha", "α"}, {"epsilon", "ε"},
-    {"dT", "ΔT"},   {"rho", "ρ"}, {"u'", "u′"},
+    {"dT", "ΔT"},   {"rho", "ρ"}, {"u'", "u′"},    {"+-", "±"},
 };
 
 /* Appends if it fits with its NUL; a piece is a whole character or word. */

@@ -32,15 +32,19 @@ static bool answer_mean(const struct efficiency_view *view, struct document *doc
                         struct faults *faults)
 {
     const struct design *d = &view->e->design;
-    char share[WORDS_SIZE], watts[WORDS_SIZE];
+    char share[WORDS_SIZE], watts[WORDS_SIZE], from[WORDS_SIZE], to[WORDS_SIZE];
+    char cold[WORDS_SIZE], warm[WORDS_SIZE];
     double g = 0.5 * (d->least_g + d->most_g);
     double k = 0.5 * (d->least_K + d->most_K);
     state_at(view, k, g, share, watts);
     return document_finding(doc, FINDING_ANSWER, false, faults,
-                            "With %s %.1f to %.1f K warmer than the air (T* %.4f to %.4f) it turns "
+                            "With %s %s to %s K warmer than the air (T* %s to %s) it turns "
                             "%s of the sunshine on its %s area (%.4g m²) into heat: %s at "
                             "%.0f W/m².",
-                            water(view), d->least_K, d->most_K, d->least_x, d->most_x, share,
+                            water(view), words_fixed(d->least_K, 1, cold, sizeof cold),
+                            words_fixed(d->most_K, 1, warm, sizeof warm),
+                            words_fixed(d->least_x, 4, from, sizeof from),
+                            words_fixed(d->most_x, 4, to, sizeof to), share,
                             area_word(view->reduction->setup.collector.reference),
                             view->setup->area_m2, watts, g);
 }
@@ -79,6 +83,7 @@ static bool answer_curve(const struct efficiency_view *view, struct document *do
 {
     const struct efficiency *e = view->e;
     struct text text = {0};
+    char from[WORDS_SIZE], to[WORDS_SIZE];
     for (size_t j = 0; j < e->form->n_coef; j++) {
         double u, dof;
         char value[WORDS_SIZE];
@@ -91,11 +96,12 @@ static bool answer_curve(const struct efficiency_view *view, struct document *do
     bool good =
         text_ok(&text, faults) &&
         document_finding(doc, FINDING_ANSWER, false, faults,
-                         "%s for the %s temperature and the %s area; tested from T* %.4f to "
-                         "%.4f m² K/W.",
+                         "%s for the %s temperature and the %s area; tested from T* %s to %s "
+                         "m² K/W.",
                          text_string(&text), view->setup->basis == BASIS_INLET ? "inlet" : "mean",
-                         area_word(view->reduction->setup.collector.reference), e->design.least_x,
-                         e->design.most_x);
+                         area_word(view->reduction->setup.collector.reference),
+                         words_fixed(e->design.least_x, 4, from, sizeof from),
+                         words_fixed(e->design.most_x, 4, to, sizeof to));
     text_free(&text);
     return good;
 }

@@ -10,6 +10,7 @@
 #include <string.h>
 
 enum { BARS_MAX = 10, BUDGET_COLUMNS = 6 };
+#define SHARE_LEAST 0.01 /* of the variance: smaller bars are drawn as one */
 
 struct bar {
     int kind; /* plots/figure.h: 0 calibration, 1 session, 2 reading, 3 other */
@@ -63,15 +64,30 @@ static bool budget_rows(const struct efficiency_view *view, size_t j, const stru
     return true;
 }
 
+/* How many of the ranked bars are drawn on their own: those of at least 1 % of the variance, and room
+ * is left for one that holds the others; a single other one may as well be drawn itself. */
+static size_t drawn_alone(const struct bar *bars, size_t n)
+{
+    double sum = 0;
+    size_t alone = 0;
+    for (size_t i = 0; i < n; i++)
+        sum += bars[i].u * bars[i].u;
+    while (alone < n && bars[alone].u * bars[alone].u >= SHARE_LEAST * sum)
+        alone++;
+    if (alone > BARS_MAX || (alone == BARS_MAX && n > BARS_MAX))
+        alone = BARS_MAX - 1;
+    return n - alone == 1 ? n : alone;
+}
+
 static bool draw_bars(size_t j, const struct bar *bars, size_t n, struct table *table,
                       struct faults *faults)
 {
     double rest = 0;
-    for (size_t i = BARS_MAX - 1; i < n && n > BARS_MAX; i++)
+    size_t alone = drawn_alone(bars, n);
+    for (size_t i = alone; i < n; i++)
         rest += bars[i].u * bars[i].u;
-    size_t drawn = n > BARS_MAX ? BARS_MAX : n;
-    for (size_t i = 0; i < drawn; i++) {
-        bool last = n > BARS_MAX && i == drawn - 1;
+    for (size_t i = 0; i < alone + (rest > 0); i++) {
+        bool last = i == alone;
         struct cell cells[BUDGET_COLUMNS] = {
             cell_text("bar"),
             cell_number((double)j),

@@ -94,8 +94,8 @@ static bool points_file(const struct efficiency_view *view, struct document *doc
 static bool points_report(const struct efficiency_view *view, struct document *doc,
                           struct faults *faults)
 {
-    char above[16];
-    snprintf(above, sizeof above, "%s-air", fluid_word(view->setup->fluid));
+    char above[24];
+    snprintf(above, sizeof above, "%s − air", fluid_word(view->setup->fluid));
     struct column columns[] = {TEXT("point", "point"),
                                NUMBER("g", "G", "W/m2", 0),
                                NUMBER("dt", above, "K", 1),
@@ -108,11 +108,12 @@ static bool points_report(const struct efficiency_view *view, struct document *d
     snprintf(id, sizeof id, "%s_summary", view->id);
     struct table *table = document_table(
         doc, id, "Points of the curve",
-        "+-: half of a 95 % interval from reading and session errors alone", columns,
+        "±: half of a 95 % interval from reading and session errors alone", columns,
         LENGTH_OF(columns), faults);
     if (table == NULL)
         return false;
     table->report = true;
+    table->place = TABLE_POINTS;
     for (size_t i = 0; i < view->n; i++) {
         const struct point *p = &view->points[i];
         const struct fit_case *c = case_of(view, i);
@@ -156,6 +157,7 @@ static bool plain_table(const struct efficiency_view *view, struct document *doc
     if (table == NULL)
         return false;
     table->report = table->file = true;
+    table->place = TABLE_RESULT;
     for (size_t j = 0; j < view->e->form->n_coef; j++) {
         double u, dof;
         efficiency_combined(view->e, j, &u, &dof);
@@ -190,8 +192,8 @@ static bool power_table(const struct efficiency_view *view, struct document *doc
 {
     if (view->e->form->n_coef == 1)
         return true;
-    char above[16];
-    snprintf(above, sizeof above, "%s-air", fluid_word(view->setup->fluid));
+    char above[24];
+    snprintf(above, sizeof above, "%s − air", fluid_word(view->setup->fluid));
     struct column columns[] = {NUMBER("difference [K]", above, "K", 0),
                                NUMBER("efficiency", "efficiency", "", 3),
                                NUMBER("pm efficiency", "+-", "", 3),
@@ -201,11 +203,12 @@ static bool power_table(const struct efficiency_view *view, struct document *doc
     snprintf(id, sizeof id, "%s_power", view->id);
     snprintf(title, sizeof title, "Power of the collector at %.0f W/m2", view->run->draw_at_W_m2);
     struct table *table =
-        document_table(doc, id, title, "+-: half of a 95 % interval; tested range only", columns,
+        document_table(doc, id, title, "±: half of a 95 % interval; tested range only", columns,
                        LENGTH_OF(columns), faults);
     if (table == NULL)
         return false;
     table->report = table->file = true;
+    table->place = TABLE_RESULT;
     double from, to;
     view_range(view, &from, &to);
     for (double k = 10 * ceil(from * view->run->draw_at_W_m2 / 10 - 0.01);
@@ -233,6 +236,7 @@ static bool covariance_table(const struct efficiency_view *view, struct document
     if (table == NULL)
         return false;
     table->report = table->file = true;
+    table->place = TABLE_RESULT;
     for (size_t i = 0; i < p; i++) {
         struct cell cells[1 + EFFICIENCY_COEFS] = {cell_text(e->form->symbols[i])};
         for (size_t j = 0; j < p; j++)

@@ -44,11 +44,20 @@ bool reduction_describe(struct reduction *r, const char *path, struct faults *fa
     return good;
 }
 
+static bool tell_progress(void *state, const struct block *block, struct faults *faults)
+{
+    const struct reduction *r = state;
+    (void)block;
+    (void)faults;
+    progress_tell(r->progress, "reading", r->account.bytes_done, r->account.bytes_total);
+    return true;
+}
+
 /* The chain: reader -> derived channels -> windows and timeline. */
 static bool read_chain(struct reduction *r, struct derived *derived, struct faults *faults)
 {
-    struct sink source = derived_sink(derived);
-    if (!log_read(&r->plan, &source, 1, &r->account, faults))
+    struct sink sinks[] = {derived_sink(derived), {.state = r, .take = tell_progress}};
+    if (!log_read(&r->plan, sinks, 2, &r->account, faults))
         return false;
     /* The means change hands: the points are the windows. */
     r->means = (struct means_list){r->finder.means, r->finder.n_windows, r->finder.capacity};

@@ -6,6 +6,7 @@
 #define RUN_REDUCTION_H
 
 #include "base/faults.h"
+#include "base/progress.h"
 #include "ingest/account.h"
 #include "ingest/log_plan.h"
 #include "point/points_table.h"
@@ -26,6 +27,7 @@ struct points_file {
 };
 
 struct reduction {
+    const struct progress *progress; /* told while a log is read; NULL: nobody; set it after init */
     struct test_setup setup;
     struct rules rules;
     struct criteria criteria;

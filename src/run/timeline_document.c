@@ -171,7 +171,7 @@ static size_t windows_of(const struct day *day)
 
 static bool day_figure(struct day *day, int number, struct document *doc, struct faults *faults)
 {
-    char id[32], title[160], alt[200], date[40], count[40], name[32];
+    char id[32], title[160], alt[200], date[40], count[40], name[32], zone[32], x_label[80];
     snprintf(id, sizeof id, "timeline_%d", number);
     calendar_plain(day->from_us, day->r->plan.utc_offset_s, date, sizeof date);
     date[10] = '\0'; /* the date alone */
@@ -187,7 +187,10 @@ static bool day_figure(struct day *day, int number, struct document *doc, struct
         !refused_rows(day, table, faults))
         return false;
     struct figure *figure = document_figure(doc, id, "timeline", title, alt, id, faults);
+    snprintf(x_label, sizeof x_label, "%s, clock of the log (%s)", date,
+             words_zone(day->r->plan.utc_offset_s, zone, sizeof zone));
     if (figure == NULL || !figure_set_number(figure, "lanes", day->lanes, faults) ||
+        !figure_set_text(figure, "x_label", x_label, faults) ||
         !figure_set_text(figure, "flow_label", "flow (L/min)", faults))
         return false;
     for (int k = 0; k < REASONS; k++) {

@@ -4,7 +4,9 @@
 
 #include <inttypes.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 const char *words_pm(double value, double half, const char *unit, char *out, size_t size)
@@ -25,13 +27,21 @@ const char *words_pm(double value, double half, const char *unit, char *out, siz
     }
     if (value == 0 || fabs(value) < step / 2)
         value = 0; /* never "-0" */
-    snprintf(out, size, "%.*f ± %.*f%s%s", places, value, places, half, space, unit);
+    snprintf(out, size, "%s%.*f ± %.*f%s%s", value < 0 ? "−" : "", places, fabs(value), places, half,
+             space, unit);
     return out;
 }
 
 const char *words_percent(double share, double half, char *out, size_t size)
 {
     return words_pm(100 * share, 100 * half, "%", out, size);
+}
+
+const char *words_fixed(double value, int places, char *out, size_t size)
+{
+    bool negative = value < -0.5 * pow(10, -places);
+    snprintf(out, size, "%s%.*f", negative ? "−" : "", places, fabs(value));
+    return out;
 }
 
 const char *words_duration(double seconds, char *out, size_t size)
@@ -54,6 +64,19 @@ const char *words_count(size_t n, const char *noun, char *out, size_t size)
         snprintf(out, size, "no %s", noun);
     else
         snprintf(out, size, "%zu %s%s", n, noun, n == 1 ? "" : "s");
+    return out;
+}
+
+const char *words_zone(int64_t utc_offset_s, char *out, size_t size)
+{
+    long minutes = labs((long)(utc_offset_s / 60));
+    const char *sign = utc_offset_s < 0 ? "−" : "+";
+    if (minutes == 0)
+        snprintf(out, size, "UTC");
+    else if (minutes % 60 == 0)
+        snprintf(out, size, "UTC%s%ld", sign, minutes / 60);
+    else
+        snprintf(out, size, "UTC%s%ld:%02ld", sign, minutes / 60, minutes % 60);
     return out;
 }
 

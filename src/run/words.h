@@ -15,11 +15,19 @@ const char *words_pm(double value, double half, const char *unit, char *out, siz
 /* "76.2 ± 1.9 %" of a share. */
 const char *words_percent(double share, double half, char *out, size_t size);
 
+/* A plain number with `places` digits after the point and a typographic minus: "−0.0012"; never "−0".
+ * Returns: out. */
+const char *words_fixed(double value, int places, char *out, size_t size);
+
 /* "10 min", "1 h 20 min", "45 s". */
 const char *words_duration(double seconds, char *out, size_t size);
 
 /* "1 window", "12 windows", "no window". */
 const char *words_count(size_t n, const char *noun, char *out, size_t size);
+
+/* A fixed offset of a clock as in a description: "UTC", "UTC+1", "UTC-5:30" with a typographic minus.
+ * Returns: out. */
+const char *words_zone(int64_t utc_offset_s, char *out, size_t size);
 
 /* A count with thin groups for people: "43,200". */
 const char *words_number(uint64_t n, char *out, size_t size);

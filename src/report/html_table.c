@@ -1,0 +1,81 @@
+#include "report/html_table.h"
+
+#include "report/cells.h"
+#include "report/html_text.h"
+
+#include <string.h>
+
+void html_table_begin(struct text *out, const char *title, const char *note)
+{
+    text_add(out, "<div class=\"wide\" role=\"region\" tabindex=\"0\" aria-label=\"");
+    html_add(out, title);
+    text_add(out, "\">\n<table>\n<caption>");
+    html_add(out, title);
+    if (note[0] != '\0') {
+        text_add(out, " <span class=\"note\">");
+        html_add(out, note);
+        text_add(out, "</span>");
+    }
+    text_add(out, "</caption>\n");
+}
+
+void html_table_end(struct text *out)
+{
+    text_add(out, "</table>\n</div>\n");
+}
+
+static const char *align(const struct column *column)
+{
+    return column->kind == CELL_NUMBER ? " class=\"n\"" : "";
+}
+
+static void add_heads(const struct table *table, struct text *out)
+{
+    char buffer[CELL_SIZE];
+    text_add(out, "<thead><tr>");
+    for (size_t i = 0; i < table->n_columns; i++) {
+        const struct column *column = &table->columns[i];
+        const char *head = cell_head(column, buffer);
+        if (head[0] == '\0') { /* a corner: an empty head would be read out as one */
+            text_add(out, "<td></td>");
+            continue;
+        }
+        text_addf(out, "<th scope=\"col\"%s>", align(column));
+        html_add(out, head);
+        const char *unit = cell_unit(column, buffer);
+        if (unit[0] != '\0') {
+            text_add(out, "<br><span class=\"unit\">");
+            html_add(out, unit);
+            text_add(out, "</span>");
+        }
+        text_add(out, "</th>");
+    }
+    text_add(out, "</tr></thead>\n");
+}
+
+/* A long name must be able to break; a number must not. */
+static void add_cell(const struct table *table, size_t row, size_t i, struct text *out)
+{
+    char buffer[CELL_SIZE];
+    const struct column *column = &table->columns[i];
+    struct cell cell = table_cell(table, row, i);
+    const char *words = cell_words(column, &cell, buffer);
+    text_addf(out, i == 0 ? "<th scope=\"row\"%s>" : "<td%s>", align(column));
+    html_add(out, words);
+    text_add(out, i == 0 ? "</th>" : "</td>");
+}
+
+void html_table(const struct table *table, struct text *out)
+{
+    html_table_begin(out, table->title, table->note);
+    add_heads(table, out);
+    text_add(out, "<tbody>\n");
+    for (size_t row = 0; row < table->n_rows; row++) {
+        text_add(out, "<tr>");
+        for (size_t i = 0; i < table->n_columns; i++)
+            add_cell(table, row, i, out);
+        text_add(out, "</tr>\n");
+    }
+    text_add(out, "</tbody>\n");
+    html_table_end(out);
+}

@@ -1,0 +1,14 @@
+/* The one way by which a text enters report.html.
+ */
+#ifndef REPORT_HTML_TEXT_H
+#define REPORT_HTML_TEXT_H
+
+#include "base/text.h"
+
+/* Appends `string` so that it is text and nothing else, between tags and inside of a double-quoted
+ * attribute alike: & < > " ' become character references, bytes that are no UTF-8 become U+FFFD,
+ * control characters become blanks. NULL appends nothing. No text of a document goes anywhere else:
+ * not into the style, not into the name of a tag, an attribute or a link. */
+void html_add(struct text *out, const char *string);
+
+#endif
