@@ -1,12 +1,12 @@
 /* The same question from the log on: 20 invented pairs of days, a day of the rig and an
  * hour of the bucket, written as logs with
- * errors, noise and clouds of their own, read, cut into windows and fitted by the whole program; the
- * intervals against what a perfect bench would have found in the very windows.
+ * errors, noise and clouds of their own, read, cut into windows and fitted by the whole program;
+ * the intervals against what a perfect bench would have found in the very windows.
  *
- * Bound. Were the true coverage 0.95, the number that hold would be binomial(20, 0.95): at least 15 are
- * demanded, P(14 or fewer) = 3.3e-4; eleven counts, 0.4 % for one of them by chance. A smoke test for the
- * chain (units, clock, windows, noise, session), not a measurement of the coverage: that is
- * test_coverage.c. */
+ * Bound. Were the true coverage 0.95, the number that hold would be binomial(20, 0.95): at least 15
+ * are demanded, P(14 or fewer) = 3.3e-4; eleven counts, 0.4 % for one of them by chance. A smoke
+ * test for the chain (units, clock, windows, noise, session), not a measurement of the coverage:
+ * that is test_coverage.c. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -69,8 +69,8 @@ static void perfect(enum demo_collector collector, const struct point_setup *set
     means->drift_K_s = means->u_drift_K_s = 0;
 }
 
-static void fit(const struct reduction *r, const struct means *means, const struct point_setup *setup,
-                const char *form, struct efficiency *out)
+static void fit(const struct reduction *r, const struct means *means,
+                const struct point_setup *setup, const char *form, struct efficiency *out)
 {
     struct point *points = calloc(r->means.n, sizeof *points);
     assert_non_null(points);
@@ -124,8 +124,8 @@ static void tally_test(const struct row *row, const struct efficiency *e,
     struct fit_parts parts = efficiency_parts(e);
     struct fit_band band;
     fit_band_curve(&parts, t, &band);
-    count(&tally[FIT_FORM_MAX_COEF],
-          band.value - fit_form_value(e->form, truth->curve.coef, &at), band.u, band.half_95);
+    count(&tally[FIT_FORM_MAX_COEF], band.value - fit_form_value(e->form, truth->curve.coef, &at),
+          band.u, band.half_95);
 }
 
 /* What is counted of one row of the table. */
@@ -144,8 +144,7 @@ static void take_errors(uint64_t seed, struct sensor_errors *errors)
     randoms_free(&randoms);
 }
 
-static void one_test(const struct row *row, const char *folder, uint64_t seed,
-                     struct counted *out)
+static void one_test(const struct row *row, const char *folder, uint64_t seed, struct counted *out)
 {
     struct reduction *r = malloc(sizeof *r);
     assert_non_null(r);

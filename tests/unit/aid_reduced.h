@@ -1,4 +1,5 @@
-/* Points typed as efficiency and T*, made into points: the shortest way to a test with known numbers. */
+/* Points typed as efficiency and T*, made into points: the shortest way to a test with known
+ * numbers. */
 #ifndef AID_REDUCED_H
 #define AID_REDUCED_H
 

@@ -17,7 +17,8 @@ enum { STREAM_CALIBRATION = 1000, STREAM_SESSION, STREAM_READING, STREAM_WINDOW 
 static void no_fault(struct world *world, bool good)
 {
     if (!good)
-        fail_msg("%s", world->faults.n > 0 ? world->faults.items[0].found : "failed without a fault");
+        fail_msg("%s",
+                 world->faults.n > 0 ? world->faults.items[0].found : "failed without a fault");
 }
 
 static bool point_setup_of(struct world *world, enum temperature_basis basis)
@@ -25,8 +26,8 @@ static bool point_setup_of(struct world *world, enum temperature_basis basis)
     struct text text;
     text_init(&text);
     texts_description(world->collector, &text);
-    bool good = setup_parse("world.txt", text_string(&text), text.length, &world->setup,
-                            &world->faults);
+    bool good =
+        setup_parse("world.txt", text_string(&text), text.length, &world->setup, &world->faults);
     text_free(&text);
     world->right = (struct point_setup){
         .fluid = &world->setup.fluid,

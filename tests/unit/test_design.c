@@ -1,4 +1,5 @@
-/* Design audit: levels, spread, noon, sessions, and what a form needs. Expected values by counting. */
+/* Design audit: levels, spread, noon, sessions, and what a form needs. Expected values by counting.
+ */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -125,8 +126,8 @@ static void left_out_points_do_not_count(void **unused)
     aid_near("least x", design.least_x, 0.001, 1e-12);
 }
 
-/* Mean solar noon at longitude 7.1 degrees east: 12:00 - 28.4 min = 11:31:36 UTC; at 120 degrees west:
- * 20:00 UTC. */
+/* Mean solar noon at longitude 7.1 degrees east: 12:00 - 28.4 min = 11:31:36 UTC; at 120 degrees
+ * west: 20:00 UTC. */
 static void noon_follows_the_longitude(void **unused)
 {
     (void)unused;

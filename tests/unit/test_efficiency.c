@@ -1,5 +1,6 @@
-/* The efficiency run's numbers: which form is taken, what is carried when the curvature is left out, how
- * scatter widens, what is refused. Designs are chosen so that least squares has a closed form. */
+/* The efficiency run's numbers: which form is taken, what is carried when the curvature is left
+ * out, how scatter widens, what is refused. Designs are chosen so that least squares has a closed
+ * form. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -16,10 +17,9 @@
 
 static struct reduced_test test;
 
-/* Four points each at 0, h and 2h above the air, one irradiance, one uncertainty; within a level the
- * points lie `scatter` above and below by turns. Then
- *   a2 = -(eta(0) - 2 eta(h) + eta(2h)) / (2 G h^2),  u(a2) = sqrt(6/4) u / (2 G h^2),
- *   chi2 = 12 (scatter/u)^2 about the second order. */
+/* Four points each at 0, h and 2h above the air, one irradiance, one uncertainty; within a level
+ * the points lie `scatter` above and below by turns. Then a2 = -(eta(0) - 2 eta(h) + eta(2h)) / (2
+ * G h^2),  u(a2) = sqrt(6/4) u / (2 G h^2), chi2 = 12 (scatter/u)^2 about the second order. */
 static const double G = 900, h = 25.0 / 900, u_eta = 0.002, eta0 = 0.761, a1 = 4.317;
 
 static double u_a2(void)
@@ -51,10 +51,14 @@ static void the_term_rule(void **unused)
         double ratio; /* true a2 in units of its uncertainty; data without scatter */
         enum term_verdict verdict;
     } rows[] = {
-        {"far below zero", -6.3, TERM_NEGATIVE}, {"just below zero", -0.01, TERM_NEGATIVE},
-        {"weak", 0.8, TERM_WEAK},                {"just weak", 1.99, TERM_WEAK},
-        {"just indicated", 2.01, TERM_INDICATED}, {"indicated", 2.99, TERM_INDICATED},
-        {"kept", 3.01, TERM_KEPT},               {"strong", 17, TERM_KEPT},
+        {"far below zero", -6.3, TERM_NEGATIVE},
+        {"just below zero", -0.01, TERM_NEGATIVE},
+        {"weak", 0.8, TERM_WEAK},
+        {"just weak", 1.99, TERM_WEAK},
+        {"just indicated", 2.01, TERM_INDICATED},
+        {"indicated", 2.99, TERM_INDICATED},
+        {"kept", 3.01, TERM_KEPT},
+        {"strong", 17, TERM_KEPT},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct efficiency e;
@@ -68,16 +72,17 @@ static void the_term_rule(void **unused)
         aid_near(rows[i].name, e.term.a2, a2, 1e-12);
         aid_near_relative(rows[i].name, e.term.u, u_a2(), 1e-9);
         aid_near(rows[i].name, e.term.ratio, rows[i].ratio, 1e-8);
-        /* One-sided 95 % of the normal distribution: 1.644853627 (JCGM 100:2008, table G.1: 1.645). */
+        /* One-sided 95 % of the normal distribution: 1.644853627 (JCGM 100:2008, table G.1: 1.645).
+         */
         aid_near_relative(rows[i].name, e.term.upper, fmax(0, a2) + 1.644853627 * u_a2(), 1e-9);
         efficiency_free(&e);
         efficiency_free(&e);
     }
 }
 
-/* The best line through x^2 at 0, h, 2h is 2 h x - h^2/3: a second order left out moves eta0 by a2 G h^2/3
- * and a1 by 2 a2 G h. It may be anything from 0 to its upper limit, evenly: root mean square
- * limit/sqrt 3. */
+/* The best line through x^2 at 0, h, 2h is 2 h x - h^2/3: a second order left out moves eta0 by a2
+ * G h^2/3 and a1 by 2 a2 G h. It may be anything from 0 to its upper limit, evenly: root mean
+ * square limit/sqrt 3. */
 static void curvature_left_out_is_carried(void **unused)
 {
     (void)unused;
@@ -138,8 +143,8 @@ static void scatter_widens_and_never_narrows(void **unused)
     }
 }
 
-/* Scatter counts when the term is judged: with chi2/9 = 4 the ratio halves, and the upper limit takes
- * Student's t (one-sided 95 %, 9 degrees of freedom: 1.833113, R 4.2.2 qt). */
+/* Scatter counts when the term is judged: with chi2/9 = 4 the ratio halves, and the upper limit
+ * takes Student's t (one-sided 95 %, 9 degrees of freedom: 1.833113, R 4.2.2 qt). */
 static void a_term_seen_through_scatter_is_weaker(void **unused)
 {
     (void)unused;
@@ -204,10 +209,10 @@ static void a_point_left_out_has_no_weight(void **unused)
     efficiency_free(&e);
 }
 
-/* Two roll-bond plates of one laboratory, black and semi-selective: points on the published curves come
- * back as the published coefficients, and the curves cross at T* = 0.0567 m2 K/W at 1000 W/m2: the
- * positive root of 0.0586 - 0.1434 x - 15.7 x^2.
- * Source: Del Col et al., Energy 58 (2013) 258-269, table 3 (second-hand). */
+/* Two roll-bond plates of one laboratory, black and semi-selective: points on the published curves
+ * come back as the published coefficients, and the curves cross at T* = 0.0567 m2 K/W at 1000 W/m2:
+ * the positive root of 0.0586 - 0.1434 x - 15.7 x^2. Source: Del Col et al., Energy 58 (2013)
+ * 258-269, table 3 (second-hand). */
 static void published_curves_cross_where_they_should(void **unused)
 {
     (void)unused;
@@ -234,8 +239,8 @@ static void published_curves_cross_where_they_should(void **unused)
         double x = 0.5 * (below + above), difference = 0;
         struct fit_condition at = {.x = x, .g = 1000};
         for (int k = 0; k < 2; k++)
-            difference += (k == 0 ? 1 : -1) *
-                          fit_form_value(fit_form_find("second order"), found[k], &at);
+            difference +=
+                (k == 0 ? 1 : -1) * fit_form_value(fit_form_find("second order"), found[k], &at);
         *(difference > 0 ? &below : &above) = x;
     }
     aid_near("crossing", below, 0.0567, 0.00005);

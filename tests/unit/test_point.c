@@ -1,5 +1,5 @@
-/* Means -> point: against arithmetic by hand with published water, and every error's shift against its
- * closed form. */
+/* Means -> point: against arithmetic by hand with published water, and every error's shift against
+ * its closed form. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -32,12 +32,12 @@ static struct means typed(double g, double t_a, double t_in, double t_out, doubl
     return means;
 }
 
-/* By hand: mass = density at the meter * flow; heat = mass * integral of cp by Simpson's rule over the
- * table's steps of 5 K; efficiency = heat/(area * G). Density and cp: IAPWS-IF97 and IAPWS-95 at 101.325 kPa
- * as printed by the Python package iapws 1.5.3 (7 and 6 digits), for instance between 20 and 40 degC
- * cp = 4184.79, 4181.90, 4180.02, 4178.95, 4178.55 J/(kg K) (IF97), integral 83611.3 J/kg.
- * Tolerance: 2e-6 for the same formulation (the last printed digit of cp is 1.2e-6 of it, Simpson's
- * rule is far better); 1e-3 for the other one, which differs by up to 8e-4 in cp. */
+/* By hand: mass = density at the meter * flow; heat = mass * integral of cp by Simpson's rule over
+ * the table's steps of 5 K; efficiency = heat/(area * G). Density and cp: IAPWS-IF97 and IAPWS-95
+ * at 101.325 kPa as printed by the Python package iapws 1.5.3 (7 and 6 digits), for instance
+ * between 20 and 40 degC cp = 4184.79, 4181.90, 4180.02, 4178.95, 4178.55 J/(kg K) (IF97), integral
+ * 83611.3 J/kg. Tolerance: 2e-6 for the same formulation (the last printed digit of cp is 1.2e-6 of
+ * it, Simpson's rule is far better); 1e-3 for the other one, which differs by up to 8e-4 in cp. */
 static void points_agree_with_hand_arithmetic(void **unused)
 {
     (void)unused;
@@ -62,8 +62,8 @@ static void points_agree_with_hand_arithmetic(void **unused)
     struct fluid water;
     fluid_water(&water);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        struct means means = typed(rows[i].g, rows[i].t_a, rows[i].t_in, rows[i].t_out,
-                                   rows[i].flow_L_min * L_MIN);
+        struct means means =
+            typed(rows[i].g, rows[i].t_a, rows[i].t_in, rows[i].t_out, rows[i].flow_L_min * L_MIN);
         struct point_setup setup = {
             .fluid = &water, .area_m2 = rows[i].area_m2, .meter_at_outlet = rows[i].at_outlet};
         struct point_value v;
@@ -81,8 +81,8 @@ static void points_agree_with_hand_arithmetic(void **unused)
     }
 }
 
-/* A collector that obeys a second-order curve, in a fluid of constant properties: c = flow capacity over
- * area. Sixteen points of four levels, one irradiance. */
+/* A collector that obeys a second-order curve, in a fluid of constant properties: c = flow capacity
+ * over area. Sixteen points of four levels, one irradiance. */
 enum { LEVELS = 4, PER_LEVEL = 4, POINTS = LEVELS * PER_LEVEL };
 static const double eta0 = 0.78, g_W_m2 = 900, c_W_m2K = 83.6, area_m2 = 2.05;
 static const double density = 993.7, cp = 4181.3;
@@ -110,8 +110,8 @@ static void exact_test(double a1, double a2, struct means *means)
     for (int k = 0; k < POINTS; k++) {
         double t_in = 19.3 + 19.1 * (k / PER_LEVEL) + 0.13 * (k % PER_LEVEL);
         double t_a = 23.4 + 0.7 * (k % PER_LEVEL);
-        means[k] = typed(g_W_m2, t_a, t_in, outlet(a1, a2, t_a, t_in),
-                         c_W_m2K * area_m2 / (density * cp));
+        means[k] =
+            typed(g_W_m2, t_a, t_in, outlet(a1, a2, t_a, t_in), c_W_m2K * area_m2 / (density * cp));
     }
 }
 
@@ -159,12 +159,26 @@ static void refits_follow_the_closed_forms(void **unused)
         {"cp 1 % high", {.cp = 0.01}, 1.01, 1.01, 0, 0, {1, 1, 1}},
         {"density 1 % high", {.density = 0.01}, 1.01, 1.01, 0, 0, {1, 1, 1}},
         {"area 0.5 % high", {.area = 0.005}, 1 / 1.005, 1 / 1.005, 0, 0, {-0.5, -0.5, -0.5}},
-        {"outlet reads 0.05 K high", {.offset[CH_OUTLET] = 0.05}, 1, 1,
-         0.05 * 83.6 / 900, 0.025 / 900, {0.61, -0.02, 0}},
-        {"ambient reads 0.5 K high", {.offset[CH_AMBIENT] = 0.5}, 1, 1, 0, -0.5 / 900,
+        {"outlet reads 0.05 K high",
+         {.offset[CH_OUTLET] = 0.05},
+         1,
+         1,
+         0.05 * 83.6 / 900,
+         0.025 / 900,
+         {0.61, -0.02, 0}},
+        {"ambient reads 0.5 K high",
+         {.offset[CH_AMBIENT] = 0.5},
+         1,
+         1,
+         0,
+         -0.5 / 900,
          {-0.25, 0.34, 0}},
         {"both probes read 0.5 K high",
-         {.offset[CH_INLET] = 0.5, .offset[CH_OUTLET] = 0.5}, 1, 1, 0, 0.5 / 900,
+         {.offset[CH_INLET] = 0.5, .offset[CH_OUTLET] = 0.5},
+         1,
+         1,
+         0,
+         0.5 / 900,
          {0.25, -0.34, 0}},
     };
     const double a1 = 3.5, a2 = 0.012;
@@ -189,8 +203,8 @@ static void refits_follow_the_closed_forms(void **unused)
 }
 
 /* The straight line on the inlet basis: both coefficients divided by 1 + a1/(2 c).
- * Source: Duffie and Beckman, Solar Engineering of Thermal Processes, ch. 6 (from memory; the algebra is
- * exact: x_mean = x_inlet + eta/(2 c)). */
+ * Source: Duffie and Beckman, Solar Engineering of Thermal Processes, ch. 6 (from memory; the
+ * algebra is exact: x_mean = x_inlet + eta/(2 c)). */
 static void the_line_changes_its_basis_by_one_factor(void **unused)
 {
     (void)unused;
@@ -214,8 +228,8 @@ static void the_line_changes_its_basis_by_one_factor(void **unused)
     }
 }
 
-/* Heat formed reading by reading differs from the product of means by what was measured; a shift moves
- * it as it moves the product. */
+/* Heat formed reading by reading differs from the product of means by what was measured; a shift
+ * moves it as it moves the product. */
 static void heat_per_reading_is_kept(void **unused)
 {
     (void)unused;
@@ -255,15 +269,28 @@ static void reduced_points_follow_what_can_be_known(void **unused)
     } rows[] = {
         {"as typed", BASIS_MEAN, {.area = 0}, 0.6213, 0.03127},
         {"sun 2 % high", BASIS_MEAN, {.gain[CH_IRRADIANCE] = 0.02}, 0.6213 / 1.02, 0.03127 / 1.02},
-        {"zero of the sun 5 W/m2", BASIS_MEAN, {.offset[CH_IRRADIANCE] = 5},
-         0.6213 * 917.3 / 922.3, 0.03127 * 917.3 / 922.3},
+        {"zero of the sun 5 W/m2",
+         BASIS_MEAN,
+         {.offset[CH_IRRADIANCE] = 5},
+         0.6213 * 917.3 / 922.3,
+         0.03127 * 917.3 / 922.3},
         {"flow 1 % high", BASIS_MEAN, {.gain[CH_FLOW] = 0.01}, 0.6213 * 1.01, 0.03127},
         {"area 0.5 % high", BASIS_MEAN, {.area = 0.005}, 0.6213 / 1.005, 0.03127},
         {"air 0.4 K high", BASIS_MEAN, {.offset[CH_AMBIENT] = 0.4}, 0.6213, 0.03127 - 0.4 / 917.3},
-        {"outlet 0.4 K high", BASIS_MEAN, {.offset[CH_OUTLET] = 0.4}, 0.6213,
+        {"outlet 0.4 K high",
+         BASIS_MEAN,
+         {.offset[CH_OUTLET] = 0.4},
+         0.6213,
          0.03127 + 0.2 / 917.3},
-        {"outlet 0.4 K high, inlet basis", BASIS_INLET, {.offset[CH_OUTLET] = 0.4}, 0.6213, 0.03127},
-        {"inlet 0.4 K high, inlet basis", BASIS_INLET, {.offset[CH_INLET] = 0.4}, 0.6213,
+        {"outlet 0.4 K high, inlet basis",
+         BASIS_INLET,
+         {.offset[CH_OUTLET] = 0.4},
+         0.6213,
+         0.03127},
+        {"inlet 0.4 K high, inlet basis",
+         BASIS_INLET,
+         {.offset[CH_INLET] = 0.4},
+         0.6213,
          0.03127 + 0.4 / 917.3},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -328,8 +355,8 @@ static void add(struct error_registry *registry, enum error_kind kind, enum shif
 }
 
 /* Uncertainties by hand, fluid constant: d(eta)/eta = -dG/G = dV/V = d(t_out)/rise;
- * dx = d(t_out)/2G = -d(t_a)/G = -x dG/G. Half the difference of 1/(1 + e) and 1/(1 - e) is larger than e
- * by e^2 of it: 6e-6 for the zero of the sun, twice that in a covariance. */
+ * dx = d(t_out)/2G = -d(t_a)/G = -x dG/G. Half the difference of 1/(1 + e) and 1/(1 - e) is larger
+ * than e by e^2 of it: 6e-6 for the zero of the sun, twice that in a covariance. */
 static void uncertainties_add_up_as_by_hand(void **unused)
 {
     (void)unused;

@@ -115,7 +115,8 @@ static void times_sessions_and_counts_arrive(void **unused)
     means_list_free(&list);
 }
 
-/* In a table that has the five means, efficiency and T* are results and not read, whatever they are. */
+/* In a table that has the five means, efficiency and T* are results and not read, whatever they
+ * are. */
 static void results_are_not_read_back(void **unused)
 {
     (void)unused;
@@ -167,7 +168,8 @@ static void wrong_tables_are_refused_with_their_place(void **unused)
          "59.5 is not a whole number from 0 to 1e15"},
         {"endless session", "session," HEADS "\n1e300,900,20,30,40,1.5\n", 2, 1,
          "1e+300 is not a whole number from -1e+15 to 1e15"},
-        {"time without zone", "start," HEADS "\n2026-06-21T10:15:00,900,20,30,40,1.5\n", 2, 1, NULL},
+        {"time without zone", "start," HEADS "\n2026-06-21T10:15:00,900,20,30,40,1.5\n", 2, 1,
+         NULL},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct means_list list;

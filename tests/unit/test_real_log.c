@@ -1,8 +1,8 @@
-/* A real logger's day: a small glazed panel in spring sun, 272 rows every 30 s, a drifting inlet and a
- * wavering flow. The file has no licence and is not part of this repository: it is looked for at
- * $ETABENCH_REAL_LOG, then beside the repository; where it is absent the tests are skipped and say so.
- * Area and the pyranometer's 10.93 uV per W/m2 are its author's; the zone (UTC+3, Athens in summer) is
- * inferred; the errors are ours. */
+/* A real logger's day: a small glazed panel in spring sun, 272 rows every 30 s, a drifting inlet
+ * and a wavering flow. The file has no licence and is not part of this repository: it is looked for
+ * at $ETABENCH_REAL_LOG, then beside the repository; where it is absent the tests are skipped and
+ * say so. Area and the pyranometer's 10.93 uV per W/m2 are its author's; the zone (UTC+3, Athens in
+ * summer) is inferred; the errors are ours. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -30,7 +30,8 @@ static int set_up(void **state)
     (void)state;
     faults_init(&faults);
     const char *named = getenv("ETABENCH_REAL_LOG");
-    const char *path = named != NULL ? named : "../shared/reference/logger-flat-plate-2021-04-09.csv";
+    const char *path =
+        named != NULL ? named : "../shared/reference/logger-flat-plate-2021-04-09.csv";
     if (realpath(path, log_path) == NULL) {
         log_path[0] = '\0';
         /* Named and absent is a mistake; not named and absent is a machine without the file. */
@@ -150,11 +151,11 @@ static void the_standard_admits_nothing_and_the_near_miss_is_named(void **unused
     put_away(r, &doc);
 }
 
-/* Apart from this program, with numpy 1.24 from the file's own columns: the rows of each ten minutes,
- * heat per row from Kell's density (1975) at the inlet and the specific heat of IAPWS-95 interpolated
- * at the mean temperature, efficiency = mean heat/(0.84 m2 * mean irradiance), T* from the means.
- * Tolerance 2e-4 of the efficiency: Kell and IAPWS-95 against IAPWS-IF97 differ by 1.4e-4 here; T* holds no
- * property of water: half of the last digit written down. */
+/* Apart from this program, with numpy 1.24 from the file's own columns: the rows of each ten
+ * minutes, heat per row from Kell's density (1975) at the inlet and the specific heat of IAPWS-95
+ * interpolated at the mean temperature, efficiency = mean heat/(0.84 m2 * mean irradiance), T* from
+ * the means. Tolerance 2e-4 of the efficiency: Kell and IAPWS-95 against IAPWS-IF97 differ
+ * by 1.4e-4 here; T* holds no property of water: half of the last digit written down. */
 static const struct {
     const char *window;
     double eta, x;
@@ -187,8 +188,8 @@ static void windows_agree_with_a_separate_reduction(void **unused)
     assert_true(runs_perform(r, &doc, &faults));
     const struct number *eta = document_find_number(&doc, "curve.eta");
     assert_non_null(eta);
-    /* The plain mean of the eleven is 0.52803 apart from this program; the weights differ by a few percent
-     * from each other, the efficiencies by 0.0094: some 1e-4 of it. */
+    /* The plain mean of the eleven is 0.52803 apart from this program; the weights differ by a few
+     * percent from each other, the efficiencies by 0.0094: some 1e-4 of it. */
     aid_near("mean efficiency", eta->value, 0.52803, 3e-4);
     assert_true(eta->low < 0.49 && eta->high > 0.56); /* 0.2 K on either probe of a rise of 4.5 K */
     put_away(r, &doc);
