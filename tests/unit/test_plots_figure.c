@@ -93,7 +93,7 @@ static void hostile_titles_are_only_drawn(void **state)
         text_add(&script, " noenhanced\nplot [0:1] [0:1] x with lines title ");
         quote_add(&script, titles[i]);
         text_add(&script, " noenhanced\n");
-        bool ok = gnuplot_run(folder, "title", text_string(&script), 30, &svg, &faults);
+        bool ok = gnuplot_run(folder, "title", text_string(&script), GNUPLOT_SVG, 30, &svg, &faults);
         if (!ok || !aid_is_well_formed(text_string(&svg), svg.length))
             print_message("title %zu: %s\n", i, titles[i]);
         assert_true(ok);
