@@ -128,7 +128,7 @@ demo: deps
 	$(B)/etabench reduce $(B)/demo/plate-b.txt
 	$(B)/etabench reduce $(B)/demo/rig.txt
 	@ls $(B)/demo/*.results/*.svg > /dev/null
-	@echo 'Reports: '$(B)/demo/*.results/report.txt'; the pictures (.svg) lie beside them.'
+	@echo 'Reports: '$(B)/demo/*.results/report.html'
 
 check:
 	@tests/check

@@ -53,7 +53,8 @@ static bool fill_document(struct work *w)
     if (!tell_warnings(w) || !reduction_document(w->reduction, &w->doc, w->faults) ||
         !document_caution(&w->doc, caution, w->faults))
         return false;
-    return w->fill == NULL || w->fill(w->reduction, &w->doc, w->faults);
+    bool filled = w->fill == NULL || w->fill(w->reduction, &w->doc, w->faults);
+    return (filled || document_incomplete(&w->doc, w->faults)) && filled;
 }
 
 /* The folder is written unless an input was wrong or the machine could not. */

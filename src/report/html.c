@@ -149,9 +149,9 @@ static void add_number(const struct number *number, struct text *out)
     if (isfinite(number->u) && number->u > 0)
         add_significant(out, number->u);
     text_add(out, "</td><td class=\"n\">");
-    if (isfinite(number->dof))
+    if (number->dof < DOF_MANY)
         text_addf(out, "%.0f", number->dof);
-    else if (isinf(number->dof))
+    else if (number->dof >= DOF_MANY)
         text_add(out, "many");
     text_add(out, "</td></tr>\n");
 }
@@ -166,7 +166,7 @@ static bool add_parts(const struct number *number, struct text *out, struct faul
     const char *name = number->symbol[0] != '\0' ? number->symbol : number->label;
     text_addf(&title, "Where the uncertainty of %s comes from",
               typo_symbol(name, symbol, sizeof symbol));
-    html_table_begin(out, text_string(&title), number->unit[0] == '\0' ? "" : number->label);
+    html_table_begin(out, text_string(&title), number->label, list.n);
     text_free(&title);
     text_add(out, "<thead><tr><th scope=\"col\">source</th><th scope=\"col\" class=\"n\">standard "
                   "uncertainty</th><th scope=\"col\" class=\"n\">share of the square</th></tr>"
@@ -189,7 +189,8 @@ static bool add_numbers(const struct document *doc, struct text *out, struct fau
     if (doc->n_numbers == 0)
         return true;
     heading(out, "numbers", "Numbers");
-    html_table_begin(out, "Numbers of this test", "± is half of the 95 % interval");
+    html_table_begin(out, "Numbers of this test", "± is half of the 95 % interval",
+                     doc->n_numbers);
     text_add(out, "<thead><tr><th scope=\"col\">what</th><th scope=\"col\">symbol</th>"
                   "<th scope=\"col\">value</th><th scope=\"col\" class=\"n\">standard<br>"
                   "uncertainty</th><th scope=\"col\" class=\"n\">degrees of<br>freedom</th></tr>"
@@ -233,6 +234,19 @@ static bool add_figure(const struct figure *figure, const struct folder *picture
     return ok;
 }
 
+static bool add_figures_of(const struct document *doc, enum table_place place,
+                           const struct folder *pictures, struct text *out, struct faults *faults)
+{
+    for (size_t i = 0; i < doc->n_figures; i++) {
+        const struct table *table = document_find_table(doc, doc->figures[i].table_id);
+        if (table && table->n_rows > 0 && table->place == place &&
+            !add_figure(&doc->figures[i], pictures, out, faults))
+            return false;
+    }
+    return true;
+}
+
+/* What was found, then how the test went. */
 static bool add_figures(const struct document *doc, const struct folder *pictures,
                         struct text *out, struct faults *faults)
 {
@@ -242,12 +256,9 @@ static bool add_figures(const struct document *doc, const struct folder *picture
     if (!pictures)
         text_add(out, "<p class=\"soft\">No pictures were asked for (--no-plots); this is what "
                       "they would show.</p>\n");
-    for (size_t i = 0; i < doc->n_figures; i++) {
-        const struct table *table = document_find_table(doc, doc->figures[i].table_id);
-        if (table && table->n_rows > 0 && !add_figure(&doc->figures[i], pictures, out, faults))
-            return false;
-    }
-    return true;
+    return add_figures_of(doc, TABLE_RESULT, pictures, out, faults) &&
+           add_figures_of(doc, TABLE_POINTS, pictures, out, faults) &&
+           add_figures_of(doc, TABLE_TEST, pictures, out, faults);
 }
 
 static void add_tables(const struct document *doc, enum table_place place, struct text *out)

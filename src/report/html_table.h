@@ -6,12 +6,15 @@
 #include "base/text.h"
 #include "result/document.h"
 
+#include <stddef.h>
+
 /* Appends the table inside of a box that scrolls sideways where the page is too narrow. The first
  * column heads its row. */
 void html_table(const struct table *table, struct text *out);
 
-/* The box around any table: begins with `<div ...><table>` and the caption; note may be "". */
-void html_table_begin(struct text *out, const char *title, const char *note);
+/* The box around any table: begins with `<div ...><table>` and the caption; note may be "". A table of
+ * few rows stands on one page of paper. */
+void html_table_begin(struct text *out, const char *title, const char *note, size_t n_rows);
 void html_table_end(struct text *out);
 
 #endif

@@ -109,7 +109,7 @@ static void add_uncertainty(struct text *out, const struct number *number)
     text_addf(out, "    standard uncertainty %s", typo_number(ascii, people, sizeof people));
     if (number->unit[0] != '\0')
         text_addf(out, " %s", typo_unit(number->unit, unit, sizeof unit));
-    if (isfinite(number->dof))
+    if (number->dof < DOF_MANY) /* false for NaN */
         text_addf(out, ", %.0f degrees of freedom", number->dof);
     text_add(out, "\n");
 }

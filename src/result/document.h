@@ -51,7 +51,7 @@ struct cell {
     double value; /* CELL_NUMBER; NaN prints as empty */
 };
 
-/* Where a report prints a table. */
+/* Where a report prints a table or a figure. */
 enum table_place {
     TABLE_TEST,   /* how the test went: channels, rules, refusals, errors */
     TABLE_POINTS, /* the points that a result rests on */
@@ -64,7 +64,7 @@ struct table {
     char *note;  /* a line below the head; "" if none */
     bool file;   /* written as ID.csv into the folder */
     bool report; /* printed in the report */
-    enum table_place place; /* where; TABLE_TEST unless set */
+    enum table_place place; /* where it, or the figure that draws it, stands; TABLE_TEST unless set */
     struct column *columns;
     size_t n_columns;
     size_t n_rows;
@@ -122,7 +122,7 @@ struct fact {
 struct document {
     char *title;    /* "Plate A, stove paint" */
     char *kind;     /* "efficiency", "check" */
-    char *status;   /* "complete" or "no result": JSON; */
+    char *status;   /* "complete", or "incomplete": something asked for could not be given */
     struct number *numbers;
     size_t n_numbers;
     double *covariance; /* n_curve x n_curve of the numbers "curve.*" in order; NULL if none */

@@ -135,7 +135,11 @@ static struct table *drawn_table(const char *id, struct document *doc, struct fa
                                      .unit = "",
                                      .kind = k == 0 || k == 5 ? CELL_TEXT : CELL_NUMBER,
                                      .digits = 5};
-    return document_table(doc, id, "Drawn values", "", columns, BUDGET_COLUMNS, faults);
+    struct table *table =
+        document_table(doc, id, "Drawn values", "", columns, BUDGET_COLUMNS, faults);
+    if (table != NULL)
+        table->place = TABLE_RESULT;
+    return table;
 }
 
 static bool panel_settings(const struct efficiency_view *view, size_t j, struct figure *figure,

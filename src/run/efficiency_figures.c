@@ -21,7 +21,10 @@ static struct table *figure_table(struct document *doc, const char *id, const ch
                                      .unit = "",
                                      .kind = k == 0 || k == text_column ? CELL_TEXT : CELL_NUMBER,
                                      .digits = 5};
-    return document_table(doc, id, "Drawn values", "", columns, n, faults);
+    struct table *table = document_table(doc, id, "Drawn values", "", columns, n, faults);
+    if (table != NULL)
+        table->place = TABLE_RESULT;
+    return table;
 }
 
 /* A point measured at another irradiance is brought to the drawn one along the curve. */

@@ -93,7 +93,8 @@ static void hostile_titles_are_only_drawn(void **state)
         text_add(&script, " noenhanced\nplot [0:1] [0:1] x with lines title ");
         quote_add(&script, titles[i]);
         text_add(&script, " noenhanced\n");
-        bool ok = gnuplot_run(folder, "title", text_string(&script), GNUPLOT_SVG, 30, &svg, &faults);
+        bool ok = gnuplot_run(folder, "title", text_string(&script), GNUPLOT_SVG, 30, &svg,
+                              &faults);
         if (!ok || !aid_is_well_formed(text_string(&svg), svg.length))
             print_message("title %zu: %s\n", i, titles[i]);
         assert_true(ok);
@@ -115,6 +116,7 @@ static void the_script_is_head_and_template(void **state)
     struct document doc;
     struct text sent = {0};
     struct text saved = {0};
+    struct text png = {0};
     static const char head[] = "data = 'budget.csv'\n"
                                "figure_name = 'budget'\n"
                                "figure_title = 'It’s 0.5'\n"
@@ -135,15 +137,20 @@ static void the_script_is_head_and_template(void **state)
     assert_true(figure_set_number(figure, "total_0", 0.1, &faults));
     assert_true(figure_set_number(figure, "total_1", NAN, &faults));
     assert_true(figure_set_text(figure, "panel_0", "a", &faults));
-    assert_true(figure_script(figure, table, false, &sent, &faults));
-    assert_true(figure_script(figure, table, true, &saved, &faults));
+    assert_true(figure_script(figure, table, FIGURE_SVG, &sent, &faults));
+    assert_true(figure_script(figure, table, FIGURE_BY_HAND, &saved, &faults));
+    assert_true(figure_script(figure, table, FIGURE_PNG, &png, &faults));
     const struct plot_template *template = plot_template_find("budget");
     assert_int_equal(sent.length, strlen(head) + template->n);
     assert_memory_equal(sent.bytes, head, strlen(head));
     assert_memory_equal(sent.bytes + strlen(head), template->bytes, template->n);
-    static const char output[] = "set output 'budget.svg'\n";
+    static const char output[] = "set output (exists('png') ? 'budget.png' : 'budget.svg')\n";
+    static const char as_png[] = "png = 1\n";
     assert_int_equal(saved.length, sent.length + strlen(output));
     assert_memory_equal(saved.bytes + strlen(head), output, strlen(output));
+    assert_int_equal(png.length, sent.length + strlen(as_png));
+    assert_memory_equal(png.bytes + strlen(head), as_png, strlen(as_png));
+    text_free(&png);
     text_free(&sent);
     text_free(&saved);
     document_free(&doc);
@@ -190,7 +197,7 @@ static void draw(const struct document *doc, const struct figure *figure, struct
     char name[80];
     snprintf(target, sizeof target, "%s/out", base);
     assert_true(folder_open(&folder, target, &faults));
-    bool ok = figure_write(figure, doc, true, &folder, &faults);
+    bool ok = figure_write(figure, doc, PICTURES_SVG, &folder, &faults);
     if (!ok || faults.n > 0)
         print_message("figure '%s': %s %s\n", figure->id, faults.items[0].found,
                       faults.items[0].expected);
@@ -218,7 +225,7 @@ static void each_figure_shows_what_is_in_its_table(void **state)
         {"curve", "● 8 points, cross = 95 %"},
         {"curve", "× 1 left out, with its name"},
         {"curve", "”group 5”, it's"},
-        {"curve", "one more window of"},
+        {"curve", "dashed: one more"},
         {"curve", "temperature difference at 850 W/m² (K)"},
         {"residuals", "local time of day (h)"},
         {"residuals", "No pattern is left"},
@@ -265,7 +272,7 @@ static size_t marks(const struct text *svg, const char *group, const char *next,
     return n;
 }
 
-/* The tenth and twelfth plots of the template are the marks of points and of left-out points. */
+/* The ninth and eleventh plots of the template are the marks of points and of left-out points. */
 static void every_point_is_drawn_once(void **state)
 {
     (void)state;
@@ -273,8 +280,8 @@ static void every_point_is_drawn_once(void **state)
     struct text svg = {0};
     assert_true(aid_document(&doc, &faults));
     draw(&doc, &doc.figures[0], &svg);
-    assert_int_equal(marks(&svg, "\"curve_plot_10\"", "\"curve_plot_11\"", "'#gpPt6'"), 8);
-    assert_int_equal(marks(&svg, "\"curve_plot_12\"", "\"curve_plot_13\"", "'#gpPt1'"), 1);
+    assert_int_equal(marks(&svg, "\"curve_plot_9\"", "\"curve_plot_10\"", "'#gpPt6'"), 8);
+    assert_int_equal(marks(&svg, "\"curve_plot_11\"", "\"curve_plot_12\"", "'#gpPt1'"), 1);
     text_free(&svg);
     document_free(&doc);
 }
@@ -317,7 +324,7 @@ static void a_table_without_rows_gives_no_figure(void **state)
     const struct figure *figure =
         document_figure(&doc, "curve", "curve", "title", "alt", "t", &faults);
     assert_true(folder_open(&folder, target, &faults));
-    assert_true(figure_write(figure, &doc, true, &folder, &faults));
+    assert_true(figure_write(figure, &doc, PICTURES_SVG, &folder, &faults));
     char *list = aid_list(folder.partial);
     assert_string_equal(list, "");
     free(list);

@@ -97,8 +97,54 @@ static void a_folder_that_is_not_there_is_a_fault(void **state)
     (void)state;
     struct text svg = {0};
     faults_init(&faults);
-    assert_false(gnuplot_run("tests/faults/nowhere", "curve", script, GNUPLOT_SVG, 5, &svg, &faults));
+    assert_false(
+        gnuplot_run("tests/faults/nowhere", "curve", script, GNUPLOT_SVG, 5, &svg, &faults));
     assert_int_equal(faults_status(&faults), 5);
+}
+
+static const char png_script[] = "set terminal pngcairo size 200,100\nplot [0:1] [0:1] x\n";
+
+/* A PNG is whole or no picture; another kind of picture is none either. */
+static void png_is_judged_by_its_own_marks(void **state)
+{
+    (void)state;
+    struct text png = {0};
+    char *folder = aid_folder();
+    faults_init(&faults);
+    assert_true(gnuplot_has_png(folder, &faults));
+    assert_true(gnuplot_run(folder, "curve", png_script, GNUPLOT_PNG, 30, &png, &faults));
+    assert_int_equal(faults.n, 0);
+    assert_true(png.length > 100);
+    assert_memory_equal(png.bytes, "\x89PNG", 4);
+    text_free(&png);
+    assert_false(gnuplot_run(folder, "curve", script, GNUPLOT_PNG, 30, &png, &faults));
+    assert_non_null(strstr(faults.items[0].found, "not complete"));
+    assert_int_equal(png.length, 0);
+    faults_init(&faults);
+    assert_true(aid_gnuplot("half-png"));
+    assert_false(gnuplot_run(folder, "curve", png_script, GNUPLOT_PNG, 5, &png, &faults));
+    assert_non_null(strstr(faults.items[0].found, "not complete"));
+    aid_gnuplot(NULL);
+    aid_remove(folder);
+    free(folder);
+}
+
+static void a_gnuplot_without_png_is_said(void **state)
+{
+    (void)state;
+    char *folder = aid_folder();
+    faults_init(&faults);
+    assert_true(aid_gnuplot("chatty")); /* draws SVG whatever it is asked */
+    assert_false(gnuplot_has_png(folder, &faults));
+    assert_int_equal(faults.n, 1);
+    assert_int_equal(faults.items[0].kind, FAULT_NOTE);
+    assert_non_null(strstr(faults.items[0].found, "pngcairo"));
+    aid_gnuplot(NULL);
+    char *left = aid_list(folder);
+    assert_string_equal(left, "");
+    free(left);
+    aid_remove(folder);
+    free(folder);
 }
 
 int main(void)
@@ -107,6 +153,8 @@ int main(void)
         cmocka_unit_test(bad_gnuplots_give_a_fault_and_leave_nothing),
         cmocka_unit_test(its_words_reach_the_reader),
         cmocka_unit_test(the_real_one_draws_and_its_errors_are_seen),
+        cmocka_unit_test(png_is_judged_by_its_own_marks),
+        cmocka_unit_test(a_gnuplot_without_png_is_said),
         cmocka_unit_test(a_folder_that_is_not_there_is_a_fault),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -60,13 +60,14 @@ static void a_whole_folder_holds_every_file(void **state)
     struct text text = {0};
     static const char *const pictures[] = {"budget.svg", "curve.svg", "residuals.svg",
                                            "timeline.svg"};
-    assert_true(report_folder(&doc, target, true, &faults));
+    assert_true(report_folder(&doc, target, true, NULL, &faults));
     assert_int_equal(faults.n, 0);
     assert_listing(folder, "plate.results");
     assert_listing(target,
-                   "budget.csv budget.gp budget.svg curve.csv curve.gp curve.svg points.csv "
-                   "report.txt residuals.csv residuals.gp residuals.svg results.json "
-                   "timeline.csv timeline.gp timeline.svg");
+                   "budget.csv budget.gp budget.png budget.svg curve.csv curve.gp curve.png "
+                   "curve.svg points.csv report.html report.txt residuals.csv residuals.gp "
+                   "residuals.png residuals.svg results.json timeline.csv timeline.gp "
+                   "timeline.png timeline.svg");
     for (size_t i = 0; i < 4; i++) {
         read_file(pictures[i], &text);
         assert_true(aid_is_well_formed(text_string(&text), text.length));
@@ -78,8 +79,8 @@ static void without_plots_there_are_no_pictures(void **state)
 {
     (void)state;
     assert_true(aid_gnuplot("fails")); /* must not be asked */
-    assert_true(report_folder(&doc, target, false, &faults));
-    assert_listing(target, "points.csv report.txt results.json");
+    assert_true(report_folder(&doc, target, false, NULL, &faults));
+    assert_listing(target, "points.csv report.html report.txt results.json");
 }
 
 static void a_bad_gnuplot_leaves_the_earlier_result(void **state)
@@ -88,14 +89,14 @@ static void a_bad_gnuplot_leaves_the_earlier_result(void **state)
     static const char *const stubs[] = {"dies", "fails", "half", "silent"};
     for (size_t i = 0; i < sizeof stubs / sizeof stubs[0]; i++) {
         assert_true(aid_gnuplot(stubs[i]));
-        assert_false(report_folder(&doc, target, true, &faults));
+        assert_false(report_folder(&doc, target, true, NULL, &faults));
         assert_listing(folder, "");
     }
-    assert_true(report_folder(&doc, target, false, &faults));
-    assert_false(report_folder(&doc, target, true, &faults));
+    assert_true(report_folder(&doc, target, false, NULL, &faults));
+    assert_false(report_folder(&doc, target, true, NULL, &faults));
     assert_int_equal(faults_status(&faults), 5);
     assert_listing(folder, "plate.results");
-    assert_listing(target, "points.csv report.txt results.json");
+    assert_listing(target, "points.csv report.html report.txt results.json");
 }
 
 static void a_full_disk_leaves_nothing(void **state)
@@ -106,7 +107,7 @@ static void a_full_disk_leaves_nothing(void **state)
     struct rlimit small = {2000, before.rlim_max};
     void (*handler)(int) = signal(SIGXFSZ, SIG_IGN);
     assert_int_equal(setrlimit(RLIMIT_FSIZE, &small), 0);
-    bool ok = report_folder(&doc, target, false, &faults);
+    bool ok = report_folder(&doc, target, false, NULL, &faults);
     setrlimit(RLIMIT_FSIZE, &before);
     signal(SIGXFSZ, handler);
     assert_false(ok);
@@ -117,15 +118,15 @@ static void a_full_disk_leaves_nothing(void **state)
 static void the_same_document_gives_the_same_bytes(void **state)
 {
     (void)state;
-    static const char *const names[] = {"results.json", "report.txt", "points.csv",
-                                        "curve.svg",    "curve.gp",   "timeline.csv"};
-    struct text first[6] = {{0}};
+    static const char *const names[] = {"results.json", "report.txt",   "points.csv", "curve.svg",
+                                        "curve.gp",     "timeline.csv", "curve.png",  "report.html"};
+    struct text first[8] = {{0}};
     struct text again = {0};
-    assert_true(report_folder(&doc, target, true, &faults));
-    for (size_t i = 0; i < 6; i++)
+    assert_true(report_folder(&doc, target, true, NULL, &faults));
+    for (size_t i = 0; i < 8; i++)
         read_file(names[i], &first[i]);
-    assert_true(report_folder(&doc, target, true, &faults));
-    for (size_t i = 0; i < 6; i++) {
+    assert_true(report_folder(&doc, target, true, NULL, &faults));
+    for (size_t i = 0; i < 8; i++) {
         read_file(names[i], &again);
         assert_int_equal(again.length, first[i].length);
         assert_memory_equal(again.bytes, first[i].bytes, again.length);
@@ -143,11 +144,18 @@ static void a_script_runs_by_hand(void **state)
     struct text ours = {0};
     struct text by_hand = {0};
     char command[9000];
-    assert_true(report_folder(&doc, target, true, &faults));
+    assert_true(report_folder(&doc, target, true, NULL, &faults));
     read_file("budget.svg", &ours);
     snprintf(command, sizeof command, "cd '%s' && rm budget.svg && gnuplot -d budget.gp", target);
     assert_int_equal(system(command), 0);
     read_file("budget.svg", &by_hand);
+    assert_int_equal(ours.length, by_hand.length);
+    assert_memory_equal(ours.bytes, by_hand.bytes, ours.length);
+    read_file("budget.png", &ours);
+    snprintf(command, sizeof command,
+             "cd '%s' && rm budget.png && gnuplot -d -e 'png = 1' budget.gp", target);
+    assert_int_equal(system(command), 0);
+    read_file("budget.png", &by_hand);
     assert_int_equal(ours.length, by_hand.length);
     assert_memory_equal(ours.bytes, by_hand.bytes, ours.length);
     text_free(&ours);

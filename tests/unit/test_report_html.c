@@ -1,0 +1,299 @@
+/* report.html: what it holds, in which order, that it stands alone, and that a text stays a text. */
+#include <stdarg.h>
+#include <stddef.h>
+#include <setjmp.h>
+#include <stdint.h>
+#include <cmocka.h>
+
+#include "aid_document.h"
+#include "base/files.h"
+#include "report/html.h"
+#include "report/html_text.h"
+#include "report/parts.h"
+
+#include <math.h>
+#include <openssl/evp.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static struct faults faults;
+static struct document doc;
+static struct text out;
+
+static int set_up(void **state)
+{
+    (void)state;
+    faults_init(&faults);
+    text_init(&out);
+    return aid_document(&doc, &faults) ? 0 : -1;
+}
+
+static int tear_down(void **state)
+{
+    (void)state;
+    document_free(&doc);
+    text_free(&out);
+    return 0;
+}
+
+static void a_text_stays_a_text(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *in;
+        const char *out;
+    } rows[] = {
+        {"Plate A, 45° — η₀", "Plate A, 45° — η₀"},
+        {"<script>alert(1)</script>", "&lt;script&gt;alert(1)&lt;/script&gt;"},
+        {"\" onload=\"x", "&quot; onload=&quot;x"},
+        {"it's", "it&#39;s"},
+        {"a & b &amp; c", "a &amp; b &amp;amp; c"},
+        {"<!-- -->]]>", "&lt;!-- --&gt;]]&gt;"},
+        {"a\tb\nc\x1b\x7f\xC2\x9D", "a b c   "},
+        {"bad \xFF\xC3", "bad \xEF\xBF\xBD\xEF\xBF\xBD"},
+        {"", ""},
+        {NULL, ""},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct text got = {0};
+        html_add(&got, rows[i].in);
+        if (strcmp(text_string(&got), rows[i].out) != 0)
+            print_message("row %zu: '%s'\n", i, text_string(&got));
+        assert_string_equal(text_string(&got), rows[i].out);
+        text_free(&got);
+    }
+}
+
+static size_t count(const char *string, const char *what)
+{
+    size_t n = 0;
+    while ((string = strstr(string, what)) != NULL) {
+        n++;
+        string++;
+    }
+    return n;
+}
+
+static void the_page_stands_alone(void **state)
+{
+    (void)state;
+    assert_true(report_html(&doc, NULL, &out, &faults));
+    const char *page = text_string(&out);
+    assert_memory_equal(page, "<!DOCTYPE html>\n<html lang=\"en\">", 31);
+    assert_non_null(strstr(page, "<meta charset=\"utf-8\">"));
+    assert_non_null(strstr(page, "content=\"default-src 'none'; img-src data:; style-src "
+                                 "'unsafe-inline'; base-uri 'none'; form-action 'none'\""));
+    static const char *const never[] = {"<script", "<link", "<iframe", "<object", "http:",
+                                        "https:", "url(",   "@import", "<form",   "src=\"/"};
+    for (size_t i = 0; i < sizeof never / sizeof never[0]; i++) {
+        if (strstr(page, never[i]))
+            print_message("holds '%s'\n", never[i]);
+        assert_null(strstr(page, never[i]));
+    }
+}
+
+/* The order in which somebody reads. */
+static void the_parts_come_in_order(void **state)
+{
+    (void)state;
+    static const char *const pieces[] = {
+        "<h1>Plate A, stove paint</h1>",
+        "it turns 77.3 ± 2.4 % of the sunshine into heat",
+        "(± is half of the 95 % interval",
+        "<dt>Windows</dt>\n<dd>9 windows found",
+        "<dt>Cannot say</dt>\n<dd class=\"act\"><b>To act on:</b> Nothing can be said of wind.",
+        "<dt>Uncertainty</dt>\n<dd>The pyranometer&#39;s calibration",
+        "<dt>Criteria</dt>",
+        "<dt>Not stated</dt>",
+        "<h2 id=\"numbers\">",
+        "<td>η₀</td><td class=\"value\">0.773 ± 0.024</td><td class=\"n\">0.011</td>"
+        "<td class=\"n\">14</td>",
+        "<td>a₁</td><td class=\"value\">3.92 ± 0.54 W/(m² K)</td><td class=\"n\">0.25</td>"
+        "<td class=\"n\">many</td>",
+        "Where the uncertainty of η₀ comes from",
+        "<th scope=\"row\">calibration of the pyranometer</th><td class=\"n\">0.0092</td>"
+        "<td class=\"n\">67 %</td>",
+        "<h2 id=\"figures\">",
+        "It&#39;s 77 % &lt;with&gt; water &amp; air; `id` $(id) {x}_1",
+        "A line that falls from 0.77 to 0.53.",
+        "<h2 id=\"tables\">",
+        "<caption>Points <span class=\"note\">Windows are named by their start.</span></caption>",
+        "<th scope=\"col\" class=\"n\">T*m<br><span class=\"unit\">m² K/W</span></th>",
+        "<tr><th scope=\"row\">=SUM(A1:A9), &quot;quoted&quot;</th><td class=\"n\"></td>"
+        "<td class=\"n\">0.000</td><td class=\"n\">−7.25</td></tr>",
+        "<h2 id=\"details\">",
+        "Plain least squares: 0.771.",
+        "<h2 id=\"cautions\">",
+        "An idle glazed collector can pass 150 °C: burns, steam.",
+        "<h2 id=\"origin\">",
+        "<h3>input</h3>",
+        "<dt>day1.csv</dt><dd>sha256 0f3c</dd>",
+        "End of the report",
+    };
+    assert_true(report_html(&doc, NULL, &out, &faults));
+    const char *at = text_string(&out);
+    for (size_t i = 0; i < sizeof pieces / sizeof pieces[0]; i++) {
+        const char *found = strstr(at, pieces[i]);
+        if (!found)
+            print_message("lacks, or too early: '%s'\n", pieces[i]);
+        assert_non_null(found);
+        at = found;
+    }
+}
+
+static void points_stand_before_other_tables(void **state)
+{
+    (void)state;
+    ((struct table *)(uintptr_t)document_find_table(&doc, "points"))->place = TABLE_POINTS;
+    assert_true(report_html(&doc, NULL, &out, &faults));
+    const char *heading = strstr(text_string(&out), "<h2 id=\"points\">");
+    assert_non_null(heading);
+    assert_non_null(strstr(heading, "<caption>Points"));
+    assert_null(strstr(text_string(&out), "<h2 id=\"tables\">"));
+    assert_null(strstr(text_string(&out), "href=\"#tables\""));
+    assert_non_null(strstr(text_string(&out), "href=\"#points\""));
+}
+
+static bool hostile_document(struct document *hostile, const char *text)
+{
+    char name[] = "x";
+    struct number number = {name, (char *)(uintptr_t)text, (char *)(uintptr_t)text,
+                            (char *)(uintptr_t)text, 1.5, 0.1, 1.3, 1.7, 5, NULL, 0};
+    struct column column = {name, (char *)(uintptr_t)text, (char *)(uintptr_t)text, CELL_TEXT, 0};
+    struct cell cell = cell_text(text);
+    bool ok = document_init(hostile, text, text, &faults) &&
+              document_number(hostile, &number, &faults) &&
+              document_finding(hostile, FINDING_ANSWER, true, &faults, "%s", text) &&
+              document_finding(hostile, FINDING_DETAIL, false, &faults, "%s", text) &&
+              document_caution(hostile, text, &faults) &&
+              document_fact(hostile, text, text, &faults, "%s", text);
+    struct table *table =
+        ok ? document_table(hostile, "t", text, text, &column, 1, &faults) : NULL;
+    if (table)
+        table->report = true;
+    return table && table_row(table, &cell, &faults) &&
+           document_figure(hostile, "f", "curve", text, text, "t", &faults) != NULL;
+}
+
+/* The same text in every place: no tag, attribute or reference may come of it. */
+static void hostile_texts_are_only_shown(void **state)
+{
+    (void)state;
+    static const char *const texts[] = {
+        "<script>alert(1)</script>", "\"><img src=x onerror=alert(1)>", "' onclick='x",
+        "</style></title><b>",       "&lt;b&gt;&#60;b&#62;",            "<!--",
+    };
+    struct document hostile;
+    struct text plain = {0};
+    assert_true(hostile_document(&hostile, "plain"));
+    assert_true(report_html(&hostile, NULL, &plain, &faults));
+    document_free(&hostile);
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        text_clear(&out);
+        assert_true(hostile_document(&hostile, texts[i]));
+        assert_true(report_html(&hostile, NULL, &out, &faults));
+        document_free(&hostile);
+        struct text shown = {0};
+        html_add(&shown, texts[i]);
+        assert_true(count(text_string(&out), text_string(&shown)) >= 15);
+        assert_null(strstr(text_string(&out), texts[i]));
+        assert_int_equal(count(text_string(&out), "<"), count(text_string(&plain), "<"));
+        assert_int_equal(count(text_string(&out), ">"), count(text_string(&plain), ">"));
+        assert_int_equal(count(text_string(&out), "\""), count(text_string(&plain), "\""));
+        text_free(&shown);
+    }
+    text_free(&plain);
+}
+
+/* Pictures of all lengths modulo 3 come back byte by byte. */
+static void a_picture_is_inside_to_the_byte(void **state)
+{
+    (void)state;
+    static const char head[] = "src=\"data:image/svg+xml;base64,";
+    char *base = aid_folder();
+    struct folder folder = {NULL, NULL};
+    char target[4096];
+    snprintf(target, sizeof target, "%s/out", base);
+    assert_true(folder_open(&folder, target, &faults));
+    static unsigned char bytes[30000];
+    for (size_t i = 0; i < sizeof bytes; i++)
+        bytes[i] = (unsigned char)((i * 2654435761U) >> 13);
+    static const size_t lengths[] = {29991, 29990, 13};
+    static const char *const names[] = {"curve.svg", "residuals.svg", "budget.svg"};
+    for (size_t i = 0; i < 3; i++)
+        assert_true(folder_write(&folder, names[i], (char *)bytes, lengths[i], &faults));
+    assert_false(report_html(&doc, &folder, &out, &faults)); /* the timeline is not there */
+    assert_int_equal(faults_status(&faults), 5);
+    assert_true(folder_write(&folder, "timeline.svg", "<svg/>", 6, &faults));
+    text_clear(&out);
+    assert_true(report_html(&doc, &folder, &out, &faults));
+    const char *at = text_string(&out);
+    assert_int_equal(count(at, head), 4);
+    for (size_t i = 0; i < 3; i++) {
+        at = strstr(at, head) + strlen(head);
+        size_t n = strcspn(at, "\"");
+        unsigned char *back = malloc(n);
+        int got = EVP_DecodeBlock(back, (const unsigned char *)at, (int)n);
+        assert_int_equal(n, 4 * ((lengths[i] + 2) / 3));
+        assert_int_equal((size_t)got, 3 * ((lengths[i] + 2) / 3)); /* with its padding */
+        assert_memory_equal(back, bytes, lengths[i]);
+        free(back);
+    }
+    assert_int_equal(count(text_string(&out), "<img alt=\""), 4);
+    folder_abandon(&folder);
+    aid_remove(base);
+    free(base);
+}
+
+static void small_parts_stand_together(void **state)
+{
+    (void)state;
+    char label[] = "x", big[] = "big", middle[] = "middle", small[] = "small";
+    struct part parts[] = {{label, small, 0.05}, {label, middle, -0.3}, {label, small, 0.08},
+                           {label, big, 0.9},    {label, small, 0},     {label, small, NAN}};
+    struct number number = {.parts = parts, .n_parts = 6};
+    static const struct {
+        const char *label;
+        double u;
+    } expected[] = {{"big", 0.9}, {"middle", 0.3}, {"all others together", 0.0943398113}};
+    struct part_lines list;
+    assert_true(part_lines_make(&list, &number, &faults));
+    assert_int_equal(list.n, 3);
+    double sum = 0;
+    for (size_t i = 0; i < 3; i++) {
+        assert_string_equal(list.lines[i].label, expected[i].label);
+        assert_true(fabs(list.lines[i].u - expected[i].u) < 1e-9);
+        sum += list.lines[i].share;
+    }
+    assert_true(fabs(sum - 1) < 1e-12);
+    part_lines_free(&list);
+    number.n_parts = 2; /* a single small one stands itself: 0.05^2 is 2.7 % here */
+    assert_true(part_lines_make(&list, &number, &faults));
+    assert_int_equal(list.n, 2);
+    part_lines_free(&list);
+    parts[0].u = 0.02; /* 0.4 %: alone all the same */
+    assert_true(part_lines_make(&list, &number, &faults));
+    assert_int_equal(list.n, 2);
+    assert_string_equal(list.lines[1].label, "small");
+    part_lines_free(&list);
+    number.n_parts = 0;
+    assert_true(part_lines_make(&list, &number, &faults));
+    assert_int_equal(list.n, 0);
+    part_lines_free(&list);
+    part_lines_free(&list);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_text_stays_a_text),
+        cmocka_unit_test_setup_teardown(the_page_stands_alone, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_parts_come_in_order, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(points_stand_before_other_tables, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(hostile_texts_are_only_shown, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_picture_is_inside_to_the_byte, set_up, tear_down),
+        cmocka_unit_test(small_parts_stand_together),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
