@@ -14,20 +14,38 @@ static const char *const points_head =
     "point,group,irradiance [W/m2],ambient [degC],inlet [degC],outlet [degC],flow [L/min],"
     "wind [m/s]\n";
 
-bool texts_points(const struct fluid *fluid, uint64_t draw, struct text *out,
-                  struct faults *faults)
+static const char *const glycol_points_head =
+    "# Invented for the program's demo: means of ten minutes of plate A with antifreeze.\n"
+    "point,irradiance [W/m2],ambient [degC],inlet [degC],outlet [degC],flow [L/min],wind [m/s]\n";
+
+/* by_groups: the second column says which of the pupils' tables took the point. */
+static bool add_points(const struct fluid *fluid, uint64_t draw, bool by_groups, struct text *out,
+                       struct faults *faults)
 {
     struct means means[DEMO_POINTS_MAX];
     if (!demo_points(DEMO_PLATE_A, fluid, draw, means, faults))
         return false;
-    text_add(out, points_head);
     for (size_t k = 0; k < demo_point_count(DEMO_PLATE_A); k++) {
         const double *mean = means[k].mean;
-        text_addf(out, "%zu,%s,%.0f,%.1f,%.2f,%.2f,%.3f,%.1f\n", k + 1, groups[k % 4],
-                  mean[CH_IRRADIANCE], mean[CH_AMBIENT], mean[CH_INLET], mean[CH_OUTLET],
-                  mean[CH_FLOW] * L_MIN_PER_M3_S, mean[CH_WIND]);
+        text_addf(out, "%zu%s%s,%.0f,%.1f,%.2f,%.2f,%.3f,%.1f\n", k + 1, by_groups ? "," : "",
+                  by_groups ? groups[k % 4] : "", mean[CH_IRRADIANCE], mean[CH_AMBIENT],
+                  mean[CH_INLET], mean[CH_OUTLET], mean[CH_FLOW] * L_MIN_PER_M3_S, mean[CH_WIND]);
     }
     return text_ok(out, faults);
+}
+
+bool texts_points(const struct fluid *fluid, uint64_t draw, struct text *out,
+                  struct faults *faults)
+{
+    text_add(out, points_head);
+    return add_points(fluid, draw, true, out, faults);
+}
+
+bool texts_glycol_points(uint64_t draw, struct text *out, struct faults *faults)
+{
+    struct fluid mixture;
+    text_add(out, glycol_points_head);
+    return demo_mixture(draw, &mixture, faults) && add_points(&mixture, draw, false, out, faults);
 }
 
 void texts_fluid_table(const struct fluid *fluid, struct text *out)
@@ -62,6 +80,9 @@ static const char *const readme_head =
     "A class that typed its points by hand\n"
     "  class.txt         description\n"
     "  points.csv        16 points of plate A, taken by four groups\n"
+    "Plate A in a closed loop with antifreeze\n"
+    "  glycol.txt        description, 40 % propylene glycol by volume\n"
+    "  glycol.csv        16 points; the true mixture is a little off what the description says\n"
     "The form of a fluid of your own\n"
     "  water-table.csv   density and specific heat against temperature\n"
     "\n"
@@ -72,15 +93,18 @@ static const char *const readme_head =
     "  etabench reduce rig.txt\n"
     "  etabench reduce bucket.txt\n"
     "  etabench reduce class.txt\n"
+    "  etabench reduce glycol.txt\n"
     "\n"
     "Before you do the like with a real collector\n"
     "  Without flow an idle glazed collector in the sun can pass 150 to 200 degC: burns, steam,\n"
     "  softened foam. Never fill a hot, empty collector with cold water; cover the glass first.\n"
     "  Water at 85 degC scalds, and a closed loop needs a relief valve that blows to a safe place\n"
     "  and room to expand. A heating rod in a bucket is mains beside water: a residual-current\n"
-    "  device, a rod made for it, hands out while it is live. A rack that is turned by hand must\n"
-    "  be held against wind; glass breaks: gloves and eye protection. Local codes and a licensed\n"
-    "  practitioner have the last word.\n"
+    "  device, a rod made for it, hands out while it is live. Antifreeze: only the propylene type\n"
+    "  where drinking water can be reached; ethylene glycol is poisonous. Fill and test above\n"
+    "  freezing; overheated glycol turns acid. A rack that is turned by hand must be held against\n"
+    "  wind; glass breaks: gloves and eye protection. Local codes and a licensed practitioner\n"
+    "  have the last word.\n"
     "\n"
     "The truth behind the readings\n"
     "  Efficiency on gross area without any error of measurement, computed by the same balances,\n"

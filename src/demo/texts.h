@@ -18,12 +18,19 @@ void texts_description(enum demo_collector collector, struct text *out);
 /* class.txt: a description for points typed by hand (points.csv). */
 void texts_class(struct text *out);
 
+/* glycol.txt: a description for points taken with antifreeze (glycol.csv). */
+void texts_glycol(struct text *out);
+
 /* points.csv: what pupils of four tables would have written down of plate A, numbers rounded by
  * hand.
  *
  * Returns: false with a fault (no memory, no steady state). */
 bool texts_points(const struct fluid *fluid, uint64_t draw, struct text *out,
                   struct faults *faults);
+
+/* glycol.csv: points of plate A with antifreeze, whose true mixture is drawn (demo_mixture).
+ * Returns: false with a fault (no memory, no steady state). */
+bool texts_glycol_points(uint64_t draw, struct text *out, struct faults *faults);
 
 /* water-table.csv: the form in which a fluid of one's own is given. */
 void texts_fluid_table(const struct fluid *fluid, struct text *out);

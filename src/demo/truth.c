@@ -9,8 +9,8 @@
 enum { READINGS_PLATE = 60, READINGS_RIG = 40 };
 enum { PER_LEVEL_PLATE = 4, PER_LEVEL_RIG = 3 };
 
-/* Streams of one draw: noise of the points, one for each collector. */
-enum { STREAM_POINTS = 400 };
+/* Streams of one draw: noise of the points, one for each collector; what is in the loop. */
+enum { STREAM_POINTS = 400, STREAM_MIXTURE = 500 };
 
 static const double plate_in_degC[] = {20.1, 41.3, 62.2, 84.7};
 static const double rig_in_degC[] = {22.3, 34.4, 46.2, 58.3};
@@ -137,6 +137,28 @@ static bool point(enum demo_collector collector, const struct fluid *fluid, size
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         show(collector, rows[i].channel, rows[i].truth, day, draw, errors, randoms, means);
+    return true;
+}
+
+bool demo_mixture(uint64_t draw, struct fluid *fluid, struct faults *faults)
+{
+    fluid_glycol(fluid, GLYCOL_PROPYLENE, false, DEMO_FRACTION);
+    if (draw == 0)
+        return true;
+    struct randoms randoms;
+    if (!randoms_init(&randoms, faults))
+        return false;
+    randoms_seed(&randoms, draw, STREAM_MIXTURE);
+    double fraction = fluid->u_fraction * randoms_normal(&randoms);
+    double cp = 1.0 + fluid->u_cp * randoms_normal(&randoms);
+    double density = 1.0 + fluid->u_density * randoms_normal(&randoms);
+    randoms_free(&randoms);
+    fluid_glycol(fluid, GLYCOL_PROPYLENE, false, DEMO_FRACTION + fraction);
+    for (size_t i = 0; i < fluid->n; i++) {
+        fluid->cp[i] *= cp;
+        fluid->enthalpy[i] *= cp;
+        fluid->density[i] *= density;
+    }
     return true;
 }
 

@@ -66,6 +66,18 @@ static bool write_points(const struct world *world, struct text *out, struct fau
     return texts_points(&world->water, world->draw, out, faults);
 }
 
+static bool write_glycol(const struct world *world, struct text *out, struct faults *faults)
+{
+    (void)world;
+    texts_glycol(out);
+    return text_ok(out, faults);
+}
+
+static bool write_glycol_points(const struct world *world, struct text *out, struct faults *faults)
+{
+    return texts_glycol_points(world->draw, out, faults);
+}
+
 static bool write_fluid(const struct world *world, struct text *out, struct faults *faults)
 {
     texts_fluid_table(&world->water, out);
@@ -96,12 +108,20 @@ static const struct {
     const char *name;
     write_file *write;
 } files[] = {
-    {"README.txt", write_readme},   {"plate-a.txt", write_plate_a},
-    {"plate-b.txt", write_plate_b}, {"day1.csv", write_day1},
-    {"day2.csv", write_day2},       {"rig.txt", write_rig},
-    {"rig.csv", write_rig_log},     {"bucket.txt", write_bucket},
-    {"bucket.csv", write_bucket_log}, {"class.txt", write_class},
-    {"points.csv", write_points},   {"water-table.csv", write_fluid},
+    {"README.txt", write_readme},
+    {"plate-a.txt", write_plate_a},
+    {"plate-b.txt", write_plate_b},
+    {"day1.csv", write_day1},
+    {"day2.csv", write_day2},
+    {"rig.txt", write_rig},
+    {"rig.csv", write_rig_log},
+    {"bucket.txt", write_bucket},
+    {"bucket.csv", write_bucket_log},
+    {"class.txt", write_class},
+    {"points.csv", write_points},
+    {"glycol.txt", write_glycol},
+    {"glycol.csv", write_glycol_points},
+    {"water-table.csv", write_fluid},
 };
 
 enum { FILES = sizeof files / sizeof files[0] };

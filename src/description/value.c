@@ -186,8 +186,11 @@ bool value_quantity(const char *text, enum dimension dimension, bool difference,
     if (!split_number(text, &number, &rest)) {
         char what[160];
         char unit[NUMBER_TEXT];
-        snprintf(what, sizeof what, "a number with a unit of %s, such as '2.05 %s'",
-                 dimension_name(dimension), first_example(dimension, unit));
+        if (dimension == DIM_NONE)
+            snprintf(what, sizeof what, "a number, such as '2.05 %%'");
+        else
+            snprintf(what, sizeof what, "a number with a unit of %s, such as '2.05 %s'",
+                     dimension_name(dimension), first_example(dimension, unit));
         return refuse_number(text, what, at, faults);
     }
     const struct unit *unit = unit_find("1", DIM_NONE);

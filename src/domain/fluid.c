@@ -241,10 +241,11 @@ void fluid_glycol(struct fluid *fluid, enum glycol glycol, bool by_mass, double 
     name_mixture(fluid, glycol, by_mass, fraction);
     fluid->least_degC = fmax(glycol_least_degC, fluid->mixture.freezing_degC);
     fluid->most_degC = glycol_most_degC;
-    /* Our figures. They hold what published sources differ by (docs/methods.md, "Glycol in
-     * water"), and what a bucket's mark or a refractometer is off by. */
-    fluid->u_cp = 0.015;
-    fluid->u_density = 0.005;
+    /* Our figures, of the size that tables, additives and mixing errors show; never less than what
+     * published sources differ by, taken as a limit (docs/methods.md, "Glycol in water"). */
+    struct glycol_spread spread = glycol_spread(glycol, fluid->mixture.volume);
+    fluid->u_cp = fmax(0.015, fabs(spread.cp) / sqrt(3.0));
+    fluid->u_density = fmax(0.005, fabs(spread.density) / sqrt(3.0));
     fluid->u_fraction = 0.02;
     fluid->n = FLUID_GRID;
     fluid->step_K = (fluid->most_degC - fluid->least_degC) / (FLUID_GRID - 1);

@@ -82,7 +82,6 @@ static bool refuse_absent(const struct fluid_choice *choice, enum glycol glycol,
 bool mixture_choose(const struct fluid_choice *choice, enum glycol glycol, const char *file,
                     struct fluid *fluid, struct faults *faults)
 {
-    static const struct value_limits share = {0.0, 1.0, false};
     const struct stated_text *stated = &choice->fraction;
     char amount[VALUE_SIZE];
     bool by_mass = false;
@@ -91,7 +90,7 @@ bool mixture_choose(const struct fluid_choice *choice, enum glycol glycol, const
         return refuse_absent(choice, glycol, file, faults);
     struct place at = fault_at(file, stated->at.line, stated->at.column);
     if (!split_basis(stated, amount, &by_mass, file, faults) ||
-        !value_quantity(amount, DIM_NONE, false, &share, at, &fraction, faults))
+        !value_quantity(amount, DIM_NONE, false, NULL, at, &fraction, faults))
         return false;
     if (!within(glycol, by_mass, fraction))
         return refuse_range(stated, glycol, file, faults);

@@ -1,4 +1,5 @@
 #include "run/reduction_document.h"
+#include "run/words.h"
 
 #include <math.h>
 #include <string.h>
@@ -39,11 +40,12 @@ static bool say_spread(const struct fluid *fluid, struct document *doc, struct f
 static bool warn_of_glycol(const struct fluid *fluid, struct document *doc, struct faults *faults)
 {
     struct text text = {0};
+    char at[WORDS_SIZE];
     text_addf(&text, "Antifreeze: mix, fill and test it above freezing.");
     if (fluid->kind == FLUID_GLYCOL)
-        text_addf(&text, " Pure, this mixture begins to freeze at about %.0f °C; measure a sample "
+        text_addf(&text, " Pure, this mixture begins to freeze at about %s °C; measure a sample "
                          "from the loop before a winter rests on it.",
-                  ceil(fluid->mixture.freezing_degC));
+                  words_fixed(ceil(fluid->mixture.freezing_degC), 0, at, sizeof at));
     if (fluid->kind == FLUID_GLYCOL && fluid->mixture.glycol == GLYCOL_ETHYLENE)
         text_addf(&text, " Ethylene glycol is poisonous, and it tastes sweet: keep it from children "
                          "and animals, and never use it where it can reach drinking water; there "
@@ -72,12 +74,14 @@ static bool say_range(const struct reduction *r, struct document *doc, struct fa
     double most_degC = fmax(in->most_si, out->most_si);
     if (!(least_degC < fluid->least_degC || most_degC > fluid->most_degC))
         return true;
+    char from[WORDS_SIZE], to[WORDS_SIZE], low[WORDS_SIZE];
     return document_finding(doc, FINDING_CANNOT, true, faults,
-                            "Inlet and outlet read %.1f to %.1f °C; the figures of %s hold from "
-                            "%.1f to %.1f °C. From readings outside no heat is formed, and no window "
-                            "holds any.",
-                            least_degC, most_degC, fluid->name, fluid->least_degC,
-                            fluid->most_degC);
+                            "Inlet and outlet read %s to %s °C; the figures of %s hold from %s to "
+                            "%.0f °C. From readings outside no heat is formed, and no window holds "
+                            "any.",
+                            words_fixed(least_degC, 1, from, sizeof from),
+                            words_fixed(most_degC, 1, to, sizeof to), fluid->name,
+                            words_fixed(fluid->least_degC, 1, low, sizeof low), fluid->most_degC);
 }
 
 bool reduction_fluid(const struct reduction *r, struct document *doc, struct faults *faults)

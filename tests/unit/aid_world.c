@@ -21,11 +21,14 @@ static void no_fault(struct world *world, bool good)
                  world->faults.n > 0 ? world->faults.items[0].found : "failed without a fault");
 }
 
-static bool point_setup_of(struct world *world, enum temperature_basis basis)
+static bool point_setup_of(struct world *world, enum temperature_basis basis, bool glycol)
 {
     struct text text;
     text_init(&text);
-    texts_description(world->collector, &text);
+    if (glycol)
+        texts_glycol(&text);
+    else
+        texts_description(world->collector, &text);
     bool good =
         setup_parse("world.txt", text_string(&text), text.length, &world->setup, &world->faults);
     text_free(&text);
@@ -38,17 +41,28 @@ static bool point_setup_of(struct world *world, enum temperature_basis basis)
     return good;
 }
 
-void world_init(struct world *world, enum demo_collector collector, enum temperature_basis basis)
+static void init(struct world *world, enum demo_collector collector, enum temperature_basis basis,
+                 bool glycol)
 {
     memset(world, 0, sizeof *world);
     faults_init(&world->faults);
     setup_init(&world->setup);
     world->collector = collector;
     world->n = demo_point_count(collector);
-    no_fault(world, point_setup_of(world, basis));
+    no_fault(world, point_setup_of(world, basis, glycol));
     no_fault(world, randoms_init(&world->randoms, &world->faults));
     no_fault(world, demo_points(collector, &world->setup.fluid, 0, world->exact, &world->faults));
     assert_true(world->setup.errors.n > 5 && world->setup.errors.n <= WORLD_ROWS);
+}
+
+void world_init(struct world *world, enum demo_collector collector, enum temperature_basis basis)
+{
+    init(world, collector, basis, false);
+}
+
+void world_init_glycol(struct world *world)
+{
+    init(world, DEMO_PLATE_A, BASIS_MEAN, true);
 }
 
 void world_free(struct world *world)
@@ -102,7 +116,11 @@ void world_drift(struct world *world, double drift_K_s, double u_drift_K_s)
 /* The stated area and the believed fluid are off by what was drawn. */
 static void believe(struct world *world, const struct shifts *shifts)
 {
+    const struct fluid_mixture *mixture = &world->setup.fluid.mixture;
     world->fluid = world->setup.fluid;
+    if (world->setup.fluid.kind == FLUID_GLYCOL) /* the very mixture, not its first derivative */
+        fluid_glycol(&world->fluid, mixture->glycol, mixture->by_mass,
+                     (mixture->by_mass ? mixture->mass : mixture->volume) + shifts->fraction);
     for (size_t i = 0; i < world->fluid.n; i++) {
         world->fluid.density[i] *= 1.0 + shifts->density;
         world->fluid.cp[i] *= 1.0 + shifts->cp;

@@ -36,6 +36,8 @@ struct world {
 };
 
 void world_init(struct world *world, enum demo_collector collector, enum temperature_basis basis);
+/* Plate A with antifreeze, its points typed by hand; the fraction is drawn with the rest. */
+void world_init_glycol(struct world *world);
 void world_free(struct world *world);
 
 /* Lets the water drift in every window, by 7 % less from level to level as a bucket does that loses

@@ -9,6 +9,7 @@
 
 #include "demo/sensors.h"
 #include "demo/texts.h"
+#include "demo/truth.h"
 #include "run/setup.h"
 #include "aid_near.h"
 
@@ -119,11 +120,30 @@ static void the_class_needs_no_columns(void **unused)
     text_free(&text);
 }
 
+static void the_loop_with_antifreeze_counts_its_mixture(void **unused)
+{
+    (void)unused;
+    struct text text = {0};
+    struct test_setup setup;
+    texts_glycol(&text);
+    parse("glycol.txt", &text, &setup);
+    assert_int_equal(setup.n_instruments, 6);
+    assert_int_equal(setup.fluid.kind, FLUID_GLYCOL);
+    aid_near("fraction", setup.fluid.mixture.volume, DEMO_FRACTION, 1e-12);
+    const struct error_source *row = row_of(&setup, "fluid", "fraction");
+    assert_non_null(row);
+    assert_int_equal(row->targets[0].what, SHIFT_FRACTION);
+    aid_near("u", row->u, 0.02, 1e-12);
+    setup_free(&setup);
+    text_free(&text);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_error_described_is_drawn_and_no_other),
         cmocka_unit_test(the_class_needs_no_columns),
+        cmocka_unit_test(the_loop_with_antifreeze_counts_its_mixture),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

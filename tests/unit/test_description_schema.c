@@ -159,9 +159,11 @@ static bool accepts(const struct schema *of, const struct schema_row *row, const
     return true;
 }
 
-/* An instrument's example need only suit one channel. */
+/* An instrument's example need only suit one channel, that of a fraction one fluid. */
 static bool accepts_somewhere(const struct schema *of, const struct schema_row *row)
 {
+    if (strcmp(of->kind, "fluid") == 0 && strncmp(row->key, "fraction", 8) == 0)
+        return accepts(of, row, "name = propylene glycol\n");
     if (!of->named || strcmp(of->kind, "instrument") != 0 || strcmp(row->key, "measures") == 0)
         return accepts(of, row, "");
     for (size_t i = 0; i < CH_LOGGED; i++) {

@@ -161,14 +161,16 @@ static void a_row_moves_its_targets(void **state)
     aid_near("inlet", shifts.offset[CH_INLET], 0.2, 1e-15);
     aid_near("outlet", shifts.offset[CH_OUTLET], 0.1, 1e-15);
     aid_near("flow", shifts.gain[CH_FLOW], 0.0, 0.0);
-    static const enum shift_target plain[] = {SHIFT_AREA, SHIFT_CP, SHIFT_DENSITY};
-    for (size_t i = 0; i < 3; i++) {
+    static const enum shift_target plain[] = {SHIFT_AREA, SHIFT_CP, SHIFT_DENSITY,
+                                              SHIFT_FRACTION};
+    for (size_t i = 0; i < 4; i++) {
         struct error_source one = {.n_targets = 1, .targets = {{plain[i], CH_IRRADIANCE, 1.0}}};
         shifts_add(&shifts, &one, 0.01 * (double)(i + 1));
     }
     aid_near("area", shifts.area, 0.01, 1e-15);
     aid_near("cp", shifts.cp, 0.02, 1e-15);
     aid_near("density", shifts.density, 0.03, 1e-15);
+    aid_near("fraction", shifts.fraction, 0.04, 1e-15);
     aid_near("gain of the sun", shifts.gain[CH_IRRADIANCE], 0.0, 0.0);
 }
 
