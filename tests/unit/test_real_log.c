@@ -169,6 +169,12 @@ static const struct {
 };
 enum { APART = sizeof apart / sizeof apart[0] };
 
+/* The run counts what a homemade flat plate stores, 8 kJ/(m2 K). Apart from the program: the slope of a
+ * straight line through each window's (inlet + outlet)/2 times that, divided by the mean irradiance,
+ * adds 0.00233 on average to the plain mean of the eleven, 0.52803. Tolerance: water 1.4e-4 of it; the
+ * weights differ by a few percent from window to window, the efficiencies by 0.0094. */
+static const double mean_with_storage = 0.53037;
+
 static void windows_agree_with_a_separate_reduction(void **unused)
 {
     (void)unused;
@@ -188,9 +194,7 @@ static void windows_agree_with_a_separate_reduction(void **unused)
     assert_true(runs_perform(r, &doc, &faults));
     const struct number *eta = document_find_number(&doc, "curve.eta");
     assert_non_null(eta);
-    /* The plain mean of the eleven is 0.52803 apart from this program; the weights differ by a few
-     * percent from each other, the efficiencies by 0.0094: some 1e-4 of it. */
-    aid_near("mean efficiency", eta->value, 0.52803, 3e-4);
+    aid_near("mean efficiency", eta->value, mean_with_storage, 3e-4);
     assert_true(eta->low < 0.49 && eta->high > 0.56); /* 0.2 K on either probe of a rise of 4.5 K */
     put_away(r, &doc);
 }
@@ -207,7 +211,7 @@ static void no_slope_can_be_had_and_what_can_is_said(void **unused)
     assert_true(says(&doc, FINDING_CANNOT, "need"));
     const struct number *eta = document_find_number(&doc, "curve.eta");
     assert_non_null(eta);
-    aid_near("mean efficiency", eta->value, 0.52803, 3e-4);
+    aid_near("mean efficiency", eta->value, mean_with_storage, 3e-4);
     assert_null(document_find_number(&doc, "curve.a1"));
     put_away(r, &doc);
 }
