@@ -17,7 +17,7 @@
 #define BAD "testdata/bad/description"
 #define GOOD "testdata/good/description"
 
-enum { BAD_FILES = 92, GOOD_FILES = 3 };
+enum { BAD_FILES = 101, GOOD_FILES = 3 };
 
 static struct faults faults;
 static struct test_setup setup;
