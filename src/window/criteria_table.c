@@ -27,10 +27,10 @@ const struct criterion_row criterion_rows[CRITERION_COUNT] = {
         {CRITERION_GAP, "gap at most", "largest gap, of the whole reach", true, false,
          false, DIM_NONE, "%", SHARE_PER_PERCENT, 0, 0.0, 1.0},
     [CRITERION_NOON] =
-        {CRITERION_NOON, "noon difference", "as many points before as after noon", COUNT_AT_MOST,
+        {CRITERION_NOON, "noon difference", "points before less points after noon", COUNT_AT_MOST,
          0.0, 1000.0},
     [CRITERION_FLOW] =
-        {CRITERION_FLOW, "flow between points", "the same flow in all points", true, false, false,
+        {CRITERION_FLOW, "flow between points", "flow of any point off the mean of all", true, false, false,
          DIM_NONE, "%", SHARE_PER_PERCENT, 1, 0.0, 1.0},
     [CRITERION_AIR] =
         {CRITERION_AIR, "air at most", "warmest air", true, false, false, DIM_TEMPERATURE, "degC",
