@@ -125,6 +125,12 @@ static const char *const plate_tail =
     "# Every limit can be loosened or tightened here; the report prints every value used:\n"
     "# wind        = 1 to 5 m/s\n"
     "\n"
+    "[report]\n"
+    "client        = the workshop's course\n"
+    "item          = as built, glass without scratches\n"
+    "laboratory    = the workshop, yard\n"
+    "# signatory   = who answers for it; what is not stated is printed as 'not stated'\n"
+    "\n"
     "[run curve]\n"
     "kind          = efficiency\n";
 

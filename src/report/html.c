@@ -92,6 +92,19 @@ static void add_first_screen(const struct document *doc, struct text *out)
     text_add(out, "</dl>\n");
 }
 
+static bool is_paperwork(const struct fact *fact)
+{
+    return text_same(fact->group, DOCUMENT_PAPERWORK);
+}
+
+static bool has_facts(const struct document *doc, bool paperwork)
+{
+    for (size_t i = 0; i < doc->n_facts; i++)
+        if (is_paperwork(&doc->facts[i]) == paperwork)
+            return true;
+    return false;
+}
+
 static void add_contents(const struct document *doc, struct text *out)
 {
     const struct {
@@ -99,6 +112,7 @@ static void add_contents(const struct document *doc, struct text *out)
         const char *words;
         bool there;
     } rows[] = {
+        {"report", "Report", has_facts(doc, true)},
         {"numbers", "Numbers", doc->n_numbers > 0},
         {"figures", "Figures", doc->n_figures > 0},
         {"points", "Points", document_has_tables(doc, TABLE_POINTS)},
@@ -106,7 +120,7 @@ static void add_contents(const struct document *doc, struct text *out)
          document_has_tables(doc, TABLE_RESULT) || document_has_tables(doc, TABLE_TEST)},
         {"details", "Details", has_place(doc, FINDING_DETAIL, FINDING_DETAIL)},
         {"cautions", "Cautions", doc->n_cautions > 0},
-        {"origin", "Where this comes from", doc->n_facts > 0},
+        {"origin", "Where this comes from", has_facts(doc, false)},
     };
     text_add(out, "<nav aria-label=\"Contents\">\n<ul>\n");
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
@@ -303,24 +317,44 @@ static void add_cautions(const struct document *doc, struct text *out)
     }
 }
 
+static void add_fact(const struct fact *fact, struct text *out)
+{
+    element(out, "dt", NULL, fact->key);
+    element(out, "dd", NULL, fact->value);
+    text_add(out, "\n");
+}
+
+/* Who asked for the test, of what, who answers for it. */
+static void add_paperwork(const struct document *doc, struct text *out)
+{
+    if (!has_facts(doc, true))
+        return;
+    heading(out, "report", "Report");
+    text_add(out, "<dl class=\"facts\">\n");
+    for (size_t i = 0; i < doc->n_facts; i++)
+        if (is_paperwork(&doc->facts[i]))
+            add_fact(&doc->facts[i], out);
+    text_add(out, "</dl>\n");
+}
+
 /* A group's name stands once above its facts. */
 static void add_facts(const struct document *doc, struct text *out)
 {
     const char *group = NULL;
-    if (doc->n_facts == 0)
+    if (!has_facts(doc, false))
         return;
     heading(out, "origin", "Where this comes from");
     for (size_t i = 0; i < doc->n_facts; i++) {
         const struct fact *fact = &doc->facts[i];
+        if (is_paperwork(fact))
+            continue;
         if (group == NULL || !text_same(group, fact->group)) {
             text_add(out, group ? "</dl>\n" : "");
             element(out, "h3", NULL, fact->group);
             text_add(out, "\n<dl class=\"facts\">\n");
         }
         group = fact->group;
-        element(out, "dt", NULL, fact->key);
-        element(out, "dd", NULL, fact->value);
-        text_add(out, "\n");
+        add_fact(fact, out);
     }
     text_add(out, "</dl>\n");
 }
@@ -331,6 +365,7 @@ bool report_html(const struct document *doc, const struct folder *pictures, stru
     add_head(doc, out);
     add_first_screen(doc, out);
     add_contents(doc, out);
+    add_paperwork(doc, out);
     if (!add_numbers(doc, out, faults) || !add_figures(doc, pictures, out, faults))
         return false;
     add_all_tables(doc, out);

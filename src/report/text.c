@@ -12,9 +12,6 @@
 
 enum { LABEL_WIDTH = 12, MARK_WIDTH = 2, PART_LABEL = 44, FACT_LABEL = 28 };
 
-/* The group of facts that stands at the head of the report. */
-#define PAPERWORK "report"
-
 static void underlined(struct text *out, const char *title, const char *line)
 {
     text_addf(out, "%s\n", title);
@@ -203,7 +200,7 @@ static void add_facts(const struct document *doc, struct text *out)
         section(out, "Where this comes from");
     for (size_t i = 0; i < doc->n_facts; i++) {
         const struct fact *fact = &doc->facts[i];
-        if (text_same(fact->group, PAPERWORK))
+        if (text_same(fact->group, DOCUMENT_PAPERWORK))
             continue;
         if (!text_same(group, fact->group))
             text_addf(out, "%s\n", fact->group);
@@ -221,7 +218,7 @@ static void add_paperwork(const struct document *doc, struct text *out)
     bool first = true;
     for (size_t i = 0; i < doc->n_facts; i++) {
         const struct fact *fact = &doc->facts[i];
-        if (!text_same(fact->group, PAPERWORK))
+        if (!text_same(fact->group, DOCUMENT_PAPERWORK))
             continue;
         if (first)
             section(out, "Report");

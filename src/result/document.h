@@ -112,6 +112,9 @@ struct figure {
     size_t n_settings;
 };
 
+/* The group of facts that stands at the head of a report: client, item, who answers for it. */
+#define DOCUMENT_PAPERWORK "report"
+
 /* Key and value of provenance: inputs and their hashes, rule set, version. */
 struct fact {
     char *group; /* "input", "collector", "rules", "program" */

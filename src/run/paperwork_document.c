@@ -23,13 +23,13 @@ static bool report_facts(const struct report_section *report, struct document *d
                 {"laboratory", &report->laboratory},
                 {"signatory", &report->signatory}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        if (!document_fact(doc, "report", rows[i].key, faults, "%s", or_not_stated(rows[i].text)))
+        if (!document_fact(doc, DOCUMENT_PAPERWORK, rows[i].key, faults, "%s", or_not_stated(rows[i].text)))
             return false;
     for (size_t i = 0; i < report->remarks.n; i++)
-        if (!document_fact(doc, "report", "remark", faults, "%s", report->remarks.items[i].text))
+        if (!document_fact(doc, DOCUMENT_PAPERWORK, "remark", faults, "%s", report->remarks.items[i].text))
             return false;
     return report->remarks.n > 0 ||
-           document_fact(doc, "report", "remarks", faults, "not stated");
+           document_fact(doc, DOCUMENT_PAPERWORK, "remarks", faults, "not stated");
 }
 
 /* Local day on which the last reading was taken. */

@@ -27,10 +27,10 @@ const struct criterion_row criterion_rows[CRITERION_COUNT] = {
         {CRITERION_GAP, "gap at most", "largest gap, of the whole reach", true, false,
          false, DIM_NONE, "%", SHARE_PER_PERCENT, 0, 0.0, 1.0},
     [CRITERION_NOON] =
-        {CRITERION_NOON, "noon difference", "as many points before as after noon", COUNT_AT_MOST,
+        {CRITERION_NOON, "noon difference", "points before less points after noon", COUNT_AT_MOST,
          0.0, 1000.0},
     [CRITERION_FLOW] =
-        {CRITERION_FLOW, "flow between points", "the same flow in all points", true, false, false,
+        {CRITERION_FLOW, "flow between points", "flow of any point off the mean of all", true, false, false,
          DIM_NONE, "%", SHARE_PER_PERCENT, 1, 0.0, 1.0},
     [CRITERION_AIR] =
         {CRITERION_AIR, "air at most", "warmest air", true, false, false, DIM_TEMPERATURE, "degC",
@@ -57,7 +57,7 @@ static const struct criteria_set sets[] = {
          [CRITERION_REACH] = {40, RULE_MEMORY,
                               "ISO 9806:2017, unsure; 80 degC would do, which reaches as far"},
          [CRITERION_WARMEST] = {OFF, RULE_MEMORY, "see 'reach at least'"},
-         [CRITERION_GAP] = {50, RULE_OWN, "'evenly spread' is asked for; the figure is ours"},
+         [CRITERION_GAP] = {50, RULE_OWN, "evenly spread, as in 1994 (read); the figure is ours"},
          [CRITERION_NOON] = {0, RULE_MEMORY,
                              "ISO 9806:2017, rack not tracking (same in 1994, read)"},
          [CRITERION_FLOW] = {10, RULE_MEMORY,
@@ -73,9 +73,9 @@ static const struct criteria_set sets[] = {
                                  "Kalogirou 2009; that the mean counts: EuroSun 2008"},
          [CRITERION_REACH] = {OFF, RULE_READ, "the warmest water is limited instead"},
          [CRITERION_WARMEST] = {70, RULE_READ,
-                                "the maker's highest; 'about 70 usually enough', Kalogirou 2009"},
+                                "the maker's highest; with water 70 mostly does, Kalogirou 2009"},
          [CRITERION_GAP] = {50, RULE_OWN,
-                            "'evenly spread' (Kalogirou 2009); the figure is ours"},
+                            "evenly spread (read, Kalogirou 2009); the figure is ours"},
          [CRITERION_NOON] = {0, RULE_READ, "rack not tracking, Kalogirou 2009"},
          [CRITERION_FLOW] = {10, RULE_READ, "ISO 9806-1:1994, Kalogirou 2009"},
          [CRITERION_AIR] = {OFF, RULE_READ, "not listed in Kalogirou 2009"},
@@ -83,8 +83,8 @@ static const struct criteria_set sets[] = {
     {"ASHRAE 93",
      {
          [CRITERION_LEVELS] = {4, RULE_MEMORY, "inlet at about 0, 30, 60, 90 % of the span"},
-         [CRITERION_EACH] = {4, RULE_MEMORY, "ASHRAE 93"},
-         [CRITERION_POINTS] = {16, RULE_MEMORY, "ASHRAE 93"},
+         [CRITERION_EACH] = {4, RULE_MEMORY, "ASHRAE 93, edition not known"},
+         [CRITERION_POINTS] = {16, RULE_MEMORY, "ASHRAE 93, edition not known"},
          [CRITERION_NEAR_AIR] = {3, RULE_OWN,
                                  "0 % of the span is the air (from memory); the 3 K are ISO's"},
          [CRITERION_REACH] = {OFF, RULE_MEMORY, "90 % of the span that the maker states"},
@@ -93,7 +93,7 @@ static const struct criteria_set sets[] = {
                             "0, 30, 60, 90 % of the span (from memory); the figure is ours"},
          [CRITERION_NOON] = {0, RULE_MEMORY, "ASHRAE 93: two before and two after noon"},
          [CRITERION_FLOW] = {OFF, RULE_MEMORY, "no such limit remembered"},
-         [CRITERION_AIR] = {30, RULE_MEMORY, "ASHRAE 93"},
+         [CRITERION_AIR] = {30, RULE_MEMORY, "ASHRAE 93, edition not known"},
      }},
     {"homemade rig",
      {

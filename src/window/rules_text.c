@@ -2,6 +2,7 @@
 
 #include "base/numbers.h"
 #include "window/criteria.h"
+#include "window/rules_table.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -171,19 +172,24 @@ bool rule_value_parse(const struct rule_row *row, const char *text, struct rule_
 
 static bool refuse_key(const char *key, struct place at, struct faults *faults)
 {
-    const char *names[RULE_COUNT + CRITERION_COUNT];
-    size_t n;
-    const char *const *keys = rules_keys(&n);
+    /* The section's own two keys, the limits, and what is asked of the whole test. The list leaves
+     * out the two: they are no figures, and a fault's text is short. */
+    enum { OWN = 2, NAMES = OWN + RULE_COUNT + CRITERION_COUNT };
+    const char *names[NAMES] = {"rules", "rules checked against"};
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     struct text list = {0};
-    for (size_t i = 0; i < RULE_COUNT + CRITERION_COUNT; i++) {
-        names[i] = i < n ? keys[i] : criterion_row((enum criterion_id)(i - n))->key;
-        text_addf(&list, "%s%s", i == 0 ? "" : ", ", names[i]);
+    for (int i = 0; i < NAMES; i++) {
+        int criterion = i - OWN - RULE_COUNT;
+        if (i < OWN)
+            continue;
+        names[i] = criterion < 0 ? rule_rows[i - OWN].key
+                                 : criterion_row((enum criterion_id)criterion)->key;
+        text_addf(&list, "%s%s", i == OWN ? "" : ", ", names[i]);
     }
     fault_found(fault, "'%s' is not a key of the rules", key);
     fault_expected(fault, "one of: %s", text_string(&list));
     text_free(&list);
-    const char *near = text_nearest(key, names, RULE_COUNT + CRITERION_COUNT);
+    const char *near = text_nearest(key, names, NAMES);
     if (near != NULL)
         fault_hint(fault, "did you mean '%s'?", near);
     return false;
