@@ -132,6 +132,11 @@ static const struct unit units[] = {
     {"BTU/(h ft2 degF)", DIM_HEAT_LOSS, BTU / HOUR / FT2 / DEGF, 0.0,
      "BTU/h/ft2/degF BTU/hft2degF BTU/(hft2F) BTU/(hrft2degF)"},
 
+    {"W/(m K)", DIM_PIPE_LOSS, 1.0, 0.0, "W/mK W/m/K Wm-1K-1 W/(mdegC)"},
+    {"mW/(m K)", DIM_PIPE_LOSS, 1e-3, 0.0, "mW/mK mW/m/K"},
+    {"BTU/(h ft degF)", DIM_PIPE_LOSS, BTU / HOUR / FT / DEGF, 0.0,
+     "BTU/h/ft/degF BTU/hftdegF BTU/(hftF) BTU/(hrftdegF)"},
+
     {"K/s", DIM_RAMP, 1.0, 0.0, "degC/s Ks-1"},
     {"K/min", DIM_RAMP, 1.0 / MIN, 0.0, "degC/min Kmin-1"},
     {"K/h", DIM_RAMP, 1.0 / HOUR, 0.0, "degC/h K/hr degC/hr Kh-1"},
@@ -189,6 +194,7 @@ static const struct {
     [DIM_SPECIFIC_HEAT] = {"specific heat", "J/(kg K)", "J/(kg K) or kJ/(kg K)"},
     [DIM_HEAT_CAPACITY] = {"heat capacity per area", "J/(m2 K)", "kJ/(m2 K) or J/(m2 K)"},
     [DIM_HEAT_LOSS] = {"heat loss", "W/(m2 K)", "W/(m2 K) or BTU/(h ft2 degF)"},
+    [DIM_PIPE_LOSS] = {"heat loss per length", "W/(m K)", "W/(m K), mW/(m K) or BTU/(h ft degF)"},
     [DIM_RAMP] = {"change of temperature with time", "K/s", "K/min, K/h or K/s"},
     [DIM_PRESSURE] = {"pressure", "Pa", "Pa, hPa, bar or psi"},
     [DIM_POWER] = {"power", "W", "W, kW or BTU/h"},

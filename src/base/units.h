@@ -29,6 +29,7 @@ enum dimension {
     DIM_SPECIFIC_HEAT, /* J/(kg K) */
     DIM_HEAT_CAPACITY, /* J/(m2 K) */
     DIM_HEAT_LOSS,     /* W/(m2 K) */
+    DIM_PIPE_LOSS,     /* W/(m K): heat loss of a metre of pipe, and conductivity */
     DIM_RAMP,          /* K/s */
     DIM_PRESSURE,      /* Pa */
     DIM_POWER,         /* W */

@@ -224,6 +224,23 @@ static bool add_pair(const struct expansion *expansion, const struct instrument 
     return registry_add(expansion->registry, &row, expansion->faults);
 }
 
+static bool add_mounting(const struct expansion *expansion, const struct instrument *instrument)
+{
+    struct error_source row;
+    start_row(&row, instrument, "mounting");
+    row.kind = ERROR_CALIBRATION;
+    row.u = instrument->u_mounting;
+    row.targets[0] = (struct error_target){SHIFT_MOUNTING, instrument->channel, 1.0};
+    print(row.label, sizeof row.label, "mounting of '%s' (%s), strapped on", instrument->name,
+          channel_row(instrument->channel)->label);
+    print(row.cure, sizeof row.cure, "put it into the fluid, or under more insulation with paste");
+    if (instrument->mounting_error.at.given)
+        print(row.origin, sizeof row.origin, "stated: %s", instrument->mounting_error.text);
+    else
+        print(row.origin, sizeof row.origin, "default: 2 +- 1 %% of t - t_a, our figure");
+    return registry_add(expansion->registry, &row, expansion->faults);
+}
+
 static void warn_unstated(const struct expansion *expansion, const struct instrument *instrument)
 {
     struct place at = fault_at(expansion->file, instrument->head.line, instrument->head.column);
@@ -253,7 +270,7 @@ static bool expand_instrument(const struct expansion *expansion,
     }
     if (!any)
         warn_unstated(expansion, instrument);
-    return true;
+    return !(instrument->mounting_share > 0.0) || add_mounting(expansion, instrument);
 }
 
 static bool add_plain(const struct expansion *expansion, enum shift_target what, double u,
@@ -265,6 +282,24 @@ static bool add_plain(const struct expansion *expansion, enum shift_target what,
     print(row.label, sizeof row.label, "%s", label);
     print(row.cure, sizeof row.cure, "%s", cure);
     print(row.origin, sizeof row.origin, "%s", origin);
+    return registry_add(expansion->registry, &row, expansion->faults);
+}
+
+static bool expand_pipe(const struct expansion *expansion, const struct pipe *pipe)
+{
+    if (!(pipe->loss_W_K > 0.0))
+        return true;
+    struct error_source row = {
+        .kind = ERROR_CALIBRATION, .u = pipe->u_loss_W_K, .dof = INFINITY, .n_targets = 1};
+    row.targets[0] = (struct error_target){SHIFT_PIPE, pipe->channel, 1.0};
+    const char *word = channel_row(pipe->channel)->word;
+    print(row.id, sizeof row.id, "pipe %s.loss", word);
+    print(row.label, sizeof row.label, "heat loss between collector and %s thermometer", word);
+    print(row.cure, sizeof row.cure, "put the thermometer at the collector's port, or insulate more");
+    if (pipe->error.at.given)
+        print(row.origin, sizeof row.origin, "stated: %s", pipe->error.text);
+    else
+        print(row.origin, sizeof row.origin, "default: half of the correction, our figure");
     return registry_add(expansion->registry, &row, expansion->faults);
 }
 
@@ -346,7 +381,7 @@ static bool expand_fluid(const struct expansion *expansion, const struct fluid_c
            expand_fraction(expansion, choice, fluid);
 }
 
-bool errors_expand(const struct instrument *instruments, size_t n,
+bool errors_expand(const struct instrument *instruments, size_t n, const struct pipes *pipes,
                    const struct collector *collector, const struct fluid_choice *choice,
                    const struct fluid *fluid, const char *file, struct error_registry *registry,
                    struct faults *faults)
@@ -354,6 +389,9 @@ bool errors_expand(const struct instrument *instruments, size_t n,
     struct expansion expansion = {instruments, n, registry, file, faults};
     for (size_t i = 0; i < n; i++)
         if (instruments[i].measures.at.given && !expand_instrument(&expansion, &instruments[i]))
+            return false;
+    for (int end = 0; end < PIPES; end++)
+        if (!expand_pipe(&expansion, &pipes->of[end]))
             return false;
     return expand_area(&expansion, collector) && expand_capacity(&expansion, collector) &&
            expand_fluid(&expansion, choice, fluid);

@@ -7,6 +7,8 @@
  *   sun.resolution      step / sqrt 12                                     reading
  *   sun.reading         stated reading error                               reading
  *   outlet.pair         what a matched probe has of its own                calibration
+ *   outlet.mounting     share of a strapped-on thermometer                 calibration
+ *   pipe inlet.loss     heat loss between sensor and collector             calibration
  *   area, fluid.cp, fluid.density, capacity                                calibration
  *   fluid.fraction                  of a built-in glycol: both at once      calibration
  *
@@ -19,13 +21,14 @@
 #include "domain/error_source.h"
 #include "domain/fluid_choice.h"
 #include "domain/instrument.h"
+#include "domain/pipe.h"
 
 /* Adds all rows. An instrument for which neither a kind nor an error is stated adds no row and a
  * warning: its error then counts as nought.
  * In:      choice, fluid  as stated and as chosen by fluid_choose
  *          file           of the description, for warnings
  * Returns: false only when memory is short. */
-bool errors_expand(const struct instrument *instruments, size_t n,
+bool errors_expand(const struct instrument *instruments, size_t n, const struct pipes *pipes,
                    const struct collector *collector, const struct fluid_choice *choice,
                    const struct fluid *fluid, const char *file, struct error_registry *registry,
                    struct faults *faults);

@@ -50,6 +50,12 @@ void shifts_add(struct shifts *shifts, const struct error_source *row, double va
         case SHIFT_OFFSET:
             shifts->offset[target->channel] += shift;
             break;
+        case SHIFT_MOUNTING:
+            shifts->mounting[target->channel] += shift;
+            break;
+        case SHIFT_PIPE:
+            shifts->pipe_W_K[target->channel] += shift;
+            break;
         case SHIFT_AREA:
             shifts->area += shift;
             break;

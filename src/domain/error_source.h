@@ -30,6 +30,8 @@ enum shift_target {
     SHIFT_FRACTION, /* points of the mixture (0.02 = 2 of 100): moves cp and density together */
     SHIFT_CAPACITY, /* J/(m2 K), heat capacity of the collector */
     SHIFT_DRIFT,    /* K/s, change of the mean fluid temperature with time */
+    SHIFT_MOUNTING, /* of a channel: share of (t - t_ambient) by which a strapped-on sensor reads low */
+    SHIFT_PIPE,     /* of a channel: W/K, heat loss of the pipe between sensor and collector */
     SHIFT_COUNT
 };
 
@@ -37,7 +39,7 @@ enum { ERROR_ID_SIZE = 64, ERROR_LABEL_SIZE = 120, ERROR_TARGETS = 2 };
 
 struct error_target {
     enum shift_target what;
-    enum channel channel; /* for SHIFT_GAIN and SHIFT_OFFSET */
+    enum channel channel; /* for targets of a channel */
     double weight;        /* shift = weight * row's value */
 };
 
@@ -70,6 +72,8 @@ bool registry_add(struct error_registry *registry, const struct error_source *ro
 struct shifts {
     double gain[CH_COUNT];
     double offset[CH_COUNT];
+    double mounting[CH_COUNT];
+    double pipe_W_K[CH_COUNT];
     double area;
     double cp;
     double density;

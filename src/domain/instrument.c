@@ -11,6 +11,8 @@ static enum dimension dimension_measured(const void *target)
     return channel_row((enum channel)instrument->measures.index)->dimension;
 }
 
+static const char *const mounting_words[] = {"immersed", "strapped on"};
+
 static const struct schema_row rows[] = {
     {.key = "measures",
      .kind = VALUE_CHOICE,
@@ -97,6 +99,21 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct instrument, pair),
      .help = "what is left between the two after matching",
      .example = "0.03 K standard"},
+    {.key = "mounting",
+     .kind = VALUE_CHOICE,
+     .choices = mounting_words,
+     .n_choices = LENGTH(mounting_words),
+     .offset = offsetof(struct instrument, mounting),
+     .help = "of an inlet or outlet thermometer; strapped on, it errs towards the air by 2 % of "
+             "their difference, which is corrected",
+     .example = "strapped on",
+     .by_default = "immersed"},
+    {.key = "mounting error",
+     .kind = VALUE_ERROR,
+     .offset = offsetof(struct instrument, mounting_error),
+     .help = "of that share of the difference to the air",
+     .example = "1 % standard",
+     .by_default = "1 % standard if strapped on (our own figure)"},
     {.key = "id",
      .kind = VALUE_TEXT,
      .offset = offsetof(struct instrument, id),
@@ -237,6 +254,32 @@ static bool check_dates(const struct instrument *instrument, const char *file,
     return false;
 }
 
+/* Only a thermometer of the fluid has a mounting, and only one that is strapped on an error of it. */
+static bool settle_mounting(struct instrument *instrument, const char *file, struct faults *faults)
+{
+    const struct stated *at = instrument->mounting.at.given ? &instrument->mounting.at
+                                                            : &instrument->mounting_error.at;
+    bool strapped = instrument->mounting.at.given &&
+                    instrument->mounting.index == MOUNTING_STRAPPED_ON;
+    bool fluid = instrument->channel == CH_INLET || instrument->channel == CH_OUTLET;
+    instrument->mounting_share = strapped ? STRAPPED_ON_SHARE : 0.0;
+    instrument->u_mounting = !strapped                             ? 0.0
+                             : instrument->mounting_error.at.given ? instrument->mounting_error.u
+                                                                   : STRAPPED_ON_U;
+    if (!at->given || (fluid && (strapped || !instrument->mounting_error.at.given)))
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, at));
+    if (!fluid) {
+        fault_found(fault, "'mounting' is of a thermometer of the fluid, not of %s",
+                    channel_row(instrument->channel)->word);
+        fault_expected(fault, "'measures = inlet' or 'measures = outlet' beside it");
+    } else {
+        fault_found(fault, "'mounting error' stands without 'mounting = strapped on'");
+        fault_hint(fault, "an immersed thermometer has its error under 'calibration'");
+    }
+    return false;
+}
+
 bool instrument_settle(struct instrument *instrument, bool whole, const char *file,
                        struct faults *faults)
 {
@@ -252,6 +295,7 @@ bool instrument_settle(struct instrument *instrument, bool whole, const char *fi
     good = settle_kind(instrument, file, faults) && good;
     if (!instrument->measures.at.given)
         return false;
+    good = settle_mounting(instrument, file, faults) && good;
     if (instrument->unit_text.at.given)
         instrument->unit = unit_find(instrument->unit_text.text, dimension_measured(instrument));
     return good;

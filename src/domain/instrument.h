@@ -10,6 +10,14 @@
 #include "description/schema.h"
 #include "domain/channel.h"
 
+/* How a thermometer of the fluid sits. */
+enum mounting { MOUNTING_IMMERSED, MOUNTING_STRAPPED_ON };
+
+/* A sensor strapped onto a pipe errs towards the air by this share of (t - t_ambient), with this
+ * standard uncertainty: our own figures, for a sensor under insulation with paste. */
+#define STRAPPED_ON_SHARE 0.02
+#define STRAPPED_ON_U 0.01
+
 struct instrument {
     char name[NAME_SIZE];
     struct place head; /* of its section */
@@ -27,6 +35,8 @@ struct instrument {
     struct stated_error reading;
     struct stated_text matched_to;
     struct stated_error pair; /* K */
+    struct stated_choice mounting; /* enum mounting */
+    struct stated_error mounting_error;
     struct stated_text id;
     struct stated_text serial;
     struct stated_text certificate;
@@ -40,6 +50,8 @@ struct instrument {
     const struct unit *unit; /* NULL until the unit was understood */
     double gain_value;       /* 1 by default */
     double add_value;        /* 0 by default, in `unit` */
+    double mounting_share;   /* reads low by this share of (t - t_ambient); 0 if immersed */
+    double u_mounting;       /* its standard uncertainty */
 };
 
 extern const struct schema instrument_schema; /* [instrument NAME] */

@@ -10,16 +10,20 @@ static double shifted(const struct means *means, const struct shifts *shifts, en
     return means->mean[ch] * (1.0 + shifts->gain[ch]) + shifts->offset[ch];
 }
 
+/* Temperatures at the collector's ports; t_meter is the fluid's in the meter. */
 struct state {
-    double g, t_a, t_in, t_out, flow;
+    double g, t_a, t_in, t_out, t_meter, flow;
 };
 
-static void read_state(struct state *s, const struct means *means, const struct shifts *shifts)
+/* As the instruments read. */
+static void read_state(struct state *s, const struct means *means, const struct point_setup *setup,
+                       const struct shifts *shifts)
 {
     s->g = shifted(means, shifts, CH_IRRADIANCE);
     s->t_a = shifted(means, shifts, CH_AMBIENT);
     s->t_in = shifted(means, shifts, CH_INLET);
     s->t_out = shifted(means, shifts, CH_OUTLET);
+    s->t_meter = setup->meter_at_outlet ? s->t_out : s->t_in;
     s->flow = shifted(means, shifts, CH_FLOW);
 }
 
@@ -40,7 +44,42 @@ static enum point_status judge(const struct means *means, const struct fluid *fl
 
 static double mass_flow(const struct point_setup *setup, const struct state *s)
 {
-    return fluid_density(setup->fluid, setup->meter_at_outlet ? s->t_out : s->t_in) * s->flow;
+    return fluid_density(setup->fluid, s->t_meter) * s->flow;
+}
+
+static double unstrapped(const struct point_setup *setup, const struct shifts *shifts,
+                         enum channel ch, double t, double t_a)
+{
+    double share = setup->mounting[ch];
+    if (!(share > 0))
+        return t;
+    share += shifts == NULL ? 0 : shifts->mounting[ch];
+    return t_a + (t - t_a) / (1 - share);
+}
+
+/* What the loss of a pipe does to the fluid's temperature above the air: downstream of the inlet's
+ * thermometer it is nearer to the air, upstream of the outlet's further from it. */
+static double piped(const struct point_setup *setup, const struct shifts *shifts, enum channel ch,
+                    const struct state *s, double t)
+{
+    double loss_W_K = setup->pipe_W_K[ch];
+    if (!(loss_W_K > 0) || !fluid_covers(setup->fluid, t))
+        return t;
+    loss_W_K += shifts == NULL ? 0 : shifts->pipe_W_K[ch];
+    double part = loss_W_K / (mass_flow(setup, s) * fluid_cp(setup->fluid, t));
+    return s->t_a + (t - s->t_a) * exp(ch == CH_INLET ? -part : part);
+}
+
+/* From the thermometers to the ports. */
+static void correct(struct state *s, const struct point_setup *setup, const struct shifts *shifts)
+{
+    s->t_in = unstrapped(setup, shifts, CH_INLET, s->t_in, s->t_a);
+    s->t_out = unstrapped(setup, shifts, CH_OUTLET, s->t_out, s->t_a);
+    s->t_meter = setup->meter_at_outlet ? s->t_out : s->t_in;
+    if (!(s->flow > 0) || !fluid_covers(setup->fluid, s->t_meter))
+        return;
+    s->t_in = piped(setup, shifts, CH_INLET, s, s->t_in);
+    s->t_out = piped(setup, shifts, CH_OUTLET, s, s->t_out);
 }
 
 /* Density at the meter and specific heat over the rise (taken at its middle) under shifts of their
@@ -106,7 +145,7 @@ static enum point_status evaluate_reduced(const struct means *means,
     value->stored_W = 0;
     value->heat_W = means->eta * setup->area_m2 * g0 * heat_gain;
     value->mass_kg_s = NAN;
-    value->t_mean_degC = NAN;
+    value->t_mean_degC = value->t_in_degC = value->t_out_degC = NAN;
     value->eta = value->heat_W / (setup->area_m2 * (1 + by->area) * g);
     value->difference_K = means->x * g0 + level - by->offset[CH_AMBIENT];
     value->x = value->difference_K / g;
@@ -119,19 +158,20 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
     if (means->reduced)
         return evaluate_reduced(means, setup, shifts, value);
     struct state s;
-    read_state(&s, means, shifts);
+    read_state(&s, means, setup, shifts);
+    correct(&s, setup, shifts);
     enum point_status status = judge(means, setup->fluid, &s);
     if (status != POINT_OK)
         return status;
     struct fluid_factors factors =
-        factors_at(setup->fluid, shifts, setup->meter_at_outlet ? s.t_out : s.t_in,
-                   0.5 * (s.t_in + s.t_out));
+        factors_at(setup->fluid, shifts, s.t_meter, 0.5 * (s.t_in + s.t_out));
     double area = shifts == NULL ? 1.0 : 1.0 + shifts->area;
     double q = heat(setup, &s);
     if (means->has[CH_HEAT]) {
-        /* Means of products differ from products of means: keep that difference as measured. */
+        /* Means of products differ from products of means: keep that difference as measured. The
+         * heat of the readings knows no corrections: they are part of the change. */
         struct state measured;
-        read_state(&measured, means, NULL);
+        read_state(&measured, means, setup, NULL);
         q += means->mean[CH_HEAT] - heat(setup, &measured);
     }
     q *= factors.cp * factors.density;
@@ -140,6 +180,8 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
     value->stored_W = stored * setup->area_m2;
     value->heat_W = q + value->stored_W;
     value->mass_kg_s = mass_flow(setup, &s) * factors.density;
+    value->t_in_degC = s.t_in;
+    value->t_out_degC = s.t_out;
     value->t_mean_degC = 0.5 * (s.t_in + s.t_out);
     value->eta = (q / (setup->area_m2 * area) + stored) / s.g;
     value->difference_K =

@@ -22,6 +22,8 @@ struct point_setup {
     bool meter_at_outlet;      /* where the volume flow's density is taken */
     enum temperature_basis basis;
     double longitude_rad; /* of the site, east positive; NaN if not stated */
+    double mounting[CH_COUNT]; /* inlet, outlet: reads low by this share of t - t_ambient */
+    double pipe_W_K[CH_COUNT]; /* inlet, outlet: heat loss between thermometer and collector */
     double capacity_J_m2K; /* heat capacity per reference area; 0: storage is not corrected */
 };
 
@@ -32,6 +34,8 @@ struct point_value {
     double heat_W;   /* useful heat: carried away by the fluid, and stored */
     double stored_W; /* what the collector itself takes up as it warms; 0 where not corrected */
     double mass_kg_s;   /* NaN for a reduced point */
+    double t_in_degC;   /* at the collector's ports; NaN for a reduced point */
+    double t_out_degC;
     double t_mean_degC; /* NaN for a reduced point */
     double g_W_m2;
 };
@@ -51,6 +55,9 @@ enum point_status {
  *                  rise is not known (an error of the pair leaves it unmoved: said by the run)
  *          shifts  NULL for the measured state
  * Out:     value   untouched unless POINT_OK
+ * Corrections: a thermometer strapped onto a pipe, t = t_a + (reading - t_a)/(1 - share); a pipe between
+ *          thermometer and collector, from which the flow carries the temperature on as
+ *          t_a + (t - t_a) exp(-+ loss/(m c_p)), the sign by the way that the fluid goes.
  * Storage: a window whose mean fluid temperature drifts stores capacity * area * drift, which a steady
  *          window would have given to the fluid; it is added to the heat where setup->capacity_J_m2K
  *          and the drift are known. The capacity is per m2: an error of the area does not move its

@@ -2,6 +2,7 @@
 #include "run/run.h"
 
 #include "run/efficiency_view.h"
+#include "run/setup_point.h"
 #include "run/words.h"
 
 #include <math.h>
@@ -73,9 +74,9 @@ static bool no_points(const struct reduction *r, const struct run_section *run,
 static bool tell(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     return view_numbers(view, doc, faults) && view_doubts(view, doc, faults) &&
-           view_answers(view, doc, faults) && view_storage(view, doc, faults) &&
-           view_tables(view, doc, faults) && view_figures(view, doc, faults) &&
-           view_budget(view, doc, faults);
+           view_answers(view, doc, faults) && view_corrections(view, doc, faults) &&
+           view_storage(view, doc, faults) && view_tables(view, doc, faults) &&
+           view_figures(view, doc, faults) && view_budget(view, doc, faults);
 }
 
 /* When the form asked for does not fit: what the data hold all the same. */
@@ -163,14 +164,8 @@ bool run_efficiency(const struct reduction *r, const struct run_section *run, st
 {
     if (r->means.n == 0)
         return no_points(r, run, doc, faults);
-    const struct site *site = &r->setup.site;
-    struct point_setup setup = {
-        .fluid = &r->setup.fluid,
-        .area_m2 = r->setup.collector.area_m2,
-        .meter_at_outlet = r->setup.fluid_choice.meter_at.index == METER_AT_OUTLET,
-        .basis = run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN,
-        .longitude_rad = site->longitude_rad.at.given ? site->longitude_rad.value : NAN,
-        .capacity_J_m2K = r->setup.collector.capacity_J_m2K};
+    struct point_setup setup = setup_point(
+        &r->setup, run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN);
     struct point *points = calloc(r->means.n, sizeof *points);
     if (points == NULL)
         return fault_memory(faults);

@@ -49,6 +49,8 @@ bool view_numbers(const struct efficiency_view *view, struct document *doc, stru
 bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_answers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_criteria(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_corrections(const struct efficiency_view *view, struct document *doc,
+                      struct faults *faults);
 bool view_storage(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_tables(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);

@@ -167,6 +167,12 @@ static const char *target_words(const struct error_target *target, char *out, si
     case SHIFT_DRIFT:
         snprintf(out, size, "drift");
         break;
+    case SHIFT_MOUNTING:
+        snprintf(out, size, "%s, share of t - t_a", channel_row(target->channel)->word);
+        break;
+    case SHIFT_PIPE:
+        snprintf(out, size, "%s, heat loss of pipe", channel_row(target->channel)->word);
+        break;
     default:
         snprintf(out, size, "density, relative");
     }
@@ -177,6 +183,8 @@ static const char *target_unit(const struct error_target *target)
 {
     if (target->what == SHIFT_CAPACITY)
         return dimension_si(DIM_HEAT_CAPACITY);
+    if (target->what == SHIFT_PIPE)
+        return "W/K";
     if (target->what == SHIFT_DRIFT)
         return dimension_si(DIM_RAMP);
     if (target->what != SHIFT_OFFSET)

@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const named_sections[] = {"instrument", "run"};
+static const char *const named_sections[] = {"instrument", "pipe", "run"};
 
 /* The rules' own keys are read by the window's table; here only the name of the set is known. */
 static const struct schema_row steady_rows[] = {
@@ -28,8 +28,8 @@ static const struct schema steady_schema = {
 
 static const struct schema *const schemas[] = {
     &collector_schema, &site_schema,       &fluid_schema,  &log_schema,
-    &points_schema,    &instrument_schema, &steady_schema, &report_schema,
-    &run_schema};
+    &points_schema,    &instrument_schema, &pipe_schema,   &steady_schema,
+    &report_schema,    &run_schema};
 
 const struct schema *const *setup_schemas(size_t *n)
 {
@@ -187,6 +187,24 @@ static bool read_instruments(struct making *making)
     return instruments_check(setup->instruments, setup->n_instruments, setup->path,
                              making->faults) &&
            good;
+}
+
+static bool read_pipes(struct making *making)
+{
+    const struct description *description = making->description;
+    bool good = true;
+    for (size_t i = 0; i < description->n_sections; i++) {
+        const struct section *section = &description->sections[i];
+        if (!text_same(section->kind, pipe_schema.kind))
+            continue;
+        struct place head = section_place(description, section);
+        head.file = making->setup->path;
+        struct pipe *pipe = pipes_take(&making->setup->pipes, section->name, head, making->faults);
+        good = pipe != NULL && schema_read(&pipe_schema, description, section, pipe,
+                                           making->faults) &&
+               pipe_settle(pipe, head, making->faults) && good;
+    }
+    return good;
 }
 
 static bool read_run(struct making *making, const struct section *section)
@@ -358,6 +376,7 @@ static bool fill(struct making *making)
     good = read_log_section(making) && good;
     good = read_points_section(making) && good;
     bool instruments = read_instruments(making);
+    good = read_pipes(making) && good;
     good = read_steady(making) && good;
     good = read_report(making) && good;
     good = read_runs(making) && good;
@@ -367,8 +386,8 @@ static bool fill(struct making *making)
         storage_settle(&setup->collector, setup->fluid_choice.transit_s.value > 0,
                        !rules_set_is_standard(setup->rules));
     return good && making->whole &&
-           errors_expand(setup->instruments, setup->n_instruments, &setup->collector,
-                         &setup->fluid_choice, &setup->fluid, setup->path, &setup->errors,
+           errors_expand(setup->instruments, setup->n_instruments, &setup->pipes,
+                         &setup->collector, &setup->fluid_choice, &setup->fluid, setup->path, &setup->errors,
                          making->faults);
 }
 

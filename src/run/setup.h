@@ -9,6 +9,7 @@
 #include "domain/fluid_choice.h"
 #include "domain/instrument.h"
 #include "domain/instrument_kind.h"
+#include "domain/pipe.h"
 #include "domain/site.h"
 #include "run/log_section.h"
 #include "run/report_section.h"
@@ -34,6 +35,7 @@ struct test_setup {
     struct points_section points; /* points.given: points typed by hand */
     struct instrument *instruments;
     size_t n_instruments;
+    struct pipes pipes;
     char rules[VALUE_SIZE]; /* name of the rule set; "" when not stated */
     struct place rules_at;  /* line 0 when not stated */
     char checked[VALUE_SIZE]; /* copy of the standard, by whom, when; "" when not stated */
