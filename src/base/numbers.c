@@ -98,6 +98,28 @@ static bool value_exact(const struct parts *parts, double *value)
     return true;
 }
 
+const char *number_quick(const char *text, char decimal, double *value)
+{
+    enum { DIGITS_MOST = 18 }; /* fit into 64 bits whatever they are */
+    bool negative = *text == '-';
+    const char *at = text + negative;
+    const char *from = at;
+    const char *point = NULL;
+    uint64_t mantissa = 0;
+    for (; is_digit(*at); at++)
+        mantissa = mantissa * 10 + (uint64_t)(*at - '0');
+    if (*at == decimal)
+        for (point = at++; is_digit(*at); at++)
+            mantissa = mantissa * 10 + (uint64_t)(*at - '0');
+    ptrdiff_t places = point == NULL ? 0 : at - point - 1;
+    ptrdiff_t digits = at - from - (point != NULL);
+    if (digits < 1 || digits > DIGITS_MOST || mantissa > (UINT64_C(1) << 53))
+        return NULL;
+    double v = (double)mantissa / exact_power[places];
+    *value = negative ? -v : v;
+    return at;
+}
+
 static bool value_by_library(const char *bytes, size_t n, char decimal, double *value)
 {
     char copy[NUMBER_BYTES_MAX + 1];

@@ -13,14 +13,6 @@ static void name_fluid(struct fluid *fluid, const char *name, const char *source
     strncpy(fluid->source, source, sizeof fluid->source - 1);
 }
 
-/* A cell's cubic: y(s) = a + b s + c s^2 + d s^3, s from 0 to 1. */
-struct cubic {
-    double a;
-    double b;
-    double c;
-    double d;
-};
-
 /* Change of y over one step at point i: central difference (Catmull and Rom 1974), at the ends the
  * parabola through three points. Grids have at least 3 points. */
 static double slope(const double *y, size_t n, size_t i)
@@ -32,32 +24,31 @@ static double slope(const double *y, size_t n, size_t i)
     return 0.5 * (y[i + 1] - y[i - 1]);
 }
 
-static struct cubic cell_cubic(const double *y, size_t n, size_t i)
+/* A cell's cubic: y(s) = a + b s + c s^2 + d s^3, s from 0 to 1. */
+static struct fluid_cubic cell_cubic(const double *y, size_t n, size_t i)
 {
     double left = slope(y, n, i);
     double right = slope(y, n, i + 1);
     double rise = y[i + 1] - y[i];
-    struct cubic cubic = {y[i], left, 3.0 * rise - 2.0 * left - right, left + right - 2.0 * rise};
+    struct fluid_cubic cubic = {y[i], left, 3.0 * rise - 2.0 * left - right, left + right - 2.0 * rise};
     return cubic;
 }
 
-static double cubic_at(const struct cubic *p, double s)
+static double cubic_at(const struct fluid_cubic *p, double s)
 {
     return p->a + s * (p->b + s * (p->c + s * p->d));
 }
 
-/* Integral from 0 to s. */
-static double cubic_area(const struct cubic *p, double s)
-{
-    return s * (p->a + s * (p->b / 2.0 + s * (p->c / 3.0 + s * p->d / 4.0)));
-}
-
+/* What is looked up for every reading of a log. */
 static void integrate(struct fluid *fluid)
 {
     fluid->enthalpy[0] = 0.0;
     for (size_t i = 0; i + 1 < fluid->n; i++) {
-        struct cubic cubic = cell_cubic(fluid->cp, fluid->n, i);
-        fluid->enthalpy[i + 1] = fluid->enthalpy[i] + fluid->step_K * cubic_area(&cubic, 1.0);
+        struct fluid_cubic cp = cell_cubic(fluid->cp, fluid->n, i);
+        struct fluid_cubic *area = &fluid->enthalpy_in[i];
+        *area = (struct fluid_cubic){cp.a, cp.b / 2.0, cp.c / 3.0, cp.d / 4.0};
+        fluid->enthalpy[i + 1] = fluid->enthalpy[i] + fluid->step_K * cubic_at(area, 1.0);
+        fluid->density_in[i] = cell_cubic(fluid->density, fluid->n, i);
     }
 }
 
@@ -79,17 +70,21 @@ static size_t find_cell(const struct fluid *fluid, double t_degC, double *s)
 
 static double property(const struct fluid *fluid, const double *grid, double t_degC)
 {
+    double s;
     if (!fluid_covers(fluid, t_degC))
         return NAN;
-    double s;
     size_t i = find_cell(fluid, t_degC, &s);
-    struct cubic cubic = cell_cubic(grid, fluid->n, i);
+    struct fluid_cubic cubic = cell_cubic(grid, fluid->n, i);
     return cubic_at(&cubic, s);
 }
 
 double fluid_density(const struct fluid *fluid, double t_degC)
 {
-    return property(fluid, fluid->density, t_degC);
+    double s;
+    if (!fluid_covers(fluid, t_degC))
+        return NAN;
+    size_t i = find_cell(fluid, t_degC, &s);
+    return cubic_at(&fluid->density_in[i], s);
 }
 
 double fluid_cp(const struct fluid *fluid, double t_degC)
@@ -116,8 +111,7 @@ static double enthalpy(const struct fluid *fluid, double t_degC)
 {
     double s;
     size_t i = find_cell(fluid, t_degC, &s);
-    struct cubic cubic = cell_cubic(fluid->cp, fluid->n, i);
-    return fluid->enthalpy[i] + fluid->step_K * cubic_area(&cubic, s);
+    return fluid->enthalpy[i] + fluid->step_K * (s * cubic_at(&fluid->enthalpy_in[i], s));
 }
 
 double fluid_enthalpy_rise(const struct fluid *fluid, double from_degC, double to_degC)

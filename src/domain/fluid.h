@@ -43,6 +43,14 @@ struct fluid {
     double density[FLUID_GRID];  /* kg/m3 */
     double cp[FLUID_GRID];       /* J/(kg K) */
     double enthalpy[FLUID_GRID]; /* J/kg from least_degC */
+    /* What follows from these, by grid cell, s from 0 to 1 in it:
+     * density = a + b s + c s^2 + d s^3, enthalpy = enthalpy[i] + step * s (a + b s + c s^2 + d s^3) */
+    struct fluid_cubic {
+        double a;
+        double b;
+        double c;
+        double d;
+    } density_in[FLUID_GRID], enthalpy_in[FLUID_GRID];
     double cp_by_fraction[FLUID_GRID];      /* relative change per unit of the fraction; 0: none */
     double density_by_fraction[FLUID_GRID]; /* 0.02 times it is what 2 points do */
 };

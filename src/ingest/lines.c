@@ -53,6 +53,7 @@ static bool read_more(struct lines *lines, struct faults *faults)
     lines->end += (size_t)n;
     lines->bytes_read += (uint64_t)n;
     lines->lf_known = false;
+    lines->buffer[lines->end] = '\0';
     return n == 0 || !lines->hashing || hash_feed(&lines->hash, out, (size_t)n, faults);
 }
 
@@ -64,6 +65,7 @@ static bool make_room(struct lines *lines, struct faults *faults)
         lines->end -= lines->start;
         lines->start = 0;
         lines->lf_known = false;
+        lines->buffer[lines->end] = '\0';
     }
     if (lines->end < lines->capacity)
         return true;
@@ -242,6 +244,20 @@ enum line_status lines_next(struct lines *lines, struct line *line, struct fault
         if (!make_room(lines, faults) || !read_more(lines, faults))
             return LINE_FAILED;
     }
+}
+
+const char *lines_peek(const struct lines *lines)
+{
+    return lines->after_cr ? NULL : lines->buffer + lines->start;
+}
+
+void lines_take(struct lines *lines, size_t n, size_t tail, struct line *line)
+{
+    line->bytes = lines->buffer + lines->start;
+    line->n = n;
+    line->number = ++lines->number;
+    line->finished = true;
+    lines->start += n + tail;
 }
 
 bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults)

@@ -62,6 +62,14 @@ bool lines_open_memory(struct lines *lines, const char *name, const char *bytes,
 
 enum line_status lines_next(struct lines *lines, struct line *line, struct faults *faults);
 
+/* Looks ahead: the bytes that lines_next would begin with, up to a NUL that is not of the file.
+ * Returns: NULL if a line feed may still belong to the line before. */
+const char *lines_peek(const struct lines *lines);
+
+/* Hands out the next line, of which lines_peek showed all: n bytes without NUL and line end, then a line
+ * end of `tail` bytes (LF, or CR LF). */
+void lines_take(struct lines *lines, size_t n, size_t tail, struct line *line);
+
 /* After LINE_END: the hash of all bytes. Returns: false with a machine fault. */
 bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults);
 

@@ -3,6 +3,7 @@
 #include "base/text.h"
 #include "ingest/complaint.h"
 #include "ingest/rows.h"
+#include "ingest/span.h"
 #include "ingest/survey.h"
 
 #include <math.h>
@@ -31,6 +32,7 @@ struct reading {
     uint64_t bytes_before; /* of the files before it */
     struct stamp_troubles troubles;
     struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
+    enum channel list[CH_LOGGED];                        /* channel of each column of the plan */
     bool any;                                            /* a row was used */
     size_t last_file;                                    /* of the last used row, with last_line */
     long last_line;
@@ -48,6 +50,7 @@ static bool allocate(struct reading *r)
         return fault_memory(r->faults);
     for (size_t i = 0; i < plan->n_columns; i++) {
         enum channel channel = plan->columns[i].channel;
+        r->list[i] = channel;
         r->block.present[channel] = true;
         r->block.value[channel] = r->values + i * BLOCK_ROWS;
         r->block.flag[channel] = r->flags + i * BLOCK_ROWS;
@@ -58,9 +61,57 @@ static bool allocate(struct reading *r)
     return true;
 }
 
+static void count_flags(const uint8_t *flag, size_t n, uint64_t *count)
+{
+    for (size_t i = 0; i < n; i++)
+        count[flag[i]]++;
+}
+
+static void widen_range(struct log_channel *channel, double least_si, double most_si)
+{
+    if (!(channel->least_si <= least_si)) /* true for the first one, which is compared with NaN */
+        channel->least_si = least_si;
+    if (!(channel->most_si >= most_si))
+        channel->most_si = most_si;
+}
+
+/* Counts the readings of a block where not all are good. */
+static void count_mixed(struct reading *r, size_t k)
+{
+    struct log_channel *channel = &r->account->channels[r->list[k]];
+    const double *value = r->block.value[r->list[k]];
+    const uint8_t *flag = r->block.flag[r->list[k]];
+    count_flags(flag, r->block.n, channel->count);
+    for (size_t i = 0; i < r->block.n; i++)
+        if (flag[i] == FLAG_GOOD)
+            widen_range(channel, value[i], value[i]);
+}
+
+static void count_block(struct reading *r)
+{
+    struct span_tally tally[CH_LOGGED];
+    size_t n = r->plan->n_columns;
+    if (r->block.n == 0)
+        return;
+    bool good = span_good(&r->block, r->list, n, 0, r->block.n);
+    for (size_t k = 0; k < n; k++)
+        tally[k] = (struct span_tally){.sum = 0.0, .least = INFINITY, .most = -INFINITY};
+    if (good)
+        span_tally(&r->block, r->list, n, 0, r->block.n, tally);
+    for (size_t k = 0; k < n; k++) {
+        if (!good) {
+            count_mixed(r, k);
+            continue;
+        }
+        r->account->channels[r->list[k]].count[FLAG_GOOD] += r->block.n;
+        widen_range(&r->account->channels[r->list[k]], tally[k].least, tally[k].most);
+    }
+}
+
 /* Hands the block to the sinks. Returns: false if one of them stopped the reading. */
 static bool flush(struct reading *r, bool gap_follows)
 {
+    count_block(r);
     if (r->block.n > 0)
         for (size_t i = 0; i < r->n_sinks; i++)
             if (!r->sinks[i].take(r->sinks[i].state, &r->block, r->faults))
@@ -130,21 +181,15 @@ static void bad_line(struct reading *r, const struct rows *rows)
         rows_complain(rows, r->faults);
 }
 
-static void count_reading(struct reading *r, const struct rows *rows, size_t k)
+/* The first reading of each flag keeps its place; all are counted with their block. */
+static void note_first(struct reading *r, const struct rows *rows, size_t k)
 {
-    struct log_channel *channel = &r->account->channels[r->plan->columns[k].channel];
     uint8_t flag = rows->flag[k];
-    if (channel->count[flag]++ == 0) {
-        channel->first[flag] = (struct log_place){.file = r->file, .line = rows->line.number};
-        r->first_flag[k][flag] = see(r, rows, rows->field[k]);
-    }
-    if (flag != FLAG_GOOD)
+    struct log_place *first = &r->account->channels[r->list[k]].first[flag];
+    if (first->line > 0)
         return;
-    double value = rows->value_si[k];
-    if (!(channel->least_si <= value)) /* true for the first one, which is compared with NaN */
-        channel->least_si = value;
-    if (!(channel->most_si >= value))
-        channel->most_si = value;
+    *first = (struct log_place){.file = r->file, .line = rows->line.number};
+    r->first_flag[k][flag] = see(r, rows, rows->field[k]);
 }
 
 static void note_gap(struct log_account *account, int64_t to_us)
@@ -201,7 +246,7 @@ static bool take_row(struct reading *r, const struct rows *rows)
     for (size_t k = 0; k < r->plan->n_columns; k++) {
         r->values[k * BLOCK_ROWS + row] = rows->value_si[k];
         r->flags[k * BLOCK_ROWS + row] = rows->flag[k];
-        count_reading(r, rows, k);
+        note_first(r, rows, k);
     }
     count_row(r, rows);
     return true;

@@ -1,14 +1,14 @@
 #include "ingest/rows.h"
 
+#include "base/calendar.h"
 #include "base/numbers.h"
 #include "base/text.h"
 #include "ingest/complaint.h"
+#include "ingest/quick.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-enum { ROLE_NONE = -1, ROLE_TIME = -2, ROLE_TIME_SECOND = -3 };
 
 static bool refuse(const char *found, const char *hint, struct faults *faults)
 {
@@ -92,8 +92,13 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
     for (size_t i = 0; i < plan->n_columns; i++) {
         if (!check_column(plan, i, faults))
             return false;
-        form->least_si[i] = channel_row(plan->columns[i].channel)->least_si;
-        form->most_si[i] = channel_row(plan->columns[i].channel)->most_si;
+        const struct log_column *column = &plan->columns[i];
+        form->scale[i] = (struct row_scale){.gain = column->gain,
+                                            .add = column->add,
+                                            .scale = column->unit->scale,
+                                            .offset = column->unit->offset,
+                                            .least_si = channel_row(column->channel)->least_si,
+                                            .most_si = channel_row(column->channel)->most_si};
     }
     return true;
 }
@@ -119,22 +124,24 @@ static bool is_number_marker(const struct row_form *form, double number)
     return false;
 }
 
-static enum reading_flag read_value(const struct row_form *form, size_t k, const char *bytes,
-                                    size_t n, double *value_si)
+enum reading_flag row_value(const struct row_form *form, size_t k, double number, double *value_si)
 {
-    const struct log_column *column = &form->plan->columns[k];
+    const struct row_scale *to = &form->scale[k];
+    double value = (to->gain * number + to->add) * to->scale + to->offset;
+    bool in_range = value >= to->least_si && value <= to->most_si;
+    bool missing = form->n_numbers > 0 && is_number_marker(form, number);
+    *value_si = in_range && !missing ? value : NAN;
+    return missing ? FLAG_MISSING : in_range ? FLAG_GOOD : FLAG_OUT_OF_RANGE;
+}
+
+enum reading_flag row_reading(const struct row_form *form, size_t k, const char *bytes, size_t n,
+                              double *value_si)
+{
     double number;
-    if (n == 0)
-        return FLAG_MISSING;
-    if (!number_read(bytes, n, form->plan->decimal, &number))
-        return is_word_marker(form, bytes, n) ? FLAG_MISSING : FLAG_NOT_A_NUMBER;
-    if (is_number_marker(form, number))
-        return FLAG_MISSING;
-    double value = unit_absolute(column->unit, column->gain * number + column->add);
-    if (!(value >= form->least_si[k] && value <= form->most_si[k]))
-        return FLAG_OUT_OF_RANGE;
-    *value_si = value;
-    return FLAG_GOOD;
+    if (n > 0 && number_read(bytes, n, form->plan->decimal, &number))
+        return row_value(form, k, number, value_si);
+    *value_si = NAN;
+    return n == 0 || is_word_marker(form, bytes, n) ? FLAG_MISSING : FLAG_NOT_A_NUMBER;
 }
 
 /* A text longer than any stamp is kept cut, and its true length tells. */
@@ -142,6 +149,14 @@ static void keep_stamp(char out[STAMP_BYTES_MAX], size_t *out_n, const char *byt
 {
     memcpy(out, bytes, n < STAMP_BYTES_MAX ? n : STAMP_BYTES_MAX);
     *out_n = n;
+}
+
+void row_stamp(struct rows *rows, int role, const char *bytes, size_t n)
+{
+    if (role == ROLE_TIME)
+        keep_stamp(rows->stamp, &rows->stamp_n, bytes, n);
+    else
+        keep_stamp(rows->stamp_second, &rows->stamp_second_n, bytes, n);
 }
 
 static void take_field(void *state, size_t number, const char *bytes, size_t n)
@@ -159,13 +174,11 @@ static void take_field(void *state, size_t number, const char *bytes, size_t n)
         bytes++;
     while (n > 0 && is_blank(bytes[n - 1]))
         n--;
-    if (role == ROLE_TIME)
-        keep_stamp(rows->stamp, &rows->stamp_n, bytes, n);
-    else if (role == ROLE_TIME_SECOND)
-        keep_stamp(rows->stamp_second, &rows->stamp_second_n, bytes, n);
+    if (role == ROLE_TIME || role == ROLE_TIME_SECOND)
+        row_stamp(rows, role, bytes, n);
     else
         rows->flag[role] =
-            (uint8_t)read_value(rows->form, (size_t)role, bytes, n, &rows->value_si[role]);
+            (uint8_t)row_reading(rows->form, (size_t)role, bytes, n, &rows->value_si[role]);
 }
 
 static const char *time_role(const struct log_plan *plan, size_t i)
@@ -271,20 +284,64 @@ static void forget_row(struct rows *rows)
     }
 }
 
-static enum stamp_status read_stamp(struct rows *rows)
+/* Reads the seconds alone. Returns: false if more than they differs from the minute's stamp. */
+static bool same_minute(struct rows *rows, const char *stamp, size_t n)
+{
+    const struct row_minute *minute = &rows->minute;
+    if (!minute->known || n != minute->stamp_n || memcmp(stamp, minute->stamp, n - 2) != 0)
+        return false;
+    bool two = rows->form->plan->n_time_columns == 2;
+    if (two && (rows->stamp_n != minute->first_n ||
+                memcmp(rows->stamp, minute->first, minute->first_n) != 0))
+        return false;
+    int tens = stamp[n - 2] - '0';
+    int ones = stamp[n - 1] - '0';
+    if (tens < 0 || tens > 5 || ones < 0 || ones > 9)
+        return false;
+    rows->time_us = minute->start_us + (10 * tens + ones) * US_PER_S;
+    return true;
+}
+
+static void keep_minute(struct rows *rows, const char *stamp, size_t n, int seconds)
+{
+    struct row_minute *minute = &rows->minute;
+    minute->known = seconds >= 0;
+    if (!minute->known)
+        return;
+    keep_stamp(minute->stamp, &minute->stamp_n, stamp, n);
+    keep_stamp(minute->first, &minute->first_n, rows->stamp, rows->stamp_n);
+    minute->start_us = rows->time_us - seconds * US_PER_S;
+}
+
+static enum stamp_status read_whole(struct rows *rows, int *seconds)
 {
     const struct stamp_format *format = &rows->form->stamp;
     char joined[2 * STAMP_BYTES_MAX + 1];
-    if (rows->stamp_n > STAMP_BYTES_MAX || rows->stamp_second_n > STAMP_BYTES_MAX)
-        return STAMP_FORM;
     if (rows->form->plan->n_time_columns == 1)
-        return stamp_read(format, rows->stamp, rows->stamp_n, &rows->time_us);
+        return stamp_read_seconds(format, rows->stamp, rows->stamp_n, &rows->time_us, seconds);
     if (rows->stamp_n == 0 || rows->stamp_second_n == 0)
         return STAMP_EMPTY;
     memcpy(joined, rows->stamp, rows->stamp_n);
     joined[rows->stamp_n] = ' ';
     memcpy(joined + rows->stamp_n + 1, rows->stamp_second, rows->stamp_second_n);
-    return stamp_read(format, joined, rows->stamp_n + 1 + rows->stamp_second_n, &rows->time_us);
+    return stamp_read_seconds(format, joined, rows->stamp_n + 1 + rows->stamp_second_n,
+                              &rows->time_us, seconds);
+}
+
+enum stamp_status row_time(struct rows *rows)
+{
+    bool two = rows->form->plan->n_time_columns == 2;
+    const char *last = two ? rows->stamp_second : rows->stamp;
+    size_t last_n = two ? rows->stamp_second_n : rows->stamp_n;
+    if (rows->stamp_n > STAMP_BYTES_MAX || rows->stamp_second_n > STAMP_BYTES_MAX)
+        return STAMP_FORM;
+    if (same_minute(rows, last, last_n))
+        return STAMP_GOOD;
+    int seconds = -1;
+    enum stamp_status status = read_whole(rows, &seconds);
+    if (status == STAMP_GOOD)
+        keep_minute(rows, last, last_n, seconds);
+    return status;
 }
 
 static bool is_header_again(const struct rows *rows)
@@ -297,7 +354,7 @@ static enum row_status judge_row(struct rows *rows)
 {
     if (rows->csv_status != CSV_ROW || rows->surplus)
         return ROWS_BAD_LINE;
-    rows->stamp_status = read_stamp(rows);
+    rows->stamp_status = row_time(rows);
     if (rows->stamp_status == STAMP_GOOD)
         return ROWS_ROW;
     return is_header_again(rows) ? ROWS_HEADER_AGAIN : ROWS_BAD_STAMP;
@@ -306,6 +363,8 @@ static enum row_status judge_row(struct rows *rows)
 enum row_status rows_next(struct rows *rows, struct faults *faults)
 {
     for (;;) {
+        if (quick_row(rows))
+            return ROWS_ROW;
         rows->line_status = lines_next(&rows->lines, &rows->line, faults);
         if (rows->line_status == LINE_FAILED)
             return ROWS_FAILED;

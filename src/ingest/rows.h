@@ -26,8 +26,14 @@ struct row_form {
     size_t n_words;
     double number_marker[MARKERS_MAX];
     size_t n_numbers;
-    double least_si[CH_LOGGED]; /* by column of the plan */
-    double most_si[CH_LOGGED];
+    struct row_scale {
+        double gain; /* value in SI = (gain * number + add) * scale + offset, see base/units.h */
+        double add;
+        double scale;
+        double offset;
+        double least_si;
+        double most_si;
+    } scale[CH_LOGGED]; /* by column of the plan */
 };
 
 /* Returns: false with an input fault: time format, separator equal to the decimal sign, no time
@@ -41,6 +47,17 @@ enum row_status {
     ROWS_BAD_STAMP,    /* rows->stamp_status says why */
     ROWS_HEADER_AGAIN, /* the header row once more */
     ROWS_FAILED        /* a machine fault was added */
+};
+
+/* The last stamp that ended in two digits of seconds: one that differs from it in these digits alone is
+ * read from them alone. */
+struct row_minute {
+    bool known;
+    char stamp[STAMP_BYTES_MAX]; /* of the last column of the time */
+    size_t stamp_n;
+    char first[STAMP_BYTES_MAX]; /* of the first of two columns */
+    size_t first_n;
+    int64_t start_us; /* at 0 seconds */
 };
 
 struct rows {
@@ -65,9 +82,13 @@ struct rows {
     size_t stamp_second_n;
     enum stamp_status stamp_status;
     int64_t time_us;
+    struct row_minute minute;
     double value_si[CH_LOGGED]; /* by column of the plan; NaN where not good */
     uint8_t flag[CH_LOGGED];
 };
+
+/* Roles of a field that are no column of the plan. */
+enum { ROLE_NONE = -1, ROLE_TIME = -2, ROLE_TIME_SECOND = -3 };
 
 /* Opens a file and reads its header; path is borrowed.
  * Returns: false with faults for everything that is wrong with the header. */
@@ -83,5 +104,20 @@ enum row_status rows_next(struct rows *rows, struct faults *faults);
 bool rows_complain(const struct rows *rows, struct faults *faults);
 
 void rows_close(struct rows *rows); /* safe twice */
+
+/* For ingest/quick.h. */
+
+/* A field of the plan's column k, outer blanks cut. Out: value_si, NaN where the flag is not good. */
+enum reading_flag row_reading(const struct row_form *form, size_t k, const char *bytes, size_t n,
+                              double *value_si);
+
+/* The same for a field that is the number `number`. */
+enum reading_flag row_value(const struct row_form *form, size_t k, double number, double *value_si);
+
+/* Keeps the text of a stamp's field, outer blanks cut, for row_time. */
+void row_stamp(struct rows *rows, int role, const char *bytes, size_t n);
+
+/* Reads the kept stamp into time_us. */
+enum stamp_status row_time(struct rows *rows);
 
 #endif

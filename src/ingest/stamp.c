@@ -27,6 +27,7 @@ struct stamp {
     const char *at;
     const char *end;
     struct civil civil;
+    const char *whole_seconds; /* where two digits of seconds without a fraction end, or NULL */
     bool twelve_hours;
     bool afternoon;
     bool zone_seen;
@@ -69,7 +70,16 @@ static bool take_fraction(struct stamp *s)
 
 static bool take_seconds(struct stamp *s, int least)
 {
-    return take_number(s, least, 2, &s->civil.second) && take_fraction(s);
+    const char *from = s->at;
+    if (!take_number(s, least, 2, &s->civil.second))
+        return false;
+    s->whole_seconds = s->at - from == 2 ? s->at : NULL;
+    from = s->at;
+    if (!take_fraction(s))
+        return false;
+    if (s->at != from)
+        s->whole_seconds = NULL;
+    return true;
 }
 
 /* Reads nothing, Z, +HH, +HHMM or +HH:MM. */
@@ -213,6 +223,13 @@ static enum stamp_status judge_zone(const struct stamp_format *format, const str
 enum stamp_status stamp_read(const struct stamp_format *format, const char *bytes, size_t n,
                              int64_t *time_us)
 {
+    int seconds;
+    return stamp_read_seconds(format, bytes, n, time_us, &seconds);
+}
+
+enum stamp_status stamp_read_seconds(const struct stamp_format *format, const char *bytes, size_t n,
+                                     int64_t *time_us, int *seconds)
+{
     struct stamp s = {.at = bytes, .end = bytes + n};
     int64_t local_us;
     if (n == 0)
@@ -220,11 +237,14 @@ enum stamp_status stamp_read(const struct stamp_format *format, const char *byte
     bool read = format->iso ? read_iso(&s) : read_pattern(format, &s);
     if (!read || s.at != s.end)
         return STAMP_FORM;
+    bool midnight = s.civil.hour == 24; /* at 0 seconds only */
     enum stamp_status status = settle_instant(&s, &local_us);
     if (status == STAMP_GOOD)
         status = judge_zone(format, &s);
-    if (status == STAMP_GOOD)
-        *time_us = local_us - (s.zone_seen ? s.zone_s : format->utc_offset_s) * US_PER_S;
+    if (status != STAMP_GOOD)
+        return status;
+    *seconds = s.whole_seconds == s.end && !midnight ? s.civil.second : -1;
+    *time_us = local_us - (s.zone_seen ? s.zone_s : format->utc_offset_s) * US_PER_S;
     return status;
 }
 

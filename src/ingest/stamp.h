@@ -56,6 +56,11 @@ bool stamp_compile(const char *text, bool zone_in_stamp, int64_t utc_offset_s, s
 enum stamp_status stamp_read(const struct stamp_format *format, const char *bytes, size_t n,
                              int64_t *time_us);
 
+/* The same. Out: seconds   untouched unless STAMP_GOOD; the last two bytes if they are the whole seconds
+ *                     (then any other two digits up to 59 there would be as good a stamp), else -1 */
+enum stamp_status stamp_read_seconds(const struct stamp_format *format, const char *bytes, size_t n,
+                                     int64_t *time_us, int *seconds);
+
 /* "an ISO 8601 stamp such as 2026-06-21T10:15:30" or one such as the pattern would print.
  * size >= 160. Returns: out. */
 const char *stamp_example(const struct stamp_format *format, char *out, size_t size);

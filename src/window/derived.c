@@ -1,5 +1,7 @@
 #include "window/derived.h"
 
+#include "ingest/span.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -39,12 +41,32 @@ static double if_good(const struct block *block, enum channel channel, size_t i)
     return good(block, channel, i) ? block->value[channel][i] : NAN;
 }
 
+/* The same where no reading is bad and none is delayed. */
+static void fill_plain_heat(struct derived *derived, const struct block *block)
+{
+    const double *t_in_degC = block->value[CH_INLET];
+    const double *t_out_degC = block->value[CH_OUTLET];
+    const double *flow_m3_s = block->value[CH_FLOW];
+    const double *t_meter_degC = derived->meter_at_outlet ? t_out_degC : t_in_degC;
+    double *heat_W = derived->value[CH_HEAT];
+    for (size_t i = 0; i < block->n; i++) {
+        heat_W[i] = derived_heat_W(derived->fluid, flow_m3_s[i], t_meter_degC[i], t_in_degC[i],
+                                   t_out_degC[i]);
+        derived->flag[CH_HEAT][i] = isnan(heat_W[i]) ? FLAG_OUT_OF_RANGE : FLAG_GOOD;
+    }
+}
+
 static bool fill_heat(struct derived *derived, const struct block *block, struct faults *faults)
 {
+    static const enum channel needed[] = {CH_INLET, CH_OUTLET, CH_FLOW};
     double *heat_W = derived->value[CH_HEAT];
     uint8_t *flag = derived->flag[CH_HEAT];
     if (block->gap_before)
         delay_restart(&derived->inlet);
+    if (derived->inlet.delay_us == 0 && span_good(block, needed, 3, 0, block->n)) {
+        fill_plain_heat(derived, block);
+        return true;
+    }
     for (size_t i = 0; i < block->n; i++) {
         double t_in_degC = if_good(block, CH_INLET, i);
         double t_out_degC = if_good(block, CH_OUTLET, i);

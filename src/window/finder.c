@@ -58,6 +58,13 @@ static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
     return true;
 }
 
+static bool take_span(void *state, const double *const value[CH_COUNT], size_t n,
+                      struct faults *faults)
+{
+    struct finder *finder = state;
+    return window_noise_span(&finder->readings, value, n, faults);
+}
+
 static bool take_reading(void *state, const double *value, struct faults *faults)
 {
     struct finder *finder = state;
@@ -192,7 +199,7 @@ bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_o
     bool needs[CH_COUNT];
     settle_needs(rules, needs);
     int64_t slot_us = (int64_t)llround(rules->rule[RULE_SLOT].value.high * 1e6);
-    struct slots_user user = {finder, take_ready, take_reading, take_slot};
+    struct slots_user user = {finder, take_ready, take_reading, take_span, take_slot};
     return slots_init(&finder->slots, slot_us, needs, user, faults);
 }
 

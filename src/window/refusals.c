@@ -10,6 +10,8 @@ void refusals_init(struct refusals *refusals, const struct rules *rules)
 {
     memset(refusals, 0, sizeof *refusals);
     refusals->rules = rules;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        refusals->reach[id].impossible = INFINITY;
 }
 
 void refusals_free(struct refusals *refusals)
@@ -60,10 +62,21 @@ static bool fails(const struct verdict *verdict)
 
 /* Ratio of a limit that is not met, infinite where no figure that the rules accept would admit it.
  */
-static double cost(const struct rules *rules, enum rule_id id, const struct verdict *verdict)
+static double cost(struct refusals *refusals, enum rule_id id, const struct verdict *verdict)
 {
+    struct refusal_reach *reach = &refusals->reach[id];
+    bool one_end = rule_row(id)->sense != RULE_BETWEEN;
+    if (one_end && verdict->ratio <= reach->possible)
+        return verdict->ratio;
+    if (one_end && verdict->ratio >= reach->impossible)
+        return INFINITY;
     struct rule_value loosened;
-    bool possible = rule_loosen(id, &rules->rule[id].value, verdict->statistic, &loosened);
+    const struct rule_value *value = &refusals->rules->rule[id].value;
+    bool possible = rule_loosen(id, value, verdict->statistic, &loosened);
+    if (possible)
+        reach->possible = verdict->ratio;
+    else
+        reach->impossible = verdict->ratio;
     return possible ? verdict->ratio : INFINITY;
 }
 
@@ -83,9 +96,9 @@ static void note_alone(struct near_miss *miss, const struct refusal_pending *pen
                                verdict->in_conditioning};
 }
 
-static void note_closest(struct refusal *open, const struct rules *rules,
-                         const struct refusal_pending *pending)
+static void note_closest(struct refusals *refusals, const struct refusal_pending *pending)
 {
+    struct refusal *open = &refusals->open;
     const struct verdict *verdict = pending->verdict;
     double largest = 0.0;
     for (int id = 0; id < RULE_LIMITS; id++)
@@ -94,7 +107,7 @@ static void note_closest(struct refusal *open, const struct rules *rules,
     if (open->closest_found && largest >= open->closest_ratio)
         return;
     for (int id = 0; id < RULE_LIMITS; id++)
-        if (fails(&verdict[id]) && !isfinite(cost(rules, (enum rule_id)id, &verdict[id])))
+        if (fails(&verdict[id]) && !isfinite(cost(refusals, (enum rule_id)id, &verdict[id])))
             return;
     open->closest_found = true;
     open->closest_ratio = largest;
@@ -106,7 +119,6 @@ static void note_closest(struct refusal *open, const struct rules *rules,
 /* A candidate that no window overlaps. */
 static void note(struct refusals *refusals, const struct refusal_pending *pending)
 {
-    struct refusal *open = &refusals->open;
     size_t n = 0;
     enum rule_id last = RULE_COUNT;
     for (int id = 0; id < RULE_LIMITS; id++)
@@ -115,9 +127,9 @@ static void note(struct refusals *refusals, const struct refusal_pending *pendin
             n++;
         }
     if (n == 1 && improves(&refusals->alone[last], &pending->verdict[last]) &&
-        isfinite(cost(refusals->rules, last, &pending->verdict[last])))
+        isfinite(cost(refusals, last, &pending->verdict[last])))
         note_alone(&refusals->alone[last], pending, &pending->verdict[last]);
-    note_closest(open, refusals->rules, pending);
+    note_closest(refusals, pending);
 }
 
 /* Notes the pending candidates that end by `until_us`: windows to come start later. */

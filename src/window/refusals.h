@@ -69,8 +69,16 @@ struct refusal_pending {
     struct verdict verdict[RULE_LIMITS];
 };
 
+/* Asking whether a limit can be loosened that far costs a printing and a reading. What can be done for
+ * a ratio can be done for a smaller one, and what cannot, cannot for a larger one. */
+struct refusal_reach {
+    double possible;   /* largest ratio so far for which it can */
+    double impossible; /* smallest ratio so far for which it cannot */
+};
+
 struct refusals {
     const struct rules *rules;       /* borrowed */
+    struct refusal_reach reach[RULE_LIMITS];
     struct refusal_pending *pending; /* ring: at most as many as a window has slots */
     size_t pending_capacity;
     size_t pending_first;

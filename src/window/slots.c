@@ -1,5 +1,7 @@
 #include "window/slots.h"
 
+#include "ingest/span.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -198,6 +200,44 @@ static void gather(const struct slots *slots, const struct block *block, size_t 
     }
 }
 
+/* Rows first to end - 1 fall into the open slot and are good. */
+static bool take_span(struct slots *slots, const struct block *block, size_t first, size_t end,
+                      struct faults *faults)
+{
+    struct slot *slot = &slots->slot;
+    struct span_tally tally[CH_COUNT];
+    const double *value[CH_COUNT] = {NULL};
+    for (size_t k = 0; k < slots->n_list; k++) {
+        enum channel c = slots->list[k];
+        value[c] = block->value[c] + first;
+        tally[k] = (struct span_tally){.sum = slot->sum[c]};
+    }
+    if (!slots->user.span(slots->user.state, value, end - first, faults))
+        return false;
+    span_tally(block, slots->list, slots->n_list, first, end, tally);
+    for (size_t k = 0; k < slots->n_list; k++) {
+        slot->sum[slots->list[k]] = tally[k].sum;
+        slot->count[slots->list[k]] += (uint32_t)(end - first);
+    }
+    slot->readings += end - first;
+    slots->rows += end - first;
+    slots->last_us = block->time_us[end - 1];
+    return true;
+}
+
+/* The end of a stretch that take_span can take; `first` if there is none. */
+static size_t easy_end(const struct slots *slots, const struct block *block, size_t first)
+{
+    bool gap = first == 0 && block->gap_before;
+    if (!slots->ready || !slots->open || slots->each_reading || gap)
+        return first;
+    for (size_t k = 0; k < slots->n_list; k++)
+        if (!block->present[slots->list[k]])
+            return first;
+    size_t end = span_end(block, first, slots->slot.end_us);
+    return span_good(block, slots->list, slots->n_list, first, end) ? end : first;
+}
+
 bool slots_take(struct slots *slots, const struct block *block, struct faults *faults)
 {
     if (!slots->started)
@@ -208,6 +248,12 @@ bool slots_take(struct slots *slots, const struct block *block, struct faults *f
         row.flag[c] = FLAG_MISSING;
     }
     for (size_t i = 0; i < block->n; i++) {
+        size_t end = easy_end(slots, block, i);
+        if (end > i && !take_span(slots, block, i, end, faults))
+            return false;
+        i = end;
+        if (i == block->n)
+            break;
         gather(slots, block, i, &row);
         if (!slots->ready)
             slots->held[slots->n_held++] = row;

@@ -36,12 +36,13 @@ struct slot {
 };
 
 /* Whoever wants the slots. `ready` is called once, before the first slot, with the length that
- * slots really have; `reading` for every row (CH_COUNT values, NaN where not good) before the slot
+ * slots really have; `reading` for a row (CH_COUNT values, NaN where not good) before the slot
  * that holds it. */
 struct slots_user {
     void *state;
     bool (*ready)(void *state, int64_t slot_us, struct faults *faults);
     bool (*reading)(void *state, const double *value, struct faults *faults);
+    bool (*span)(void *state, const double *const value[CH_COUNT], size_t n, struct faults *faults);
     bool (*slot)(void *state, const struct slot *slot, struct faults *faults);
 };
 

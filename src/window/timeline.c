@@ -1,5 +1,7 @@
 #include "window/timeline.h"
 
+#include "ingest/span.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -60,8 +62,8 @@ static size_t bin_of(struct timeline *timeline, int64_t time_us)
     return (size_t)((time_us - timeline->start_us) / timeline->width_us);
 }
 
-/* Rows first to end - 1 of a channel, all of one bin. */
-static void add_readings(struct timeline_cell *cell, const double *value, const uint8_t *flag,
+/* Rows first to end - 1 of a channel, all of one bin and not all good. */
+static void add_mixed(struct timeline_cell *cell, const double *value, const uint8_t *flag,
                          size_t first, size_t end)
 {
     for (size_t i = first; i < end; i++) {
@@ -78,32 +80,57 @@ static void add_readings(struct timeline_cell *cell, const double *value, const 
     }
 }
 
-/* The first row from `first` on that lies past the bin's end. */
-static size_t end_of_bin(const struct timeline *timeline, const struct block *block, size_t first,
-                         size_t bin)
+/* The same where all are good. */
+static void add_good(struct timeline_bin *bin, const struct block *block, const enum channel *list,
+                     size_t n, size_t first, size_t end)
 {
-    int64_t end_us = timeline_bin_start_us(timeline, bin + 1);
-    size_t end = first + 1;
-    while (end < block->n && block->time_us[end] < end_us)
-        end++;
-    return end;
+    struct span_tally tally[CH_COUNT];
+    for (size_t k = 0; k < n; k++) {
+        const struct timeline_cell *cell = &bin->cell[list[k]];
+        bool empty = cell->good == 0;
+        tally[k] = (struct span_tally){.sum = cell->sum,
+                                       .least = empty ? INFINITY : cell->least,
+                                       .most = empty ? -INFINITY : cell->most};
+    }
+    span_tally(block, list, n, first, end, tally);
+    for (size_t k = 0; k < n; k++) {
+        struct timeline_cell *cell = &bin->cell[list[k]];
+        cell->sum = tally[k].sum;
+        cell->least = tally[k].least;
+        cell->most = tally[k].most;
+        cell->good += end - first;
+        cell->flags |= UINT32_C(1) << FLAG_GOOD;
+    }
+}
+
+static size_t present_channels(const struct block *block, enum channel *list)
+{
+    size_t n = 0;
+    for (int c = 0; c < CH_COUNT; c++)
+        if (block->present[c])
+            list[n++] = (enum channel)c;
+    return n;
 }
 
 static bool take(void *state, const struct block *block, struct faults *faults)
 {
     struct timeline *timeline = state;
     (void)faults;
+    enum channel list[CH_COUNT];
+    size_t n = present_channels(block, list);
     if (timeline->rows == 0 && block->n > 0)
         timeline->start_us = block->time_us[0];
     for (size_t i = 0, end; i < block->n; i = end) {
         size_t at = bin_of(timeline, block->time_us[i]);
         struct timeline_bin *bin = &timeline->bins[at];
-        end = end_of_bin(timeline, block, i, at);
+        end = span_end(block, i + 1, timeline_bin_start_us(timeline, at + 1));
         bin->rows += end - i;
         bin->gap = bin->gap || (i == 0 && block->gap_before);
-        for (int c = 0; c < CH_COUNT; c++)
-            if (block->present[c])
-                add_readings(&bin->cell[c], block->value[c], block->flag[c], i, end);
+        if (span_good(block, list, n, i, end))
+            add_good(bin, block, list, n, i, end);
+        else
+            for (size_t k = 0; k < n; k++)
+                add_mixed(&bin->cell[list[k]], block->value[list[k]], block->flag[list[k]], i, end);
         timeline->n = at + 1 > timeline->n ? at + 1 : timeline->n;
     }
     for (int c = 0; c < CH_COUNT; c++)

@@ -21,10 +21,10 @@ void window_noise_free(struct window_noise *noise)
     noise->capacity = 0;
 }
 
-/* Capacities are powers of two. */
-static double *row_of(double *ring, size_t capacity, uint64_t row)
+/* Where a row of a channel stands; capacities are powers of two. */
+static double *place_of(double *ring, size_t capacity, enum channel channel, uint64_t row)
 {
-    return &ring[(size_t)(row & (capacity - 1)) * CH_COUNT];
+    return &ring[(size_t)channel * capacity + (size_t)(row & (capacity - 1))];
 }
 
 static bool grow(struct window_noise *noise, struct faults *faults)
@@ -33,25 +33,61 @@ static bool grow(struct window_noise *noise, struct faults *faults)
     double *ring = malloc(capacity * CH_COUNT * sizeof *ring);
     if (ring == NULL)
         return fault_memory(faults);
-    for (uint64_t row = noise->from; row < noise->rows; row++)
-        memcpy(row_of(ring, capacity, row), row_of(noise->ring, noise->capacity, row),
-               CH_COUNT * sizeof *ring);
+    for (size_t i = 0; i < capacity * CH_COUNT; i++)
+        ring[i] = NAN;
+    for (int c = 0; c < CH_COUNT; c++)
+        for (uint64_t row = noise->from; row < noise->rows; row++)
+            *place_of(ring, capacity, (enum channel)c, row) =
+                *place_of(noise->ring, noise->capacity, (enum channel)c, row);
     free(noise->ring);
     noise->ring = ring;
     noise->capacity = capacity;
     return true;
 }
 
+/* Room for n more rows, if need be by forgetting the oldest; n <= limit. */
+static bool make_room(struct window_noise *noise, size_t n, struct faults *faults)
+{
+    while (noise->rows + n - noise->from > noise->capacity && noise->capacity < noise->limit)
+        if (!grow(noise, faults))
+            return false;
+    if (noise->rows + n - noise->from > noise->capacity)
+        noise->from = noise->rows + n - noise->capacity;
+    return true;
+}
+
 bool window_noise_reading(struct window_noise *noise, const double *value, struct faults *faults)
 {
-    if (noise->rows - noise->from >= noise->capacity) {
-        if (noise->capacity < noise->limit && !grow(noise, faults))
-            return false;
-        if (noise->rows - noise->from >= noise->capacity)
-            noise->from = noise->rows - noise->capacity + 1;
-    }
-    memcpy(row_of(noise->ring, noise->capacity, noise->rows), value, CH_COUNT * sizeof *value);
+    if (!make_room(noise, 1, faults))
+        return false;
+    for (int c = 0; c < CH_COUNT; c++)
+        *place_of(noise->ring, noise->capacity, (enum channel)c, noise->rows) = value[c];
     noise->rows++;
+    return true;
+}
+
+/* n more values of a channel, in up to two pieces. */
+static void put_values(struct window_noise *noise, enum channel channel, const double *value,
+                       size_t n)
+{
+    size_t at = (size_t)(noise->rows & (noise->capacity - 1));
+    size_t here = noise->capacity - at < n ? noise->capacity - at : n;
+    double *ring = noise->ring + (size_t)channel * noise->capacity;
+    for (size_t i = 0; i < n; i++)
+        ring[i < here ? at + i : i - here] = value == NULL ? NAN : value[i];
+}
+
+bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT], size_t n,
+                       struct faults *faults)
+{
+    for (size_t done = 0, piece; done < n; done += piece) {
+        piece = n - done < FIRST_CAPACITY ? n - done : FIRST_CAPACITY;
+        if (!make_room(noise, piece, faults))
+            return false;
+        for (int c = 0; c < CH_COUNT; c++)
+            put_values(noise, (enum channel)c, value[c] == NULL ? NULL : value[c] + done, piece);
+        noise->rows += piece;
+    }
     return true;
 }
 
@@ -68,7 +104,7 @@ static void feed_channel(struct window_noise *noise, uint64_t first_row, enum ch
     double squares = 0.0, n = 0.0;
     fit_noise_gap(pooled);
     for (uint64_t row = first_row; row < noise->rows; row++) {
-        double value = row_of(noise->ring, noise->capacity, row)[channel];
+        double value = *place_of(noise->ring, noise->capacity, channel, row);
         fit_noise_add(pooled, value);
         if (isfinite(value)) {
             squares += (value - mean) * (value - mean);

@@ -27,7 +27,7 @@ struct channel_noise {
 };
 
 struct window_noise {
-    double *ring; /* rows of CH_COUNT values, NaN where not good */
+    double *ring; /* `capacity` values of each channel in turn, NaN where not good */
     size_t capacity;
     size_t limit;  /* capacity may grow up to it */
     uint64_t rows; /* seen so far */
@@ -42,6 +42,10 @@ void window_noise_free(struct window_noise *noise);
 
 /* The next row. Returns: false with a machine fault */
 bool window_noise_reading(struct window_noise *noise, const double *value, struct faults *faults);
+
+/* The next n rows, good in the channels that have values (NULL for the others). */
+bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT], size_t n,
+                       struct faults *faults);
 
 /* Rows before `first_row` can be forgotten. */
 void window_noise_forget(struct window_noise *noise, uint64_t first_row);

@@ -144,6 +144,15 @@ static bool seen_reading(void *state, const double *value, struct faults *unused
     return true;
 }
 
+static bool seen_span(void *state, const double *const value[CH_COUNT], size_t n,
+                      struct faults *unused)
+{
+    (void)unused;
+    (void)value;
+    ((struct seen *)state)->readings += n;
+    return true;
+}
+
 static bool seen_slot(void *state, const struct slot *slot, struct faults *unused)
 {
     struct seen *seen = state;
@@ -167,7 +176,7 @@ static bool slots_sink_finish(void *state, struct faults *list)
 static void cut_slots(const struct aid_log *log, struct slots *slots, struct seen *seen)
 {
     bool needs[CH_COUNT] = {true, true, true, true, true};
-    struct slots_user user = {seen, seen_ready, seen_reading, seen_slot};
+    struct slots_user user = {seen, seen_ready, seen_reading, seen_span, seen_slot};
     memset(seen, 0, sizeof *seen);
     assert_true(slots_init(slots, 30 * S, needs, user, faults));
     aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, 13, 5);
