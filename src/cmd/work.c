@@ -53,8 +53,7 @@ static bool fill_document(struct work *w)
     if (!tell_warnings(w) || !reduction_document(w->reduction, &w->doc, w->faults) ||
         !document_caution(&w->doc, caution, w->faults))
         return false;
-    bool filled = w->fill == NULL || w->fill(w->reduction, &w->doc, w->faults);
-    return (filled || document_incomplete(&w->doc, w->faults)) && filled;
+    return w->fill == NULL || w->fill(w->reduction, &w->doc, w->faults);
 }
 
 /* The folder is written unless an input was wrong or the machine could not. */

@@ -54,16 +54,6 @@ bool document_init(struct document *doc, const char *kind, const char *title, st
     return false;
 }
 
-bool document_incomplete(struct document *doc, struct faults *faults)
-{
-    char *status = clean_copy("incomplete", faults);
-    if (status == NULL)
-        return false;
-    free(doc->status);
-    doc->status = status;
-    return true;
-}
-
 static void number_free(struct number *number)
 {
     free(number->id);

@@ -212,7 +212,7 @@ static void a_picture_is_inside_to_the_byte(void **state)
     (void)state;
     static const char head[] = "src=\"data:image/svg+xml;base64,";
     char *base = aid_folder();
-    struct folder folder = {NULL, NULL};
+    struct folder folder = {0};
     char target[4096];
     snprintf(target, sizeof target, "%s/out", base);
     assert_true(folder_open(&folder, target, &faults));
