@@ -154,11 +154,7 @@ bool demo_mixture(uint64_t draw, struct fluid *fluid, struct faults *faults)
     double density = 1.0 + fluid->u_density * randoms_normal(&randoms);
     randoms_free(&randoms);
     fluid_glycol(fluid, GLYCOL_PROPYLENE, false, DEMO_FRACTION + fraction);
-    for (size_t i = 0; i < fluid->n; i++) {
-        fluid->cp[i] *= cp;
-        fluid->enthalpy[i] *= cp;
-        fluid->density[i] *= density;
-    }
+    fluid_scale(fluid, cp, density);
     return true;
 }
 

@@ -52,6 +52,15 @@ static void integrate(struct fluid *fluid)
     }
 }
 
+void fluid_scale(struct fluid *fluid, double cp_factor, double density_factor)
+{
+    for (size_t i = 0; i < fluid->n; i++) {
+        fluid->cp[i] *= cp_factor;
+        fluid->density[i] *= density_factor;
+    }
+    integrate(fluid);
+}
+
 bool fluid_covers(const struct fluid *fluid, double t_degC)
 {
     return t_degC >= fluid->least_degC && t_degC <= fluid->most_degC;

@@ -71,6 +71,9 @@ void fluid_glycol(struct fluid *fluid, enum glycol glycol, bool by_mass, double 
 bool fluid_table(struct fluid *fluid, const char *name, const double *t_degC, const double *density,
                  const double *cp, size_t n, const char *file, struct faults *faults);
 
+/* The same fluid with cp and density off by a factor each: what an error of a table does. */
+void fluid_scale(struct fluid *fluid, double cp_factor, double density_factor);
+
 /* Whether all three can be asked for at t. NaN is outside. */
 bool fluid_covers(const struct fluid *fluid, double t_degC);
 

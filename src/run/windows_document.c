@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { COLUMNS_MAX = 64, ID_SIZE = 64, NEAR_RATIO = 4 };
+enum { COLUMNS_MAX = 64, ID_SIZE = 64, NEAR_RATIO = 2 };
 
 static void rules_note(const struct rules *rules, struct text *note)
 {

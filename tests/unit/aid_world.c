@@ -121,11 +121,7 @@ static void believe(struct world *world, const struct shifts *shifts)
     if (world->setup.fluid.kind == FLUID_GLYCOL) /* the very mixture, not its first derivative */
         fluid_glycol(&world->fluid, mixture->glycol, mixture->by_mass,
                      (mixture->by_mass ? mixture->mass : mixture->volume) + shifts->fraction);
-    for (size_t i = 0; i < world->fluid.n; i++) {
-        world->fluid.density[i] *= 1.0 + shifts->density;
-        world->fluid.cp[i] *= 1.0 + shifts->cp;
-        world->fluid.enthalpy[i] *= 1.0 + shifts->cp;
-    }
+    fluid_scale(&world->fluid, 1.0 + shifts->cp, 1.0 + shifts->density);
     world->believed = world->right;
     world->believed.fluid = &world->fluid;
     world->believed.area_m2 *= 1.0 + shifts->area;
