@@ -1,5 +1,7 @@
 #include "base/numbers.h"
 
+#include "base/number_quick.h"
+
 #include <float.h>
 #include <math.h>
 #include <stdint.h>
@@ -12,8 +14,7 @@ enum { NUMBER_BYTES_MAX = 64, EXACT_POWER_MAX = 22, MANTISSA_DIGITS_MAX = 19 };
 /* The exact path multiplies or divides two exact doubles once: it needs plain double arithmetic. */
 _Static_assert(FLT_EVAL_METHOD == 0 && DBL_MANT_DIG == 53, "arithmetic is not IEEE double");
 
-/* All powers of ten that a double holds exactly. */
-static const double exact_power[EXACT_POWER_MAX + 1] = {
+const double number_exact_power[EXACT_POWER_MAX + 1] = {
     1e0,  1e1,  1e2,  1e3,  1e4,  1e5,  1e6,  1e7,  1e8,  1e9,  1e10, 1e11,
     1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22};
 
@@ -93,31 +94,9 @@ static bool value_exact(const struct parts *parts, double *value)
     if (parts->power10 < -EXACT_POWER_MAX || parts->power10 > EXACT_POWER_MAX)
         return false;
     double v = (double)parts->mantissa;
-    v = parts->power10 < 0 ? v / exact_power[-parts->power10] : v * exact_power[parts->power10];
+    v = parts->power10 < 0 ? v / number_exact_power[-parts->power10] : v * number_exact_power[parts->power10];
     *value = parts->negative ? -v : v;
     return true;
-}
-
-const char *number_quick(const char *text, char decimal, double *value)
-{
-    enum { DIGITS_MOST = 18 }; /* fit into 64 bits whatever they are */
-    bool negative = *text == '-';
-    const char *at = text + negative;
-    const char *from = at;
-    const char *point = NULL;
-    uint64_t mantissa = 0;
-    for (; is_digit(*at); at++)
-        mantissa = mantissa * 10 + (uint64_t)(*at - '0');
-    if (*at == decimal)
-        for (point = at++; is_digit(*at); at++)
-            mantissa = mantissa * 10 + (uint64_t)(*at - '0');
-    ptrdiff_t places = point == NULL ? 0 : at - point - 1;
-    ptrdiff_t digits = at - from - (point != NULL);
-    if (digits < 1 || digits > DIGITS_MOST || mantissa > (UINT64_C(1) << 53))
-        return NULL;
-    double v = (double)mantissa / exact_power[places];
-    *value = negative ? -v : v;
-    return at;
 }
 
 static bool value_by_library(const char *bytes, size_t n, char decimal, double *value)

@@ -16,12 +16,6 @@
  *          doubles (Clinger 1990), all others by strtod, which main leaves in the C locale. */
 bool number_read(const char *bytes, size_t n, char decimal, double *value);
 
-/* Reads the number that text begins with, if it is plain: [-] digits [decimal digits], at most 18 of
- * them; the same value as number_read gives.
- * In:      text   ended by any byte that is no digit
- * Returns: where it stopped; NULL if the number is not plain (value is then untouched) */
-const char *number_quick(const char *text, char decimal, double *value);
-
 /* Reads a whole field as an integer of at most 18 digits with optional sign. */
 bool number_read_integer(const char *bytes, size_t n, long long *value);
 

@@ -1,6 +1,6 @@
 #include "ingest/quick.h"
 
-#include "base/numbers.h"
+#include "base/number_quick.h"
 
 #include <string.h>
 
@@ -12,12 +12,17 @@ static bool is_blank(char c)
     return c == ' ' || c == '\t';
 }
 
+static bool ends_field(char c, char separator)
+{
+    return c == separator || c == '\n' || c == '\r';
+}
+
 /* The end of the field at `at`: the separator or the line's end; NULL if the line is not plain. The
  * buffer ends in NUL. */
 static const char *field_end(const char *at, char separator)
 {
     const char *from = at;
-    while (*at != separator && *at != '\n' && *at != '\r') {
+    while (!ends_field(*at, separator)) {
         if (*at == '\0' || *at == '"')
             return NULL;
         at++;
@@ -40,8 +45,12 @@ static const char *take_value(struct rows *rows, size_t k, const char *at)
     char separator = form->plan->separator;
     double number;
     const char *end = number_quick(at, form->plan->decimal, &number);
-    if (end != NULL && (*end == separator || *end == '\n' || *end == '\r')) {
-        rows->flag[k] = (uint8_t)row_value(form, k, number, &rows->value_si[k]);
+    if (end != NULL && ends_field(*end, separator)) {
+        double value = row_scaled(&form->scale[k], number);
+        rows->flag[k] = FLAG_GOOD;
+        rows->value_si[k] = value;
+        if (form->n_numbers > 0 || !row_in_range(&form->scale[k], value))
+            rows->flag[k] = (uint8_t)row_value(form, k, number, &rows->value_si[k]);
         return end;
     }
     end = field_end(at, separator);
@@ -53,10 +62,28 @@ static const char *take_value(struct rows *rows, size_t k, const char *at)
     return end;
 }
 
+/* A stamp of the last minute in the only column of the time, read where it stands.
+ * Returns: its end; NULL if it is anything else. */
+static const char *take_seconds(struct rows *rows, const char *at)
+{
+    const struct row_minute *minute = &rows->minute;
+    if (!minute->known || rows->form->plan->n_time_columns != 1)
+        return NULL;
+    size_t n = minute->stamp_n - 2;
+    /* strncmp: the buffer may end first, with a NUL. */
+    if (strncmp(at, minute->stamp, n) != 0 || !row_seconds(rows, at + n))
+        return NULL;
+    return ends_field(at[n + 2], rows->form->plan->separator) ? at + n + 2 : NULL;
+}
+
 /* Returns: the end of a stamp's field; NULL if the line is not plain. */
 static const char *take_stamp(struct rows *rows, int role, const char *at)
 {
-    const char *end = field_end(at, rows->form->plan->separator);
+    const char *end = take_seconds(rows, at);
+    rows->time_known = end != NULL;
+    if (end != NULL)
+        return end;
+    end = field_end(at, rows->form->plan->separator);
     if (end == NULL)
         return NULL;
     const char *to = end;
@@ -104,7 +131,7 @@ bool quick_row(struct rows *rows)
     size_t tail = *end == '\n' ? 1 : end[1] == '\n' ? 2 : 0;
     if (tail == 0)
         return false;
-    rows->stamp_status = row_time(rows);
+    rows->stamp_status = rows->time_known ? STAMP_GOOD : row_time(rows);
     if (rows->stamp_status != STAMP_GOOD)
         return false;
     lines_take(&rows->lines, (size_t)(end - from), tail, &rows->line);

@@ -127,8 +127,8 @@ static bool is_number_marker(const struct row_form *form, double number)
 enum reading_flag row_value(const struct row_form *form, size_t k, double number, double *value_si)
 {
     const struct row_scale *to = &form->scale[k];
-    double value = (to->gain * number + to->add) * to->scale + to->offset;
-    bool in_range = value >= to->least_si && value <= to->most_si;
+    double value = row_scaled(to, number);
+    bool in_range = row_in_range(to, value);
     bool missing = form->n_numbers > 0 && is_number_marker(form, number);
     *value_si = in_range && !missing ? value : NAN;
     return missing ? FLAG_MISSING : in_range ? FLAG_GOOD : FLAG_OUT_OF_RANGE;
@@ -284,6 +284,18 @@ static void forget_row(struct rows *rows)
     }
 }
 
+bool row_seconds(struct rows *rows, const char *digits)
+{
+    unsigned tens = (unsigned)digits[0] - '0';
+    if (tens > 5)
+        return false; /* digits[1] may lie behind the buffer's end */
+    unsigned ones = (unsigned)digits[1] - '0';
+    if (ones > 9)
+        return false;
+    rows->time_us = rows->minute.start_us + (int64_t)(10 * tens + ones) * US_PER_S;
+    return true;
+}
+
 /* Reads the seconds alone. Returns: false if more than they differs from the minute's stamp. */
 static bool same_minute(struct rows *rows, const char *stamp, size_t n)
 {
@@ -294,12 +306,7 @@ static bool same_minute(struct rows *rows, const char *stamp, size_t n)
     if (two && (rows->stamp_n != minute->first_n ||
                 memcmp(rows->stamp, minute->first, minute->first_n) != 0))
         return false;
-    int tens = stamp[n - 2] - '0';
-    int ones = stamp[n - 1] - '0';
-    if (tens < 0 || tens > 5 || ones < 0 || ones > 9)
-        return false;
-    rows->time_us = minute->start_us + (10 * tens + ones) * US_PER_S;
-    return true;
+    return row_seconds(rows, stamp + n - 2);
 }
 
 static void keep_minute(struct rows *rows, const char *stamp, size_t n, int seconds)

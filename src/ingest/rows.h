@@ -83,6 +83,7 @@ struct rows {
     enum stamp_status stamp_status;
     int64_t time_us;
     struct row_minute minute;
+    bool time_known; /* for ingest/quick.h: time_us was read with the seconds alone */
     double value_si[CH_LOGGED]; /* by column of the plan; NaN where not good */
     uint8_t flag[CH_LOGGED];
 };
@@ -114,8 +115,22 @@ enum reading_flag row_reading(const struct row_form *form, size_t k, const char 
 /* The same for a field that is the number `number`. */
 enum reading_flag row_value(const struct row_form *form, size_t k, double number, double *value_si);
 
+/* The value in SI of a column's number. */
+static inline double row_scaled(const struct row_scale *to, double number)
+{
+    return (to->gain * number + to->add) * to->scale + to->offset;
+}
+
+static inline bool row_in_range(const struct row_scale *to, double value_si)
+{
+    return value_si >= to->least_si && value_si <= to->most_si;
+}
+
 /* Keeps the text of a stamp's field, outer blanks cut, for row_time. */
 void row_stamp(struct rows *rows, int role, const char *bytes, size_t n);
+
+/* Reads two digits of seconds that follow on the last minute. Returns: false if they are none. */
+bool row_seconds(struct rows *rows, const char *digits);
 
 /* Reads the kept stamp into time_us. */
 enum stamp_status row_time(struct rows *rows);
