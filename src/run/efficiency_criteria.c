@@ -88,14 +88,14 @@ static bool criterion_cells(const struct rules *rules, const struct criterion *c
         criterion_text(id, criterion->set_figure, asked, sizeof asked);
         snprintf(remark, sizeof remark, "the set: %s", asked);
     }
-    struct cell cells[] = {
-        cell_text(row->label),
-        cell_text(words),
-        cell_text(criterion_found_text(id, verdict->found, found, sizeof found)),
-        cell_text(criterion_word(verdict->state)),
-        cell_text(rule_known(rules, criterion->mark, criterion->overridden)),
-        cell_text(remark[0] != '\0' ? remark
-                                    : rule_source(rules, criterion->mark, criterion->source))};
+    struct cell cells[] = {cell_text(row->label),
+                           cell_text(words),
+                           cell_text(criterion_found_text(id, verdict->found, found, sizeof found)),
+                           cell_text(criterion_word(verdict->state)),
+                           cell_text(rule_known(rules, criterion->mark, criterion->overridden)),
+                           cell_text(remark[0] != '\0'
+                                         ? remark
+                                         : rule_source(rules, criterion->mark, criterion->source))};
     return table_row(table, cells, faults);
 }
 
@@ -136,8 +136,7 @@ bool view_criteria(const struct efficiency_view *view, struct document *doc, str
     struct criterion_verdict verdict[CRITERION_COUNT];
     test_criteria_judge(&view->reduction->criteria, &view->e->design, view->points, view->n,
                         verdict);
-    return say_levels(view, doc, faults) &&
-           say_met(view, verdict, doc, faults) &&
+    return say_levels(view, doc, faults) && say_met(view, verdict, doc, faults) &&
            say_state(view, verdict, CRITERION_NOT_MET, "Not met", doc, faults) &&
            say_state(view, verdict, CRITERION_NOT_JUDGED, "Not judged", doc, faults) &&
            criteria_of_set(view, verdict, doc, faults);

@@ -1,4 +1,5 @@
-/* Excluded stretches: `exclude = START to END, reason` of [log]. No window is formed that touches one.
+/* Excluded stretches: `exclude = START to END, reason` of [log]. No window is formed that touches
+ * one.
  */
 #ifndef RUN_EXCLUSION_H
 #define RUN_EXCLUSION_H
@@ -14,9 +15,8 @@ struct exclusion {
     char reason[VALUE_SIZE];
 };
 
-/* Takes one apart. Both stamps are ISO 8601 and carry their zone, so that neither the logger's clock
- * nor a summer time can move them.
- * Returns: false with an input fault */
+/* Takes one apart. Both stamps are ISO 8601 and carry their zone, so that neither the logger's
+ * clock nor a summer time can move them. Returns: false with an input fault */
 bool exclusion_read(const char *text, struct place at, struct exclusion *exclusion,
                     struct faults *faults);
 

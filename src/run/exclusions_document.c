@@ -7,8 +7,7 @@
 
 enum { STAMP_TEXT = 40 };
 
-static bool exclusions_table(const struct reduction *r, struct document *doc,
-                             struct faults *faults)
+static bool exclusions_table(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     struct column columns[] = {
         {.id = "start", .label = "start", .unit = "", .kind = CELL_TEXT},
@@ -27,8 +26,7 @@ static bool exclusions_table(const struct reduction *r, struct document *doc,
         const struct exclusion *exclusion = &r->setup.log.exclusions[i];
         char start[STAMP_TEXT], end[STAMP_TEXT];
         struct cell cells[] = {
-            cell_text(
-                calendar_iso(exclusion->start_us, r->plan.utc_offset_s, start, sizeof start)),
+            cell_text(calendar_iso(exclusion->start_us, r->plan.utc_offset_s, start, sizeof start)),
             cell_text(calendar_iso(exclusion->end_us, r->plan.utc_offset_s, end, sizeof end)),
             cell_number((double)r->finder.excluded[i].readings), cell_text(exclusion->reason)};
         if (!table_row(table, cells, faults))

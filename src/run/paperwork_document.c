@@ -1,4 +1,5 @@
-/* What a report must name and no log can tell: client, item, signatory; serials and certificates. */
+/* What a report must name and no log can tell: client, item, signatory; serials and certificates.
+ */
 #include "base/calendar.h"
 #include "run/reduction_document.h"
 
@@ -23,10 +24,12 @@ static bool report_facts(const struct report_section *report, struct document *d
                 {"laboratory", &report->laboratory},
                 {"signatory", &report->signatory}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        if (!document_fact(doc, DOCUMENT_PAPERWORK, rows[i].key, faults, "%s", or_not_stated(rows[i].text)))
+        if (!document_fact(doc, DOCUMENT_PAPERWORK, rows[i].key, faults, "%s",
+                           or_not_stated(rows[i].text)))
             return false;
     for (size_t i = 0; i < report->remarks.n; i++)
-        if (!document_fact(doc, DOCUMENT_PAPERWORK, "remark", faults, "%s", report->remarks.items[i].text))
+        if (!document_fact(doc, DOCUMENT_PAPERWORK, "remark", faults, "%s",
+                           report->remarks.items[i].text))
             return false;
     return report->remarks.n > 0 ||
            document_fact(doc, DOCUMENT_PAPERWORK, "remarks", faults, "not stated");
@@ -94,9 +97,8 @@ static bool instruments_table(const struct reduction *r, struct document *doc,
         any |= has_papers(&r->setup.instruments[i]);
     if (!any)
         return true;
-    struct table *table =
-        document_table(doc, "certificates", "Instruments and their certificates", "", columns,
-                       sizeof columns / sizeof columns[0], faults);
+    struct table *table = document_table(doc, "certificates", "Instruments and their certificates",
+                                         "", columns, sizeof columns / sizeof columns[0], faults);
     if (table == NULL)
         return false;
     table->file = table->report = true;

@@ -1,5 +1,5 @@
-/* The [report] section: who asked for the test, of what, and who answers for it. Printed as it stands;
- * nothing is computed from it.
+/* The [report] section: who asked for the test, of what, and who answers for it. Printed as it
+ * stands; nothing is computed from it.
  */
 #ifndef RUN_REPORT_SECTION_H
 #define RUN_REPORT_SECTION_H

@@ -16,8 +16,8 @@ static bool refuse_checked(const struct test_setup *setup, const char *set, cons
     return false;
 }
 
-/* `ISO 9806:2017 copy no. 12, by A. Tester, 2026-03-01`: the set's own name, a name behind 'by' and a
- * date, so that the statement can be followed up. */
+/* `ISO 9806:2017 copy no. 12, by A. Tester, 2026-03-01`: the set's own name, a name behind 'by' and
+ * a date, so that the statement can be followed up. */
 static bool check_checked(const struct test_setup *setup, const struct rules *rules,
                           struct faults *faults)
 {

@@ -93,8 +93,7 @@ static double flow_spread(const struct point *points, size_t n)
 }
 
 void test_criteria_judge(const struct criteria *criteria, const struct design *design,
-                         const struct point *points, size_t n,
-                         struct criterion_verdict *verdict)
+                         const struct point *points, size_t n, struct criterion_verdict *verdict)
 {
     struct held held;
     for (int id = 0; id < CRITERION_COUNT; id++)
@@ -117,9 +116,8 @@ void test_criteria_judge(const struct criteria *criteria, const struct design *d
             verdict[id].state = CRITERION_NOT_JUDGED;
             verdict[id].why = held.why[id];
         } else
-            verdict[id].state =
-                criterion_meets((enum criterion_id)id, criterion->figure, found)
-                    ? CRITERION_MET
-                    : CRITERION_NOT_MET;
+            verdict[id].state = criterion_meets((enum criterion_id)id, criterion->figure, found)
+                                    ? CRITERION_MET
+                                    : CRITERION_NOT_MET;
     }
 }

@@ -1,6 +1,6 @@
 /* Criteria: what a set of rules asks of a whole test, beside the limits of each window: how many
- * temperatures, how many points at each, how far they reach, the symmetry about noon. One table of rows
- * that a technician can proof-read and the figures of each set (criteria_table.c).
+ * temperatures, how many points at each, how far they reach, the symmetry about noon. One table of
+ * rows that a technician can proof-read and the figures of each set (criteria_table.c).
  *
  * Every figure can be overridden by its key in [steady state], as those of the windows can:
  * `points at each = 3`, `near air = 5 K`, or `off`. They are judged and said; none of them keeps a

@@ -30,8 +30,8 @@ const struct criterion_row criterion_rows[CRITERION_COUNT] = {
         {CRITERION_NOON, "noon difference", "points before less points after noon", COUNT_AT_MOST,
          0.0, 1000.0},
     [CRITERION_FLOW] =
-        {CRITERION_FLOW, "flow between points", "flow of any point off the mean of all", true, false, false,
-         DIM_NONE, "%", SHARE_PER_PERCENT, 1, 0.0, 1.0},
+        {CRITERION_FLOW, "flow between points", "flow of any point off the mean of all", true, false,
+         false, DIM_NONE, "%", SHARE_PER_PERCENT, 1, 0.0, 1.0},
     [CRITERION_AIR] =
         {CRITERION_AIR, "air at most", "warmest air", true, false, false, DIM_TEMPERATURE, "degC",
          1.0, 1, -50.0, 100.0},
@@ -101,7 +101,7 @@ static const struct criteria_set sets[] = {
          [CRITERION_EACH] = {2, RULE_OWN, "repeats show the scatter"},
          [CRITERION_POINTS] = {6, RULE_OWN, "two at each of three temperatures"},
          [CRITERION_NEAR_AIR] = {5, RULE_OWN,
-                                 "farther off, the efficiency without loss is a guess by the slope"},
+                                 "farther off, the efficiency without loss hangs on the slope"},
          [CRITERION_REACH] = {20, RULE_OWN,
                               "the loss over 20 K is about 120 W/m2: scatter of 5 is 4 % of it"},
          [CRITERION_WARMEST] = {OFF, RULE_OWN, "the reach above the air is judged instead"},

@@ -5,8 +5,8 @@
  * the outlet does not drift. A conditioning stretch P lies directly before it, in which irradiance,
  * ambient, inlet and flow stay within the same deviations of the window's mean: a window that opens
  * just after a cloud would find the collector still warming up. A broken slot or a gap starts P
- * again; so does time that the description excludes. The earliest start that passes wins; the search resumes at the window's end. Conditioning
- * may overlap the window before.
+ * again; so does time that the description excludes. The earliest start that passes wins; the
+ * search resumes at the window's end. Conditioning may overlap the window before.
  *
  * Source: docs/methods.md; ISO 9806:2017 for the idea of conditioning and measurement period
  * (memory).

@@ -115,8 +115,8 @@ void refusals_free(struct refusals *refusals);
 /* A stretch begins; an open one must have been closed. */
 void refusals_open(struct refusals *refusals, int64_t start_us);
 
-/* The border of time that the description excludes: what is open ends here and a stretch of the other
- * sort begins.
+/* The border of time that the description excludes: what is open ends here and a stretch of the
+ * other sort begins.
  * Returns: false with a machine fault */
 bool refusals_border(struct refusals *refusals, int64_t time_us, bool excluded,
                      struct faults *faults);

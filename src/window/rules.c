@@ -51,13 +51,20 @@ const char *const *rules_sets(size_t *n)
 
 const char *const *rules_keys(size_t *n)
 {
-    static const char *const keys[RULE_COUNT] = {"irradiance at least",   "irradiance deviation",
-                                                 "ambient deviation",     "inlet deviation",
-                                                 "outlet deviation",      "outlet drift",
-                                                 "flow deviation",        "flow waver",
-                                                 "wind",                  "diffuse share at most",
-                                                 "incidence at most",     "rise at least",
-                                                 "window",                "conditioning",
+    static const char *const keys[RULE_COUNT] = {"irradiance at least",
+                                                 "irradiance deviation",
+                                                 "ambient deviation",
+                                                 "inlet deviation",
+                                                 "outlet deviation",
+                                                 "outlet drift",
+                                                 "flow deviation",
+                                                 "flow waver",
+                                                 "wind",
+                                                 "diffuse share at most",
+                                                 "incidence at most",
+                                                 "rise at least",
+                                                 "window",
+                                                 "conditioning",
                                                  "slot"};
     *n = RULE_COUNT;
     return keys;
@@ -95,8 +102,7 @@ static bool refuse_set(const char *name, struct place at, struct faults *faults)
     if (near != NULL)
         fault_hint(fault, "did you mean '%s'?", near);
     else
-        fault_hint(fault, "write 'rules = %s' and override the figures that differ",
-                   names[n - 1]);
+        fault_hint(fault, "write 'rules = %s' and override the figures that differ", names[n - 1]);
     return false;
 }
 

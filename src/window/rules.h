@@ -92,8 +92,8 @@ struct rule {
 };
 
 struct rules {
-    const char *set; /* name of the set */
-    bool standard;   /* a standard's figures; false: results lie outside any standard */
+    const char *set;     /* name of the set */
+    bool standard;       /* a standard's figures; false: results lie outside any standard */
     const char *checked; /* the copy of the standard that the user compared the set with, by whom
                             and when; borrowed; NULL: not stated */
     struct rule rule[RULE_COUNT];
@@ -115,8 +115,8 @@ const struct rule_row *rule_find(const char *key);
 const char *const *rules_sets(size_t *n);
 const char *const *rules_keys(size_t *n);
 
-/* Whether a set holds a standard's figures; under the project's own sets windows may drift and storage
- * is corrected. NULL or "": the default set. True for a name that is no set. */
+/* Whether a set holds a standard's figures; under the project's own sets windows may drift and
+ * storage is corrected. NULL or "": the default set. True for a name that is no set. */
 bool rules_set_is_standard(const char *set);
 
 /* Fills the figures of a set.

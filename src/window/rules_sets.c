@@ -10,9 +10,10 @@
 #define NONE false, -INFINITY, INFINITY
 
 /* No copy of a standard was at hand. The 1994 figures were read in a textbook's account, those of
- * 2017 are as remembered, and where the textbook has the same figure it is remembered to have stayed.
- * Kalogirou 2009 is "Solar Energy Engineering", 1st edition, section on collector tests and its
- * table 4.1. Of ASHRAE 93 one page was read, clause 8.3.3 of an edition that it does not name. */
+ * 2017 are as remembered, and where the textbook has the same figure it is remembered to have
+ * stayed. Kalogirou 2009 is "Solar Energy Engineering", 1st edition, section on collector tests and
+ * its table 4.1. Of ASHRAE 93 one page was read, clause 8.3.3 of an edition that it does not name.
+ */
 /* clang-format off */
 static const struct rule_set sets[] = {
     {"ISO 9806:2017",

@@ -1,4 +1,5 @@
-/* Criteria of a whole test: the figures of each set, how they are overridden, and verdicts by counting. */
+/* Criteria of a whole test: the figures of each set, how they are overridden, and verdicts by
+ * counting. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -94,7 +95,7 @@ static void overrides_are_read_in_any_unit(void **state)
     (void)state;
     static const struct {
         const char *key, *value;
-        double figure; /* SI by hand; NaN: off */
+        double figure;     /* SI by hand; NaN: off */
         const char *found; /* NULL: accepted */
     } rows[] = {
         {"temperatures", "3", 3, NULL},
@@ -197,7 +198,8 @@ static void a_whole_test_meets_its_set(void **state)
     add_whole_test();
     judge("ISO 9806:2017", 15, verdict);
     expect("2017", verdict, "yyyyy-yyy-");
-    /* levels at -0.55, 21.05, 41.45 and 62.05 K; 15 flows of 0.0401 and one of 0.0417: mean 0.0402 */
+    /* levels at -0.55, 21.05, 41.45 and 62.05 K; 15 flows of 0.0401 and one of 0.0417: mean 0.0402
+     */
     aid_near("temperatures", verdict[CRITERION_LEVELS].found, 4, 0);
     aid_near("each", verdict[CRITERION_EACH].found, 4, 0);
     aid_near("all", verdict[CRITERION_POINTS].found, 16, 0);

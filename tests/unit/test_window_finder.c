@@ -519,7 +519,8 @@ static void excluded_time_is_as_bad_readings(void **state)
         assert_int_equal(excluded.n_windows, bad.n_windows);
         for (size_t w = 0; w < bad.n_windows; w++) {
             assert_true(excluded.means[w].start_us == bad.means[w].start_us);
-            assert_memory_equal(excluded.means[w].mean, bad.means[w].mean, sizeof bad.means[w].mean);
+            assert_memory_equal(excluded.means[w].mean, bad.means[w].mean,
+                                sizeof bad.means[w].mean);
             assert_true(excluded.means[w].end_us <= log.time_us[first] ||
                         excluded.means[w].start_us > log.time_us[last]);
         }
