@@ -190,8 +190,8 @@ static void every_example_is_accepted(void **state)
                          faults.items[0].found);
         }
     }
-    assert_int_equal(n, 9);
-    assert_int_equal(examples, 60);
+    assert_int_equal(n, 10);
+    assert_int_equal(examples, 74);
 }
 
 int main(void)
