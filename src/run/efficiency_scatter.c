@@ -5,44 +5,93 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* Number of sessions among the fitted points. */
-static size_t count_sessions(const struct job *job)
+/* What is known of the scatter of the fitted points, sorted by session. */
+struct scattered {
+    size_t *order; /* which of the fitted points */
+    struct fit_condition *at;
+    double *residual;
+    double *variance;
+    int64_t *session;
+    double *shared; /* a row of shifts for each session error */
+    size_t n_shared;
+};
+
+static int64_t session_of(const struct job *job, size_t i)
 {
-    size_t count = 0;
-    for (size_t i = 0; i < job->out->n; i++)
-        count += job_session_is_new(job, i);
-    return count;
+    return job->points[job->out->index[i]].means->session;
 }
 
-/* One row of shared shifts: what a session's error of one source does to each residual. */
-static bool shared_row(struct job *job, const struct error_source *row, const int64_t *session,
-                       double *shift)
+static bool allocate(struct scattered *s, const struct job *job)
+{
+    size_t n = job->out->n;
+    s->order = calloc(n, sizeof *s->order);
+    s->at = calloc(n, sizeof *s->at);
+    s->residual = calloc(n, sizeof *s->residual);
+    s->variance = calloc(n, sizeof *s->variance);
+    s->session = calloc(n, sizeof *s->session);
+    s->shared = calloc(job->registry->n * n + 1, sizeof *s->shared);
+    return (s->order && s->at && s->residual && s->variance && s->session && s->shared) ||
+           fault_memory(job->faults);
+}
+
+static void release(struct scattered *s)
+{
+    free(s->order);
+    free(s->at);
+    free(s->residual);
+    free(s->variance);
+    free(s->session);
+    free(s->shared);
+}
+
+/* Points of a session next to each other, otherwise in their order (they mostly are already). */
+static void sort_by_session(struct scattered *s, const struct job *job)
+{
+    for (size_t i = 0; i < job->out->n; i++) {
+        size_t at = i;
+        for (; at > 0 && session_of(job, s->order[at - 1]) > session_of(job, i); at--)
+            s->order[at] = s->order[at - 1];
+        s->order[at] = i;
+    }
+}
+
+static void set_own(struct scattered *s, const struct job *job)
 {
     const struct efficiency *out = job->out;
+    for (size_t k = 0; k < out->n; k++) {
+        size_t i = s->order[k];
+        struct fit_point own = job_own_errors(job, i);
+        s->at[k] = out->used[i].at;
+        s->session[k] = session_of(job, i);
+        s->residual[k] = out->used[i].eta - fit_form_value(out->form, out->curve.coef, &s->at[k]);
+        s->variance[k] = fit_curve_variance(out->form, out->curve.coef, &own);
+    }
+}
+
+/* What one session error does to each residual, every session moved by its own. */
+static bool add_shared(struct scattered *s, struct job *job, const struct error_source *row)
+{
+    const struct efficiency *out = job->out;
+    double *shift = s->shared + s->n_shared++ * out->n;
     double sign = 0.5;
     for (int side = 0; side < 2; side++, sign = -sign) {
-        if (!job_move_points(job, row, side == 0 ? row->u : -row->u, session))
+        if (!job_move_points(job, row, side == 0 ? row->u : -row->u, NULL))
             return false;
-        for (size_t i = 0; i < out->n; i++) {
+        for (size_t k = 0; k < out->n; k++) {
+            size_t i = s->order[k];
             double slope = fit_form_slope(out->form, out->curve.coef, &out->used[i].at);
-            shift[i] += sign * (job->moved[i].eta - slope * job->moved[i].at.x);
+            shift[k] += sign * (job->moved[i].eta - slope * job->moved[i].at.x);
         }
     }
     return true;
 }
 
-static bool shared_rows(struct job *job, double *shared, size_t *m)
+static bool set_shared(struct scattered *s, struct job *job)
 {
-    const struct efficiency *out = job->out;
     for (size_t k = 0; k < job->registry->n; k++) {
         const struct error_source *row = &job->registry->rows[k];
-        if (row->kind != ERROR_SESSION || !(row->u > 0))
-            continue;
-        for (size_t i = 0; i < out->n; i++)
-            if (job_session_is_new(job, i) &&
-                !shared_row(job, row, &job->points[out->index[i]].means->session,
-                            shared + (*m)++ * out->n))
-                return false;
+        if (row->kind == ERROR_SESSION && row->u > 0 && !add_shared(s, job, row))
+            return false;
     }
     return true;
 }
@@ -50,28 +99,22 @@ static bool shared_rows(struct job *job, double *shared, size_t *m)
 bool job_judge_scatter(struct job *job)
 {
     struct efficiency *out = job->out;
-    size_t rows = count_sessions(job) * job->registry->n, n = out->n, m = 0;
+    struct scattered s = {0};
     if (out->curve.equal_weights || out->curve.dof == 0)
         return true;
-    double *numbers = calloc((rows + 2) * n, sizeof *numbers);
-    struct fit_condition *at = calloc(n, sizeof *at);
-    bool good = numbers != NULL && at != NULL ? true : fault_memory(job->faults);
-    double *residual = numbers, *variance = numbers + n, *shared = numbers + 2 * n;
-    for (size_t i = 0; i < n && good; i++) {
-        struct fit_point own = job_own_errors(job, i);
-        at[i] = out->used[i].at;
-        residual[i] = out->used[i].eta - fit_form_value(out->form, out->curve.coef, &at[i]);
-        variance[i] = fit_curve_variance(out->form, out->curve.coef, &own);
+    bool good = allocate(&s, job);
+    if (good) {
+        sort_by_session(&s, job);
+        set_own(&s, job);
+        good = set_shared(&s, job);
     }
-    good = good && shared_rows(job, shared, &m);
     double chi2 = 0;
-    if (good && m > 0 &&
-        fit_scatter(out->form, at, residual, variance, shared, m, n, &chi2) == FIT_OK) {
+    if (good && s.n_shared > 0 &&
+        fit_scatter(out->form, s.at, s.residual, s.variance, s.session, s.shared, s.n_shared,
+                    out->n, &chi2) == FIT_OK) {
         out->curve.chi2 = chi2;
         out->curve.birge = sqrt(chi2 / (double)out->curve.dof);
     }
-    free(at);
-    free(numbers);
+    release(&s);
     return good;
 }
-

@@ -177,13 +177,15 @@ static int write_description(const char *name)
         {"wind", "wind", "Wind", "m/s", "0.3 m/s limit", "offset"},
         {"shade", "diffuse", "G diffuse", "W/m2", "3 % k=2", "calibration"},
     };
+    /* What all points of a day share has to be judged by the fit, too. */
+    static const char day_to_day[] = "zero = 4 W/m2 limit\n";
     printf("[collector]\nname = Long log\ngross area = 2.05 m2\n\n"
            "[log]\nfile = %s\ntime = Time, ISO 8601, UTC+0\n\n",
            name);
     for (size_t i = 0; i < sizeof instruments / sizeof instruments[0]; i++)
-        printf("[instrument %s]\nmeasures = %s\ncolumn = %s\nunit = %s\n%s = %s\n\n",
+        printf("[instrument %s]\nmeasures = %s\ncolumn = %s\nunit = %s\n%s = %s\n%s\n",
                instruments[i][0], instruments[i][1], instruments[i][2], instruments[i][3],
-               instruments[i][5], instruments[i][4]);
+               instruments[i][5], instruments[i][4], i == 0 ? day_to_day : "");
     printf("[steady state]\nrules = ISO 9806:2017\n\n[run curve]\nkind = efficiency\n");
     return fflush(stdout) == 0 && ferror(stdout) == 0 ? 0 : 5;
 }
