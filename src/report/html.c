@@ -73,9 +73,13 @@ static void add_first_screen(const struct document *doc, struct text *out)
     element(out, "h1", NULL, doc->title);
     text_add(out, "\n<p class=\"soft\">Solar collector test: ");
     html_add(out, doc->kind);
-    text_add(out, ", ");
-    html_add(out, doc->status);
-    text_add(out, "</p>\n</header>\n");
+    text_add(out, "</p>\n");
+    if (!text_same(doc->status, "complete")) {
+        text_add(out, "<p class=\"act\"><b>Not complete:</b> ");
+        html_add(out, doc->status);
+        text_add(out, "</p>\n");
+    }
+    text_add(out, "</header>\n");
     if (has_place(doc, FINDING_ANSWER, FINDING_ANSWER)) {
         text_add(out, "<div class=\"answer\">\n");
         add_place(doc, FINDING_ANSWER, "", "p", out);

@@ -125,7 +125,7 @@ struct fact {
 struct document {
     char *title;    /* "Plate A, stove paint" */
     char *kind;     /* "efficiency", "check" */
-    char *status;   /* "complete", or "incomplete": something asked for could not be given */
+    char *status;   /* "complete", or what hindered the work */
     struct number *numbers;
     size_t n_numbers;
     double *covariance; /* n_curve x n_curve of the numbers "curve.*" in order; NULL if none */

@@ -142,6 +142,19 @@ static void the_parts_come_in_order(void **state)
     }
 }
 
+static void what_hindered_is_said_at_the_top(void **state)
+{
+    (void)state;
+    assert_true(report_html(&doc, NULL, &out, &faults));
+    assert_null(strstr(text_string(&out), "Not complete"));
+    text_clear(&out);
+    assert_true(document_hindered(&doc, "run 'curve': too few <points>", &faults));
+    assert_true(report_html(&doc, NULL, &out, &faults));
+    assert_non_null(strstr(text_string(&out), "<p class=\"act\"><b>Not complete:</b> run "
+                                              "&#39;curve&#39;: too few &lt;points&gt;</p>\n"
+                                              "</header>"));
+}
+
 static void points_stand_before_other_tables(void **state)
 {
     (void)state;
@@ -290,6 +303,7 @@ int main(void)
         cmocka_unit_test(a_text_stays_a_text),
         cmocka_unit_test_setup_teardown(the_page_stands_alone, set_up, tear_down),
         cmocka_unit_test_setup_teardown(the_parts_come_in_order, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(what_hindered_is_said_at_the_top, set_up, tear_down),
         cmocka_unit_test_setup_teardown(points_stand_before_other_tables, set_up, tear_down),
         cmocka_unit_test_setup_teardown(hostile_texts_are_only_shown, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_picture_is_inside_to_the_byte, set_up, tear_down),
