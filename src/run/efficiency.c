@@ -54,6 +54,12 @@ static bool set_scale(struct job *job)
     out->scale_dof = fit_scale_dof(&out->curve, out->scale);
     if (isfinite(out->scale_factor))
         return true;
+    if (out->form->n_coef == 1 && out->curve.equal_weights) {
+        /* One reading by hand without a stated error: its value stands, its scatter is unknown. */
+        out->scale_factor = 0;
+        out->scale_dof = INFINITY;
+        return true;
+    }
     struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));
     fault_found(fault, "the scatter cannot be estimated: %zu point%s for %zu coefficient%s", out->n,
                 out->n == 1 ? "" : "s", out->form->n_coef, out->form->n_coef == 1 ? "" : "s");
@@ -129,6 +135,11 @@ static bool fit_chosen(struct job *job, const struct efficiency_request *request
         form = "mean"; /* no point at all: design_require says so */
     if (!design_require(&out->design, form, job->faults) || !fit_form(job, form))
         return false;
+    if (automatic && out->form->n_coef == 2) {
+        out->term.verdict = TERM_UNSEEN;
+        out->term.upper = EFFICIENCY_USUAL_A2;
+        return carry_curvature(job);
+    }
     if (!automatic || out->form->n_coef != 3 || judge_term(out, request->drop_below))
         return true;
     return fit_form(job, "line") && carry_curvature(job);

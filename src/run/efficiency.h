@@ -37,12 +37,17 @@ struct efficiency_share {
 
 /* What became of the second-order term. */
 enum term_verdict {
-    TERM_NOT_TRIED, /* form fixed by the description, or the data hold no second order */
+    TERM_NOT_TRIED, /* form fixed by the description, or no slope either */
+    TERM_UNSEEN,    /* 'automatic' could only hold a straight line: a usual bend is counted */
     TERM_KEPT,      /* t-ratio 3 or more */
     TERM_INDICATED, /* between the limit and 3: kept, said */
     TERM_NEGATIVE,  /* physically impossible: straight line taken */
     TERM_WEAK       /* t-ratio under the limit: straight line taken */
 };
+
+/* Upper limit of a2, W/(m2 K2), counted when the points cannot show any: flat plates in the published
+ * sets that were read lie between 0.007 and 0.029; 0.02 is our own figure for most of them. */
+#define EFFICIENCY_USUAL_A2 0.02
 
 struct efficiency_term {
     enum term_verdict verdict;

@@ -28,23 +28,31 @@ static void state_at(const struct efficiency_view *view, double difference_K, do
              WORDS_SIZE);
 }
 
+/* "5.6" where both ends print alike, else "3.5 to 4.8". */
+static const char *span(double from, double to, int places, char *out, size_t size)
+{
+    char low[WORDS_SIZE], high[WORDS_SIZE];
+    words_fixed(from, places, low, sizeof low);
+    words_fixed(to, places, high, sizeof high);
+    bool alike = text_same(low, high);
+    snprintf(out, size, "%.40s%s%.40s", low, alike ? "" : " to ", alike ? "" : high);
+    return out;
+}
+
 static bool answer_mean(const struct efficiency_view *view, struct document *doc,
                         struct faults *faults)
 {
     const struct design *d = &view->e->design;
-    char share[WORDS_SIZE], watts[WORDS_SIZE], from[WORDS_SIZE], to[WORDS_SIZE];
-    char cold[WORDS_SIZE], warm[WORDS_SIZE];
+    char share[WORDS_SIZE], watts[WORDS_SIZE], rise[WORDS_SIZE], reduced[WORDS_SIZE];
     double g = 0.5 * (d->least_g + d->most_g);
     double k = 0.5 * (d->least_K + d->most_K);
     state_at(view, k, g, share, watts);
     return document_finding(doc, FINDING_ANSWER, false, faults,
-                            "With %s %s to %s K warmer than the air (T* %s to %s) it turns "
+                            "With %s %s K warmer than the air (T* %s) it turns "
                             "%s of the sunshine on its %s area (%.4g m²) into heat: %s at "
                             "%.0f W/m².",
-                            water(view), words_fixed(d->least_K, 1, cold, sizeof cold),
-                            words_fixed(d->most_K, 1, warm, sizeof warm),
-                            words_fixed(d->least_x, 4, from, sizeof from),
-                            words_fixed(d->most_x, 4, to, sizeof to), share,
+                            water(view), span(d->least_K, d->most_K, 1, rise, sizeof rise),
+                            span(d->least_x, d->most_x, 4, reduced, sizeof reduced), share,
                             area_word(view->reduction->setup.collector.reference),
                             view->setup->area_m2, watts, g);
 }
@@ -113,6 +121,12 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
     switch (term->verdict) {
     case TERM_NOT_TRIED:
         return true;
+    case TERM_UNSEEN:
+        return document_finding(doc, FINDING_CANNOT, false, faults,
+                                "These points cannot show whether the loss grows with temperature; "
+                                "what a usual bend (a₂ up to %.2g W/(m² K²)) could hide is counted. "
+                                "A third temperature and a span of %.0f K would tell.",
+                                term->upper, design_need("second order")->spread_K);
     case TERM_KEPT:
         return document_finding(doc, FINDING_DETAIL, false, faults,
                                 "The loss grows with temperature: a₂ is %.1f times its "
@@ -127,7 +141,7 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
         return document_finding(
             doc, FINDING_CANNOT, false, faults,
             "Whether the loss grows with temperature cannot be told (a₂ = %.4f ± %.4f W/(m² K²), "
-            "%.1f times its standard uncertainty; %.3g needed): a straight line is given, and what "
+            "%.2f times its standard uncertainty; %.3g needed): a straight line is given, and what "
             "such a bend could hide is counted. More points at the coldest and the warmest inlet "
             "would tell.",
             term->a2, 2 * term->u, term->ratio, view->run->drop_below);
@@ -138,6 +152,11 @@ static bool say_scale(const struct efficiency_view *view, struct document *doc,
                       struct faults *faults)
 {
     const struct efficiency *e = view->e;
+    if (e->curve.equal_weights && e->curve.dof == 0)
+        return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
+                                "One point without a stated reading error: how far such a reading "
+                                "scatters is not known and not counted. Repeat it, or state the "
+                                "instruments' errors.");
     if (e->curve.equal_weights)
         return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
                                 "No reading error is stated: every point counts the same, and the "
@@ -198,7 +217,7 @@ static size_t rank_sources(const struct efficiency_view *view, struct ranked *li
     for (size_t k = 0; k < e->n_shares; k++)
         list[n++] = (struct ranked){e->shares[k].row->label, e->shares[k].row->cure,
                                     pull(view, e->shares[k].d)};
-    if (e->term.verdict == TERM_NEGATIVE || e->term.verdict == TERM_WEAK)
+    if (e->term.upper > 0 && e->form->n_coef == 2)
         list[n++] = (struct ranked){"curvature left out", "points at the coldest and warmest inlet",
                                     pull(view, e->d_curvature)};
     qsort(list, n, sizeof *list, by_pull);
