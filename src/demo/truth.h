@@ -22,8 +22,8 @@ enum { DEMO_POINTS_MAX = 16 };
 /* What the loop of glycol.txt is said to hold: propylene glycol, by volume. */
 #define DEMO_FRACTION 0.40
 
-/* What it does hold: fraction, specific heat and density off by amounts drawn from the program's own
- * default errors; draw 0: none.
+/* What it does hold: fraction, specific heat and density off by amounts drawn from the program's
+ * own default errors; draw 0: none.
  * Returns: false with a fault (no memory). */
 bool demo_mixture(uint64_t draw, struct fluid *fluid, struct faults *faults);
 

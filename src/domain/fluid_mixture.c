@@ -21,8 +21,8 @@ static bool refuse_basis(const struct stated_text *stated, const char *amount, c
     struct place at = fault_at(file, stated->at.line, stated->at.column);
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "'%s' does not say by what the fraction is counted", stated->text);
-    fault_expected(fault, "'%s by volume' (litres in a litre of the mixture) or '%s by mass' (kg in "
-                          "a kg)",
+    fault_expected(fault,
+                   "'%s by volume' (litres in a litre of the mixture) or '%s by mass' (kg in a kg)",
                    amount, amount);
     fault_hint(fault, "mixed by canisters and buckets it is by volume; a refractometer's or a "
                       "certificate's scale says which it means");

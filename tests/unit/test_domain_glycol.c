@@ -17,8 +17,8 @@
 
 static struct faults faults;
 
-/* Coefficients of Melinder (IIR 2010) and of the fits to the ASHRAE tables (Handbook of Fundamentals
- * 2001), as the head of the file says. */
+/* Coefficients of Melinder (IIR 2010) and of the fits to the ASHRAE tables (Handbook of
+ * Fundamentals 2001), as the head of the file says. */
 static void every_coefficient_is_that_of_the_file(void **state)
 {
     (void)state;
@@ -59,8 +59,8 @@ static void every_coefficient_is_that_of_the_file(void **state)
     aid_table_free(&table);
 }
 
-/* How near a column's densities are. The fit for ethylene glycol was drawn aside by the entry that is
- * left out, most in that entry's own column: 4e-5 of the density at worst. */
+/* How near a column's densities are. The fit for ethylene glycol was drawn aside by the entry that
+ * is left out, most in that entry's own column: 4e-5 of the density at worst. */
 static double density_near(bool ethylene, double percent)
 {
     if (!ethylene)
@@ -125,9 +125,9 @@ static void melinder_agrees_with_an_independent_evaluation(void **state)
 }
 
 /* Where the two bases belong together. Melinder's density of a mass fraction less ASHRAE's of the
- * volume fraction which ASHRAE's table of both gives for it: -1.7, -3.8 and -6.5 kg/m3 at 0, 20 and 60
- * degC for 50 % propylene glycol by mass. Half a point of the fraction, which our relation claims, is
- * worth 0.34 kg/m3; 0.05 for the rounding. */
+ * volume fraction which ASHRAE's table of both gives for it: -1.7, -3.8 and -6.5 kg/m3 at 0, 20 and
+ * 60 degC for 50 % propylene glycol by mass. Half a point of the fraction, which our relation
+ * claims, is worth 0.34 kg/m3; 0.05 for the rounding. */
 static void mass_and_volume_belong_together(void **state)
 {
     (void)state;
