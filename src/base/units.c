@@ -167,6 +167,11 @@ static const struct unit units[] = {
     {"kcal", DIM_ENERGY, KCAL, 0.0, ""},
     {"BTU", DIM_ENERGY, BTU, 0.0, ""},
 
+    {"pulses", DIM_PULSES, 1.0, 0.0, "pulse counts"},
+    {"pulses per interval", DIM_PULSES, 1.0, 0.0, "pulses/interval pulsesperrow"},
+    {"Hz", DIM_PULSES, 1.0, 0.0, "pulses/s 1/s hertz"},
+    {"pulses/min", DIM_PULSES, 1.0 / MIN, 0.0, "1/min"},
+
     {"V", DIM_VOLTAGE, 1.0, 0.0, "volt volts"},
     {"mV", DIM_VOLTAGE, 1e-3, 0.0, "millivolt"},
     {"uV", DIM_VOLTAGE, 1e-6, 0.0, "microvolt"},
@@ -199,6 +204,7 @@ static const struct {
     [DIM_PRESSURE] = {"pressure", "Pa", "Pa, hPa, bar or psi"},
     [DIM_POWER] = {"power", "W", "W, kW or BTU/h"},
     [DIM_ENERGY] = {"energy", "J", "J, kWh or MJ"},
+    [DIM_PULSES] = {"pulses", "1", "pulses (a counter), pulses per interval or Hz"},
     [DIM_VOLTAGE] = {"voltage", "V", "V, mV or uV"},
 };
 

@@ -34,6 +34,7 @@ enum dimension {
     DIM_PRESSURE,      /* Pa */
     DIM_POWER,         /* W */
     DIM_ENERGY,        /* J */
+    DIM_PULSES,        /* 1: what a flow meter's pulse output gives, see unit_pulses */
     DIM_VOLTAGE,       /* V: a sensor's raw signal, before its calibration */
     DIM_COUNT
 };

@@ -18,11 +18,14 @@ static const struct channel_row rows[CH_COUNT] = {
      1500.0, false, 0},
     {CH_INCIDENCE, "incidence", "angle between the sun and the collector's normal", "theta",
      DIM_ANGLE, 0.0, 180.0 * RAD_PER_DEG, false, 1},
+    {CH_MASS_FLOW, "mass flow", "mass flow through the collector, instead of flow", "m",
+     DIM_MASS_FLOW, 0.0, 10.0, false, 5},
     {CH_HEAT, "heat", "useful heat", "Q", DIM_POWER, -1e6, 1e6, false, 0},
 };
 
 const char *const channel_word_table[CH_LOGGED] = {
     "irradiance", "ambient", "inlet", "outlet", "flow", "wind", "diffuse", "incidence",
+    "mass flow",
 };
 
 const struct channel_row *channel_row(enum channel id)

@@ -18,6 +18,7 @@ enum channel {
     CH_WIND,       /* over the collector, m/s */
     CH_DIFFUSE,    /* diffuse irradiance in the plane, W/m2 */
     CH_INCIDENCE,  /* angle of incidence of the beam, rad */
+    CH_MASS_FLOW,  /* kg/s, of a meter that weighs; flow is then derived from it */
     CH_LOGGED,     /* how many a log can carry; below: derived while reading */
     CH_HEAT = CH_LOGGED, /* useful heat, W, formed per reading (window/derived.h) */
     CH_COUNT

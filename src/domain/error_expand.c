@@ -50,7 +50,7 @@ static const char *usual_cure(enum error_slot slot, enum channel channel)
     switch (slot) {
     case SLOT_CALIBRATION:
     case SLOT_OFFSET:
-        if (channel == CH_FLOW)
+        if (channel == CH_FLOW || channel == CH_MASS_FLOW)
             return "count litres per pulse with a bucket on a scale and a stopwatch";
         return thermometer ? bucket_cure
                            : "have it calibrated, or compare it with a better one side by side";
@@ -60,7 +60,7 @@ static const char *usual_cure(enum error_slot slot, enum channel channel)
             return "draw air over it with a small fan, shaded from sun and sky";
         if (thermometer)
             return "circulate at air temperature in the dark each day and compare the two";
-        return channel == CH_FLOW ? "repeat the bucket and stopwatch each day"
+        return channel == CH_FLOW || channel == CH_MASS_FLOW ? "repeat the bucket and stopwatch each day"
                                   : "cover it for five minutes each day and note its reading";
     case SLOT_RESOLUTION:
         return "use a display or converter with finer steps";
@@ -376,8 +376,9 @@ static bool expand_fluid(const struct expansion *expansion, const struct fluid_c
         return false;
     print(label, sizeof label, "density of %s", fluid->name);
     fluid_origin(&choice->density_error, fluid_words[fluid->kind].density, origin);
-    return add_plain(expansion, SHIFT_DENSITY, fluid->u_density, "fluid.density", label, cure,
-                     origin) &&
+    bool weighed = instrument_of_channel(expansion->instruments, expansion->n, CH_MASS_FLOW) != NULL;
+    return (weighed || add_plain(expansion, SHIFT_DENSITY, fluid->u_density, "fluid.density", label,
+                                 cure, origin)) &&
            expand_fraction(expansion, choice, fluid);
 }
 

@@ -11,6 +11,14 @@ static enum dimension dimension_measured(const void *target)
     return channel_row((enum channel)instrument->measures.index)->dimension;
 }
 
+/* Of the column: counts where a meter says how much one pulse is. */
+static enum dimension dimension_of_column(const void *target)
+{
+    const struct instrument *instrument = target;
+    enum dimension measured = dimension_measured(target);
+    return measured == DIM_VOLUME_FLOW && instrument->m3_per_pulse.at.given ? DIM_PULSES : measured;
+}
+
 static const char *const mounting_words[] = {"immersed", "strapped on"};
 
 static const struct schema_row rows[] = {
@@ -27,9 +35,17 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct instrument, column),
      .help = "head of its column in the log, letter for letter; required with [log]",
      .example = "G tilt"},
+    {.key = "litres per pulse",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_VOLUME,
+     .limits = {0.0, 10.0, true},
+     .offset = offsetof(struct instrument, m3_per_pulse),
+     .help = "of a flow meter whose column holds pulses: a counter (unit pulses), what came since "
+             "the last row (pulses per interval) or a frequency (Hz)",
+     .example = "0.0022 L"},
     {.key = "unit",
      .kind = VALUE_UNIT,
-     .dimension_of = dimension_measured,
+     .dimension_of = dimension_of_column,
      .offset = offsetof(struct instrument, unit_text),
      .help = "of its column after gain and add; required with [log]",
      .example = "W/m2"},
@@ -280,6 +296,19 @@ static bool settle_mounting(struct instrument *instrument, const char *file, str
     return false;
 }
 
+static bool check_pulses(const struct instrument *instrument, const char *file,
+                         struct faults *faults)
+{
+    if (!instrument->m3_per_pulse.at.given || instrument->channel == CH_FLOW)
+        return true;
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, place_of(file, &instrument->m3_per_pulse.at));
+    fault_found(fault, "'litres per pulse' is of a meter of volume, not of %s",
+                channel_row(instrument->channel)->word);
+    fault_expected(fault, "'measures = flow' beside it");
+    return false;
+}
+
 bool instrument_settle(struct instrument *instrument, bool whole, const char *file,
                        struct faults *faults)
 {
@@ -297,7 +326,8 @@ bool instrument_settle(struct instrument *instrument, bool whole, const char *fi
         return false;
     good = settle_mounting(instrument, file, faults) && good;
     if (instrument->unit_text.at.given)
-        instrument->unit = unit_find(instrument->unit_text.text, dimension_measured(instrument));
+        instrument->unit = unit_find(instrument->unit_text.text, dimension_of_column(instrument));
+    good = check_pulses(instrument, file, faults) && good;
     return good;
 }
 
@@ -392,6 +422,22 @@ static bool check_match(const struct instrument *instruments, size_t n,
     return true;
 }
 
+/* One meter: of volume or of mass. */
+static bool check_meters(const struct instrument *instruments, size_t n, const char *file,
+                         struct faults *faults)
+{
+    const struct instrument *volume = instrument_of_channel(instruments, n, CH_FLOW);
+    const struct instrument *mass = instrument_of_channel(instruments, n, CH_MASS_FLOW);
+    if (volume == NULL || mass == NULL)
+        return true;
+    const struct instrument *second = volume > mass ? volume : mass;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &second->measures.at));
+    fault_found(fault, "'%s' measures flow and '%s' mass flow", volume->name, mass->name);
+    fault_expected(fault, "one of the two");
+    fault_hint(fault, "keep the meter whose error is the smaller, and take the other section out");
+    return false;
+}
+
 bool instruments_check(const struct instrument *instruments, size_t n, const char *file,
                        struct faults *faults)
 {
@@ -400,5 +446,5 @@ bool instruments_check(const struct instrument *instruments, size_t n, const cha
         good = check_twice(instruments, i, &instruments[i], file, faults) && good;
         good = check_match(instruments, n, &instruments[i], file, faults) && good;
     }
-    return good;
+    return check_meters(instruments, n, file, faults) && good;
 }

@@ -24,6 +24,7 @@ struct instrument {
 
     struct stated_choice measures; /* enum channel */
     struct stated_text column;
+    struct stated_number m3_per_pulse; /* the column holds pulses */
     struct stated_text unit_text;
     struct stated_number gain; /* value in `unit` = gain * number + add */
     struct stated_number add;

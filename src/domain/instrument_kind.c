@@ -5,6 +5,7 @@
 #define BIT(channel) (1U << (channel))
 #define SUN (BIT(CH_IRRADIANCE) | BIT(CH_DIFFUSE))
 #define WATER (BIT(CH_INLET) | BIT(CH_OUTLET))
+#define METER (BIT(CH_FLOW) | BIT(CH_MASS_FLOW))
 #define HEAT (WATER | BIT(CH_AMBIENT))
 #define GAIN SHIFT_GAIN
 #define OFFSET SHIFT_OFFSET
@@ -92,7 +93,7 @@ const struct instrument_kind instrument_kinds[] = {
      {{SLOT_CALIBRATION, OFFSET, 0.5, SHAPE_LIMIT, PRACTICE},
       {SLOT_ZERO, OFFSET, 1.0, SHAPE_LIMIT, "sun on the shade; " PRACTICE}}},
     {"calibrated flow meter",
-     BIT(CH_FLOW),
+     METER,
      "magnetic, Coriolis or ultrasonic meter with a certificate",
      "state the certificate's figure at the test's flow as 'calibration'",
      {{SLOT_CALIBRATION, GAIN, 0.005, SHAPE_STANDARD, "1 % k=2; " PRACTICE}}},
@@ -114,7 +115,7 @@ const struct instrument_kind instrument_kinds[] = {
      {{SLOT_CALIBRATION, GAIN, 0.04, SHAPE_LIMIT, "usual data sheets; " PRACTICE},
       {SLOT_READING, GAIN, 0.02, SHAPE_LIMIT, "reading by eye; " PRACTICE}}},
     {"bucket and stopwatch",
-     BIT(CH_FLOW),
+     METER,
      "bucket on a kitchen scale, filled for two minutes or longer",
      "fill for longer, and weigh a known volume on the scale",
      {{SLOT_CALIBRATION, GAIN, 0.005, SHAPE_LIMIT, "scale; " PRACTICE},

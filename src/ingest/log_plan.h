@@ -17,7 +17,8 @@
 struct log_column {
     enum channel channel;    /* below CH_LOGGED; each at most once in a plan */
     char *name;              /* as in the header row, letter for letter (outer blanks cut) */
-    const struct unit *unit; /* borrowed from units.h's table; of the channel's dimension */
+    const struct unit *unit; /* borrowed from units.h's table; of the channel's dimension, or of
+                                pulses: the channel then carries counts until window/derived.h */
     double gain;             /* 1 unless stated */
     double add;              /* 0 unless stated */
 };

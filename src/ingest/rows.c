@@ -10,6 +10,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Beyond it a counter's steps are no longer whole in a double. */
+#define COUNT_MOST 9007199254740992.0
+
 static bool refuse(const char *found, const char *hint, struct faults *faults)
 {
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(NULL, 0, 0));
@@ -93,12 +96,14 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
         if (!check_column(plan, i, faults))
             return false;
         const struct log_column *column = &plan->columns[i];
+        const struct channel_row *row = channel_row(column->channel);
+        bool counts = column->unit->dimension == DIM_PULSES;
         form->scale[i] = (struct row_scale){.gain = column->gain,
                                             .add = column->add,
                                             .scale = column->unit->scale,
                                             .offset = column->unit->offset,
-                                            .least_si = channel_row(column->channel)->least_si,
-                                            .most_si = channel_row(column->channel)->most_si};
+                                            .least_si = counts ? 0.0 : row->least_si,
+                                            .most_si = counts ? COUNT_MOST : row->most_si};
     }
     return true;
 }

@@ -13,6 +13,7 @@ static double shifted(const struct means *means, const struct shifts *shifts, en
 /* Temperatures at the collector's ports; t_meter is the fluid's in the meter. */
 struct state {
     double g, t_a, t_in, t_out, t_meter, flow;
+    double mass; /* of a meter that weighs; NaN otherwise */
 };
 
 /* As the instruments read. */
@@ -25,18 +26,22 @@ static void read_state(struct state *s, const struct means *means, const struct 
     s->t_out = shifted(means, shifts, CH_OUTLET);
     s->t_meter = setup->meter_at_outlet ? s->t_out : s->t_in;
     s->flow = shifted(means, shifts, CH_FLOW);
+    s->mass = means->has[CH_MASS_FLOW] ? shifted(means, shifts, CH_MASS_FLOW) : NAN;
 }
 
 static enum point_status judge(const struct means *means, const struct fluid *fluid,
                                const struct state *s)
 {
-    static const enum channel needed[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET, CH_OUTLET, CH_FLOW};
+    static const enum channel needed[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET, CH_OUTLET};
+    bool weighed = means->has[CH_MASS_FLOW];
     for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
         if (!means->has[needed[i]])
             return POINT_MISSING;
+    if (!weighed && !means->has[CH_FLOW])
+        return POINT_MISSING;
     if (!(s->g > 0))
         return POINT_NO_SUN;
-    if (!(s->flow > 0))
+    if (!((weighed ? s->mass : s->flow) > 0))
         return POINT_NO_FLOW;
     return fluid_covers(fluid, s->t_in) && fluid_covers(fluid, s->t_out) ? POINT_OK
                                                                          : POINT_OFF_TABLE;
@@ -44,7 +49,7 @@ static enum point_status judge(const struct means *means, const struct fluid *fl
 
 static double mass_flow(const struct point_setup *setup, const struct state *s)
 {
-    return fluid_density(setup->fluid, s->t_meter) * s->flow;
+    return isnan(s->mass) ? fluid_density(setup->fluid, s->t_meter) * s->flow : s->mass;
 }
 
 static double unstrapped(const struct point_setup *setup, const struct shifts *shifts,
@@ -76,7 +81,7 @@ static void correct(struct state *s, const struct point_setup *setup, const stru
     s->t_in = unstrapped(setup, shifts, CH_INLET, s->t_in, s->t_a);
     s->t_out = unstrapped(setup, shifts, CH_OUTLET, s->t_out, s->t_a);
     s->t_meter = setup->meter_at_outlet ? s->t_out : s->t_in;
-    if (!(s->flow > 0) || !fluid_covers(setup->fluid, s->t_meter))
+    if (!fluid_covers(setup->fluid, s->t_meter) || !(mass_flow(setup, s) > 0))
         return;
     s->t_in = piped(setup, shifts, CH_INLET, s, s->t_in);
     s->t_out = piped(setup, shifts, CH_OUTLET, s, s->t_out);
@@ -140,7 +145,7 @@ static enum point_status evaluate_reduced(const struct means *means,
                        ? by->offset[CH_INLET]
                        : 0.5 * (by->offset[CH_INLET] + by->offset[CH_OUTLET]);
     struct fluid_factors factors = factors_at(setup->fluid, by, reduced_degC, reduced_degC);
-    double heat_gain = factors.cp * factors.density * (1 + by->gain[CH_FLOW]);
+    double heat_gain = factors.cp * factors.density * (1 + by->gain[CH_FLOW]) * (1 + by->gain[CH_MASS_FLOW]);
     value->g_W_m2 = g;
     value->stored_W = 0;
     value->heat_W = means->eta * setup->area_m2 * g0 * heat_gain;
@@ -165,6 +170,8 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
         return status;
     struct fluid_factors factors =
         factors_at(setup->fluid, shifts, s.t_meter, 0.5 * (s.t_in + s.t_out));
+    if (means->has[CH_MASS_FLOW])
+        factors.density = 1.0; /* weighed: no density comes in */
     double area = shifts == NULL ? 1.0 : 1.0 + shifts->area;
     double q = heat(setup, &s);
     if (means->has[CH_HEAT]) {

@@ -50,7 +50,7 @@ enum point_status {
 };
 
 /* Evaluates means under shifts of any error targets; pure.
- * In:      means   with irradiance, ambient, inlet, outlet, flow; or a reduced point with irradiance,
+ * In:      means   with irradiance, ambient, inlet, outlet, flow or mass flow (which counts); or a reduced point with irradiance,
  *                  whose temperature difference moves with the level of the thermometers but whose
  *                  rise is not known (an error of the pair leaves it unmoved: said by the run)
  *          shifts  NULL for the measured state

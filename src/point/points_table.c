@@ -168,6 +168,13 @@ static bool has_field(const struct table_reader *r, enum points_field field, enu
     return false;
 }
 
+/* A mass flow stands for the flow. */
+static bool has_mean(const struct table_reader *r, enum channel channel)
+{
+    return has_field(r, POINTS_MEAN, channel) ||
+           (channel == CH_FLOW && has_field(r, POINTS_MEAN, CH_MASS_FLOW));
+}
+
 /* Which kind of table it is, and whether it is whole. */
 static void judge_heads(struct table_reader *r)
 {
@@ -175,7 +182,7 @@ static void judge_heads(struct table_reader *r)
     r->have_heads = true;
     struct text missing = {0};
     for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
-        if (!has_field(r, POINTS_MEAN, needed[i]))
+        if (!has_mean(r, needed[i]))
             text_addf(&missing, "%s'%s'", missing.length > 0 ? ", " : "",
                       channel_row(needed[i])->word);
     r->reduced = missing.length > 0 && has_field(r, POINTS_ETA, CH_COUNT) &&
@@ -405,7 +412,8 @@ static void finish_row(struct table_reader *r)
     if (r->row_good) {
         require(r, row->has[CH_IRRADIANCE], "irradiance");
         for (size_t i = 0; i < 4 && !r->reduced; i++)
-            require(r, row->has[needed[i]], channel_row(needed[i])->word);
+            require(r, row->has[needed[i]] || (needed[i] == CH_FLOW && row->has[CH_MASS_FLOW]),
+                    channel_row(needed[i])->word);
     }
     row->reduced = r->reduced;
     if (r->row_good)

@@ -4,7 +4,8 @@
  * Heads are `word [unit]`, in any order and any unit that base/units.h knows:
  *
  *   point, group, start, end, session, readings         (all optional)
- *   irradiance, ambient, inlet, outlet, flow            (needed; flow is a volume flow)
+ *   irradiance, ambient, inlet, outlet, flow            (needed; flow is a volume flow; mass flow may
+ *                                                        stand for it)
  *   wind, diffuse, incidence, heat, drift               (optional)
  *   u irradiance, u ambient ..., u drift                (optional: standard uncertainty of the mean
  *                                                        from reading errors alone)

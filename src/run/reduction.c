@@ -83,7 +83,12 @@ static bool read_log(struct reduction *r, struct faults *faults)
     struct derived derived;
     good = derived_init(&derived, &r->setup.fluid, choice->meter_at.index == METER_AT_OUTLET,
                         llround(choice->transit_s.value * 1e6), sinks, 2, faults);
+    struct pulse_meter meter = setup_pulse_meter(&r->setup);
+    derived_count_pulses(&derived, &meter);
+    if (meter.form == PULSES_COUNTER || meter.form == PULSES_PER_ROW)
+        finder_count_pulses(&r->finder, meter.m3_per_pulse);
     good = good && read_chain(r, &derived, faults);
+    r->pulses = derived.pulses;
     derived_free(&derived);
     return good;
 }

@@ -37,6 +37,7 @@ struct reduction {
     struct log_account account;
     struct finder finder;
     struct timeline timeline;
+    struct pulses pulses; /* of a meter that gives pulses, after the last row */
 
     struct points_file *points_files;
     size_t n_points_files;

@@ -4,7 +4,8 @@ bool reduction_document(const struct reduction *reduction, struct document *doc,
                         struct faults *faults)
 {
     static bool (*const parts[])(const struct reduction *, struct document *, struct faults *) = {
-        reduction_facts,   reduction_paperwork, reduction_readings, reduction_fluid,
+        reduction_facts,   reduction_paperwork, reduction_readings, reduction_pulses,
+        reduction_fluid,
         reduction_windows,
         reduction_points, reduction_errors,   reduction_timelines,
     };

@@ -24,6 +24,10 @@ bool reduction_facts(const struct reduction *reduction, struct document *doc,
 bool reduction_readings(const struct reduction *reduction, struct document *doc,
                         struct faults *faults);
 
+/* What a meter that gives pulses can tell, and what its counter did. (pulses_document.c) */
+bool reduction_pulses(const struct reduction *reduction, struct document *doc,
+                      struct faults *faults);
+
 /* Readings beyond the fluid's range; of a glycol how far published figures lie apart, and its
  * cautions. (fluid_document.c) */
 bool reduction_fluid(const struct reduction *reduction, struct document *doc,

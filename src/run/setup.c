@@ -335,14 +335,18 @@ static bool check_columns(const struct making *making)
     return good;
 }
 
+static bool is_measured(const struct test_setup *setup, enum channel channel)
+{
+    return instrument_of_channel(setup->instruments, setup->n_instruments, channel) != NULL;
+}
+
 static bool check_needed(const struct making *making)
 {
     bool good = true;
     for (int ch = 0; ch < CH_LOGGED; ch++) {
         const struct channel_row *row = channel_row((enum channel)ch);
-        if (!row->needed ||
-            instrument_of_channel(making->setup->instruments, making->setup->n_instruments,
-                                  (enum channel)ch) != NULL)
+        if (!row->needed || is_measured(making->setup, (enum channel)ch) ||
+            (ch == CH_FLOW && is_measured(making->setup, CH_MASS_FLOW)))
             continue;
         struct fault *fault =
             fault_new(making->faults, FAULT_INPUT, fault_at(making->setup->path, 0, 0));

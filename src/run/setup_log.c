@@ -30,6 +30,20 @@ static bool add_columns(const struct test_setup *setup, struct log_plan *plan,
     return true;
 }
 
+struct pulse_meter setup_pulse_meter(const struct test_setup *setup)
+{
+    const struct instrument *flow =
+        instrument_of_channel(setup->instruments, setup->n_instruments, CH_FLOW);
+    struct pulse_meter meter = {PULSES_NONE, 0.0};
+    if (flow == NULL || flow->unit == NULL || flow->unit->dimension != DIM_PULSES)
+        return meter;
+    meter.m3_per_pulse = flow->m3_per_pulse.value;
+    meter.form = text_same(flow->unit->name, "pulses")                ? PULSES_COUNTER
+                 : text_same(flow->unit->name, "pulses per interval") ? PULSES_PER_ROW
+                                                                      : PULSES_RATE;
+    return meter;
+}
+
 bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struct faults *faults)
 {
     const struct log_section *log = &setup->log;

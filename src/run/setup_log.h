@@ -5,9 +5,13 @@
 
 #include "ingest/log_plan.h"
 #include "run/setup.h"
+#include "window/pulses.h"
 
 /* Fills an empty plan from a setup that was read without fault and has a [log] section. Files are
  * taken from the description's folder. Returns: false only when memory is short. */
 bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struct faults *faults);
+
+/* How the flow's column counts, if it does. */
+struct pulse_meter setup_pulse_meter(const struct test_setup *setup);
 
 #endif

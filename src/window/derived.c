@@ -17,9 +17,12 @@ struct derived_row {
     bool (*fill)(struct derived *derived, const struct block *block, struct faults *faults);
 };
 
+static bool fill_flow(struct derived *derived, const struct block *block, struct faults *faults);
 static bool fill_heat(struct derived *derived, const struct block *block, struct faults *faults);
 
+/* In order: a row may use those above it. A channel that the log carries is not derived. */
 static const struct derived_row rows[] = {
+    {CH_FLOW, {CH_MASS_FLOW, CH_INLET, CH_OUTLET}, 3, fill_flow},
     {CH_HEAT, {CH_INLET, CH_OUTLET, CH_FLOW}, 3, fill_heat},
 };
 enum { ROWS = sizeof rows / sizeof rows[0] };
@@ -39,6 +42,40 @@ static bool good(const struct block *block, enum channel channel, size_t i)
 static double if_good(const struct block *block, enum channel channel, size_t i)
 {
     return good(block, channel, i) ? block->value[channel][i] : NAN;
+}
+
+/* The volume flow that a meter of volume would have shown at the same place. */
+static bool fill_flow(struct derived *derived, const struct block *block, struct faults *faults)
+{
+    (void)faults;
+    enum channel at = derived->meter_at_outlet ? CH_OUTLET : CH_INLET;
+    for (size_t i = 0; i < block->n; i++) {
+        double density = fluid_density(derived->fluid, if_good(block, at, i));
+        double flow_m3_s = if_good(block, CH_MASS_FLOW, i) / density;
+        derived->value[CH_FLOW][i] = flow_m3_s;
+        derived->flag[CH_FLOW][i] = (uint8_t)(isfinite(flow_m3_s) ? FLAG_GOOD : FLAG_MISSING);
+    }
+    return true;
+}
+
+/* Counts become a flow before anything is made from it. */
+static void count_pulses(struct derived *derived, struct block *block)
+{
+    if (block->gap_before)
+        pulses_restart(&derived->pulses);
+    for (size_t i = 0; i < block->n; i++) {
+        double flow_m3_s = pulses_next(&derived->pulses, block->time_us[i],
+                                       if_good(block, CH_FLOW, i));
+        uint8_t flag = block->flag[CH_FLOW][i];
+        if (flag == FLAG_GOOD && isnan(flow_m3_s))
+            flag = FLAG_MISSING;
+        if (flow_m3_s > channel_row(CH_FLOW)->most_si)
+            flag = FLAG_OUT_OF_RANGE;
+        derived->value[CH_FLOW][i] = flag == FLAG_GOOD ? flow_m3_s : NAN;
+        derived->flag[CH_FLOW][i] = flag;
+    }
+    block->value[CH_FLOW] = derived->value[CH_FLOW];
+    block->flag[CH_FLOW] = derived->flag[CH_FLOW];
 }
 
 /* The same where no reading is bad and none is delayed. */
@@ -107,6 +144,11 @@ bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter
     return fault_memory(faults);
 }
 
+void derived_count_pulses(struct derived *derived, const struct pulse_meter *meter)
+{
+    pulses_init(&derived->pulses, meter);
+}
+
 void derived_free(struct derived *derived)
 {
     delay_free(&derived->inlet);
@@ -144,8 +186,10 @@ static bool take(void *state, const struct block *block, struct faults *faults)
     struct derived *derived = state;
     struct block *out = derived->block;
     copy_block(block, out);
+    if (derived->pulses.meter.form != PULSES_NONE && out->present[CH_FLOW])
+        count_pulses(derived, out);
     for (size_t i = 0; i < ROWS; i++) {
-        if (!has_inputs(&rows[i], block))
+        if (block->present[rows[i].id] || !has_inputs(&rows[i], out))
             continue;
         if (!rows[i].fill(derived, out, faults))
             return false;

@@ -1,6 +1,8 @@
 /* Derived channels: filled per reading between the reader and whoever wants the readings. One table
  * of rows; adding a channel is adding a row with its function.
  *
+ *   flow   of a meter that weighs: mass flow / rho(t at the meter); of a meter that gives pulses: see
+ *          window/pulses.h
  *   heat   Q = rho(t at the meter) * volume flow * [h(t_out) - h(t_in delayed by the transit time)]
  *
  * The volume flow and its density are those of the moment; the inlet temperature is the one that
@@ -17,6 +19,7 @@
 #include "domain/fluid.h"
 #include "ingest/block.h"
 #include "window/delay.h"
+#include "window/pulses.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -26,6 +29,7 @@ struct derived {
     const struct fluid *fluid; /* borrowed; must outlive this */
     bool meter_at_outlet;
     struct delay inlet;
+    struct pulses pulses;
 
     struct sink *sinks; /* borrowed */
     size_t n_sinks;
@@ -39,6 +43,9 @@ struct derived {
 bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter_at_outlet,
                   int64_t transit_us, struct sink *sinks, size_t n, struct faults *faults);
 void derived_free(struct derived *derived);
+
+/* The flow's column holds pulses of this meter. Its counts of wraps and resets are for reading. */
+void derived_count_pulses(struct derived *derived, const struct pulse_meter *meter);
 
 /* The sink to hand to the reader. */
 struct sink derived_sink(struct derived *derived);

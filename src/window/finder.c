@@ -89,6 +89,23 @@ static bool reserve_window(struct finder *finder, struct faults *faults)
     return true;
 }
 
+/* Each edge lies anywhere in the time between two rows, or between two pulses where these come faster:
+ * rectangular, and there are two of them. */
+static void take_edges(const struct finder *finder, struct means *means)
+{
+    struct sliding_edges edges;
+    if (!means->has[CH_FLOW] || !sliding_edges(&finder->sliding, &edges)) {
+        means->has[CH_FLOW] = means->has[CH_HEAT] = false;
+        return;
+    }
+    double flow_m3_s = edges.volume_m3 / edges.time_s;
+    if (means->has[CH_HEAT] && means->mean[CH_FLOW] > 0.0)
+        means->mean[CH_HEAT] *= flow_m3_s / means->mean[CH_FLOW];
+    double edge_s = fmin((double)finder->slots.step_us * 1e-6, finder->m3_per_pulse / flow_m3_s);
+    means->mean[CH_FLOW] = flow_m3_s;
+    means->u[CH_FLOW] = flow_m3_s * edge_s / sqrt(6.0) / edges.time_s;
+}
+
 static void fill_means(const struct finder *finder, const struct candidate *candidate,
                        struct means *means)
 {
@@ -102,6 +119,8 @@ static void fill_means(const struct finder *finder, const struct candidate *cand
     means->drift_K_s = sliding_fluid_drift_K_s(&finder->sliding);
     memcpy(means->has, candidate->has, sizeof means->has);
     memcpy(means->mean, candidate->mean, sizeof means->mean);
+    if (finder->m3_per_pulse > 0.0)
+        take_edges(finder, means);
 }
 
 static bool accept(struct finder *finder, const struct candidate *candidate,
@@ -128,6 +147,7 @@ static bool judge(struct finder *finder, struct faults *faults)
         sliding_start_us(&finder->sliding) < finder->free_from_us)
         return true;
     sliding_candidate(&finder->sliding, &candidate);
+    candidate.flow_step_m3_s = finder->m3_per_pulse / finder->sliding.slot_s;
     if (verdict_judge(&finder->rules, &candidate, verdict))
         return accept(finder, &candidate, verdict, faults);
     return refusals_candidate(&finder->refusals, &candidate, verdict, faults);
@@ -215,6 +235,12 @@ bool finder_exclude(struct finder *finder, int64_t start_us, int64_t end_us,
     return true;
 }
 
+void finder_count_pulses(struct finder *finder, double m3_per_pulse)
+{
+    finder->m3_per_pulse = m3_per_pulse;
+    finder->slots.edges = m3_per_pulse > 0.0;
+}
+
 void finder_free(struct finder *finder)
 {
     free(finder->means);
@@ -255,7 +281,8 @@ static void fill_reading_errors(struct finder *finder)
     for (size_t i = 0; i < finder->n_windows; i++) {
         struct means *means = &finder->means[i];
         for (int c = 0; c < CH_COUNT; c++)
-            means->u[c] = means->has[c]
+            if (c != CH_FLOW || !(finder->m3_per_pulse > 0.0))
+                means->u[c] = means->has[c]
                               ? channel_noise_of_mean(&finder->noise[c], (double)means->readings)
                               : 0.0;
         means->u_drift_K_s = drift_error_K_s(means);

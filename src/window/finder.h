@@ -56,6 +56,7 @@ struct finder {
     struct sliding sliding;
     bool sliding_ready;
     struct window_noise readings;
+    double m3_per_pulse; /* 0: the flow is not counted */
     int64_t free_from_us; /* the next window may not start before */
     int64_t last_end_us;  /* end of the newest slot */
 };
@@ -66,6 +67,11 @@ struct finder {
 bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_offset_s,
                  struct faults *faults);
 void finder_free(struct finder *finder);
+
+/* The flow comes from pulses: a window's mean flow is then taken from its first to its last edge, its
+ * heat in proportion, its error from where the two edges may have been, and no deviation is judged
+ * finer than one pulse in a slot. */
+void finder_count_pulses(struct finder *finder, double m3_per_pulse);
 
 /* Excludes a stretch of time, before the first block: a slot that it touches is broken, and the
  * refusals count it as excluded, not as missing readings. Stretches may overlap.

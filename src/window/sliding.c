@@ -208,6 +208,25 @@ size_t sliding_readings(const struct sliding *sliding)
     return readings;
 }
 
+bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges)
+{
+    bool any = false;
+    int64_t first_us = 0, last_us = 0;
+    edges->volume_m3 = 0.0;
+    for (size_t i = 0; i < sliding->n_window; i++) {
+        const struct slot *slot = recent(sliding, sliding->n_window - 1 - i);
+        if (!slot->edge)
+            continue;
+        edges->volume_m3 += slot->volume_m3 - (any ? 0.0 : slot->first_edge_m3);
+        if (!any)
+            first_us = slot->first_edge_us;
+        last_us = slot->last_edge_us;
+        any = true;
+    }
+    edges->time_s = (double)(last_us - first_us) * 1e-6;
+    return edges->time_s > 0.0;
+}
+
 double sliding_fluid_drift_K_s(const struct sliding *sliding)
 {
     if (!sliding->present[CH_INLET] || !sliding->present[CH_OUTLET])

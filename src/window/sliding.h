@@ -72,6 +72,14 @@ void sliding_candidate(const struct sliding *sliding, struct candidate *candidat
 /* Readings of the window. */
 size_t sliding_readings(const struct sliding *sliding);
 
+/* What came through between the window's first and last edges; a pass over the window.
+ * Returns: false if there are fewer than two */
+struct sliding_edges {
+    double volume_m3;
+    double time_s;
+};
+bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges);
+
 /* Slope of the mean fluid temperature (inlet and outlet averaged) through the window's slots, K/s;
  * NaN if either is absent or there are fewer than 2 slots. Costs a pass over the window. */
 double sliding_fluid_drift_K_s(const struct sliding *sliding);

@@ -112,10 +112,27 @@ static bool advance(struct slots *slots, const struct slots_row *row, struct fau
     return true;
 }
 
+static void add_edge(struct slots *slots, const struct slots_row *row)
+{
+    struct slot *slot = &slots->slot;
+    if (slots->rows == 0 || row->gap_before || !(row->value[CH_FLOW] > 0.0))
+        return;
+    double volume_m3 = row->value[CH_FLOW] * (double)(row->time_us - slots->last_us) * 1e-6;
+    if (!slot->edge) {
+        slot->edge = true;
+        slot->first_edge_us = row->time_us;
+        slot->first_edge_m3 = volume_m3;
+    }
+    slot->last_edge_us = row->time_us;
+    slot->volume_m3 += volume_m3;
+}
+
 static void add_row(struct slots *slots, const struct slots_row *row)
 {
     struct slot *slot = &slots->slot;
     slot->readings++;
+    if (slots->edges)
+        add_edge(slots, row);
     for (size_t i = 0; i < slots->n_list; i++) {
         enum channel c = slots->list[i];
         if (row->flag[c] == FLAG_GOOD) {
@@ -229,7 +246,7 @@ static bool take_span(struct slots *slots, const struct block *block, size_t fir
 static size_t easy_end(const struct slots *slots, const struct block *block, size_t first)
 {
     bool gap = first == 0 && block->gap_before;
-    if (!slots->ready || !slots->open || slots->each_reading || gap)
+    if (!slots->ready || !slots->open || slots->each_reading || slots->edges || gap)
         return first;
     for (size_t k = 0; k < slots->n_list; k++)
         if (!block->present[slots->list[k]])

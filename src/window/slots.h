@@ -29,6 +29,12 @@ struct slot {
     size_t readings;
     double sum[CH_COUNT]; /* of good readings, SI */
     uint32_t count[CH_COUNT];
+    /* Rows in which fluid came through (an edge of a meter that gives pulses), where asked for. */
+    double volume_m3; /* of all rows, each over the time since the row before */
+    double first_edge_m3;
+    int64_t first_edge_us;
+    int64_t last_edge_us;
+    bool edge; /* there is one */
     bool opens_segment;
     bool broken;
     enum channel broken_channel;   /* CH_COUNT: no reading at all */
@@ -70,6 +76,7 @@ struct slots {
     int64_t step_us; /* 0: fewer than two rows */
     int64_t slot_us;
     bool each_reading; /* every reading is a slot */
+    bool edges;        /* set by the user: the flow's edges are kept */
 
     uint64_t rows;
     int64_t last_us; /* stamp of the last row */

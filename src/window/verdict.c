@@ -4,7 +4,8 @@
 
 const char *verdict_word(enum verdict_state state)
 {
-    static const char *const words[] = {"met", "not met", "not measured", "off"};
+    static const char *const words[] = {"met", "not met", "not measured", "off",
+                                        "not judged finer"};
     return words[state];
 }
 
@@ -56,6 +57,17 @@ static void set_margin(const struct rule_row *row, const struct rule_value *valu
     verdict->margin = low ? from_low : from_high;
 }
 
+/* A slot's flow is right to one pulse: what is over the limit by less cannot be told. */
+static enum verdict_state judge_counted(const struct rule_value *value,
+                                        const struct candidate *candidate, double statistic)
+{
+    double step = share(candidate->flow_step_m3_s, candidate->mean[CH_FLOW]);
+    if (!rule_meets(RULE_FLOW_DEVIATION, value, statistic - step))
+        return VERDICT_NOT_MET;
+    bool fine = step <= value->high && rule_meets(RULE_FLOW_DEVIATION, value, statistic);
+    return fine ? VERDICT_MET : VERDICT_TOO_COARSE;
+}
+
 static void judge_one(const struct rules *rules, const struct rule_row *row,
                       const struct candidate *candidate, struct verdict *verdict)
 {
@@ -70,6 +82,8 @@ static void judge_one(const struct rules *rules, const struct rule_row *row,
         return;
     bool met = rule_meets(row->id, value, verdict->statistic);
     verdict->state = met ? VERDICT_MET : VERDICT_NOT_MET;
+    if (row->id == RULE_FLOW_DEVIATION && candidate->flow_step_m3_s > 0.0)
+        verdict->state = judge_counted(value, candidate, verdict->statistic);
     verdict->ratio = rule_ratio(row->id, value, verdict->statistic);
     set_margin(row, value, verdict);
 }

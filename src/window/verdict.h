@@ -13,7 +13,8 @@ enum verdict_state {
     VERDICT_MET,
     VERDICT_NOT_MET,
     VERDICT_NOT_MEASURED, /* the limit is on, but the log has no channel for it */
-    VERDICT_OFF
+    VERDICT_OFF,
+    VERDICT_TOO_COARSE /* a meter's pulses are too few in a slot to tell; refuses nothing */
 };
 const char *verdict_word(enum verdict_state state); /* "not measured" */
 
@@ -35,6 +36,7 @@ struct candidate {
     double deviation[CH_COUNT]; /* largest |slot mean - mean| in the window; NaN if not kept */
     double deviation_before[CH_COUNT]; /* the same in window and conditioning together */
     double drift_K_s;                  /* of the outlet, signed; NaN with fewer than 2 slots */
+    double flow_step_m3_s; /* one pulse in a slot; 0: the flow is not counted */
 };
 
 /* Judges every limit.

@@ -70,6 +70,10 @@ static const struct {
     {"mH2O", 9806.65, 1e-12},
     {"mmH2O", 9.80665, 1e-12},
     {"inH2O", 249.0889, 1e-6},
+    {"pulses", 1, 0},
+    {"pulses per interval", 1, 0},
+    {"Hz", 1, 0},
+    {"pulses/min", 0.016666666666666666, 1e-12},
 };
 
 static const char *const si_of[DIM_COUNT] = {
@@ -93,6 +97,7 @@ static const char *const si_of[DIM_COUNT] = {
     [DIM_PRESSURE] = "Pa",
     [DIM_POWER] = "W",
     [DIM_ENERGY] = "J",
+    [DIM_PULSES] = "1",
     [DIM_VOLTAGE] = "V",
 };
 
