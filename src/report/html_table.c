@@ -3,7 +3,7 @@
 #include "report/cells.h"
 #include "report/html_text.h"
 
-enum { SHORT_ROWS = 20 };
+enum { SHORT_ROWS = 30 }; /* some two thirds of a sheet */
 
 void html_table_begin(struct text *out, const char *title, const char *note, size_t n_rows)
 {
