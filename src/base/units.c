@@ -204,7 +204,7 @@ static const struct {
     [DIM_PRESSURE] = {"pressure", "Pa", "Pa, hPa, bar or psi"},
     [DIM_POWER] = {"power", "W", "W, kW or BTU/h"},
     [DIM_ENERGY] = {"energy", "J", "J, kWh or MJ"},
-    [DIM_PULSES] = {"pulses", "1", "pulses (a counter), pulses per interval or Hz"},
+    [DIM_PULSES] = {"pulses", "pulses", "pulses (a counter), pulses per interval or Hz"},
     [DIM_VOLTAGE] = {"voltage", "V", "V, mV or uV"},
 };
 

@@ -43,6 +43,11 @@ static void print(char *out, size_t size, const char *format, ...)
         out[strlen(out) - 1] = '\0';
 }
 
+static bool metered(enum channel channel)
+{
+    return channel == CH_FLOW || channel == CH_MASS_FLOW;
+}
+
 /* Cheapest way to make an error smaller, where the kind does not know a better one. */
 static const char *usual_cure(enum error_slot slot, enum channel channel)
 {
@@ -50,7 +55,7 @@ static const char *usual_cure(enum error_slot slot, enum channel channel)
     switch (slot) {
     case SLOT_CALIBRATION:
     case SLOT_OFFSET:
-        if (channel == CH_FLOW || channel == CH_MASS_FLOW)
+        if (metered(channel))
             return "count litres per pulse with a bucket on a scale and a stopwatch";
         return thermometer ? bucket_cure
                            : "have it calibrated, or compare it with a better one side by side";
@@ -60,8 +65,8 @@ static const char *usual_cure(enum error_slot slot, enum channel channel)
             return "draw air over it with a small fan, shaded from sun and sky";
         if (thermometer)
             return "circulate at air temperature in the dark each day and compare the two";
-        return channel == CH_FLOW || channel == CH_MASS_FLOW ? "repeat the bucket and stopwatch each day"
-                                  : "cover it for five minutes each day and note its reading";
+        return metered(channel) ? "repeat the bucket and stopwatch each day"
+                                : "cover it for five minutes each day and note its reading";
     case SLOT_RESOLUTION:
         return "use a display or converter with finer steps";
     case SLOT_READING:
@@ -295,7 +300,8 @@ static bool expand_pipe(const struct expansion *expansion, const struct pipe *pi
     const char *word = channel_row(pipe->channel)->word;
     print(row.id, sizeof row.id, "pipe %s.loss", word);
     print(row.label, sizeof row.label, "heat loss between collector and %s thermometer", word);
-    print(row.cure, sizeof row.cure, "put the thermometer at the collector's port, or insulate more");
+    print(row.cure, sizeof row.cure,
+          "put the thermometer at the collector's port, or insulate more");
     if (pipe->error.at.given)
         print(row.origin, sizeof row.origin, "stated: %s", pipe->error.text);
     else
@@ -376,7 +382,8 @@ static bool expand_fluid(const struct expansion *expansion, const struct fluid_c
         return false;
     print(label, sizeof label, "density of %s", fluid->name);
     fluid_origin(&choice->density_error, fluid_words[fluid->kind].density, origin);
-    bool weighed = instrument_of_channel(expansion->instruments, expansion->n, CH_MASS_FLOW) != NULL;
+    bool weighed =
+        instrument_of_channel(expansion->instruments, expansion->n, CH_MASS_FLOW) != NULL;
     return (weighed || add_plain(expansion, SHIFT_DENSITY, fluid->u_density, "fluid.density", label,
                                  cure, origin)) &&
            expand_fraction(expansion, choice, fluid);

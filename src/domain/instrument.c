@@ -270,7 +270,7 @@ static bool check_dates(const struct instrument *instrument, const char *file,
     return false;
 }
 
-/* Only a thermometer of the fluid has a mounting, and only one that is strapped on an error of it. */
+/* Only a thermometer of the fluid has a mounting, and only if strapped on an error of it. */
 static bool settle_mounting(struct instrument *instrument, const char *file, struct faults *faults)
 {
     const struct stated *at = instrument->mounting.at.given ? &instrument->mounting.at

@@ -1,7 +1,7 @@
 /* Pipes: the piece between a thermometer and the collector's port, one [pipe inlet] and one
- * [pipe outlet] section. Its heat loss moves the temperature on the way; the correction is made, and
- * half of it is carried as a standard uncertainty unless an error is stated (our own figure: wind,
- * gaps in the insulation and fittings are not in any formula).
+ * [pipe outlet] section. Its heat loss moves the temperature on the way; the correction is made,
+ * and half of it is carried as a standard uncertainty unless an error is stated (our own figure:
+ * wind, gaps in the insulation and fittings are not in any formula).
  */
 #ifndef DOMAIN_PIPE_H
 #define DOMAIN_PIPE_H

@@ -79,7 +79,9 @@ static bool take(struct head_unit *found, const char *text, bool bracketed)
         with_slashes(text, slashed);
         found->unit = find_bare(slashed);
     }
-    found->raw = found->unit == NULL ? is_raw(text) : found->unit->dimension == DIM_VOLTAGE;
+    enum dimension dimension = found->unit == NULL ? DIM_COUNT : found->unit->dimension;
+    found->raw = found->unit == NULL ? is_raw(text)
+                                     : dimension == DIM_VOLTAGE || dimension == DIM_PULSES;
     if (found->unit == NULL && !found->raw)
         return false;
     strcpy(found->text, text);

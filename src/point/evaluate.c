@@ -114,8 +114,8 @@ static double heat(const struct point_setup *setup, const struct state *s)
     return mass_flow(setup, s) * fluid_enthalpy_rise(setup->fluid, s->t_in, s->t_out);
 }
 
-/* The level of a reduced point is not known. What a wrong fraction does to cp and density changes by
- * a tenth of itself over 20 K, so that any level of a test serves. */
+/* The level of a reduced point is not known. What a wrong fraction does to cp and density changes
+ * by a tenth of itself over 20 K, so that any level of a test serves. */
 static const double reduced_degC = 40.0;
 
 /* Heat that the collector takes up per m2 and second. */
@@ -145,7 +145,8 @@ static enum point_status evaluate_reduced(const struct means *means,
                        ? by->offset[CH_INLET]
                        : 0.5 * (by->offset[CH_INLET] + by->offset[CH_OUTLET]);
     struct fluid_factors factors = factors_at(setup->fluid, by, reduced_degC, reduced_degC);
-    double heat_gain = factors.cp * factors.density * (1 + by->gain[CH_FLOW]) * (1 + by->gain[CH_MASS_FLOW]);
+    double flow_gain = (1 + by->gain[CH_FLOW]) * (1 + by->gain[CH_MASS_FLOW]);
+    double heat_gain = factors.cp * factors.density * flow_gain;
     value->g_W_m2 = g;
     value->stored_W = 0;
     value->heat_W = means->eta * setup->area_m2 * g0 * heat_gain;

@@ -1,5 +1,5 @@
-/* Points: means of a steady window -> efficiency and reduced temperature. The only way from means to a
- * number: the estimate, the refits for each error source, and every study that comes later use
+/* Points: means of a steady window -> efficiency and reduced temperature. The only way from means
+ * to a number: the estimate, the refits for each error source, and every study that comes later use
  * point_evaluate.
  */
 #ifndef POINT_POINT_H
@@ -50,19 +50,23 @@ enum point_status {
 };
 
 /* Evaluates means under shifts of any error targets; pure.
- * In:      means   with irradiance, ambient, inlet, outlet, flow or mass flow (which counts); or a reduced point with irradiance,
+ * In:      means   with irradiance, ambient, inlet, outlet, flow or mass flow (which counts); or a
+ * reduced point with irradiance,
  *                  whose temperature difference moves with the level of the thermometers but whose
  *                  rise is not known (an error of the pair leaves it unmoved: said by the run)
  *          shifts  NULL for the measured state
  * Out:     value   untouched unless POINT_OK
- * Corrections: a thermometer strapped onto a pipe, t = t_a + (reading - t_a)/(1 - share); a pipe between
+ * Corrections: a thermometer strapped onto a pipe, t = t_a + (reading - t_a)/(1 - share); a pipe
+ * between
  *          thermometer and collector, from which the flow carries the temperature on as
  *          t_a + (t - t_a) exp(-+ loss/(m c_p)), the sign by the way that the fluid goes.
- * Storage: a window whose mean fluid temperature drifts stores capacity * area * drift, which a steady
- *          window would have given to the fluid; it is added to the heat where setup->capacity_J_m2K
- *          and the drift are known. The capacity is per m2: an error of the area does not move its
- *          share of the efficiency.
- * Source:  docs/methods.md, "From means to a point". Where the means carry the heat formed reading by
+ * Storage: a window whose mean fluid temperature drifts stores capacity * area * drift, which a
+ * steady
+ *          window would have given to the fluid; it is added to the heat where
+ *          setup->capacity_J_m2K and the drift are known. The capacity is per m2: an error of the
+ *          area does not move its share of the efficiency.
+ * Source:  docs/methods.md, "From means to a point". Where the means carry the heat formed reading
+ * by
  *          reading, the shifts move it by the change of the heat formed from the means. */
 enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
                                  const struct shifts *shifts, struct point_value *value);

@@ -4,8 +4,8 @@
  * Heads are `word [unit]`, in any order and any unit that base/units.h knows:
  *
  *   point, group, start, end, session, readings         (all optional)
- *   irradiance, ambient, inlet, outlet, flow            (needed; flow is a volume flow; mass flow may
- *                                                        stand for it)
+ *   irradiance, ambient, inlet, outlet, flow            (needed; flow is a volume flow, or mass
+ *                                                        flow stands for it)
  *   wind, diffuse, incidence, heat, drift               (optional)
  *   u irradiance, u ambient ..., u drift                (optional: standard uncertainty of the mean
  *                                                        from reading errors alone)
@@ -19,20 +19,10 @@
 #include "base/faults.h"
 #include "base/hash.h"
 #include "base/units.h"
-#include "domain/means.h"
+#include "point/means_list.h"
 
 #include <stdbool.h>
 #include <stddef.h>
-
-struct means_list {
-    struct means *items;
-    size_t n;
-    size_t capacity;
-};
-
-void means_list_init(struct means_list *list);
-void means_list_free(struct means_list *list);
-bool means_list_add(struct means_list *list, const struct means *means, struct faults *faults);
 
 enum points_field {
     POINTS_NAME,

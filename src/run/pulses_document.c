@@ -7,8 +7,8 @@ static bool say_counter(const struct pulses *pulses, struct document *doc, struc
 {
     if (pulses->wraps > 0 &&
         !document_finding(doc, FINDING_DETAIL, false, faults,
-                          "The flow meter's counter ran over its end and began again at 0 %zu "
-                          "time%s; nothing was lost.",
+                          "The flow meter's counter ran over its end %zu time%s and began again "
+                          "at 0; nothing was lost.",
                           pulses->wraps, pulses->wraps == 1 ? "" : "s"))
         return false;
     return pulses->resets == 0 ||

@@ -20,9 +20,16 @@ static const char *first_place(const struct log_account *account, const struct l
     return out;
 }
 
-static bool channel_rows(const struct log_account *account, struct table *table,
-                         struct faults *faults)
+/* A column of pulses is counted as it stands. */
+static const char *unit_of(const struct reduction *r, enum channel ch)
 {
+    bool counts = ch == CH_FLOW && r->pulses.meter.form != PULSES_NONE;
+    return counts ? "pulses" : dimension_si(channel_row(ch)->dimension);
+}
+
+static bool channel_rows(const struct reduction *r, struct table *table, struct faults *faults)
+{
+    const struct log_account *account = &r->account;
     for (int ch = 0; ch < CH_LOGGED; ch++) {
         const struct log_channel *channel = &account->channels[ch];
         if (!channel->present)
@@ -40,8 +47,7 @@ static bool channel_rows(const struct log_account *account, struct table *table,
                                                                place, sizeof place)),
                 cell_number(flag == FLAG_GOOD ? channel->least_si : NAN),
                 cell_number(flag == FLAG_GOOD ? channel->most_si : NAN),
-                cell_text(flag == FLAG_GOOD ? dimension_si(channel_row((enum channel)ch)->dimension)
-                                            : ""),
+                cell_text(flag == FLAG_GOOD ? unit_of(r, (enum channel)ch) : ""),
             };
             if (!table_row(table, cells, faults))
                 return false;
@@ -50,7 +56,7 @@ static bool channel_rows(const struct log_account *account, struct table *table,
     return true;
 }
 
-static bool channel_table(const struct log_account *account, struct document *doc,
+static bool channel_table(const struct reduction *r, struct document *doc,
                           struct faults *faults)
 {
     struct column columns[] = {
@@ -70,7 +76,7 @@ static bool channel_table(const struct log_account *account, struct document *do
     if (table == NULL)
         return false;
     table->report = true;
-    return channel_rows(account, table, faults);
+    return channel_rows(r, table, faults);
 }
 
 static bool row_findings(const struct log_account *account, struct document *doc,
@@ -172,7 +178,7 @@ bool reduction_readings(const struct reduction *r, struct document *doc, struct 
     if (r->from_log &&
         (!row_findings(&r->account, doc, faults) ||
          !clock_findings(&r->account, r->plan.utc_offset_s, doc, faults) ||
-         !channel_table(&r->account, doc, faults)))
+         !channel_table(r, doc, faults)))
         return false;
     return not_measured(r, doc, faults) && not_stated(r, doc, faults);
 }

@@ -391,8 +391,8 @@ static bool fill(struct making *making)
                        !rules_set_is_standard(setup->rules));
     return good && making->whole &&
            errors_expand(setup->instruments, setup->n_instruments, &setup->pipes,
-                         &setup->collector, &setup->fluid_choice, &setup->fluid, setup->path, &setup->errors,
-                         making->faults);
+                         &setup->collector, &setup->fluid_choice, &setup->fluid, setup->path,
+                         &setup->errors, making->faults);
 }
 
 /* The description's own path and hash, then its sections. */

@@ -53,7 +53,10 @@ static bool fill_flow(struct derived *derived, const struct block *block, struct
         double density = fluid_density(derived->fluid, if_good(block, at, i));
         double flow_m3_s = if_good(block, CH_MASS_FLOW, i) / density;
         derived->value[CH_FLOW][i] = flow_m3_s;
-        derived->flag[CH_FLOW][i] = (uint8_t)(isfinite(flow_m3_s) ? FLAG_GOOD : FLAG_MISSING);
+        uint8_t flag = block->flag[CH_MASS_FLOW][i];
+        if (flag == FLAG_GOOD && !isfinite(flow_m3_s))
+            flag = FLAG_MISSING;
+        derived->flag[CH_FLOW][i] = flag;
     }
     return true;
 }

@@ -1,7 +1,8 @@
 /* Derived channels: filled per reading between the reader and whoever wants the readings. One table
  * of rows; adding a channel is adding a row with its function.
  *
- *   flow   of a meter that weighs: mass flow / rho(t at the meter); of a meter that gives pulses: see
+ *   flow   of a meter that weighs: mass flow / rho(t at the meter); of a meter that gives pulses:
+ *   see
  *          window/pulses.h
  *   heat   Q = rho(t at the meter) * volume flow * [h(t_out) - h(t_in delayed by the transit time)]
  *

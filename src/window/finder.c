@@ -89,8 +89,8 @@ static bool reserve_window(struct finder *finder, struct faults *faults)
     return true;
 }
 
-/* Each edge lies anywhere in the time between two rows, or between two pulses where these come faster:
- * rectangular, and there are two of them. */
+/* Each edge lies anywhere in the time between two rows, or between two pulses where these come
+ * faster: rectangular, and there are two of them. */
 static void take_edges(const struct finder *finder, struct means *means)
 {
     struct sliding_edges edges;
@@ -263,8 +263,8 @@ static bool take_block(void *state, const struct block *block, struct faults *fa
     return slots_take(&finder->slots, block, faults);
 }
 
-/* Of the slope through n equally spaced readings: s sqrt(12/(n (n^2 - 1)))/step, which is sqrt(12)/length
- * times the standard uncertainty of their mean for all but the smallest n. */
+/* Of the slope through n equally spaced readings: s sqrt(12/(n (n^2 - 1)))/step, which is
+ * sqrt(12)/length times the standard uncertainty of their mean for all but the smallest n. */
 static double drift_error_K_s(const struct means *means)
 {
     double length_s = (double)(means->end_us - means->start_us) * 1e-6;

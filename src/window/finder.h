@@ -68,9 +68,9 @@ bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_o
                  struct faults *faults);
 void finder_free(struct finder *finder);
 
-/* The flow comes from pulses: a window's mean flow is then taken from its first to its last edge, its
- * heat in proportion, its error from where the two edges may have been, and no deviation is judged
- * finer than one pulse in a slot. */
+/* The flow comes from pulses: a window's mean flow is then taken from its first to its last edge,
+ * its heat in proportion, its error from where the two edges may have been, and no deviation is
+ * judged finer than one pulse in a slot. */
 void finder_count_pulses(struct finder *finder, double m3_per_pulse);
 
 /* Excludes a stretch of time, before the first block: a slot that it touches is broken, and the

@@ -4,15 +4,16 @@
  *   per row    what came since the row before
  *   rate       pulses a second as the logger formed it: volume a pulse times it
  *
- * The flow of a row holds for the time since the row before; after a gap the first row has none. A row
- * that is not good takes no part: the next one's rise spans both.
+ * The flow of a row holds for the time since the row before; after a gap the first row has none. A
+ * row that is not good takes no part: the next one's rise spans both.
  *
  * A counter that falls has either wrapped or was reset:
- *   wrapped    it stood in the upper tenth of 2^16 or 2^32 and stands in the lower tenth: 2^16 or 2^32
+ *   wrapped    it stood in the upper tenth of 2^16 or 2^32 and stands in the lower tenth: 2^16 or
+ *   2^32
  *              is added
  *   reset      anything else: what came in that time is not known, and the row has no flow
- * Both are counted. (The tenths are our own: at a wrap the counter is seen within one row of its end,
- * and no row brings a tenth of 65536.)
+ * Both are counted. (The tenths are our own: at a wrap the counter is seen within one row of its
+ * end, and no row brings a tenth of 65536.)
  */
 #ifndef WINDOW_PULSES_H
 #define WINDOW_PULSES_H

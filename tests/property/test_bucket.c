@@ -1,14 +1,16 @@
-/* The bucket under its heating rod: a collector of a true efficiency of 0.75 that warms by 0.7 K/min all
- * the way. Without the heat that it stores it reads 0.55 to 0.65; with it the interval holds the truth.
+/* The bucket under its heating rod: a collector of a true efficiency of 0.75 that warms by 0.7
+ * K/min all the way. Without the heat that it stores it reads 0.55 to 0.65; with it the interval
+ * holds the truth.
  *
  * By hand: 0.7 K/min times 8 to 15 kJ/(m2 K) is 93 to 175 W/m2, a tenth to a fifth of 950 W/m2. The
- * invented box holds 5.7 kJ/(m2 K) of aperture and 1.0 kg of water: 9.5 kJ/(m2 K) of its gross area,
- * and the description knows no more than 8 +- 4.
+ * invented box holds 5.7 kJ/(m2 K) of aperture and 1.0 kg of water: 9.5 kJ/(m2 K) of its gross
+ * area, and the description knows no more than 8 +- 4.
  *
- * Draw 0 has no calibration error: there the reading itself is held against 0.55 to 0.65. Of draws 1 to
- * 16 each interval must hold the truth (95 % in each: that all of 16 do has a chance of 0.44 were they
- * exact; the capacity alone gives them 40 % more room than this collector needs, and then it is 0.99), and
- * each reading without the correction must lie below the truth by what is stored, whatever else errs. */
+ * Draw 0 has no calibration error: there the reading itself is held against 0.55 to 0.65. Of draws
+ * 1 to 16 each interval must hold the truth (95 % in each: that all of 16 do has a chance of 0.44
+ * were they exact; the capacity alone gives them 40 % more room than this collector needs, and
+ * then it is 0.99), and each reading without the correction must lie below the truth by what is
+ * stored, whatever else errs. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -86,8 +88,8 @@ static struct cold fit(const struct reduction *r, const struct means *means, dou
     return cold;
 }
 
-/* The windows as a perfect bench would have found them, standing still. (What the instruments were off
- * by in inlet and air moves the line's foot by some 0.003 at most: 0.5 K at 6 W/(m2 K).) */
+/* The windows as a perfect bench would have found them, standing still. (What the instruments were
+ * off by in inlet and air moves the line's foot by some 0.003 at most: 0.5 K at 6 W/(m2 K).) */
 static double truth_of(const struct reduction *r)
 {
     struct means *means = calloc(r->means.n, sizeof *means);
@@ -146,8 +148,8 @@ static void without_calibration_errors_the_bucket_reads_low(void **unused)
     struct cold with, without;
     double truth;
     one_draw(0, &with, &without, &truth);
-    printf("    truth %.3f, without storage %.3f, with %.3f +- %.3f\n", truth, without.eta, with.eta,
-           with.half);
+    printf("    truth %.3f, without storage %.3f, with %.3f +- %.3f\n", truth, without.eta,
+           with.eta, with.half);
     if (!(truth > 0.73 && truth < 0.77))
         fail_msg("the truth is %.3f, meant to be 0.75", truth);
     if (!(without.eta >= 0.55 && without.eta <= 0.65))
@@ -164,8 +166,8 @@ static void with_storage_the_interval_holds_the_truth(void **unused)
         double truth;
         one_draw(draw, &with, &without, &truth);
         if (!(fabs(with.eta - truth) <= with.half))
-            fail_msg("draw %u: %.3f +- %.3f does not hold %.3f", (unsigned)draw, with.eta, with.half,
-                     truth);
+            fail_msg("draw %u: %.3f +- %.3f does not hold %.3f", (unsigned)draw, with.eta,
+                     with.half, truth);
         if (!(without.eta < with.eta - 0.08 && without.eta < truth))
             fail_msg("draw %u: %.3f without storage, %.3f with it, truth %.3f", (unsigned)draw,
                      without.eta, with.eta, truth);

@@ -89,9 +89,10 @@ static void a_strapped_on_sensor_is_corrected(void **unused)
     aid_near("moved", value.t_out_degC, 21.4 + 47.5 / 0.97, 1e-12);
 }
 
-/* m c_p by hand: 2 L/min at 61.3 degC is 0.98248 kg/L (NIST-like tables: 982.5 kg/m3) / 30 s = 0.03275 kg/s,
- * times 4185 J/(kg K) = 137.06 W/K. A loss of 0.24 W/K takes the part 0.0017511 of 39.9 K from the inlet,
- * 0.06987 K, and has taken 0.08318 K off what left the collector at the outlet. */
+/* m c_p by hand: 2 L/min at 61.3 degC is 0.98248 kg/L (NIST-like tables: 982.5 kg/m3) / 30 s =
+ * 0.03275 kg/s, times 4185 J/(kg K) = 137.06 W/K. A loss of 0.24 W/K takes the part 0.0017511 of
+ * 39.9 K from the inlet, 0.06987 K, and has taken 0.08318 K off what left the collector at the
+ * outlet. */
 static void a_pipe_cools_on_the_way(void **unused)
 {
     (void)unused;
@@ -180,7 +181,8 @@ static void descriptions_become_corrections_and_rows(void **unused)
         double mounting_out, pipe_in, pipe_out, u;
     } rows[] = {
         {"strapped on",
-         "[instrument hot]\nmeasures = outlet\nkind = digital thermometer\nmounting = strapped on\n",
+         "[instrument hot]\nmeasures = outlet\nkind = digital thermometer\n"
+         "mounting = strapped on\n",
          "hot.mounting", 0.02, 0, 0, 0.01},
         {"strapped on, own error",
          "[instrument hot]\nmeasures = outlet\nkind = digital thermometer\nmounting = strapped on\n"

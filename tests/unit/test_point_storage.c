@@ -47,8 +47,8 @@ static struct point_setup setup_of(double capacity_J_m2K)
                                 .capacity_J_m2K = capacity_J_m2K};
 }
 
-/* Stored: capacity * area * drift. 8 kJ/(m2 K) at 0.7 K/min is 8000 * 0.7/60 = 93.333 W/m2, 15 kJ is
- * 175 W/m2. */
+/* Stored: capacity * area * drift. 8 kJ/(m2 K) at 0.7 K/min is 8000 * 0.7/60 = 93.333 W/m2, 15 kJ
+ * is 175 W/m2. */
 static void what_is_stored_is_added(void **unused)
 {
     (void)unused;
@@ -142,8 +142,8 @@ static void the_capacity_is_settled(void **unused)
          false},
         {"stated", "heat capacity = 9.3 kJ/(m2 K)\n", "", 9300, 1860, false, false},
         {"stated with its error",
-         "heat capacity = 9.3 kJ/(m2 K)\ncapacity error = 0.7 kJ/(m2 K) k=2\n", "", 9300, 350, false,
-         false},
+         "heat capacity = 9.3 kJ/(m2 K)\ncapacity error = 0.7 kJ/(m2 K) k=2\n", "", 9300, 350,
+         false, false},
         {"stated with a share", "heat capacity = 9.3 kJ/(m2 K)\ncapacity error = 12 % standard\n",
          "[steady state]\nrules = homemade rig\n", 9300, 1116, false, false},
         {"by construction", "construction = unglazed plate\n", "", 20000, 10000, false, false},
@@ -189,8 +189,8 @@ static void the_words_are_the_tables(void **unused)
     }
 }
 
-/* A log whose inlet rises by 0.61 K/min and outlet by 0.83 K/min, noise of 0.21 and 0.34 K: the mean
- * rises by 0.72 K/min in every window, and found minus 0.72 scatters as the window says. */
+/* A log whose inlet rises by 0.61 K/min and outlet by 0.83 K/min, noise of 0.21 and 0.34 K: the
+ * mean rises by 0.72 K/min in every window, and found minus 0.72 scatters as the window says. */
 static void the_slope_and_its_error_come_from_the_log(void **unused)
 {
     (void)unused;

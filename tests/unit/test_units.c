@@ -97,7 +97,7 @@ static const char *const si_of[DIM_COUNT] = {
     [DIM_PRESSURE] = "Pa",
     [DIM_POWER] = "W",
     [DIM_ENERGY] = "J",
-    [DIM_PULSES] = "1",
+    [DIM_PULSES] = "1", /* our own word, by hand above */
     [DIM_VOLTAGE] = "V",
 };
 

@@ -51,7 +51,12 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
          {NAN, 37.18, NAN, 36.96},
          0,
          1},
-        {"a bad row is bridged", PULSES_COUNTER, {1000, NAN, 1337, 1505}, {NAN, NAN, 37.07, 36.96}, 0, 0},
+        {"a bad row is bridged",
+         PULSES_COUNTER,
+         {1000, NAN, 1337, 1505},
+         {NAN, NAN, 37.07, 36.96},
+         0,
+         0},
         {"per interval", PULSES_PER_ROW, {168, 169, 0, 168}, {NAN, 37.18, 0, 36.96}, 0, 0},
         {"frequency", PULSES_RATE, {16.8, 16.9, 0, 16.8}, {36.96, 37.18, 0, 36.96}, 0, 0},
     };
@@ -73,8 +78,8 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
     }
 }
 
-/* The flow of a log is a counter of `litres` a pulse; true flow constant, the first pulse at a time that
- * is no row's. */
+/* The flow of a log is a counter of `litres` a pulse; true flow constant, the first pulse at a
+ * time that is no row's. */
 static void counter_log(struct aid_log *log, size_t n, int step_s, double m3_per_pulse,
                         double flow_m3_s, double phase)
 {
@@ -88,8 +93,8 @@ static void counter_log(struct aid_log *log, size_t n, int step_s, double m3_per
             4711 + floor(flow_m3_s * (double)((int)i * step_s) / m3_per_pulse + phase);
 }
 
-static struct finder *find(const struct aid_log *log, const struct fluid *water, enum pulse_form form,
-                           double m3_per_pulse)
+static struct finder *find(const struct aid_log *log, const struct fluid *water,
+                           enum pulse_form form, double m3_per_pulse)
 {
     struct rules rules;
     struct derived derived;
@@ -108,10 +113,10 @@ static struct finder *find(const struct aid_log *log, const struct fluid *water,
     return finder;
 }
 
-/* Windows' flows against the true one: within the width of two edges, and scattered as stated; the heat
- * goes with the flow. Fast meter: 2.2 mL, 12 pulses a second, rows of 15 s: an edge is known to a pulse.
- * Slow one: 0.5 L, a pulse in 17.2 s, rows of 10 s: to a row. In a slot of 60 s a pulse is 0.13 % of the
- * flow there, 28.7 % here: the limit of 6 % cannot be judged. */
+/* Windows' flows against the true one: within the width of two edges, and scattered as stated; the
+ * heat goes with the flow. Fast meter: 2.2 mL, 12 pulses a second, rows of 15 s: an edge is known
+ * to a pulse. Slow one: 0.5 L, a pulse in 17.2 s, rows of 10 s: to a row. In a slot of 60 s a
+ * pulse is 0.13 % of the flow there, 28.7 % here: the limit of 6 % cannot be judged. */
 static void a_window_takes_its_flow_between_edges(void **unused)
 {
     (void)unused;
@@ -197,7 +202,8 @@ static void put_file(const char *folder, const char *name, const char *bytes)
     assert_true(file_write_new(path, bytes, strlen(bytes), &faults));
 }
 
-/* A description and a log of 45 min in steps of 15 s whose column f is what `number` says of 0.03 kg/s. */
+/* A description and a log of 45 min in steps of 15 s whose column f is what `number` says of 0.03
+ * kg/s. */
 static struct reduction *reduce(const char *meter, double per_row, bool adds, char **folder)
 {
     char text[4000];
@@ -235,8 +241,8 @@ static void every_meter_gives_the_same_heat(void **unused)
     } rows[] = {
         {"mass", "mass flow\ncolumn = f\nunit = kg/min\nkind = calibrated flow meter\n", 1.8, false,
          1e-9},
-        {"volume", "flow\ncolumn = f\nunit = L/min\nkind = calibrated flow meter\n", 1.818549, false,
-         1e-4},
+        {"volume", "flow\ncolumn = f\nunit = L/min\nkind = calibrated flow meter\n", 1.818549,
+         false, 1e-4},
         {"counter",
          "flow\ncolumn = f\nunit = pulses\nlitres per pulse = 0.0022 L\ncalibration = 1 % k=2\n",
          206.6533, true, 1e-4},
