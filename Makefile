@@ -128,7 +128,8 @@ demo: deps
 	$(B)/etabench reduce $(B)/demo/plate-b.txt
 	$(B)/etabench reduce $(B)/demo/rig.txt
 	@ls $(B)/demo/*.results/*.svg > /dev/null
-	@echo 'Reports: '$(B)/demo/*.results/report.html'
+	@echo; echo 'Open one of these pages; the pictures (.svg, .png) stand beside them:'
+	@ls $(B)/demo/*.results/report.html
 
 check:
 	@tests/check
