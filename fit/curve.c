@@ -48,8 +48,9 @@ static void blank(struct fit_curve *out, const struct fit_form *form, size_t n)
 
 static enum fit_status check_point(const struct fit_point *pt)
 {
-    if (!isfinite(pt->at.x) || !isfinite(pt->at.g) || !isfinite(pt->eta) ||
-        !isfinite(pt->u_eta) || !isfinite(pt->u_x) || !isfinite(pt->cov_eta_x))
+    if (!isfinite(pt->at.x) || !isfinite(pt->at.g) || !isfinite(pt->at.wind) ||
+        !isfinite(pt->eta) || !isfinite(pt->u_eta) || !isfinite(pt->u_x) ||
+        !isfinite(pt->cov_eta_x))
         return FIT_NOT_FINITE;
     if (pt->u_eta < 0.0 || pt->u_x < 0.0)
         return FIT_RANGE;

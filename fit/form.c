@@ -55,10 +55,51 @@ static void second_bends(const struct fit_condition *at, double *d2t_dx2)
     d2t_dx2[2] = -2.0 * at->g;
 }
 
+/* The term of the wind stands behind those of the form without it. */
+static void line_wind_terms(const struct fit_condition *at, double *t)
+{
+    line_terms(at, t);
+    t[2] = -at->wind * at->x;
+}
+
+static void line_wind_slopes(const struct fit_condition *at, double *dt_dx)
+{
+    line_slopes(at, dt_dx);
+    dt_dx[2] = -at->wind;
+}
+
+static void line_wind_bends(const struct fit_condition *at, double *d2t_dx2)
+{
+    line_bends(at, d2t_dx2);
+    d2t_dx2[2] = 0.0;
+}
+
+static void second_wind_terms(const struct fit_condition *at, double *t)
+{
+    second_terms(at, t);
+    t[3] = -at->wind * at->x;
+}
+
+static void second_wind_slopes(const struct fit_condition *at, double *dt_dx)
+{
+    second_slopes(at, dt_dx);
+    dt_dx[3] = -at->wind;
+}
+
+static void second_wind_bends(const struct fit_condition *at, double *d2t_dx2)
+{
+    second_bends(at, d2t_dx2);
+    d2t_dx2[3] = 0.0;
+}
+
 static const struct fit_form forms[] = {
-    {"mean", 1, {"eta"}, mean_terms, mean_flat, mean_flat},
-    {"line", 2, {"eta0", "a1"}, line_terms, line_slopes, line_bends},
-    {"second order", 3, {"eta0", "a1", "a2"}, second_terms, second_slopes, second_bends},
+    {"mean", 1, {"eta"}, false, mean_terms, mean_flat, mean_flat},
+    {"line", 2, {"eta0", "a1"}, false, line_terms, line_slopes, line_bends},
+    {"second order", 3, {"eta0", "a1", "a2"}, false, second_terms, second_slopes, second_bends},
+    {"line with wind", 3, {"eta0", "a1", "a3"}, true, line_wind_terms, line_wind_slopes,
+     line_wind_bends},
+    {"second order with wind", 4, {"eta0", "a1", "a2", "a3"}, true, second_wind_terms,
+     second_wind_slopes, second_wind_bends},
 };
 
 const struct fit_form *fit_form_at(size_t i)
@@ -97,4 +138,10 @@ double fit_form_slope(const struct fit_form *form, const double *coef,
     double dt[FIT_FORM_MAX_COEF];
     form->slopes(at, dt);
     return dot(dt, coef, form->n_coef);
+}
+
+double fit_form_wind_slope(const struct fit_form *form, const double *coef,
+                           const struct fit_condition *at)
+{
+    return form->with_wind ? -coef[form->n_coef - 1] * at->x : 0.0;
 }

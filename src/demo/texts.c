@@ -97,6 +97,7 @@ static const char *const plate_head =
     "gross area    = 2.05 m2            # outside of the frame\n"
     "aperture area = 1.92 m2            # glass opening\n"
     "area error    = 0.3 %% standard     # a steel tape, both diagonals\n"
+    "surface       = %s\n"
     "\n"
     "[site]\n"
     "name          = Workshop yard\n"
@@ -104,6 +105,8 @@ static const char *const plate_head =
     "longitude     = 7.1 deg\n"
     "altitude      = 620 m\n"
     "# The rack is turned by hand towards the sun every half hour: no fixed tilt or azimuth.\n"
+    "# A cold sky draws heat from the glass. Nothing measured it; it was clear on both days.\n"
+    "sky           = Swinbank 1963\n"
     "\n"
     "[fluid]\n"
     "name          = water\n"
@@ -216,7 +219,7 @@ void texts_description(enum demo_collector collector, struct text *out)
     else if (collector == DEMO_BUCKET)
         text_addf(out, bucket_head, name);
     else
-        text_addf(out, plate_head, name);
+        text_addf(out, plate_head, name, collector == DEMO_PLATE_A ? "black" : "selective");
     add_instruments(collector, out);
     text_add(out, collector == DEMO_RIG      ? rig_tail
                   : collector == DEMO_BUCKET ? bucket_tail

@@ -19,6 +19,8 @@ enum channel {
     CH_DIFFUSE,    /* diffuse irradiance in the plane, W/m2 */
     CH_INCIDENCE,  /* angle of incidence of the beam, rad */
     CH_MASS_FLOW,  /* kg/s, of a meter that weighs; flow is then derived from it */
+    CH_SKY,        /* temperature of the sky as the collector sees it, degC */
+    CH_LONGWAVE,   /* heat radiation of sky and ground in the plane, W/m2; instead of CH_SKY */
     CH_LOGGED,     /* how many a log can carry; below: derived while reading */
     CH_HEAT = CH_LOGGED, /* useful heat, W, formed per reading (window/derived.h) */
     CH_COUNT

@@ -1,6 +1,7 @@
 #include "domain/collector.h"
 
 #include "domain/storage.h"
+#include "domain/surroundings.h"
 
 /* Common practice, no source: a tape measure read to 3 mm on each side of 2 m2 and the choice of
  * the edge. */
@@ -79,6 +80,20 @@ static const struct schema_row rows[] = {
      .help = "documented estimate of the heat capacity for who has not measured it",
      .example = "homemade flat plate",
      .by_default = "homemade flat plate with rules of our own, none with a standard's"},
+    {.key = "surface",
+     .kind = VALUE_CHOICE,
+     .choices = surface_words,
+     .n_choices = SURFACES,
+     .offset = offsetof(struct collector, surface),
+     .help = "of the absorber: what an unknown wind or sky does to the result",
+     .example = "selective",
+     .by_default = "black: the wider uncertainty"},
+    {.key = "emittance",
+     .kind = VALUE_NUMBER,
+     .limits = {0.0, 1.0, false},
+     .offset = offsetof(struct collector, emittance),
+     .help = "the same as a number, where it is known",
+     .example = "0.12"},
 };
 
 const struct schema collector_schema = {"collector", false, "The collector under test.", rows,
@@ -120,6 +135,19 @@ static bool check_areas(const struct collector *collector, const char *file, str
     return good;
 }
 
+static bool check_surface(const struct collector *collector, const char *file,
+                          struct faults *faults)
+{
+    if (!collector->surface.at.given || !collector->emittance.at.given)
+        return true;
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, place_of(file, &collector->emittance.at));
+    fault_found(fault, "both 'surface' (line %ld) and 'emittance' are given",
+                collector->surface.at.line);
+    fault_expected(fault, "one of them");
+    return false;
+}
+
 /* The largest area given; AREA_COUNT if none is. */
 static enum area_reference largest(const struct collector *collector)
 {
@@ -159,6 +187,7 @@ bool collector_settle(struct collector *collector, const char *file, struct plac
                       struct faults *faults)
 {
     bool good = check_areas(collector, file, faults);
+    good = check_surface(collector, file, faults) && good;
     good = choose(collector, file, section, faults) && good;
     if (!good)
         return false;

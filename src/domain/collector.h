@@ -16,6 +16,8 @@ struct collector {
     struct stated_number capacity; /* J/(m2 K) of the reference area */
     struct stated_error capacity_error;
     struct stated_choice construction; /* a row of domain/storage.h */
+    struct stated_choice surface;      /* enum surface of domain/surroundings.h */
+    struct stated_number emittance;    /* of the absorber, instead of surface */
 
     /* Settled by collector_settle. */
     enum area_reference reference;

@@ -74,6 +74,12 @@ void shifts_add(struct shifts *shifts, const struct error_source *row, double va
         case SHIFT_DRIFT:
             shifts->drift_K_s += shift;
             break;
+        case SHIFT_LOSS:
+            shifts->loss_W_m2 += shift;
+            break;
+        case SHIFT_LOSS_SLOPE:
+            shifts->loss_W_m2K += shift;
+            break;
         case SHIFT_COUNT:
             break;
         }

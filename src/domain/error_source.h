@@ -32,6 +32,8 @@ enum shift_target {
     SHIFT_DRIFT,    /* K/s, change of the mean fluid temperature with time */
     SHIFT_MOUNTING, /* of a channel: share of (t - t_ambient) by which a strapped-on sensor reads low */
     SHIFT_PIPE,     /* of a channel: W/K, heat loss of the pipe between sensor and collector */
+    SHIFT_LOSS,     /* W/m2, heat loss at whatever temperature: a sky that is not as thought */
+    SHIFT_LOSS_SLOPE, /* W/(m2 K), heat loss per degree: a wind that is not as thought */
     SHIFT_COUNT
 };
 
@@ -80,6 +82,8 @@ struct shifts {
     double fraction;
     double capacity_J_m2K;
     double drift_K_s;
+    double loss_W_m2;
+    double loss_W_m2K;
 };
 
 /* Adds `value` (in units of the row's first target) of a row to the shifts. */

@@ -37,7 +37,7 @@ struct kind_figure {
     const char *source; /* with its mark */
 };
 
-enum { KIND_FIGURES = 4, INSTRUMENT_KINDS = 18 };
+enum { KIND_FIGURES = 4, INSTRUMENT_KINDS = 20 };
 
 struct instrument_kind {
     const char *name;     /* "pyranometer class A" */

@@ -1,5 +1,7 @@
 #include "domain/site.h"
 
+#include "domain/surroundings.h"
+
 #define PI 3.14159265358979323846
 #define RAD_PER_DEG (PI / 180.0)
 
@@ -60,13 +62,50 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct site, azimuth_rad),
      .help = "the same as an angle, clockwise from north; instead of 'facing'",
      .example = "180 deg"},
+    {.key = "wind",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_SPEED,
+     .limits = {0.0, 20.0, false},
+     .offset = offsetof(struct site, wind_m_s),
+     .help = "over the collector during the test, by a fan or by estimate, where no instrument "
+             "measures it",
+     .example = "2 m/s"},
+    {.key = "wind error",
+     .kind = VALUE_ERROR,
+     .dimension = DIM_SPEED,
+     .offset = offsetof(struct site, wind_error),
+     .help = "how well that wind is known",
+     .example = "0.5 m/s limit",
+     .by_default = "1 m/s limit (our own figure)"},
+    {.key = "sky",
+     .kind = VALUE_CHOICE,
+     .choices = sky_words,
+     .n_choices = SKY_KNOWN,
+     .offset = offsetof(struct site, sky),
+     .help = "what is known of the sky's temperature where no instrument measures it: nothing, a "
+             "clear sky by a formula, or a room whose walls are as warm as the air",
+     .example = "Swinbank 1963",
+     .by_default = "unknown"},
 };
 
 const struct schema site_schema = {
     "site", false, "Where the collector stands and where it faces.", rows, LENGTH(rows)};
 
+static bool check_wind(const struct site *site, const char *file, struct faults *faults)
+{
+    if (!site->wind_error.at.given || site->wind_m_s.at.given)
+        return true;
+    struct place at = fault_at(file, site->wind_error.at.line, site->wind_error.at.column);
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_found(fault, "'wind error' stands without 'wind'");
+    fault_expected(fault, "the wind as well: 'wind = 2 m/s'");
+    return false;
+}
+
 bool site_settle(struct site *site, const char *file, struct faults *faults)
 {
+    if (!check_wind(site, file, faults))
+        return false;
     if (!site->facing.at.given)
         return true;
     if (site->azimuth_rad.at.given) {

@@ -13,12 +13,15 @@ struct site {
     struct stated_number altitude_m;
     struct stated_number tilt_rad;      /* from horizontal */
     struct stated_choice facing;        /* index * 22.5 deg clockwise from north */
+    struct stated_number wind_m_s;    /* over the collector, where nothing logs it */
+    struct stated_error wind_error;
+    struct stated_choice sky; /* enum sky_known of domain/surroundings.h */
     struct stated_number azimuth_rad; /* clockwise from north; site_settle fills it from facing */
 };
 
 extern const struct schema site_schema; /* [site] */
 
-/* Returns: false with a fault if both facing and azimuth are given. */
+/* Returns: false with a fault if both facing and azimuth are given, or a wind error without wind. */
 bool site_settle(struct site *site, const char *file, struct faults *faults);
 
 #endif

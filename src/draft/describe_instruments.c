@@ -25,11 +25,13 @@ static const struct {
     [CH_INCIDENCE] = {"degrees for one unit of the signal; with an offset also 'add'",
                       "1 deg limit"},
     [CH_MASS_FLOW] = {"kg/h for one unit of the signal; with an offset also 'add'", "1 % k=2"},
+    [CH_SKY] = {"degC for one unit of the signal; with an offset also 'add'", "3 K limit"},
+    [CH_LONGWAVE] = {"W/m2 for one unit of the signal, its own radiation added", "5 % limit"},
 };
 static const char *const gain_examples[CH_LOGGED] = {
     [CH_IRRADIANCE] = "81.3", [CH_DIFFUSE] = "81.3", [CH_AMBIENT] = "0.1", [CH_INLET] = "0.1",
     [CH_OUTLET] = "0.1",      [CH_FLOW] = "0.1333",  [CH_WIND] = "0.75",   [CH_INCIDENCE] = "1",
-    [CH_MASS_FLOW] = "10",
+    [CH_MASS_FLOW] = "10",    [CH_SKY] = "0.1",      [CH_LONGWAVE] = "81.3",
 };
 
 static void add_unit(const struct guess *guess, struct text *out)

@@ -33,6 +33,11 @@ static const struct word_row rows[] = {
     {"sun", CH_IRRADIANCE, 1},
     {"solar", CH_IRRADIANCE, 1},
 
+    {"sky temperature", CH_SKY, 9},
+    {"tsky", CH_SKY, 9},
+    {"pyrgeometer", CH_LONGWAVE, 9},
+    {"longwave", CH_LONGWAVE, 9},
+
     {"wind", CH_WIND, 3},
     {"windspeed", CH_WIND, 3},
     {"anemometer", CH_WIND, 3},

@@ -130,6 +130,26 @@ static double stored_W_m2(const struct means *means, const struct point_setup *s
            (means->drift_K_s + shifts->drift_K_s);
 }
 
+/* Wind and sky as measured, sky radiation as a black body's temperature. */
+static void surroundings(const struct means *means, const struct shifts *shifts, double t_a_degC,
+                         struct point_value *value)
+{
+    value->wind_m_s = means->has[CH_WIND] ? shifted(means, shifts, CH_WIND) : NAN;
+    value->sky_K = NAN;
+    if (means->has[CH_SKY])
+        value->sky_K = shifted(means, shifts, CH_SKY) - t_a_degC;
+    else if (means->has[CH_LONGWAVE])
+        value->sky_K =
+            sky_degC_of_longwave(fmax(0, shifted(means, shifts, CH_LONGWAVE))) - t_a_degC;
+}
+
+/* Efficiency lost to what is lost more. */
+static double loss_share(const struct shifts *shifts, const struct point_value *value)
+{
+    return shifts == NULL ? 0
+                          : shifts->loss_W_m2 / value->g_W_m2 + shifts->loss_W_m2K * value->x;
+}
+
 /* A reduced point: only ratios to the irradiance, and shifts of level, can be followed. */
 static enum point_status evaluate_reduced(const struct means *means,
                                           const struct point_setup *setup,
@@ -155,6 +175,8 @@ static enum point_status evaluate_reduced(const struct means *means,
     value->eta = value->heat_W / (setup->area_m2 * (1 + by->area) * g);
     value->difference_K = means->x * g0 + level - by->offset[CH_AMBIENT];
     value->x = value->difference_K / g;
+    surroundings(means, shifts, NAN, value);
+    value->eta -= loss_share(shifts, value);
     return POINT_OK;
 }
 
@@ -195,6 +217,8 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
     value->difference_K =
         (setup->basis == BASIS_INLET ? s.t_in : value->t_mean_degC) - s.t_a;
     value->x = value->difference_K / s.g;
+    surroundings(means, shifts, s.t_a, value);
+    value->eta -= loss_share(shifts, value);
     return POINT_OK;
 }
 

@@ -82,6 +82,22 @@ static enum point_status add_rows(struct spread *sum, const struct means *means,
     return status;
 }
 
+/* Standard uncertainty of the mean wind from its own noise and the registry's reading rows. */
+static double wind_reading(const struct means *means, const struct error_registry *registry)
+{
+    double sum = means->has[CH_WIND] ? means->u[CH_WIND] * means->u[CH_WIND] : 0;
+    for (size_t i = 0; i < registry->n; i++) {
+        const struct error_source *row = &registry->rows[i];
+        if (row->kind != ERROR_READING || row->targets[0].channel != CH_WIND ||
+            (row->targets[0].what != SHIFT_GAIN && row->targets[0].what != SHIFT_OFFSET))
+            continue;
+        double unit = row->targets[0].what == SHIFT_GAIN ? means->mean[CH_WIND] : 1.0;
+        double u = u_of_mean(row, means) * unit;
+        sum += u * u;
+    }
+    return means->has[CH_WIND] ? sqrt(sum) : 0;
+}
+
 static void refuse(const struct means *means, const struct fluid *fluid, enum point_status status,
                    struct faults *faults)
 {
@@ -126,6 +142,9 @@ bool point_make(struct point *point, const struct means *means, const struct poi
     point->cov_reading = reading.cross;
     point->fit.at.x = point->value.x;
     point->fit.at.g = point->value.g_W_m2;
+    point->u_wind_reading = wind_reading(means, registry);
+    if (means->has[CH_WIND])
+        point->fit.at.wind = point->value.wind_m_s - setup->wind_origin_m_s;
     point->fit.eta = point->value.eta;
     point->fit.u_eta = sqrt(reading.eta2 + session.eta2);
     point->fit.u_x = sqrt(reading.x2 + session.x2);

@@ -9,6 +9,7 @@
 #include "domain/error_source.h"
 #include "domain/fluid.h"
 #include "domain/means.h"
+#include "domain/surroundings.h"
 #include "fit/curve.h"
 
 #include <stdbool.h>
@@ -25,6 +26,8 @@ struct point_setup {
     double mounting[CH_COUNT]; /* inlet, outlet: reads low by this share of t - t_ambient */
     double pipe_W_K[CH_COUNT]; /* inlet, outlet: heat loss between thermometer and collector */
     double capacity_J_m2K; /* heat capacity per reference area; 0: storage is not corrected */
+    struct exposure exposure; /* to wind and sky */
+    double wind_origin_m_s; /* from which the wind is counted in forms that have it */
 };
 
 struct point_value {
@@ -38,6 +41,8 @@ struct point_value {
     double t_out_degC;
     double t_mean_degC; /* NaN for a reduced point */
     double g_W_m2;
+    double wind_m_s; /* NaN if not measured */
+    double sky_K;    /* sky less air temperature, mostly below 0; NaN if not measured */
 };
 
 /* Why a point could not be formed. */
@@ -65,6 +70,8 @@ enum point_status {
  *          window would have given to the fluid; it is added to the heat where
  *          setup->capacity_J_m2K and the drift are known. The capacity is per m2: an error of the
  *          area does not move its share of the efficiency.
+ * Loss:    SHIFT_LOSS and SHIFT_LOSS_SLOPE are heat that the collector would have lost more, per m2
+ *          of the reference area, under the wind and sky that the result is for.
  * Source:  docs/methods.md, "From means to a point". Where the means carry the heat formed reading
  * by
  *          reading, the shifts move it by the change of the heat formed from the means. */
@@ -81,6 +88,7 @@ struct point {
     double u_eta_reading; /* from reading errors alone */
     double u_x_reading;
     double cov_reading;
+    double u_wind_reading; /* of the mean wind, m/s: counts where the form has a wind term */
     bool left_out; /* named in the description; shown, not fitted */
     char reason[80];
 };

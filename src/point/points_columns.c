@@ -23,6 +23,8 @@ static const struct points_column columns[] = {
     MEAN("diffuse", "diffuse", CH_DIFFUSE, DIM_IRRADIANCE, 1),
     MEAN("incidence", "theta", CH_INCIDENCE, DIM_ANGLE, 3),
     MEAN("mass flow", "m", CH_MASS_FLOW, DIM_MASS_FLOW, 6),
+    MEAN("sky temperature", "t_sky", CH_SKY, DIM_TEMPERATURE, 2),
+    MEAN("longwave", "E_L", CH_LONGWAVE, DIM_IRRADIANCE, 1),
     MEAN("heat", "heat", CH_HEAT, DIM_POWER, 1),
     {"drift", "drift", POINTS_DRIFT, CH_COUNT, DIM_RAMP, true, 6},
     U("irradiance", CH_IRRADIANCE, DIM_IRRADIANCE),

@@ -52,7 +52,11 @@ bool curve_state(const struct curve *curve, struct document *doc, struct faults 
            state_number(doc, "tested from (m2 K/W)", curve->x_low, faults) &&
            state_number(doc, "tested to (m2 K/W)", curve->x_high, faults) &&
            state_number(doc, "irradiance from (W/m2)", curve->g_low_W_m2, faults) &&
-           state_number(doc, "irradiance to (W/m2)", curve->g_high_W_m2, faults);
+           state_number(doc, "irradiance to (W/m2)", curve->g_high_W_m2, faults) &&
+           (!curve->with_wind ||
+            (state_number(doc, "wind counted from (m/s)", curve->wind_origin_m_s, faults) &&
+             state_number(doc, "wind from (m/s)", curve->wind_low_m_s, faults) &&
+             state_number(doc, "wind to (m/s)", curve->wind_high_m_s, faults)));
 }
 
 __attribute__((format(printf, 2, 3))) static bool refuse(const struct source *source,
@@ -129,6 +133,18 @@ static bool read_fact_number(const struct source *source, const json_t *root, co
     return refuse(source, "has no usable fact 'curve: %s'", key);
 }
 
+/* A curve with wind without the origin of its wind would be another curve. */
+static bool read_wind(const struct source *source, const json_t *root, struct curve *curve)
+{
+    static const char ending[] = " with wind";
+    size_t n = strlen(curve->form), m = sizeof ending - 1;
+    curve->with_wind = n > m && strcmp(curve->form + n - m, ending) == 0;
+    return !curve->with_wind ||
+           (read_fact_number(source, root, "wind counted from (m/s)", &curve->wind_origin_m_s) &&
+            read_fact_number(source, root, "wind from (m/s)", &curve->wind_low_m_s) &&
+            read_fact_number(source, root, "wind to (m/s)", &curve->wind_high_m_s));
+}
+
 static bool read_facts(const struct source *source, const json_t *root, struct curve *curve)
 {
     return read_word(source, root, "form", curve->form) &&
@@ -138,7 +154,8 @@ static bool read_facts(const struct source *source, const json_t *root, struct c
            read_fact_number(source, root, "tested from (m2 K/W)", &curve->x_low) &&
            read_fact_number(source, root, "tested to (m2 K/W)", &curve->x_high) &&
            read_fact_number(source, root, "irradiance from (W/m2)", &curve->g_low_W_m2) &&
-           read_fact_number(source, root, "irradiance to (W/m2)", &curve->g_high_W_m2);
+           read_fact_number(source, root, "irradiance to (W/m2)", &curve->g_high_W_m2) &&
+           read_wind(source, root, curve);
 }
 
 static bool is_scatter(const char *id)

@@ -31,7 +31,7 @@ struct curve_part {
 
 struct curve {
     char *title;
-    char form[CURVE_WORD];        /* "mean", "line", "second order" */
+    char form[CURVE_WORD];        /* of fit/form.h: "mean", "line", "second order with wind" */
     char area_basis[CURVE_WORD];  /* "gross", "aperture" */
     char temperature[CURVE_WORD]; /* "mean" or "inlet": which fluid temperature x is formed with */
     size_t n;                     /* coefficients */
@@ -45,6 +45,10 @@ struct curve {
     double x_high;
     double g_low_W_m2; /* range of irradiance that was tested */
     double g_high_W_m2;
+    bool with_wind;         /* a term a3; the next three are 0 without one */
+    double wind_origin_m_s; /* from which the wind is counted: a1 holds there */
+    double wind_low_m_s;    /* range of the wind that was tested */
+    double wind_high_m_s;
     struct curve_part *parts;
     size_t n_parts;
 };

@@ -8,11 +8,14 @@
 
 /* Three points for a line and four for a second order leave one degree of freedom to see scatter by.
  * The spreads: below 10 K a pair of 0.1 K thermometers leaves a slope uncertain by more than a few
- * percent of itself, and curvature needs twice the reach of slope. */
+ * percent of itself, and curvature needs twice the reach of slope. Wind: a metre a second moves the
+ * loss by a twentieth; less than that drowns in what else differs. */
 static const struct design_need needs[] = {
-    {"mean", 1, 1, 0},
-    {"line", 3, 2, 10},
-    {"second order", 4, 3, 20},
+    {"mean", 1, 1, 0, 0},
+    {"line", 3, 2, 10, 0},
+    {"second order", 4, 3, 20, 0},
+    {"line with wind", 4, 2, 10, 1},
+    {"second order with wind", 5, 3, 20, 1},
 };
 enum { N_NEEDS = sizeof needs / sizeof needs[0] };
 
@@ -116,12 +119,28 @@ static size_t count_sessions(const struct point *points, size_t n)
     return count;
 }
 
+/* Wind and sky of one point. */
+static void audit_surroundings(struct design *design, const struct point_value *value)
+{
+    if (isfinite(value->wind_m_s)) {
+        design->wind_points++;
+        design->mean_wind_m_s += value->wind_m_s;
+        widen(value->wind_m_s, &design->least_wind_m_s, &design->most_wind_m_s);
+    }
+    if (isfinite(value->sky_K)) {
+        design->sky_points++;
+        design->mean_sky_K += value->sky_K;
+    }
+}
+
 void design_audit(struct design *design, const struct point *points, size_t n,
                   double longitude_rad)
 {
     memset(design, 0, sizeof *design);
-    design->least_K = design->least_x = design->least_g = design->least_flow_kg_s = INFINITY;
-    design->most_K = design->most_x = design->most_g = design->most_flow_kg_s = -INFINITY;
+    design->least_K = design->least_x = design->least_g = design->least_flow_kg_s =
+        design->least_wind_m_s = INFINITY;
+    design->most_K = design->most_x = design->most_g = design->most_flow_kg_s =
+        design->most_wind_m_s = -INFINITY;
     bool timed = true;
     for (size_t i = 0; i < n; i++) {
         const struct point *point = &points[i];
@@ -133,17 +152,62 @@ void design_audit(struct design *design, const struct point *points, size_t n,
         widen(point->value.x, &design->least_x, &design->most_x);
         widen(point->value.g_W_m2, &design->least_g, &design->most_g);
         widen(point->value.mass_kg_s, &design->least_flow_kg_s, &design->most_flow_kg_s);
+        audit_surroundings(design, &point->value);
     }
+    design->mean_wind_m_s /= (double)design->wind_points;
+    design->mean_sky_K /= (double)design->sky_points;
     design->noon_known = timed && isfinite(longitude_rad) && design->points > 0;
     design->sessions = count_sessions(points, n);
     find_levels(design, points, n, longitude_rad);
+}
+
+bool design_has_wind(const struct design *design)
+{
+    return design->points > 0 && design->wind_points == design->points;
+}
+
+size_t design_level_of(const struct design *design, double rise_K)
+{
+    size_t best = 0;
+    for (size_t i = 1; i < design->n_levels; i++)
+        if (fabs(design->levels[i].rise_K - rise_K) < fabs(design->levels[best].rise_K - rise_K))
+            best = i;
+    return best;
+}
+
+static bool holds_wind(const struct design *design, const struct design_need *need)
+{
+    return !(need->wind_m_s > 0) ||
+           (design_has_wind(design) &&
+            design->most_wind_m_s - design->least_wind_m_s >= need->wind_m_s);
 }
 
 bool design_holds(const struct design *design, const char *form)
 {
     const struct design_need *need = design_need(form);
     return need != NULL && design->points >= need->points && design->n_levels >= need->levels &&
-           (design->points < 2 || design->most_K - design->least_K >= need->spread_K);
+           (design->points < 2 || design->most_K - design->least_K >= need->spread_K) &&
+           holds_wind(design, need);
+}
+
+/* The points would do, the wind does not. */
+static bool refuse_wind(const struct design *design, const char *form,
+                        const struct design_need *need, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(NULL, 0, 0));
+    if (design_has_wind(design))
+        fault_found(fault, "the data cannot hold the form '%s': the wind lies between %.1f and %.1f m/s",
+                    form, design->least_wind_m_s, design->most_wind_m_s);
+    else
+        fault_found(fault, "the data cannot hold the form '%s': the wind was measured at %zu of %zu "
+                           "points",
+                    form, design->wind_points, design->points);
+    fault_expected(fault, "the wind at every point, %.0f m/s or more between the calmest and the "
+                          "windiest",
+                   need->wind_m_s);
+    fault_hint(fault, "log the wind, on calm days and windy ones (or with a fan); 'form = automatic' "
+                      "takes the richest form that the data hold");
+    return false;
 }
 
 bool design_require(const struct design *design, const char *form, struct faults *faults)
@@ -151,6 +215,9 @@ bool design_require(const struct design *design, const char *form, struct faults
     if (design_holds(design, form))
         return true;
     const struct design_need *need = design_need(form);
+    if (!holds_wind(design, need) && design->points >= need->points &&
+        design->n_levels >= need->levels && design->most_K - design->least_K >= need->spread_K)
+        return refuse_wind(design, form, need, faults);
     double spread = design->points > 0 ? design->most_K - design->least_K : 0;
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(NULL, 0, 0));
     fault_found(fault,

@@ -34,6 +34,10 @@ struct design {
     double least_x, most_x; /* tested range of the reduced temperature */
     double least_g, most_g;
     double least_flow_kg_s, most_flow_kg_s; /* least > most when unknown */
+    size_t wind_points;                    /* points whose wind was measured */
+    double least_wind_m_s, most_wind_m_s, mean_wind_m_s;
+    size_t sky_points;
+    double mean_sky_K; /* sky less air */
 };
 
 /* What a form needs. One table; our own figures, given with their reason in docs/methods.md. */
@@ -42,6 +46,7 @@ struct design_need {
     size_t points;
     size_t levels;
     double spread_K;
+    double wind_m_s; /* between the calmest and the windiest point; 0: wind does not matter */
 };
 const struct design_need *design_need(const char *form);
 
@@ -54,6 +59,12 @@ void design_audit(struct design *design, const struct point *points, size_t n,
 
 /* Whether the design holds the form. */
 bool design_holds(const struct design *design, const char *form);
+
+/* Whether the wind was measured at every point. */
+bool design_has_wind(const struct design *design);
+
+/* The level whose mean difference to the air is nearest. Returns: its index, 0 without a level. */
+size_t design_level_of(const struct design *design, double rise_K);
 
 /* The same, adding the data fault (found, needed, what to do) when it does not. */
 bool design_require(const struct design *design, const char *form, struct faults *faults);

@@ -13,6 +13,7 @@
 #include "fit/curve.h"
 #include "fit/diagnostics.h"
 #include "fit/scale.h"
+#include "fit/sessions.h"
 #include "point/point.h"
 #include "run/design.h"
 
@@ -24,7 +25,7 @@ enum { EFFICIENCY_COEFS = FIT_FORM_MAX_COEF, EFFICIENCY_COV = EFFICIENCY_COEFS *
 struct efficiency_request {
     const char *form; /* "automatic" or a name of fit/form.h */
     enum fit_scale scale;
-    double drop_below; /* t-ratio of a2 under which the straight line is taken */
+    double drop_below; /* t-ratio of a2 (of a3) under which its term is left out */
 };
 
 /* One error source's share: the shift of each coefficient for + one standard uncertainty, found by
@@ -45,15 +46,37 @@ enum term_verdict {
     TERM_WEAK       /* t-ratio under the limit: straight line taken */
 };
 
+/* What is carried beside the registry's sources, one shift of the coefficients each. */
+enum { EFFICIENCY_EXTRAS = 3 };
+struct efficiency_extra {
+    const char *id, *label, *cure;
+    bool session; /* independent scatter of days, without a sign; otherwise what a form left out */
+    double d[EFFICIENCY_COEFS];
+};
+
+/* Whether the days differ by more than the windows of one day. */
+struct efficiency_days {
+    bool told; /* some temperature was measured on two days, and some day repeated one */
+    struct fit_sessions seen;
+    double claimed; /* variance of a day's error that the registry's session rows hold */
+    double extra;   /* variance counted on top of it; 0 where nothing calls for it */
+    double d[EFFICIENCY_COEFS]; /* standard uncertainty of each coefficient by `extra` */
+};
+
 /* Upper limit of a2, W/(m2 K2), counted when the points cannot show any: flat plates in the published
  * sets that were read lie between 0.007 and 0.029; 0.02 is our own figure for most of them. */
 #define EFFICIENCY_USUAL_A2 0.02
 
+/* Days count as different when their scatter is larger than chance makes it in this share of tests. */
+#define EFFICIENCY_DAYS_CHANCE 0.05
+
+#define EFFICIENCY_DRAW_WIND_M_S 3.0 /* at which curves are compared */
+
 struct efficiency_term {
     enum term_verdict verdict;
-    double a2;
+    double value; /* a2 or a3 */
     double u;     /* from reading and session errors */
-    double ratio; /* a2 / u */
+    double ratio; /* value / u */
     double upper; /* one-sided 95 % upper limit carried when the term is left out */
 };
 
@@ -66,7 +89,13 @@ struct efficiency {
     size_t *index;           /* n: which of the given points each is */
     size_t n;
     struct design design;
-    struct efficiency_term term;
+    struct efficiency_term term; /* a2 */
+    struct efficiency_term wind; /* a3 */
+    struct efficiency_days days;
+    struct efficiency_extra extras[EFFICIENCY_EXTRAS];
+    size_t n_extras;
+    double draw_wind; /* wind of the drawn curve less its origin: 3 m/s where that was tested, else the
+                         mean of the points; 0 without a wind term */
     enum fit_scale scale;
     double scale_factor;               /* on variances of readings */
     double scale_dof;
@@ -76,7 +105,7 @@ struct efficiency {
     double curvature[EFFICIENCY_COV];   /* curvature left out; zero unless the term was dropped */
     double d_curvature[EFFICIENCY_COEFS];
     double total[EFFICIENCY_COV];
-    double common[EFFICIENCY_COV];      /* calibration + curvature */
+    double common[EFFICIENCY_COV];      /* calibration + curvature + wind and sky left out */
     struct efficiency_share *shares;
     size_t n_shares;
     struct fit_new_window new_window;   /* variance of one more window, its readings as the mean's */
@@ -95,7 +124,8 @@ bool efficiency_fit(struct efficiency *out, const struct point *points, size_t n
 
 void efficiency_free(struct efficiency *efficiency);
 
-/* The richest form that the design holds: "second order", "line", "mean"; NULL without a point. */
+/* The richest form without wind that the design holds: "second order", "line", "mean"; NULL without a
+ * point. */
 const char *efficiency_best_form(const struct design *design);
 
 /* The parts for fit/bands.h; borrowed from the struct. */

@@ -79,11 +79,14 @@ static bool answer_warm(const struct efficiency_view *view, struct document *doc
     double k = 10 * floor(view->e->design.most_x * g / 10);
     if (k < 10)
         return true;
-    char share[WORDS_SIZE], watts[WORDS_SIZE];
+    char share[WORDS_SIZE], watts[WORDS_SIZE], wind[WORDS_SIZE] = "";
     state_at(view, k, g, share, watts);
+    if (view->e->form->with_wind)
+        snprintf(wind, sizeof wind, " and a wind of %.1f m/s",
+                 view->e->draw_wind + view->setup->wind_origin_m_s);
     return document_finding(doc, FINDING_ANSWER, false, faults,
-                            "With %s %.0f K warmer than the air: %s, %s at %.0f W/m².", water(view),
-                            k, share, watts, g);
+                            "With %s %.0f K warmer than the air: %s, %s at %.0f W/m²%s.",
+                            water(view), k, share, watts, g, wind);
 }
 
 static bool answer_curve(const struct efficiency_view *view, struct document *doc,
@@ -91,7 +94,9 @@ static bool answer_curve(const struct efficiency_view *view, struct document *do
 {
     const struct efficiency *e = view->e;
     struct text text = {0};
-    char from[WORDS_SIZE], to[WORDS_SIZE];
+    char from[WORDS_SIZE], to[WORDS_SIZE], wind[WORDS_SIZE] = "";
+    if (e->form->with_wind)
+        snprintf(wind, sizeof wind, ", wind counted from %.3g m/s", view->setup->wind_origin_m_s);
     for (size_t j = 0; j < e->form->n_coef; j++) {
         double u, dof;
         char value[WORDS_SIZE];
@@ -104,10 +109,10 @@ static bool answer_curve(const struct efficiency_view *view, struct document *do
     bool good =
         text_ok(&text, faults) &&
         document_finding(doc, FINDING_ANSWER, false, faults,
-                         "%s for the %s temperature and the %s area; tested from T* %s to %s "
+                         "%s for the %s temperature and the %s area%s; tested from T* %s to %s "
                          "m² K/W.",
                          text_string(&text), view->setup->basis == BASIS_INLET ? "inlet" : "mean",
-                         area_word(view->reduction->setup.collector.reference),
+                         area_word(view->reduction->setup.collector.reference), wind,
                          words_fixed(e->design.least_x, 4, from, sizeof from),
                          words_fixed(e->design.most_x, 4, to, sizeof to));
     text_free(&text);
@@ -144,7 +149,7 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
             "%.2f times its standard uncertainty; %.3g needed): a straight line is given, and what "
             "such a bend could hide is counted. More points at the coldest and the warmest inlet "
             "would tell.",
-            term->a2, 2 * term->u, term->ratio, view->run->drop_below);
+            term->value, 2 * term->u, term->ratio, view->run->drop_below);
     }
 }
 
@@ -182,7 +187,9 @@ static double pull(const struct efficiency_view *view, const double *d)
     double from, to;
     view_range(view, &from, &to);
     for (int k = 0; k <= 4; k++) {
-        struct fit_condition at = {.x = from + (to - from) * k / 4, .g = view->run->draw_at_W_m2};
+        struct fit_condition at = {.x = from + (to - from) * k / 4,
+                                   .g = view->run->draw_at_W_m2,
+                                   .wind = view->e->draw_wind};
         double terms[EFFICIENCY_COEFS];
         view->e->form->terms(&at, terms);
         largest = fmax(largest, fabs(fit_dot(terms, d, view->e->form->n_coef)));
@@ -209,7 +216,9 @@ static size_t rank_sources(const struct efficiency_view *view, struct ranked *li
     size_t n = 0;
     double from, to;
     view_range(view, &from, &to);
-    struct fit_condition at = {.x = 0.5 * (from + to), .g = view->run->draw_at_W_m2};
+    struct fit_condition at = {.x = 0.5 * (from + to),
+                               .g = view->run->draw_at_W_m2,
+                               .wind = view->e->draw_wind};
     double terms[EFFICIENCY_COEFS];
     e->form->terms(&at, terms);
     list[n++] = (struct ranked){"readings of the windows", "more windows average it down",
@@ -217,7 +226,10 @@ static size_t rank_sources(const struct efficiency_view *view, struct ranked *li
     for (size_t k = 0; k < e->n_shares; k++)
         list[n++] = (struct ranked){e->shares[k].row->label, e->shares[k].row->cure,
                                     pull(view, e->shares[k].d)};
-    if (e->term.upper > 0 && e->form->n_coef == 2)
+    for (size_t k = 0; k < e->n_extras; k++)
+        list[n++] = (struct ranked){e->extras[k].label, e->extras[k].cure,
+                                    pull(view, e->extras[k].d)};
+    if (e->d_curvature[0] != 0 || e->d_curvature[1] != 0)
         list[n++] = (struct ranked){"curvature left out", "points at the coldest and warmest inlet",
                                     pull(view, e->d_curvature)};
     qsort(list, n, sizeof *list, by_pull);
@@ -227,7 +239,7 @@ static size_t rank_sources(const struct efficiency_view *view, struct ranked *li
 static bool say_sources(const struct efficiency_view *view, struct document *doc,
                         struct faults *faults)
 {
-    struct ranked *list = calloc(view->e->n_shares + 2, sizeof *list);
+    struct ranked *list = calloc(view->e->n_shares + 2 + EFFICIENCY_EXTRAS, sizeof *list);
     if (list == NULL)
         return fault_memory(faults);
     size_t n = rank_sources(view, list);
@@ -285,18 +297,6 @@ static bool say_left_out(const struct efficiency_view *view, struct document *do
     return true;
 }
 
-static bool say_conditions(const struct efficiency_view *view, struct document *doc,
-                           struct faults *faults)
-{
-    const struct design *d = &view->e->design;
-    if (d->least_flow_kg_s > d->most_flow_kg_s)
-        return true;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "The result holds for the tested flow (%.4f to %.4f kg/s), irradiance "
-                            "(%.0f to %.0f W/m²), tilt and wind.",
-                            d->least_flow_kg_s, d->most_flow_kg_s, d->least_g, d->most_g);
-}
-
 static bool say_reduced(const struct efficiency_view *view, struct document *doc,
                         struct faults *faults)
 {
@@ -336,8 +336,10 @@ bool view_answers(const struct efficiency_view *view, struct document *doc, stru
            document_finding(doc, FINDING_ANSWER, false, faults,
                             "Counted in the intervals: readings, what differs from day to day, and "
                             "calibration.") &&
-           say_term(view, doc, faults) && say_scale(view, doc, faults) &&
-           say_exact(view, doc, faults) && say_sources(view, doc, faults) &&
+           say_term(view, doc, faults) && view_wind_term(view, doc, faults) &&
+           say_scale(view, doc, faults) &&
+           say_exact(view, doc, faults) && view_surroundings(view, doc, faults) &&
+           view_days(view, doc, faults) && say_sources(view, doc, faults) &&
            say_reduced(view, doc, faults) && view_criteria(view, doc, faults) &&
-           say_left_out(view, doc, faults) && say_conditions(view, doc, faults);
+           say_left_out(view, doc, faults) && view_conditions(view, doc, faults);
 }

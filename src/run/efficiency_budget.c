@@ -37,6 +37,9 @@ static size_t collect(const struct efficiency *e, size_t j, struct bar *bars)
         bars[n++] = (struct bar){row->kind == ERROR_SESSION ? 1 : 0, row->label, row->id, row->cure,
                                  e->shares[k].d[j]};
     }
+    for (size_t k = 0; k < e->n_extras; k++)
+        bars[n++] = (struct bar){e->extras[k].session ? 1 : 3, e->extras[k].label, e->extras[k].id,
+                                 e->extras[k].cure, e->extras[k].d[j]};
     if (e->d_curvature[j] != 0)
         bars[n++] = (struct bar){3, "curvature left out", "curvature",
                                  "points at the coldest and warmest inlet", e->d_curvature[j]};
@@ -185,7 +188,7 @@ static bool budget_figure(const struct efficiency_view *view, const char *id, co
 
 bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
-    size_t p = view->e->form->n_coef, most = view->e->n_shares + 2;
+    size_t p = view->e->form->n_coef, most = view->e->n_shares + 2 + EFFICIENCY_EXTRAS;
     struct bar *bars = calloc(p * most, sizeof *bars);
     size_t n[EFFICIENCY_COEFS];
     if (bars == NULL)

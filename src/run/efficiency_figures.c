@@ -30,7 +30,9 @@ static struct table *figure_table(struct document *doc, const char *id, const ch
 /* A point measured at another irradiance is brought to the drawn one along the curve. */
 static double brought(const struct efficiency_view *view, const struct point *point, double x)
 {
-    struct fit_condition there = {.x = x, .g = view->run->draw_at_W_m2};
+    struct fit_condition there = {.x = x,
+                                  .g = view->run->draw_at_W_m2,
+                                  .wind = view->e->draw_wind};
     const double *coef = view->e->curve.coef;
     return fit_form_value(view->e->form, coef, &there) -
            fit_form_value(view->e->form, coef, &point->fit.at);
@@ -83,17 +85,20 @@ static bool curve_rows(const struct efficiency_view *view, struct table *table,
     return true;
 }
 
-/* "η = 0.773 − 3.90 T* − 0.0120 G T*²" */
-static void formula(const struct efficiency *e, char *out, size_t size)
+/* "η = 0.773 − 3.90 T* − 0.0120 G T*² − 0.21 (u − 3) T*" */
+static bool formula(const struct efficiency_view *view, struct text *out, struct faults *faults)
 {
-    const double *c = e->curve.coef;
-    if (e->form->n_coef == 1)
-        snprintf(out, size, "η = %.3f", c[0]);
-    else if (e->form->n_coef == 2)
-        snprintf(out, size, "η = %.3f %s %.2f T*", c[0], c[1] < 0 ? "+" : "−", fabs(c[1]));
-    else
-        snprintf(out, size, "η = %.3f %s %.2f T* %s %.4f G T*²", c[0], c[1] < 0 ? "+" : "−",
-                 fabs(c[1]), c[2] < 0 ? "+" : "−", fabs(c[2]));
+    const struct fit_form *form = view->e->form;
+    const double *c = view->e->curve.coef;
+    text_addf(out, "η = %.3f", c[0]);
+    for (size_t j = 1; j < form->n_coef; j++) {
+        bool bend = text_same(form->symbols[j], "a2");
+        text_addf(out, " %s %.*f", c[j] < 0 ? "+" : "−", bend ? 4 : 2, fabs(c[j]));
+        if (text_same(form->symbols[j], "a3"))
+            text_addf(out, " (u − %.3g)", view->setup->wind_origin_m_s);
+        text_add(out, bend ? " G T*²" : " T*");
+    }
+    return text_ok(out, faults);
 }
 
 static bool curve_figure(const struct efficiency_view *view, struct document *doc,
@@ -102,7 +107,8 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
     static const char *const ids[CURVE_COLUMNS] = {
         "part",      "T*",         "efficiency", "x_low",    "x_high",    "y_low",     "y_high",
         "curve_low", "curve_high", "next_low",   "next_high", "bench_low", "bench_high", "name"};
-    char title[200], alt[400], eta[WORDS_SIZE], equation[120];
+    char title[200], alt[440], eta[WORDS_SIZE], wind[WORDS_SIZE] = "";
+    struct text equation = {0};
     double u, dof;
     efficiency_combined(view->e, 0, &u, &dof);
     words_percent(view->e->curve.coef[0], fit_coverage_95(dof) * u, eta, sizeof eta);
@@ -111,19 +117,25 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
              mean ? "at the tested temperature"
              : view->setup->fluid->kind == FLUID_WATER ? "with water as warm as the air"
                                                        : "with the fluid as warm as the air");
-    formula(view->e, equation, sizeof equation);
+    if (view->e->form->with_wind)
+        snprintf(wind, sizeof wind, " and %.1f m/s",
+                 view->e->draw_wind + view->setup->wind_origin_m_s);
+    bool good = formula(view, &equation, faults);
     snprintf(alt, sizeof alt,
              "Efficiency against reduced temperature difference: %zu points and the curve %s at "
-             "%.0f W/m², with three bands: where the curve lies, where one more window of this "
+             "%.0f W/m²%s, with three bands: where the curve lies, where one more window of this "
              "test would fall, and where another bench would find it.",
-             view->e->n, equation, view->run->draw_at_W_m2);
-    struct table *table = figure_table(doc, view->id, ids, CURVE_COLUMNS, 13, faults);
-    if (table == NULL || !curve_points(view, table, faults) || !curve_rows(view, table, faults))
-        return false;
-    struct figure *figure = document_figure(doc, view->id, "curve", title, alt, view->id, faults);
-    return figure != NULL &&
+             view->e->n, text_string(&equation), view->run->draw_at_W_m2, wind);
+    struct table *table =
+        good ? figure_table(doc, view->id, ids, CURVE_COLUMNS, 13, faults) : NULL;
+    good = table != NULL && curve_points(view, table, faults) && curve_rows(view, table, faults);
+    struct figure *figure =
+        good ? document_figure(doc, view->id, "curve", title, alt, view->id, faults) : NULL;
+    good = figure != NULL &&
            figure_set_number(figure, "g_W_m2", view->run->draw_at_W_m2, faults) &&
-           figure_set_text(figure, "formula", equation, faults);
+           figure_set_text(figure, "formula", text_string(&equation), faults);
+    text_free(&equation);
+    return good;
 }
 
 static double local_hour(const struct efficiency_view *view, const struct means *means)

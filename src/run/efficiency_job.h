@@ -14,6 +14,7 @@ struct job {
     const struct fit_form *form;
     struct efficiency *out;
     struct fit_point *moved; /* out->n points, scratch */
+    double wind_loss;        /* a3 by which reading errors of the wind weigh; 0 without a term */
     struct faults *faults;
 };
 
@@ -41,6 +42,20 @@ bool job_add_shares(struct job *job, enum error_kind kind);
 /* Fills the reading covariance: reading errors alone through the estimator (the weights may hold
  * session errors too), scale factor applied. */
 void job_add_reading(struct job *job);
+
+/* Weights of the fitted points: their own errors and those of the wind as far as the form knows it. */
+void job_weigh(struct job *job);
+
+/* Chooses the form and fits it. (efficiency_terms.c) */
+bool job_fit_form(struct job *job, const char *name);
+bool job_choose_form(struct job *job, const struct efficiency_request *request);
+
+/* Carries what wind and sky that differed from point to point did to a form that does not know them.
+ * (efficiency_surroundings.c) */
+bool job_carry_surroundings(struct job *job);
+
+/* Adds to out->session what days differ by on top of what is claimed. (efficiency_scatter.c) */
+void job_add_days(struct job *job);
 
 /* Scatter against claim into out->curve (chi2, birge), with session errors as what they are: shared by a
  * session's points. The sum of variances that weights the points would take them as fresh for each and

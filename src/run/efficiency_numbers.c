@@ -26,6 +26,11 @@ static size_t fill_parts(const struct efficiency *e, size_t j, struct part *part
             parts[n++] = (struct part){.id = (char *)e->shares[k].row->id,
                                        .label = (char *)e->shares[k].row->label,
                                        .u = e->shares[k].d[j]};
+    for (size_t k = 0; k < e->n_extras; k++)
+        if (!e->extras[k].session)
+            parts[n++] = (struct part){.id = (char *)e->extras[k].id,
+                                       .label = (char *)e->extras[k].label,
+                                       .u = e->extras[k].d[j]};
     if (e->d_curvature[j] != 0)
         parts[n++] = (struct part){.id = "curvature",
                                    .label = "curvature left out",
@@ -129,6 +134,10 @@ static bool state_curve(const struct efficiency_view *view, struct document *doc
     curve.x_high = e->design.most_x;
     curve.g_low_W_m2 = e->design.least_g;
     curve.g_high_W_m2 = e->design.most_g;
+    curve.with_wind = e->form->with_wind;
+    curve.wind_origin_m_s = view->setup->wind_origin_m_s;
+    curve.wind_low_m_s = e->design.least_wind_m_s;
+    curve.wind_high_m_s = e->design.most_wind_m_s;
     bool good = document_covariance(doc, e->total, e->form->n_coef, faults) &&
                 curve_state(&curve, doc, faults);
     curve_free(&curve);
@@ -137,7 +146,7 @@ static bool state_curve(const struct efficiency_view *view, struct document *doc
 
 bool view_numbers(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
-    struct part *parts = calloc(view->e->n_shares + 3, sizeof *parts);
+    struct part *parts = calloc(view->e->n_shares + 3 + EFFICIENCY_EXTRAS, sizeof *parts);
     if (parts == NULL)
         return fault_memory(faults);
     bool good = true;

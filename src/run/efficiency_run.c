@@ -166,6 +166,7 @@ bool run_efficiency(const struct reduction *r, const struct run_section *run, st
         return no_points(r, run, doc, faults);
     struct point_setup setup = setup_point(
         &r->setup, run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN);
+    setup.wind_origin_m_s = run->wind_origin_m_s;
     struct point *points = calloc(r->means.n, sizeof *points);
     if (points == NULL)
         return fault_memory(faults);

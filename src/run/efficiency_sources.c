@@ -50,6 +50,8 @@ bool job_move_points(struct job *job, const struct error_source *row, double val
         job->moved[i].eta = moved.eta;
         job->moved[i].at.x = moved.x;
         job->moved[i].at.g = moved.g_W_m2;
+        if (means->has[CH_WIND])
+            job->moved[i].at.wind = moved.wind_m_s - job->setup->wind_origin_m_s;
     }
     return true;
 }
@@ -58,7 +60,8 @@ struct fit_point job_own_errors(const struct job *job, size_t i)
 {
     const struct point *point = &job->points[job->out->index[i]];
     struct fit_point own = job->out->used[i];
-    own.u_eta = point->u_eta_reading;
+    own.u_eta = hypot(point->u_eta_reading,
+                      job->wind_loss * point->value.x * point->u_wind_reading);
     own.u_x = point->u_x_reading;
     own.cov_eta_x = point->cov_reading;
     return own;
@@ -131,9 +134,9 @@ void job_add_reading(struct job *job)
     struct efficiency *out = job->out;
     size_t p = out->form->n_coef;
     for (size_t i = 0; i < out->n; i++) {
-        const struct point *point = &job->points[out->index[i]];
-        double ue2 = point->u_eta_reading * point->u_eta_reading;
-        double ux2 = point->u_x_reading * point->u_x_reading;
+        struct fit_point own = job_own_errors(job, i);
+        double ue2 = own.u_eta * own.u_eta;
+        double ux2 = own.u_x * own.u_x;
         if (out->curve.equal_weights)
             ue2 = 1; /* unit variance; the scale factor brings the scatter */
         for (size_t j = 0; j < p; j++)
@@ -143,7 +146,7 @@ void job_add_reading(struct job *job)
                 double xj = out->curve.d_coef_d_x[j * out->n + i];
                 double xk = out->curve.d_coef_d_x[k * out->n + i];
                 out->reading[j * p + k] += out->scale_factor * (ej * ek * ue2 + xj * xk * ux2 +
-                                           (ej * xk + xj * ek) * point->cov_reading);
+                                           (ej * xk + xj * ek) * own.cov_eta_x);
             }
     }
 }

@@ -252,11 +252,7 @@ static void set_groups(const struct efficiency_view *view, size_t *group)
 {
     for (size_t k = 0; k < view->e->n; k++) {
         double rise = view->points[view->e->index[k]].value.difference_K;
-        const struct design *d = &view->e->design;
-        group[k] = 0;
-        for (size_t l = 1; l < d->n_levels; l++)
-            if (fabs(d->levels[l].rise_K - rise) < fabs(d->levels[group[k]].rise_K - rise))
-                group[k] = l;
+        group[k] = design_level_of(&view->e->design, rise);
     }
 }
 

@@ -11,6 +11,7 @@ static const struct {
     {"eta0", "efficiency with water as warm as the air", "", "η₀", ""},
     {"a1", "heat loss per degree", "W/(m2 K)", "a₁", "W/(m² K)"},
     {"a2", "growth of the heat loss with temperature", "W/(m2 K2)", "a₂", "W/(m² K²)"},
+    {"a3", "growth of the heat loss with wind", "J/(m3 K)", "a₃", "J/(m³ K)"},
 };
 
 static size_t find(const char *symbol)
@@ -46,7 +47,7 @@ const char *view_unit_people(const char *symbol)
 void view_bands_at(const struct efficiency_view *view, double x, double g_W_m2,
                    struct view_bands *bands)
 {
-    struct fit_condition at = {.x = x, .g = g_W_m2};
+    struct fit_condition at = {.x = x, .g = g_W_m2, .wind = view->e->draw_wind};
     double terms[EFFICIENCY_COEFS];
     struct fit_parts parts = efficiency_parts(view->e);
     view->e->form->terms(&at, terms);

@@ -48,6 +48,13 @@ bool view_drifts(const struct point *point);
 bool view_numbers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_answers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_wind_term(const struct efficiency_view *view, struct document *doc,
+                    struct faults *faults);
+bool view_surroundings(const struct efficiency_view *view, struct document *doc,
+                       struct faults *faults);
+bool view_days(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_conditions(const struct efficiency_view *view, struct document *doc,
+                     struct faults *faults);
 bool view_criteria(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_corrections(const struct efficiency_view *view, struct document *doc,
                       struct faults *faults);

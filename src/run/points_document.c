@@ -173,6 +173,12 @@ static const char *target_words(const struct error_target *target, char *out, si
     case SHIFT_PIPE:
         snprintf(out, size, "%s, heat loss of pipe", channel_row(target->channel)->word);
         break;
+    case SHIFT_LOSS:
+        snprintf(out, size, "heat loss");
+        break;
+    case SHIFT_LOSS_SLOPE:
+        snprintf(out, size, "heat loss per degree");
+        break;
     default:
         snprintf(out, size, "density, relative");
     }
@@ -185,6 +191,10 @@ static const char *target_unit(const struct error_target *target)
         return dimension_si(DIM_HEAT_CAPACITY);
     if (target->what == SHIFT_PIPE)
         return "W/K";
+    if (target->what == SHIFT_LOSS)
+        return dimension_si(DIM_IRRADIANCE);
+    if (target->what == SHIFT_LOSS_SLOPE)
+        return dimension_si(DIM_HEAT_LOSS);
     if (target->what == SHIFT_DRIFT)
         return dimension_si(DIM_RAMP);
     if (target->what != SHIFT_OFFSET)

@@ -1,6 +1,7 @@
 #include "run/reduction.h"
 
 #include "base/files.h"
+#include "domain/surroundings.h"
 #include "ingest/reader.h"
 #include "run/setup_log.h"
 
@@ -111,7 +112,24 @@ static bool read_points(struct reduction *r, struct faults *faults)
     return good;
 }
 
+static bool all_have(const struct means_list *list, enum channel channel)
+{
+    for (size_t i = 0; i < list->n; i++)
+        if (!list->items[i].has[channel])
+            return false;
+    return true;
+}
+
+/* What is not known of wind and sky counts as an error: known only now whether points have them. */
+static bool add_surroundings(struct reduction *r, struct faults *faults)
+{
+    bool sky = all_have(&r->means, CH_SKY) || all_have(&r->means, CH_LONGWAVE);
+    return surroundings_expand(&r->setup.collector, &r->setup.site, all_have(&r->means, CH_WIND),
+                               sky, &r->setup.errors, faults);
+}
+
 bool reduction_read(struct reduction *r, struct faults *faults)
 {
-    return r->setup.log.given ? read_log(r, faults) : read_points(r, faults);
+    return (r->setup.log.given ? read_log(r, faults) : read_points(r, faults)) &&
+           add_surroundings(r, faults);
 }

@@ -4,7 +4,8 @@
 #include <string.h>
 
 static const char *const kinds[] = {"efficiency"};
-static const char *const forms[] = {"automatic", "mean", "line", "second order"};
+static const char *const forms[] = {"automatic",    "mean",           "line",
+                                    "second order", "line with wind", "second order with wind"};
 static const char *const temperatures[] = {"mean", "inlet"};
 static const char *const scales[] = {"at least stated", "stated", "estimated"};
 
@@ -45,7 +46,7 @@ static const struct schema_row rows[] = {
      .kind = VALUE_NUMBER,
      .limits = {0.0, 100.0, false},
      .offset = offsetof(struct run_section, drop_below_t),
-     .help = "t-ratio under which the curvature is left out",
+     .help = "t-ratio under which the curvature, or the wind, is left out",
      .example = "2",
      .by_default = "2"},
     {.key = "draw at",
@@ -56,6 +57,14 @@ static const struct schema_row rows[] = {
      .help = "irradiance for which the curve is drawn",
      .example = "800 W/m2",
      .by_default = "1000 W/m2"},
+    {.key = "wind origin",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_SPEED,
+     .limits = {0.0, 10.0, false},
+     .offset = offsetof(struct run_section, wind_origin),
+     .help = "from which the wind is counted in forms with wind; a1 holds there",
+     .example = "0 m/s",
+     .by_default = "3 m/s, as ISO 9806:2017 counts (from memory)"},
     {.key = "leave out",
      .kind = VALUE_TEXT,
      .repeat = true,
@@ -128,5 +137,6 @@ bool run_section_settle(struct run_section *run, const char *file, struct faults
     run->scale = (enum run_scale)run->scale_choice.index;
     run->drop_below = run->drop_below_t.at.given ? run->drop_below_t.value : 2.0;
     run->draw_at_W_m2 = run->draw_at.at.given ? run->draw_at.value : 1000.0;
+    run->wind_origin_m_s = run->wind_origin.at.given ? run->wind_origin.value : 3.0;
     return settle_left_out(run, file, faults);
 }

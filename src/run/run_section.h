@@ -6,7 +6,14 @@
 #include "description/schema.h"
 
 enum run_kind { RUN_EFFICIENCY };
-enum run_form { FORM_AUTOMATIC, FORM_MEAN, FORM_LINE, FORM_SECOND_ORDER };
+enum run_form {
+    FORM_AUTOMATIC,
+    FORM_MEAN,
+    FORM_LINE,
+    FORM_SECOND_ORDER,
+    FORM_LINE_WIND,
+    FORM_SECOND_ORDER_WIND
+};
 enum run_temperature { TEMPERATURE_MEAN, TEMPERATURE_INLET };
 enum run_scale { SCALE_AT_LEAST_STATED, SCALE_STATED, SCALE_ESTIMATED };
 
@@ -25,6 +32,7 @@ struct run_section {
     struct stated_choice scale_choice;
     struct stated_number drop_below_t;
     struct stated_number draw_at;
+    struct stated_number wind_origin;
     struct stated_list leave_out;
 
     /* Settled by run_section_settle. */
@@ -34,6 +42,7 @@ struct run_section {
     enum run_scale scale;
     double drop_below;    /* t-ratio under which the curvature is dropped; 2 by default */
     double draw_at_W_m2;  /* only the drawing; 1000 by default */
+    double wind_origin_m_s; /* 3 by default */
     struct left_out *left_out; /* owned */
     size_t n_left_out;
 };

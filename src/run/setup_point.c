@@ -12,6 +12,7 @@ struct point_setup setup_point(const struct test_setup *setup, enum temperature_
         .basis = basis,
         .longitude_rad = longitude->at.given ? longitude->value : NAN,
         .capacity_J_m2K = setup->collector.capacity_J_m2K};
+    exposure_of(&setup->collector, &point.exposure);
     for (size_t i = 0; i < setup->n_instruments; i++)
         point.mounting[setup->instruments[i].channel] = setup->instruments[i].mounting_share;
     for (int end = 0; end < PIPES; end++)

@@ -69,7 +69,7 @@ static void the_term_rule(void **unused)
             fail_msg("%s: verdict %d", rows[i].name, (int)e.term.verdict);
         bool kept = rows[i].verdict == TERM_INDICATED || rows[i].verdict == TERM_KEPT;
         assert_int_equal(e.form->n_coef, kept ? 3 : 2);
-        aid_near(rows[i].name, e.term.a2, a2, 1e-12);
+        aid_near(rows[i].name, e.term.value, a2, 1e-12);
         aid_near_relative(rows[i].name, e.term.u, u_a2(), 1e-9);
         aid_near(rows[i].name, e.term.ratio, rows[i].ratio, 1e-8);
         /* One-sided 95 % of the normal distribution: 1.644853627 (JCGM 100:2008, table G.1: 1.645).

@@ -28,9 +28,9 @@ static size_t load_pearson(struct fit_point *points, bool swapped)
         double x = aid_table_number(&table, i, "x"), y = aid_table_number(&table, i, "y");
         double u_x = 1.0 / sqrt(aid_table_number(&table, i, "wx"));
         double u_y = 1.0 / sqrt(aid_table_number(&table, i, "wy"));
-        points[i] = (struct fit_point){{x, 800.0}, y, u_y, u_x, 0.0};
+        points[i] = (struct fit_point){{x, 800.0, 0.0}, y, u_y, u_x, 0.0};
         if (swapped)
-            points[i] = (struct fit_point){{y, 800.0}, x, u_x, u_y, 0.0};
+            points[i] = (struct fit_point){{y, 800.0, 0.0}, x, u_x, u_y, 0.0};
     }
     aid_table_free(&table);
     return n;
@@ -158,7 +158,7 @@ static void test_gum_h3(void **state)
     struct fit_curve curve;
     struct aid_table table;
     double cov[4] = {0.0};
-    const double t30[2] = {1.0, -10.0}, offset[2] = {0.005, 0.0};
+    const double t30[2] = {1.0, -10.0}, offset[2] = {0.005, 0.0, 0.0};
     aid_table_read(&table, "testdata/published/gum-h3.csv");
     for (size_t i = 0; i < table.n_rows; i++)
         points[i] = (struct fit_point){.at = {aid_table_number(&table, i, "t_degC") - 20.0, 0.0},
@@ -214,9 +214,9 @@ static void test_exact_data(void **state)
 static void test_mean(void **state)
 {
     (void)state;
-    struct fit_point points[3] = {{{0.031, 811.0}, 0.643, 0.004, 0.001, 0.0},
-                                  {{0.032, 845.0}, 0.651, 0.007, 0.001, 0.0},
-                                  {{0.033, 872.0}, 0.637, 0.005, 0.001, 0.0}};
+    struct fit_point points[3] = {{{0.031, 811.0, 0.0}, 0.643, 0.004, 0.001, 0.0},
+                                  {{0.032, 845.0, 0.0}, 0.651, 0.007, 0.001, 0.0},
+                                  {{0.033, 872.0, 0.0}, 0.637, 0.005, 0.001, 0.0}};
     struct fit_curve curve;
     double w[3] = {1.0 / 16.0, 1.0 / 49.0, 1.0 / 25.0}, sum = w[0] + w[1] + w[2];
     assert_int_equal(fit_curve_fit(fit_form_find("mean"), points, 3, &curve), FIT_OK);
@@ -263,31 +263,31 @@ struct refusal {
 };
 
 static const struct refusal refusals[] = {
-    {"too few", "second order", 2, {{{.01, 800}, .7, .01, 0, 0}, {{.03, 800}, .6, .01, 0, 0}},
+    {"too few", "second order", 2, {{{.01, 800, 0}, .7, .01, 0, 0}, {{.03, 800, 0}, .6, .01, 0, 0}},
      FIT_TOO_FEW, FIT_NO_COLUMN},
     {"one temperature", "line", 3,
-     {{{.03, 800}, .7, .01, 0, 0}, {{.03, 820}, .71, .01, 0, 0}, {{.03, 870}, .69, .01, 0, 0}},
+     {{{.03, 800, 0}, .7, .01, 0, 0}, {{.03, 820, 0}, .71, .01, 0, 0}, {{.03, 870, 0}, .69, .01, 0, 0}},
      FIT_RANK, 1},
     {"two temperatures", "second order", 4,
-     {{{.03, 800}, .7, .01, 0, 0}, {{.03, 800}, .71, .01, 0, 0}, {{.05, 800}, .62, .01, 0, 0},
-      {{.05, 800}, .61, .01, 0, 0}}, FIT_RANK, 2},
-    {"NaN", "line", 2, {{{.01, 800}, NAN, .01, 0, 0}, {{.03, 800}, .6, .01, 0, 0}},
+     {{{.03, 800, 0}, .7, .01, 0, 0}, {{.03, 800, 0}, .71, .01, 0, 0}, {{.05, 800, 0}, .62, .01, 0, 0},
+      {{.05, 800, 0}, .61, .01, 0, 0}}, FIT_RANK, 2},
+    {"NaN", "line", 2, {{{.01, 800, 0}, NAN, .01, 0, 0}, {{.03, 800, 0}, .6, .01, 0, 0}},
      FIT_NOT_FINITE, FIT_NO_COLUMN},
     {"infinite uncertainty", "line", 2,
-     {{{.01, 800}, .7, INFINITY, 0, 0}, {{.03, 800}, .6, .01, 0, 0}}, FIT_NOT_FINITE,
+     {{{.01, 800, 0}, .7, INFINITY, 0, 0}, {{.03, 800, 0}, .6, .01, 0, 0}}, FIT_NOT_FINITE,
      FIT_NO_COLUMN},
     {"negative uncertainty", "line", 2,
-     {{{.01, 800}, .7, -.01, 0, 0}, {{.03, 800}, .6, .01, 0, 0}}, FIT_RANGE, FIT_NO_COLUMN},
+     {{{.01, 800, 0}, .7, -.01, 0, 0}, {{.03, 800, 0}, .6, .01, 0, 0}}, FIT_RANGE, FIT_NO_COLUMN},
     {"covariance too large", "line", 2,
-     {{{.01, 800}, .7, .01, .001, 1.1e-5}, {{.03, 800}, .6, .01, .001, 0}}, FIT_RANGE,
+     {{{.01, 800, 0}, .7, .01, .001, 1.1e-5}, {{.03, 800, 0}, .6, .01, .001, 0}}, FIT_RANGE,
      FIT_NO_COLUMN},
     {"one point without uncertainty", "line", 3,
-     {{{.01, 800}, .7, .01, 0, 0}, {{.03, 800}, .6, 0, 0, 0}, {{.05, 800}, .5, .01, 0, 0}},
+     {{{.01, 800, 0}, .7, .01, 0, 0}, {{.03, 800, 0}, .6, 0, 0, 0}, {{.05, 800, 0}, .5, .01, 0, 0}},
      FIT_RANGE, FIT_NO_COLUMN},
     /* efficiency spreads far, x within its error: level is a saddle, the best line upright */
     {"no minimum", "line", 4,
-     {{{.030, 800}, .5, .001, .01, 0}, {{.034, 800}, .5, .001, .01, 0},
-      {{.030, 800}, .9, .001, .01, 0}, {{.034, 800}, .9, .001, .01, 0}},
+     {{{.030, 800, 0}, .5, .001, .01, 0}, {{.034, 800, 0}, .5, .001, .01, 0},
+      {{.030, 800, 0}, .9, .001, .01, 0}, {{.034, 800, 0}, .9, .001, .01, 0}},
      FIT_NOT_CONVERGED, FIT_NO_COLUMN},
 };
 
@@ -312,8 +312,8 @@ static void test_refusals(void **state)
 static void test_no_freedom(void **state)
 {
     (void)state;
-    const struct fit_point points[2] = {{{.0113, 800}, .7, .01, .001, 0},
-                                        {{.0347, 800}, .6, .02, .001, 0}};
+    const struct fit_point points[2] = {{{.0113, 800, 0}, .7, .01, .001, 0},
+                                        {{.0347, 800, 0}, .6, .02, .001, 0}};
     struct fit_curve curve;
     fit_line(points, 2, &curve);
     aid_near_relative("a1", curve.coef[1], 0.1 / 0.0234, 1e-12);

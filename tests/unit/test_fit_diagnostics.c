@@ -117,7 +117,7 @@ static void test_curve_both(void **state)
     double leverage = 0.0;
     for (size_t i = 0; i < 9; i++) {
         double x = 0.0071 + 0.0083 * (double)i;
-        points[i] = (struct fit_point){{x, 850.0}, 0.763 - 4.1 * x, 0.006, 0.0011, 2e-6};
+        points[i] = (struct fit_point){{x, 850.0, 0.0}, 0.763 - 4.1 * x, 0.006, 0.0011, 2e-6};
         points[i].eta += 0.003 * cos(1.9 * (double)i);
     }
     points[6].eta += 0.041;

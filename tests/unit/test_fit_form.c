@@ -12,16 +12,21 @@ struct value_row {
     const char *name;
     double coef[FIT_FORM_MAX_COEF];
     struct fit_condition at;
-    double value, slope;
+    double value, slope, wind_slope;
 };
 
 /* By hand, third row: 0.781 - 3.47*0.0427 - 0.0139*913*0.0427^2,
- * slope -3.47 - 2*0.0139*913*0.0427. */
+ * slope -3.47 - 2*0.0139*913*0.0427. The wind adds -0.23*wind*x, to the slope -0.23*wind. */
 static const struct value_row values[] = {
-    {"mean", {0.643}, {0.0427, 913.0}, 0.643, 0.0},
-    {"line", {0.781, 3.47}, {0.0427, 913.0}, 0.632831, -3.47},
-    {"second order", {0.781, 3.47, 0.0139}, {0.0427, 913.0}, 0.609692173597, -4.55378578},
-    {"second order", {0.781, 3.47, 0.0139}, {-0.0113, 701.0}, 0.818966801409, -3.24978786},
+    {"mean", {0.643}, {0.0427, 913.0, 0.0}, 0.643, 0.0, 0.0},
+    {"line", {0.781, 3.47}, {0.0427, 913.0, 2.3}, 0.632831, -3.47, 0.0},
+    {"second order", {0.781, 3.47, 0.0139}, {0.0427, 913.0, -1.7}, 0.609692173597, -4.55378578,
+     0.0},
+    {"second order", {0.781, 3.47, 0.0139}, {-0.0113, 701.0, 0.0}, 0.818966801409, -3.24978786,
+     0.0},
+    {"line with wind", {0.781, 3.47, 0.23}, {0.0427, 913.0, -1.4}, 0.6465804, -3.148, -0.009821},
+    {"second order with wind", {0.781, 3.47, 0.0139, 0.23}, {0.0427, 913.0, 1.9}, 0.591032273597,
+     -4.99078578, -0.009821},
 };
 
 static void test_values(void **state)
@@ -33,6 +38,8 @@ static void test_values(void **state)
         assert_non_null(form);
         aid_near(row->name, fit_form_value(form, row->coef, &row->at), row->value, 1e-13);
         aid_near(row->name, fit_form_slope(form, row->coef, &row->at), row->slope, 1e-12);
+        aid_near(row->name, fit_form_wind_slope(form, row->coef, &row->at), row->wind_slope,
+                 1e-14);
     }
 }
 
@@ -44,8 +51,9 @@ static void test_derivatives(void **state)
     size_t forms = 0;
     const double h = 1e-3;
     for (const struct fit_form *form; (form = fit_form_at(forms)); forms++) {
-        const struct fit_condition at = {0.0531, 873.0};
-        const struct fit_condition low = {at.x - h, at.g}, high = {at.x + h, at.g};
+        const struct fit_condition at = {0.0531, 873.0, 1.37};
+        const struct fit_condition low = {at.x - h, at.g, at.wind};
+        const struct fit_condition high = {at.x + h, at.g, at.wind};
         double t[FIT_FORM_MAX_COEF], below[FIT_FORM_MAX_COEF], above[FIT_FORM_MAX_COEF];
         double dt[FIT_FORM_MAX_COEF], d2t[FIT_FORM_MAX_COEF];
         form->terms(&at, t);
@@ -59,7 +67,7 @@ static void test_derivatives(void **state)
             assert_non_null(form->symbols[j]);
         }
     }
-    assert_int_equal(forms, 3);
+    assert_int_equal(forms, 5);
 }
 
 static void test_find(void **state)

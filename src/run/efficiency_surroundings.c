@@ -1,0 +1,94 @@
+/* Wind and sky that were measured and differed from point to point, but are in no term of the form. */
+#include "run/efficiency_job.h"
+
+#include <math.h>
+#include <string.h>
+
+static double off_wind(const struct job *job, const struct point *point)
+{
+    return point->value.wind_m_s - job->out->design.mean_wind_m_s;
+}
+
+static double off_sky(const struct job *job, const struct point *point)
+{
+    return point->value.sky_K - job->out->design.mean_sky_K;
+}
+
+/* a3 may be anything from 0 to this: what the points leave open, and no more than twice what is usual
+ * for the collector (our own figure). */
+static double most_wind_loss(const struct job *job)
+{
+    const struct efficiency_term *wind = &job->out->wind;
+    double usual = 2 * job->setup->exposure.wind_J_m3K;
+    bool tried = wind->verdict == TERM_NEGATIVE || wind->verdict == TERM_WEAK;
+    return tried ? fmin(wind->upper, usual) : usual;
+}
+
+/* The curve as it would lie if each point had been taken in the mean wind, or under the mean sky. */
+static bool carry(struct job *job, struct efficiency_extra *extra)
+{
+    struct efficiency *out = job->out;
+    double still[EFFICIENCY_COEFS];
+    if (!job_refit(job, still))
+        return false;
+    for (size_t j = 0; j < out->form->n_coef; j++)
+        extra->d[j] = still[j] - out->curve.coef[j];
+    out->n_extras++;
+    return true;
+}
+
+static bool carry_wind(struct job *job)
+{
+    struct efficiency *out = job->out;
+    double a3 = most_wind_loss(job) / sqrt(3.0);
+    for (size_t i = 0; i < out->n; i++) {
+        job->moved[i] = out->used[i];
+        job->moved[i].eta +=
+            a3 * off_wind(job, &job->points[out->index[i]]) * out->used[i].at.x;
+    }
+    struct efficiency_extra *extra = &out->extras[out->n_extras];
+    *extra = (struct efficiency_extra){.id = "wind left out",
+                                       .label = "wind that differed from point to point",
+                                       .cure = "a fan, or windy and calm points for a wind term"};
+    return carry(job, extra);
+}
+
+static bool carry_sky(struct job *job)
+{
+    struct efficiency *out = job->out;
+    for (size_t i = 0; i < out->n; i++) {
+        job->moved[i] = out->used[i];
+        job->moved[i].eta -= job->setup->exposure.sky_W_m2K *
+                             off_sky(job, &job->points[out->index[i]]) / out->used[i].at.g;
+    }
+    struct efficiency_extra *extra = &out->extras[out->n_extras];
+    *extra = (struct efficiency_extra){.id = "sky left out",
+                                       .label = "sky that differed from point to point",
+                                       .cure = "points under skies that are alike"};
+    return carry(job, extra);
+}
+
+/* What the days have of their own, as one row of the budget. */
+static void note_days(struct efficiency *out)
+{
+    struct efficiency_extra *extra = &out->extras[out->n_extras];
+    if (!(out->days.extra > 0))
+        return;
+    *extra = (struct efficiency_extra){.id = "days",
+                                       .label = "what days differ by, seen in the points",
+                                       .cure = "more days; find what differed between them",
+                                       .session = true};
+    memcpy(extra->d, out->days.d, sizeof extra->d);
+    out->n_extras++;
+}
+
+bool job_carry_surroundings(struct job *job)
+{
+    struct efficiency *out = job->out;
+    const struct design *d = &out->design;
+    note_days(out);
+    if (!out->form->with_wind && design_has_wind(d) && d->most_wind_m_s > d->least_wind_m_s &&
+        !carry_wind(job))
+        return false;
+    return d->sky_points < d->points || carry_sky(job);
+}
