@@ -1,6 +1,6 @@
 /* The forms of curve that can be fitted, as a table. Every form is linear in its coefficients:
- * efficiency = sum_j t_j(condition) b_j. A new form is one row; a new condition is one field of struct
- * fit_condition, which older forms do not look at. */
+ * efficiency = sum_j t_j(condition) b_j. A new form is one row; a new condition is one field of
+ * struct fit_condition, which older forms do not look at. */
 #ifndef FIT_FORM_H
 #define FIT_FORM_H
 

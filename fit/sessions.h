@@ -17,13 +17,13 @@
 #include "fit/status.h"
 
 struct fit_sessions {
-    size_t levels, cells;            /* a cell: the windows of one session at one level */
-    double between_ss, within_ss;    /* weighted */
-    double between_dof, within_dof;  /* cells - levels, n - cells */
-    double f;                        /* ratio of mean squares; INFINITY if a day's repeats agree */
-    double p_value;                  /* probability of a larger f if the days do not differ */
-    double per_session;              /* windows that a session counts for, summed weight: n0 */
-    double between_variance;         /* of a session's own error, >= 0, unit of residual squared */
+    size_t levels, cells;           /* a cell: the windows of one session at one level */
+    double between_ss, within_ss;   /* weighted */
+    double between_dof, within_dof; /* cells - levels, n - cells */
+    double f;                       /* ratio of mean squares; INFINITY if a day's repeats agree */
+    double p_value;                 /* probability of a larger f if the days do not differ */
+    double per_session;             /* windows that a session counts for, summed weight: n0 */
+    double between_variance;        /* of a session's own error, >= 0, unit of residual squared */
 };
 
 /* In:      residual  n residuals of the fit

@@ -22,8 +22,8 @@ static const struct channel_row rows[CH_COUNT] = {
      DIM_MASS_FLOW, 0.0, 10.0, false, 5},
     {CH_SKY, "sky temperature", "temperature of the sky that the collector sees", "t_sky",
      DIM_TEMPERATURE, -90.0, 70.0, false, 1},
-    {CH_LONGWAVE, "longwave", "heat radiation onto the collector, instead of sky temperature", "E_L",
-     DIM_IRRADIANCE, 0.0, 1000.0, false, 0},
+    {CH_LONGWAVE, "longwave", "heat radiation onto the collector, instead of sky temperature",
+     "E_L", DIM_IRRADIANCE, 0.0, 1000.0, false, 0},
     {CH_HEAT, "heat", "useful heat", "Q", DIM_POWER, -1e6, 1e6, false, 0},
 };
 

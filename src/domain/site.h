@@ -21,7 +21,7 @@ struct site {
 
 extern const struct schema site_schema; /* [site] */
 
-/* Returns: false with a fault if both facing and azimuth are given, or a wind error without wind. */
+/* Returns: false with a fault if both facing and azimuth are given, or a wind error alone. */
 bool site_settle(struct site *site, const char *file, struct faults *faults);
 
 #endif

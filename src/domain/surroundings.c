@@ -35,9 +35,9 @@ enum { UNGLAZED_ROW = 2, TUBES_ROW = 3 };
 #define WIND_UNKNOWN_LIMIT_M_S 2.0
 #define WIND_STATED_LIMIT_M_S 1.0
 
-/* Our own figures: limits by which the sky of the test may differ from the usual one, and a standard
- * uncertainty from day to day. Unknown: anything from a room to the driest clear sky. Formula:
- * humidity, and the part of the view that is ground and not sky. */
+/* Our own figures: limits by which the sky of the test may differ from the usual one, and a
+ * standard uncertainty from day to day. Unknown: anything from a room to the driest clear sky.
+ * Formula: humidity, and the part of the view that is ground and not sky. */
 static const struct {
     double limit_K, day_K;
     const char *words;
@@ -136,10 +136,10 @@ static bool add_sky_row(const struct exposure *exposure, enum sky_known known, b
     snprintf(row.label, sizeof row.label, "sky's temperature, not measured%s",
              day ? ", new each day" : "");
     if (day)
-        snprintf(row.origin, sizeof row.origin, "default: %.2g K standard; %.2g W/m2 a K, %.40s",
+        snprintf(row.origin, sizeof row.origin, "default: %.2g K standard; %.3g W/m2 a K, %.40s",
                  u_K, exposure->sky_W_m2K, exposure->origin);
     else
-        snprintf(row.origin, sizeof row.origin, "default: %s, a limit; %.2g W/m2 a K, %.40s",
+        snprintf(row.origin, sizeof row.origin, "default: %s, a limit; %.3g W/m2 a K, %.40s",
                  skies[known].words, exposure->sky_W_m2K, exposure->origin);
     return registry_add(registry, &row, faults);
 }
@@ -171,7 +171,7 @@ static bool add_sky_instrument(const struct exposure *exposure, struct error_reg
                                .id = "surroundings.sky",
                                .label = "sky's temperature, as well as it was measured",
                                .cure = "have its instrument calibrated"};
-    snprintf(row.origin, sizeof row.origin, "%.2g K of the instrument; %.2g W/m2 a K, %.40s",
+    snprintf(row.origin, sizeof row.origin, "%.2g K of the instrument; %.3g W/m2 a K, %.40s",
              sqrt(sum), exposure->sky_W_m2K, exposure->origin);
     return registry_add(registry, &row, faults);
 }

@@ -1,5 +1,5 @@
-/* Surroundings: what a wind or a sky that is not known, or not the same all through the test, does to
- * the heat loss. One table that a specialist can proof-read.
+/* Surroundings: what a wind or a sky that is not known, or not the same all through the test, does
+ * to the heat loss. One table that a specialist can proof-read.
  *
  * Where wind or sky were measured, the result is for those that were measured. Where they were not,
  * it is for a wind of 3 m/s and a usual clear sky, and what it may be off by counts as an error of

@@ -196,17 +196,19 @@ static bool refuse_wind(const struct design *design, const char *form,
 {
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(NULL, 0, 0));
     if (design_has_wind(design))
-        fault_found(fault, "the data cannot hold the form '%s': the wind lies between %.1f and %.1f m/s",
+        fault_found(fault,
+                    "the data cannot hold the form '%s': the wind lies between %.1f and %.1f m/s",
                     form, design->least_wind_m_s, design->most_wind_m_s);
     else
-        fault_found(fault, "the data cannot hold the form '%s': the wind was measured at %zu of %zu "
-                           "points",
+        fault_found(fault,
+                    "the data cannot hold the form '%s': the wind was measured at %zu of %zu "
+                    "points",
                     form, design->wind_points, design->points);
     fault_expected(fault, "the wind at every point, %.0f m/s or more between the calmest and the "
                           "windiest",
                    need->wind_m_s);
-    fault_hint(fault, "log the wind, on calm days and windy ones (or with a fan); 'form = automatic' "
-                      "takes the richest form that the data hold");
+    fault_hint(fault, "log the wind, on calm days and windy ones (or with a fan); 'form = "
+                      "automatic' takes the richest form that the data hold");
     return false;
 }
 

@@ -94,8 +94,8 @@ struct efficiency {
     struct efficiency_days days;
     struct efficiency_extra extras[EFFICIENCY_EXTRAS];
     size_t n_extras;
-    double draw_wind; /* wind of the drawn curve less its origin: 3 m/s where that was tested, else the
-                         mean of the points; 0 without a wind term */
+    double draw_wind; /* wind of the drawn curve less its origin: 3 m/s where that was tested, else
+                         the mean of the points; 0 without a wind term */
     enum fit_scale scale;
     double scale_factor;               /* on variances of readings */
     double scale_dof;
@@ -124,8 +124,8 @@ bool efficiency_fit(struct efficiency *out, const struct point *points, size_t n
 
 void efficiency_free(struct efficiency *efficiency);
 
-/* The richest form without wind that the design holds: "second order", "line", "mean"; NULL without a
- * point. */
+/* The richest form without wind that the design holds: "second order", "line", "mean"; NULL without
+ * a point. */
 const char *efficiency_best_form(const struct design *design);
 
 /* The parts for fit/bands.h; borrowed from the struct. */

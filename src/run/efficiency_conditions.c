@@ -16,31 +16,32 @@ static bool say_origin(const struct efficiency_view *view, struct document *doc,
     double origin = view->setup->wind_origin_m_s;
     double other = origin > 0 ? 0.0 : 3.0;
     double a3 = e->curve.coef[e->form->n_coef - 1];
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "a₁ holds in a wind of %.3g m/s. Counted from %.3g m/s the same curve has "
-                            "a₁ = %.3f W/(m² K): editions of the standard differ in this, so compare "
-                            "only numbers of one origin.",
-                            origin, other, e->curve.coef[1] + a3 * (other - origin));
+    return document_finding(
+        doc, FINDING_DETAIL, false, faults,
+        "a₁ holds in a wind of %.3g m/s. Counted from %.3g m/s the same curve has "
+        "a₁ = %.3f W/(m² K): editions of the standard differ in this, so compare "
+        "only numbers of one origin.",
+        origin, other, e->curve.coef[1] + a3 * (other - origin));
 }
 
-bool view_wind_term(const struct efficiency_view *view, struct document *doc,
-                    struct faults *faults)
+bool view_wind_term(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     const struct efficiency_term *wind = &view->e->wind;
     bool good = true;
     if (wind->verdict == TERM_KEPT || wind->verdict == TERM_INDICATED)
-        good = document_finding(doc, FINDING_DETAIL, false, faults,
-                                "%s: a₃ is %.1f times its uncertainty from readings%s.",
-                                wind->verdict == TERM_KEPT
-                                    ? "The loss grows with the wind"
-                                    : "That the loss grows with the wind is indicated only",
-                                wind->ratio, wind->verdict == TERM_KEPT ? "" : " (3 would be clear)");
+        good = document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "%s: a₃ is %.1f times its uncertainty from readings%s.",
+            wind->verdict == TERM_KEPT ? "The loss grows with the wind"
+                                       : "That the loss grows with the wind is indicated only",
+            wind->ratio, wind->verdict == TERM_KEPT ? "" : " (3 would be clear)");
     else if (wind->verdict == TERM_NEGATIVE || wind->verdict == TERM_WEAK)
-        good = document_finding(doc, FINDING_DETAIL, false, faults,
-                                "Whether the loss grows with the wind cannot be told (a₃ = %.2f ± %.2f "
-                                "J/(m³ K)): no wind term is given, and what the wind could hide is "
-                                "counted. Warm points on calm and on windy days would tell.",
-                                wind->value, 2 * wind->u);
+        good = document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "Whether the loss grows with the wind cannot be told (a₃ = %.2f ± %.2f "
+            "J/(m³ K)): no wind term is given, and what the wind could hide is "
+            "counted. Warm points on calm and on windy days would tell.",
+            wind->value, 2 * wind->u);
     return good && (!view->e->form->with_wind || say_origin(view, doc, faults));
 }
 
@@ -65,22 +66,23 @@ static bool say_wind(const struct efficiency_view *view, struct document *doc,
         snprintf(widened, sizeof widened, "a₁ is widened by ± %.2f W/(m² K)",
                  1.96 * fabs(share->d[1]));
     if (stated->at.given)
-        return document_finding(doc, FINDING_DETAIL, false, faults,
-                                "The wind was not measured but stated, %.3g m/s: %s for how well it "
-                                "is known.",
-                                stated->value, widened);
-    return document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                            "Wind unknown: %s, as much as the loss differs between 3 m/s and "
-                            "anything from 1 to 5 m/s (our own figure). An anemometer, or 'wind' in "
-                            "[site], would narrow it.",
-                            widened);
+        return document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "The wind was not measured but stated, %.3g m/s: %s for how well it "
+            "is known.",
+            stated->value, widened);
+    return document_finding(
+        doc, FINDING_UNCERTAINTY, false, faults,
+        "Wind unknown: %s, as much as the loss differs between 3 m/s and "
+        "anything from 1 to 5 m/s (our own figure). An anemometer, or 'wind' in "
+        "[site], would narrow it.",
+        widened);
 }
 
 static const char *sky_source(const struct test_setup *setup)
 {
-    return !setup->site.sky.at.given || setup->site.sky.index == SKY_UNKNOWN
-               ? "Sky unknown"
-           : setup->site.sky.index == SKY_INDOORS ? "Test in a room"
+    return !setup->site.sky.at.given || setup->site.sky.index == SKY_UNKNOWN ? "Sky unknown"
+           : setup->site.sky.index == SKY_INDOORS                            ? "Test in a room"
                                                   : "Sky by Swinbank's formula";
 }
 
@@ -105,36 +107,36 @@ static bool say_formula_sky(const struct efficiency_view *view, struct document 
     double air_degC = mean_air_degC(view);
     if (!sky->at.given || sky->index != SKY_SWINBANK || !isfinite(air_degC))
         return true;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "By Swinbank's formula (1963, from memory) a clear sky was %.0f K colder "
-                            "than the air: the result is for such a sky.",
-                            air_degC - sky_swinbank_degC(air_degC));
+    return document_finding(
+        doc, FINDING_DETAIL, false, faults,
+        "By Swinbank's formula (1963, from memory) a clear sky was %.0f K colder "
+        "than the air: the result is for such a sky.",
+        air_degC - sky_swinbank_degC(air_degC));
 }
 
-static bool say_sky(const struct efficiency_view *view, struct document *doc,
-                    struct faults *faults)
+static bool say_sky(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     const struct efficiency *e = view->e;
     const struct exposure *exposure = &view->setup->exposure;
     const struct efficiency_share *share = share_of(e, "surroundings.sky");
     if (e->design.sky_points == e->design.points && e->design.points > 0)
-        return document_finding(doc, FINDING_DETAIL, false, faults,
-                                "The sky was on average %.1f K %s than the air, and the result is for "
-                                "such a sky: under one as warm as the air this collector would give "
-                                "%.0f W/m² %s (%.2g W/m² a kelvin, %s).",
-                                fabs(e->design.mean_sky_K),
-                                e->design.mean_sky_K < 0 ? "colder" : "warmer",
-                                exposure->sky_W_m2K * fabs(e->design.mean_sky_K),
-                                e->design.mean_sky_K < 0 ? "more" : "less", exposure->sky_W_m2K,
-                                exposure->origin);
+        return document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "The sky was on average %.1f K %s than the air, and the result is for "
+            "such a sky: under one as warm as the air this collector would give "
+            "%.0f W/m² %s (%.3g W/m² a kelvin, %s).",
+            fabs(e->design.mean_sky_K), e->design.mean_sky_K < 0 ? "colder" : "warmer",
+            exposure->sky_W_m2K * fabs(e->design.mean_sky_K),
+            e->design.mean_sky_K < 0 ? "more" : "less", exposure->sky_W_m2K, exposure->origin);
     if (share == NULL)
         return true;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "%s: the sky counts as ± %.1f percentage points of the efficiency for the "
-                            "whole test, and less from day to day (%.2g W/m² for each kelvin by which "
-                            "it is colder, %s).",
-                            sky_source(&view->reduction->setup), 196 * fabs(share->d[0]),
-                            exposure->sky_W_m2K, exposure->origin) &&
+    return document_finding(
+               doc, FINDING_DETAIL, false, faults,
+               "%s: the sky counts as ± %.1f percentage points of the efficiency for the "
+               "whole test, and less from day to day (%.3g W/m² for each kelvin by which "
+               "it is colder, %s).",
+               sky_source(&view->reduction->setup), 196 * fabs(share->d[0]), exposure->sky_W_m2K,
+               exposure->origin) &&
            say_formula_sky(view, doc, faults);
 }
 
@@ -154,16 +156,17 @@ bool view_days(const struct efficiency_view *view, struct document *doc, struct 
     if (e->design.sessions < 2)
         return true;
     if (!days->told)
-        return document_finding(doc, FINDING_DETAIL, false, faults,
-                                "No temperature was measured on two days with a repeat: whether days "
-                                "differ by more than is claimed cannot be told.");
+        return document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "No temperature was measured on two days with a repeat: whether days "
+            "differ by more than is claimed cannot be told.");
     if (days->extra > 0)
-        return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
-                                "The days differ: scatter between days ÷ within them F = %.1f "
-                                "(probability %.2g by chance). So %zu days count as so many units and "
-                                "not %zu windows: ± %.1f percentage points a day are added.",
-                                days->seen.f, days->seen.p_value, e->design.sessions, e->n,
-                                196 * sqrt(days->extra));
+        return document_finding(
+            doc, FINDING_UNCERTAINTY, true, faults,
+            "The days differ: scatter between days ÷ within them F = %.1f "
+            "(probability %.2g by chance). So %zu days count as so many units and "
+            "not %zu windows: ± %.1f percentage points a day are added.",
+            days->seen.f, days->seen.p_value, e->design.sessions, e->n, 196 * sqrt(days->extra));
     return document_finding(doc, FINDING_DETAIL, false, faults,
                             "Scatter between days ÷ within them at the same temperature: F = %.2f, "
                             "probability %.2f by chance: %s.",

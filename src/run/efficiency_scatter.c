@@ -69,11 +69,9 @@ static void set_own(struct scattered *s, const struct job *job)
         s->at[k] = out->used[i].at;
         s->session[k] = session_of(job, i);
         s->residual[k] = out->used[i].eta - fit_form_value(out->form, out->curve.coef, &s->at[k]);
-        s->level[k] = design_level_of(&out->design,
-                                      job->points[out->index[i]].value.difference_K);
-        s->variance[k] = out->curve.equal_weights
-                             ? 1
-                             : fit_curve_variance(out->form, out->curve.coef, &own);
+        s->level[k] = design_level_of(&out->design, job->points[out->index[i]].value.difference_K);
+        s->variance[k] =
+            out->curve.equal_weights ? 1 : fit_curve_variance(out->form, out->curve.coef, &own);
     }
 }
 
@@ -116,8 +114,8 @@ static double claimed(const struct scattered *s, size_t n)
     return sum / (double)n;
 }
 
-/* Days against windows of one day. What days differ by beyond what is claimed becomes a shift of its
- * own, if it is more than chance makes in one of twenty tests. */
+/* Days against windows of one day. What days differ by beyond what is claimed becomes a shift of
+ * its own, if it is more than chance makes in one of twenty tests. */
 static bool judge_days(struct scattered *s, struct job *job)
 {
     struct efficiency_days *days = &job->out->days;

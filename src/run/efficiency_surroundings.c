@@ -1,4 +1,4 @@
-/* Wind and sky that were measured and differed from point to point, but are in no term of the form. */
+/* Wind and sky that were measured and differed from point to point, but are in no term. */
 #include "run/efficiency_job.h"
 
 #include <math.h>
@@ -14,8 +14,8 @@ static double off_sky(const struct job *job, const struct point *point)
     return point->value.sky_K - job->out->design.mean_sky_K;
 }
 
-/* a3 may be anything from 0 to this: what the points leave open, and no more than twice what is usual
- * for the collector (our own figure). */
+/* a3 may be anything from 0 to this: what the points leave open, and no more than twice what is
+ * usual for the collector (our own figure). */
 static double most_wind_loss(const struct job *job)
 {
     const struct efficiency_term *wind = &job->out->wind;
@@ -24,7 +24,7 @@ static double most_wind_loss(const struct job *job)
     return tried ? fmin(wind->upper, usual) : usual;
 }
 
-/* The curve as it would lie if each point had been taken in the mean wind, or under the mean sky. */
+/* The curve as it would lie had each point been taken in the mean wind, or under the mean sky. */
 static bool carry(struct job *job, struct efficiency_extra *extra)
 {
     struct efficiency *out = job->out;
@@ -43,8 +43,7 @@ static bool carry_wind(struct job *job)
     double a3 = most_wind_loss(job) / sqrt(3.0);
     for (size_t i = 0; i < out->n; i++) {
         job->moved[i] = out->used[i];
-        job->moved[i].eta +=
-            a3 * off_wind(job, &job->points[out->index[i]]) * out->used[i].at.x;
+        job->moved[i].eta += a3 * off_wind(job, &job->points[out->index[i]]) * out->used[i].at.x;
     }
     struct efficiency_extra *extra = &out->extras[out->n_extras];
     *extra = (struct efficiency_extra){.id = "wind left out",

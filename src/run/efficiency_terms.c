@@ -83,8 +83,8 @@ bool job_fit_form(struct job *job, const char *name)
     return true;
 }
 
-/* Judges a term by its uncertainty from readings and sessions: calibration moves all points together
- * and cannot make a straight line look bent. Returns: whether the term stays. */
+/* Judges a term by its uncertainty from readings and sessions: calibration moves all points
+ * together and cannot make a straight line look bent. Returns: whether the term stays. */
 static bool judge_term(const struct efficiency *out, size_t j, double drop_below,
                        struct efficiency_term *term)
 {

@@ -1,5 +1,6 @@
 #include "base/files.h"
 #include "domain/instrument_kind.h"
+#include "domain/surroundings.h"
 #include "base/version.h"
 #include "run/reduction_document.h"
 
@@ -38,6 +39,15 @@ static bool capacity_fact(const struct collector *c, struct document *doc, struc
                          c->capacity_dry ? "without" : "with", c->capacity_origin);
 }
 
+static bool surface_fact(const struct collector *c, struct document *doc, struct faults *faults)
+{
+    if (c->emittance.at.given)
+        return document_fact(doc, "collector", "emittance", faults, "%.3g", c->emittance.value);
+    return document_fact(doc, "collector", "surface", faults, "%s",
+                         c->surface.at.given ? surface_words[c->surface.index]
+                                             : "not stated: taken as black where wind or sky count");
+}
+
 static bool collector_facts(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     const struct collector *c = &r->setup.collector;
@@ -54,7 +64,7 @@ static bool collector_facts(const struct reduction *r, struct document *doc, str
                          100 * c->u_area,
                          c->u_area_by_default ? " (not stated: common practice, no source)"
                                               : "") &&
-           capacity_fact(c, doc, faults);
+           capacity_fact(c, doc, faults) && surface_fact(c, doc, faults);
 }
 
 static bool angle_fact(struct document *doc, const char *key, const struct stated_number *angle,
@@ -71,7 +81,13 @@ static bool site_facts(const struct reduction *r, struct document *doc, struct f
     return angle_fact(doc, "latitude", &site->latitude_rad, faults) &&
            angle_fact(doc, "longitude", &site->longitude_rad, faults) &&
            angle_fact(doc, "tilt", &site->tilt_rad, faults) &&
-           angle_fact(doc, "azimuth", &site->azimuth_rad, faults);
+           angle_fact(doc, "azimuth", &site->azimuth_rad, faults) &&
+           (!site->wind_m_s.at.given ||
+            document_fact(doc, "site", "wind", faults, "%.3g m/s, stated%s%s", site->wind_m_s.value,
+                          site->wind_error.at.given ? ", " : "",
+                          site->wind_error.at.given ? site->wind_error.text : "")) &&
+           (!site->sky.at.given ||
+            document_fact(doc, "site", "sky", faults, "%s", sky_words[site->sky.index]));
 }
 
 static bool mixture_facts(const struct fluid *fluid, struct document *doc, struct faults *faults)

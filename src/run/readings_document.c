@@ -139,8 +139,7 @@ static bool not_measured(const struct reduction *r, struct document *doc, struct
     bool good = text_ok(&text, faults);
     if (good && text.length > 0)
         good = document_finding(doc, FINDING_NOT_STATED, true, faults,
-                                "Not measured: %s. Limits on them were not judged, and the result "
-                                "holds for whatever they were.",
+                                "Not measured: %s. Limits on them were not judged.",
                                 text_string(&text));
     text_free(&text);
     return good;

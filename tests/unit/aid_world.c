@@ -97,14 +97,40 @@ static void add_kind(struct world *world, enum error_kind kind, size_t day, stru
     }
 }
 
+/* A collector that loses more gives cooler water: the outlet for which the efficiency is lower by
+ * the share lost. */
+static void lose(struct world *world, const struct shifts *shifts, struct means *means)
+{
+    const double *mean = means->mean;
+    double above_K = 0.5 * (mean[CH_INLET] + mean[CH_OUTLET]) - mean[CH_AMBIENT];
+    double lost_W =
+        world->right.area_m2 *
+        (shifts->loss_W_m2 +
+         shifts->loss_W_m2K *
+             (world->right.basis == BASIS_INLET ? mean[CH_INLET] - mean[CH_AMBIENT] : above_K));
+    double flow_W_K = fluid_density(world->right.fluid, mean[CH_INLET]) * mean[CH_FLOW] *
+                      fluid_cp(world->right.fluid, mean[CH_OUTLET]);
+    means->mean[CH_OUTLET] -= lost_W / flow_W_K;
+}
+
 /* What the instruments show of exact means. */
 static void show(struct world *world, const struct shifts *shifts, struct means *means)
 {
+    lose(world, shifts, means);
     for (int ch = 0; ch < CH_LOGGED; ch++)
         means->mean[ch] = means->mean[ch] * (1.0 + shifts->gain[ch]) + shifts->offset[ch] +
                           means->u[ch] * randoms_normal(&world->randoms);
     if (means->u_drift_K_s > 0)
         means->drift_K_s += means->u_drift_K_s * randoms_normal(&world->randoms);
+}
+
+void world_expose(struct world *world)
+{
+    struct site none;
+    memset(&none, 0, sizeof none);
+    no_fault(world, surroundings_expand(&world->setup.collector, &none, false, false,
+                                        &world->setup.errors, &world->faults));
+    assert_true(world->setup.errors.n <= WORLD_ROWS);
 }
 
 void world_drift(struct world *world, double drift_K_s, double u_drift_K_s)

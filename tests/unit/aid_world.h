@@ -40,6 +40,10 @@ void world_init(struct world *world, enum demo_collector collector, enum tempera
 void world_init_glycol(struct world *world);
 void world_free(struct world *world);
 
+/* Wind and sky are not known, whatever the description measures: their rows join the registry, and
+ * each draw lets the collector lose what they say. */
+void world_expose(struct world *world);
+
 /* Lets the water drift in every window, by 7 % less from level to level as a bucket does that loses
  * ever more, the collector store what the description says it does, and the drift be read with a
  * standard uncertainty. Before world_truth. (Were the drift to differ between windows of one level,

@@ -14,9 +14,10 @@
 enum { N = 13 };
 
 /* Unequal numbers; a session that stands alone at its level, and one of a single window. */
-static const double residual[N] = {0.0021,  -0.0013, 0.0008, 0.0042,  0.0037,  0.0051, -0.0017,
+static const double residual[N] = {0.0021, -0.0013, 0.0008,  0.0042,  0.0037, 0.0051, -0.0017,
                                    0.0004, 0.0019,  -0.0031, -0.0024, 0.0009, 0.0027};
-static const double weight[N] = {1.3, 0.7, 1.1, 0.9, 1.6, 1.2, 0.8, 1.4, 1.05, 0.95, 1.25, 0.6, 1.5};
+static const double weight[N] = {1.3, 0.7,  1.1,  0.9,  1.6, 1.2, 0.8,
+                                 1.4, 1.05, 0.95, 1.25, 0.6, 1.5};
 static const size_t level[N] = {7, 7, 7, 7, 7, 7, 2, 2, 2, 2, 2, 9, 9};
 static const int64_t session[N] = {20624, 20624, 20624, 20625, 20625, 20625, 20624,
                                    20624, 20625, 20626, 20626, 20625, 20625};
@@ -99,7 +100,12 @@ struct refusal {
 
 static const struct refusal refusals[] = {
     {"one session", 4, {1, 1, 2, 2}, {5, 5, 5, 5}, {.1, .2, .3, .1}, {1, 1, 1, 1}, FIT_TOO_FEW},
-    {"a level a session", 4, {1, 1, 2, 2}, {5, 5, 6, 6}, {.1, .2, .3, .1}, {1, 1, 1, 1},
+    {"a level a session",
+     4,
+     {1, 1, 2, 2},
+     {5, 5, 6, 6},
+     {.1, .2, .3, .1},
+     {1, 1, 1, 1},
      FIT_TOO_FEW},
     {"no repeat", 4, {1, 1, 2, 2}, {5, 6, 5, 6}, {.1, .2, .3, .1}, {1, 1, 1, 1}, FIT_TOO_FEW},
     {"NaN", 4, {1, 1, 1, 1}, {5, 5, 6, 6}, {.1, NAN, .3, .1}, {1, 1, 1, 1}, FIT_NOT_FINITE},

@@ -50,8 +50,7 @@ static void design_of_pairs(double bend, double a3, double origin)
 
 static bool fit(const char *form, const struct error_registry *registry, struct efficiency *e)
 {
-    struct efficiency_request request = {
-        .form = form, .scale = FIT_SCALE_STATED, .drop_below = 2};
+    struct efficiency_request request = {.form = form, .scale = FIT_SCALE_STATED, .drop_below = 2};
     return efficiency_fit(e, test.points, test.n, &test.setup, registry, &request, &test.faults);
 }
 
@@ -165,9 +164,9 @@ static void reading_the_wind_badly_weighs(void **unused)
     efficiency_free(&e);
 }
 
-/* No term, wind lower at the cold points and higher at the warm ones by d: had all been taken in the
- * mean wind, the warm points would lie a3 d 2h higher. A line through (0, 0), (h, 0), (2h, y) has
- * slope y/(2h) and begins at -y/6. a3 may be anything up to twice the usual: root mean square
+/* No term, wind lower at the cold points and higher at the warm ones by d: had all been taken in
+ * the mean wind, the warm points would lie a3 d 2h higher. A line through (0, 0), (h, 0), (2h, y)
+ * has slope y/(2h) and begins at -y/6. a3 may be anything up to twice the usual: root mean square
  * 2 a3 / sqrt 3. */
 static void wind_left_out_is_carried(void **unused)
 {
@@ -222,9 +221,10 @@ static void what_a_wind_term_asks_for(void **unused)
     test.points[4].value.wind_m_s = NAN;
     assert_false(fit("line with wind", &test.none, &e));
     assert_int_equal(faults_status(&test.faults), 4);
-    assert_string_equal(test.faults.items[0].found,
-                        "the data cannot hold the form 'line with wind': the wind was measured at 11 "
-                        "of 12 points");
+    assert_string_equal(
+        test.faults.items[0].found,
+        "the data cannot hold the form 'line with wind': the wind was measured at 11 "
+        "of 12 points");
     faults_init(&test.faults);
     assert_true(fit("automatic", &test.none, &e));
     assert_string_equal(e.form->name, "second order");
@@ -242,9 +242,10 @@ static void what_a_wind_term_asks_for(void **unused)
     faults_init(&test.faults);
     test.n = 3;
     assert_false(fit("line with wind", &test.none, &e)); /* too few points is said first */
-    assert_string_equal(test.faults.items[0].found,
-                        "the data cannot hold the form 'line with wind': 3 points at 1 temperature, "
-                        "0.0 K apart at most");
+    assert_string_equal(
+        test.faults.items[0].found,
+        "the data cannot hold the form 'line with wind': 3 points at 1 temperature, "
+        "0.0 K apart at most");
 }
 
 int main(void)
