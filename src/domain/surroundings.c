@@ -130,8 +130,9 @@ static bool add_sky_row(const struct exposure *exposure, enum sky_known known, b
                                .dof = INFINITY,
                                .n_targets = 1,
                                .targets = {{.what = SHIFT_LOSS, .weight = 1.0}},
-                               .cure = "measure the sky's temperature, or test under one that is "
-                                       "known"};
+                               .cure = "measure it"};
+    if (known == SKY_UNKNOWN)
+        snprintf(row.cure, sizeof row.cure, "measure it, or say what is known: 'sky' in [site]");
     snprintf(row.id, sizeof row.id, "surroundings.sky%s", day ? " day" : "");
     snprintf(row.label, sizeof row.label, "sky's temperature, not measured%s",
              day ? ", new each day" : "");

@@ -33,14 +33,29 @@ static bool set_scale(struct job *job)
     return false;
 }
 
+/* Whether any point knows a reading error of its own. If none does, what is claimed for the days must
+ * not stand in for it: points count the same, and their scatter says how sure a reading is. */
+static bool any_reading_error(const struct job *job)
+{
+    for (size_t i = 0; i < job->out->n; i++) {
+        const struct point *point = &job->points[job->out->index[i]];
+        if (point->u_eta_reading > 0 || point->u_x_reading > 0)
+            return true;
+    }
+    return false;
+}
+
 void job_weigh(struct job *job)
 {
     struct efficiency *out = job->out;
+    bool weighed = any_reading_error(job);
     for (size_t i = 0; i < out->n; i++) {
         const struct point *point = &job->points[out->index[i]];
         double wind = job->wind_loss * point->value.x * point->u_wind_reading;
         out->used[i] = point->fit;
-        out->used[i].u_eta = hypot(point->fit.u_eta, wind);
+        out->used[i].u_eta = weighed ? hypot(point->fit.u_eta, wind) : 0;
+        if (!weighed)
+            out->used[i].u_x = out->used[i].cov_eta_x = 0;
     }
 }
 

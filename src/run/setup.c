@@ -369,6 +369,31 @@ static bool check_log(const struct making *making, bool sections_good)
     return good;
 }
 
+/* What is measured is not stated as well: one of them would be passed over in silence. */
+static bool refuse_double(const struct making *making, const struct stated *at, const char *key,
+                          enum channel channel)
+{
+    const struct test_setup *setup = making->setup;
+    const struct instrument *instrument =
+        instrument_of_channel(setup->instruments, setup->n_instruments, channel);
+    if (!at->given || instrument == NULL)
+        return true;
+    struct fault *fault =
+        fault_new(making->faults, FAULT_INPUT, fault_at(setup->path, at->line, at->column));
+    fault_found(fault, "[site] states the %s that [instrument %s] measures", key,
+                instrument->name);
+    fault_expected(fault, "one of them");
+    return false;
+}
+
+static bool check_surroundings(const struct making *making)
+{
+    const struct site *site = &making->setup->site;
+    bool good = refuse_double(making, &site->wind_m_s.at, "wind", CH_WIND);
+    good = refuse_double(making, &site->sky.at, "sky", CH_SKY) && good;
+    return refuse_double(making, &site->sky.at, "sky", CH_LONGWAVE) && good;
+}
+
 static bool fill(struct making *making)
 {
     struct test_setup *setup = making->setup;
@@ -386,6 +411,7 @@ static bool fill(struct making *making)
     good = read_runs(making) && good;
     good = check_source(making) && good;
     good = check_log(making, instruments) && instruments && good;
+    good = check_surroundings(making) && good;
     if (good)
         storage_settle(&setup->collector, setup->fluid_choice.transit_s.value > 0,
                        !rules_set_is_standard(setup->rules));

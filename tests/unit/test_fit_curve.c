@@ -158,10 +158,10 @@ static void test_gum_h3(void **state)
     struct fit_curve curve;
     struct aid_table table;
     double cov[4] = {0.0};
-    const double t30[2] = {1.0, -10.0}, offset[2] = {0.005, 0.0, 0.0};
+    const double t30[2] = {1.0, -10.0}, offset[2] = {0.005, 0.0};
     aid_table_read(&table, "testdata/published/gum-h3.csv");
     for (size_t i = 0; i < table.n_rows; i++)
-        points[i] = (struct fit_point){.at = {aid_table_number(&table, i, "t_degC") - 20.0, 0.0},
+        points[i] = (struct fit_point){.at = {aid_table_number(&table, i, "t_degC") - 20.0},
                                        .eta = aid_table_number(&table, i, "b_degC")};
     fit_line(points, table.n_rows, &curve);
     assert_true(curve.equal_weights);
