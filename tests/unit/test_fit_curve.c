@@ -161,7 +161,7 @@ static void test_gum_h3(void **state)
     const double t30[2] = {1.0, -10.0}, offset[2] = {0.005, 0.0};
     aid_table_read(&table, "testdata/published/gum-h3.csv");
     for (size_t i = 0; i < table.n_rows; i++)
-        points[i] = (struct fit_point){.at = {aid_table_number(&table, i, "t_degC") - 20.0},
+        points[i] = (struct fit_point){.at.x = aid_table_number(&table, i, "t_degC") - 20.0,
                                        .eta = aid_table_number(&table, i, "b_degC")};
     fit_line(points, table.n_rows, &curve);
     assert_true(curve.equal_weights);
@@ -266,11 +266,12 @@ static const struct refusal refusals[] = {
     {"too few", "second order", 2, {{{.01, 800, 0}, .7, .01, 0, 0}, {{.03, 800, 0}, .6, .01, 0, 0}},
      FIT_TOO_FEW, FIT_NO_COLUMN},
     {"one temperature", "line", 3,
-     {{{.03, 800, 0}, .7, .01, 0, 0}, {{.03, 820, 0}, .71, .01, 0, 0}, {{.03, 870, 0}, .69, .01, 0, 0}},
+     {{{.03, 800, 0}, .7, .01, 0, 0}, {{.03, 820, 0}, .71, .01, 0, 0},
+      {{.03, 870, 0}, .69, .01, 0, 0}},
      FIT_RANK, 1},
     {"two temperatures", "second order", 4,
-     {{{.03, 800, 0}, .7, .01, 0, 0}, {{.03, 800, 0}, .71, .01, 0, 0}, {{.05, 800, 0}, .62, .01, 0, 0},
-      {{.05, 800, 0}, .61, .01, 0, 0}}, FIT_RANK, 2},
+     {{{.03, 800, 0}, .7, .01, 0, 0}, {{.03, 800, 0}, .71, .01, 0, 0},
+      {{.05, 800, 0}, .62, .01, 0, 0}, {{.05, 800, 0}, .61, .01, 0, 0}}, FIT_RANK, 2},
     {"NaN", "line", 2, {{{.01, 800, 0}, NAN, .01, 0, 0}, {{.03, 800, 0}, .6, .01, 0, 0}},
      FIT_NOT_FINITE, FIT_NO_COLUMN},
     {"infinite uncertainty", "line", 2,
