@@ -129,7 +129,7 @@ static void test_thermometer(void **state)
     double cov[4];
     aid_table_read(&table, "testdata/published/thermometer-errors-both.csv");
     for (size_t i = 0; i < table.n_rows; i++) {
-        points[i] = (struct fit_point){.at = {aid_table_number(&table, i, "t"), 800.0},
+        points[i] = (struct fit_point){.at = {.x = aid_table_number(&table, i, "t"), .g = 800.0},
                                        .eta = aid_table_number(&table, i, "tref"),
                                        .u_eta = aid_table_number(&table, i, "u_tref"),
                                        .u_x = aid_table_number(&table, i, "u_t")};
@@ -240,7 +240,7 @@ static void test_plain(void **state)
     struct aid_table table;
     aid_table_read(&table, "testdata/published/cars.csv");
     for (size_t i = 0; i < table.n_rows; i++)
-        points[i] = (struct fit_point){.at = {aid_table_number(&table, i, "speed"), 800.0},
+        points[i] = (struct fit_point){.at = {.x = aid_table_number(&table, i, "speed"), .g = 800.0},
                                        .eta = aid_table_number(&table, i, "dist"),
                                        .u_eta = 0.3 + (double)i};
     const struct fit_form *form = fit_form_find("line");

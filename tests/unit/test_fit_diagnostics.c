@@ -97,7 +97,7 @@ static void test_curve_plain(void **state)
     aid_regression_fit(&reg, "cars_line");
     fit_diagnose(reg.x, reg.y, reg.w, &reg.fit, cases);
     for (size_t i = 0; i < reg.n; i++)
-        points[i] = (struct fit_point){.at = {reg.x[2 * i + 1], 800.0}, .eta = reg.y[i]};
+        points[i] = (struct fit_point){.at = {.x = reg.x[2 * i + 1], .g = 800.0}, .eta = reg.y[i]};
     assert_int_equal(fit_curve_fit(fit_form_find("line"), points, reg.n, &curve), FIT_OK);
     assert_int_equal(fit_curve_diagnose(&curve, points, of_curve), FIT_OK);
     for (size_t i = 0; i < reg.n; i++) {
