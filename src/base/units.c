@@ -100,6 +100,10 @@ static const struct unit units[] = {
     {"impgal", DIM_VOLUME, IMPGAL, 0.0, "UKgal"},
     {"ft3", DIM_VOLUME, FT3, 0.0, "cuft"},
 
+    {"kg", DIM_MASS, 1.0, 0.0, "kilogram kilograms kilo"},
+    {"g", DIM_MASS, 1e-3, 0.0, "gram grams"},
+    {"lb", DIM_MASS, LB, 0.0, "lbs pound pounds"},
+
     {"rad", DIM_ANGLE, 1.0, 0.0, "radian radians"},
     {"mrad", DIM_ANGLE, 1e-3, 0.0, ""},
     {"deg", DIM_ANGLE, PI / 180.0, 0.0, "degree degrees"},
@@ -193,6 +197,7 @@ static const struct {
     [DIM_LENGTH] = {"length", "m", "m, cm, mm or ft"},
     [DIM_AREA] = {"area", "m2", "m2, cm2 or ft2"},
     [DIM_VOLUME] = {"volume", "m3", "L, m3 or gal"},
+    [DIM_MASS] = {"mass", "kg", "kg, g or lb"},
     [DIM_ANGLE] = {"angle", "rad", "deg or rad"},
     [DIM_TIME] = {"time", "s", "s, min or h"},
     [DIM_DENSITY] = {"density", "kg/m3", "kg/m3 or g/cm3"},

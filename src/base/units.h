@@ -23,6 +23,7 @@ enum dimension {
     DIM_LENGTH,        /* m */
     DIM_AREA,          /* m2 */
     DIM_VOLUME,        /* m3 */
+    DIM_MASS,          /* kg */
     DIM_ANGLE,         /* rad */
     DIM_TIME,          /* s */
     DIM_DENSITY,       /* kg/m3 */

@@ -1,5 +1,6 @@
 #include "cmd/command.h"
 #include "cmd/work.h"
+#include "run/run.h"
 
 #include <stdlib.h>
 
@@ -23,5 +24,5 @@ static bool print_rules(const struct options *options, struct text *out, struct 
 bool cmd_check(const struct options *options, struct text *out, struct faults *faults)
 {
     return options->rules ? print_rules(options, out, faults)
-                          : work_do(options, "check", ".check", NULL, out, faults);
+                          : work_do(options, "check", ".check", runs_perform_checks, out, faults);
 }

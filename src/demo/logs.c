@@ -12,7 +12,7 @@
 #define LENGTH_OF(array) (sizeof(array) / sizeof((array)[0]))
 
 /* Streams of one draw: noise of a day's readings, and what the pumps and baths do. */
-enum { STREAM_READINGS = 500, STREAM_WATER = 600 };
+enum { STREAM_READINGS = 500, STREAM_WATER = 600, STREAM_DARK = 50 };
 
 /* Circulation is settled before the logger is switched on. */
 enum { WARM_UP_S = 1200 };
@@ -44,6 +44,7 @@ struct bench {
     size_t stand_of[SENSOR_ROWS]; /* whose water a sensor feels */
     size_t n_sensors;
     bool started;
+    bool dark; /* no sun at all */
 };
 
 static void stand_init(struct stand *stand, enum demo_collector collector, double flow_m3_s,
@@ -64,8 +65,9 @@ static bool bench_init(struct bench *bench, enum weather_day weather_day, size_t
     good = randoms_init(&bench->water, faults) && good;
     if (!good)
         return false;
-    randoms_seed(&bench->readings, draw, STREAM_READINGS + (uint64_t)weather_day);
-    randoms_seed(&bench->water, draw, STREAM_WATER + (uint64_t)weather_day);
+    uint64_t stream = (uint64_t)weather_day + (bench->dark ? STREAM_DARK : 0);
+    randoms_seed(&bench->readings, draw, STREAM_READINGS + stream);
+    randoms_seed(&bench->water, draw, STREAM_WATER + stream);
     for (size_t i = 0; i < SENSOR_ROWS; i++) {
         for (size_t s = 0; s < bench->n_stands; s++) {
             if ((sensor_row(i)->owners & (1u << bench->stands[s].collector)) == 0)
@@ -138,6 +140,8 @@ static bool stand_next(struct stand *stand, const struct bench *bench, double t_
 static bool bench_next(struct bench *bench, int local_s, double t_in_degC, struct faults *faults)
 {
     weather_next(&bench->weather, local_s, &bench->now);
+    if (bench->dark)
+        bench->now.g_W_m2 = bench->now.diffuse_W_m2 = 0.0;
     for (size_t s = 0; s < bench->n_stands; s++)
         if (!stand_next(&bench->stands[s], bench, t_in_degC, &bench->water, faults))
             return false;
@@ -289,6 +293,43 @@ bool logs_rig(uint64_t draw, const struct sensor_errors *errors, const struct fl
                       "time");
         add_heads(&bench, ';', csv);
         good = run_rig(&bench, csv, faults);
+    }
+    bench_free(&bench);
+    return good;
+}
+
+enum { EVENING_START_S = CLOCK(22, 0), EVENING_END_S = CLOCK(22, 30) };
+#define EVENING_STEP_SHARE (1.0 / 7200.0) /* a second: how fast a bucket follows the air */
+
+static bool run_evening(struct bench *bench, struct text *csv, struct faults *faults)
+{
+    double t_degC = bench->now.t_ambient_degC;
+    for (int t = EVENING_START_S - WARM_UP_S; t <= EVENING_END_S; t++) {
+        t_degC += EVENING_STEP_SHARE * (bench->now.t_ambient_degC - t_degC);
+        if (!bench_next(bench, t, t_degC, faults))
+            return false;
+        if (t >= EVENING_START_S && t % RIG_STEP_S == 0)
+            add_garden_row(bench, 19, t, csv);
+    }
+    return text_ok(csv, faults);
+}
+
+bool logs_rig_evening(uint64_t draw, const struct sensor_errors *errors, const struct fluid *fluid,
+                      struct text *csv, struct faults *faults)
+{
+    struct bench bench = {.errors = errors,
+                          .fluid = fluid,
+                          .n_stands = 1,
+                          .dark = true,
+                          .now = {.t_ambient_degC = 20.6}};
+    stand_init(&bench.stands[0], DEMO_RIG, 1.60 / 60000.0, bench.now.t_ambient_degC, errors);
+    bool good = bench_init(&bench, WEATHER_GARDEN, 1, draw, faults);
+    if (good) {
+        text_add(csv, "# Invented data: computed by the program's demo, measured nowhere.\n"
+                      "# The evening before: water circulates in the dark, the heating rod unplugged.\n"
+                      "time");
+        add_heads(&bench, ';', csv);
+        good = run_evening(&bench, csv, faults);
     }
     bench_free(&bench);
     return good;

@@ -58,7 +58,7 @@ static const struct {
 
 enum { MEASURED = sizeof measured / sizeof measured[0] };
 
-static void add_instruments(enum demo_collector collector, struct text *out)
+void texts_instruments(enum demo_collector collector, struct text *out)
 {
     for (size_t i = 0; i < MEASURED; i++) {
         size_t k = sensor_of(collector, measured[i].channel);
@@ -220,7 +220,7 @@ void texts_description(enum demo_collector collector, struct text *out)
         text_addf(out, bucket_head, name);
     else
         text_addf(out, plate_head, name, collector == DEMO_PLATE_A ? "black" : "selective");
-    add_instruments(collector, out);
+    texts_instruments(collector, out);
     text_add(out, collector == DEMO_RIG      ? rig_tail
                   : collector == DEMO_BUCKET ? bucket_tail
                                              : plate_tail);

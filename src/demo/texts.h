@@ -7,6 +7,7 @@
 #include "base/faults.h"
 #include "base/text.h"
 #include "demo/collectors.h"
+#include "demo/sensors.h"
 #include "domain/fluid.h"
 
 #include <stdbool.h>
@@ -14,6 +15,14 @@
 
 /* plate-a.txt, plate-b.txt or rig.txt. */
 void texts_description(enum demo_collector collector, struct text *out);
+
+/* The [instrument] sections of a collector's test. */
+void texts_instruments(enum demo_collector collector, struct text *out);
+
+/* rig-checked.txt: the rig once more, with a zero check and with fills of a bucket, which are drawn.
+ * Returns: false with a fault (no memory) */
+bool texts_rig_checked(uint64_t draw, const struct sensor_errors *errors, struct text *out,
+                       struct faults *faults);
 
 /* class.txt: a description for points typed by hand (points.csv). */
 void texts_class(struct text *out);

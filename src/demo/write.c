@@ -47,6 +47,16 @@ static bool write_rig(const struct world *world, struct text *out, struct faults
     return text_ok(out, faults);
 }
 
+static bool write_rig_checked(const struct world *world, struct text *out, struct faults *faults)
+{
+    return texts_rig_checked(world->draw, &world->errors, out, faults);
+}
+
+static bool write_evening(const struct world *world, struct text *out, struct faults *faults)
+{
+    return logs_rig_evening(world->draw, &world->errors, &world->water, out, faults);
+}
+
 static bool write_bucket(const struct world *world, struct text *out, struct faults *faults)
 {
     (void)world;
@@ -115,6 +125,8 @@ static const struct {
     {"day2.csv", write_day2},
     {"rig.txt", write_rig},
     {"rig.csv", write_rig_log},
+    {"rig-checked.txt", write_rig_checked},
+    {"rig-evening.csv", write_evening},
     {"bucket.txt", write_bucket},
     {"bucket.csv", write_bucket_log},
     {"class.txt", write_class},

@@ -130,10 +130,54 @@ static void collect_slots(const struct instrument *instrument, struct slot slots
     take_stated(&slots[SLOT_ZERO], &instrument->zero);
     take_stated(&slots[SLOT_READING], &instrument->reading);
     take_resolution(&slots[SLOT_RESOLUTION], &instrument->resolution);
-    if (instrument->matched_to.at.given) {
+    if (instrument->matched_to.at.given || instrument->checked_offset.given) {
         slots[SLOT_CALIBRATION].given = false;
         slots[SLOT_OFFSET].given = false;
     }
+    if (instrument->checked_gain.given)
+        slots[SLOT_CALIBRATION].given = false;
+    if (instrument->checked_zero.given)
+        slots[SLOT_OFFSET].given = slots[SLOT_ZERO].given = false;
+}
+
+/* Root of the sum of squares of two slots that move the target; SLOT_COUNT: no second one. */
+static double error_of_slots(const struct instrument *instrument, enum error_slot first,
+                             enum error_slot second, enum shift_target target)
+{
+    struct slot slots[SLOT_COUNT + 1];
+    collect_slots(instrument, slots);
+    slots[SLOT_COUNT].given = false;
+    double u[2] = {0.0, 0.0};
+    if (slots[first].given && slots[first].target == target)
+        u[0] = slots[first].u;
+    if (slots[second].given && slots[second].target == target)
+        u[1] = slots[second].u;
+    return hypot(u[0], u[1]);
+}
+
+double error_of_offset(const struct instrument *instruments, size_t n,
+                       const struct instrument *instrument)
+{
+    if (!instrument->matched_to.at.given)
+        return error_of_slots(instrument, SLOT_CALIBRATION, SLOT_OFFSET, SHIFT_OFFSET);
+    const struct instrument *other = instrument_find(instruments, n, instrument->matched_to.text);
+    double common = error_of_slots(other, SLOT_CALIBRATION, SLOT_OFFSET, SHIFT_OFFSET);
+    return hypot(common, instrument->pair.u);
+}
+
+double error_of_resolution(const struct instrument *instrument)
+{
+    return error_of_slots(instrument, SLOT_RESOLUTION, SLOT_COUNT, SHIFT_OFFSET);
+}
+
+double error_of_gain(const struct instrument *instrument)
+{
+    return error_of_slots(instrument, SLOT_CALIBRATION, SLOT_COUNT, SHIFT_GAIN);
+}
+
+double error_of_zero(const struct instrument *instrument)
+{
+    return error_of_slots(instrument, SLOT_OFFSET, SLOT_ZERO, SHIFT_OFFSET);
 }
 
 static enum error_kind kind_of_slot(enum error_slot slot)
@@ -246,6 +290,58 @@ static bool add_mounting(const struct expansion *expansion, const struct instrum
     return registry_add(expansion->registry, &row, expansion->faults);
 }
 
+/* The scatter of the check's own readings. */
+static bool add_check_scatter(const struct expansion *expansion,
+                              const struct instrument *instrument, const struct checked *checked,
+                              enum shift_target target)
+{
+    struct error_source row;
+    start_row(&row, instrument, "check");
+    row.kind = ERROR_CALIBRATION;
+    row.u = checked->u;
+    row.dof = checked->dof;
+    row.targets[0] = (struct error_target){target, instrument->channel, 1.0};
+    print(row.label, sizeof row.label, "scatter when '%s' was checked", instrument->name);
+    print(row.cure, sizeof row.cure, "repeat the check, or let it run for longer");
+    print(row.origin, sizeof row.origin, "%s", checked->by);
+    return registry_add(expansion->registry, &row, expansion->faults);
+}
+
+static bool add_check_rest(const struct expansion *expansion, const struct instrument *instrument,
+                           const struct checked *checked, enum shift_target target)
+{
+    struct error_source row;
+    bool zero = checked == &instrument->checked_zero;
+    start_row(&row, instrument, zero ? "zero left" : "left");
+    row.kind = zero ? ERROR_SESSION : ERROR_CALIBRATION;
+    row.u = checked->u_stays;
+    row.targets[0] = (struct error_target){target, instrument->channel, 1.0};
+    print(row.label, sizeof row.label, "what the check of '%s' (%s) leaves%s", instrument->name,
+          channel_row(instrument->channel)->label, zero ? ", new each day" : "");
+    print(row.cure, sizeof row.cure, "%s",
+          zero ? "cover it for five minutes each day and note its reading"
+          : target == SHIFT_GAIN ? "fill a larger bucket on a better scale, at the test's own flow"
+                                 : "check it again near the test's temperatures");
+    print(row.origin, sizeof row.origin, "%s: %s", checked->by, checked->stays);
+    return registry_add(expansion->registry, &row, expansion->faults);
+}
+
+static bool expand_checked(const struct expansion *expansion, const struct instrument *instrument,
+                           const struct checked *checked, enum shift_target target)
+{
+    if (!checked->given)
+        return true;
+    if (checked->u > 0.0 && !add_check_scatter(expansion, instrument, checked, target))
+        return false;
+    return !(checked->u_stays > 0.0) || add_check_rest(expansion, instrument, checked, target);
+}
+
+static bool is_checked(const struct instrument *instrument)
+{
+    return instrument->checked_offset.given || instrument->checked_gain.given ||
+           instrument->checked_zero.given;
+}
+
 static void warn_unstated(const struct expansion *expansion, const struct instrument *instrument)
 {
     struct place at = fault_at(expansion->file, instrument->head.line, instrument->head.column);
@@ -260,7 +356,11 @@ static bool expand_instrument(const struct expansion *expansion,
 {
     struct slot slots[SLOT_COUNT];
     collect_slots(instrument, slots);
-    bool any = false;
+    bool any = is_checked(instrument);
+    if (!expand_checked(expansion, instrument, &instrument->checked_offset, SHIFT_OFFSET) ||
+        !expand_checked(expansion, instrument, &instrument->checked_gain, SHIFT_GAIN) ||
+        !expand_checked(expansion, instrument, &instrument->checked_zero, SHIFT_OFFSET))
+        return false;
     if (instrument->matched_to.at.given) {
         any = true;
         if (!add_pair(expansion, instrument))

@@ -10,6 +10,9 @@
  *   outlet.mounting     share of a strapped-on thermometer                 calibration
  *   pipe inlet.loss     heat loss between sensor and collector             calibration
  *   area, fluid.cp, fluid.density, capacity                                calibration
+ *   outlet.check        scatter of a check run's readings                  calibration
+ *   outlet.left         what that check cannot tell                        calibration
+ *   sun.zero left       the same of a zero                                 session
  *   fluid.fraction                  of a built-in glycol: both at once      calibration
  *
  * The calibration offset of a probe to which another is matched moves both channels together.
@@ -32,5 +35,14 @@ bool errors_expand(const struct instrument *instruments, size_t n, const struct 
                    const struct collector *collector, const struct fluid_choice *choice,
                    const struct fluid *fluid, const char *file, struct error_registry *registry,
                    struct faults *faults);
+
+/* What is stated (or of a kind) before any check, standard uncertainty, SI; 0 if nothing is.
+ * offset: of a thermometer, constant through the test; of a matched one with that of the other.
+ * resolution: of one reading. gain: relative. zero: of a sun sensor, constant and of the day together. */
+double error_of_offset(const struct instrument *instruments, size_t n,
+                       const struct instrument *instrument);
+double error_of_resolution(const struct instrument *instrument);
+double error_of_gain(const struct instrument *instrument);
+double error_of_zero(const struct instrument *instrument);
 
 #endif

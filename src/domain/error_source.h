@@ -5,7 +5,7 @@
  *   session       one unknown value per session (day); averages over sessions only
  *   reading       one per window; averages over windows
  *
- * A row moves one or two targets together: the common error of a matched pair moves both probes.
+ * A row moves one target or several together: the common error of a matched pair moves both probes.
  */
 #ifndef DOMAIN_ERROR_SOURCE_H
 #define DOMAIN_ERROR_SOURCE_H
@@ -37,7 +37,7 @@ enum shift_target {
     SHIFT_COUNT
 };
 
-enum { ERROR_ID_SIZE = 64, ERROR_LABEL_SIZE = 120, ERROR_TARGETS = 2 };
+enum { ERROR_ID_SIZE = 64, ERROR_LABEL_SIZE = 120, ERROR_TARGETS = 4 };
 
 struct error_target {
     enum shift_target what;

@@ -9,6 +9,7 @@
 
 #include "description/schema.h"
 #include "domain/channel.h"
+#include "domain/checked.h"
 
 /* How a thermometer of the fluid sits. */
 enum mounting { MOUNTING_IMMERSED, MOUNTING_STRAPPED_ON };
@@ -53,6 +54,11 @@ struct instrument {
     double add_value;        /* 0 by default, in `unit` */
     double mounting_share;   /* reads low by this share of (t - t_ambient); 0 if immersed */
     double u_mounting;       /* its standard uncertainty */
+
+    /* Found by check runs (run/check.h); nothing until they were made. */
+    struct checked checked_offset; /* of a thermometer */
+    struct checked checked_zero;   /* of a sun sensor */
+    struct checked checked_gain;   /* of a flow meter */
 };
 
 extern const struct schema instrument_schema; /* [instrument NAME] */

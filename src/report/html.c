@@ -87,10 +87,10 @@ static void add_first_screen(const struct document *doc, struct text *out)
     }
     if (first_screen_says_plus_minus(doc))
         element(out, "p", "soft", FIRST_SCREEN_PLUS_MINUS);
-    if (!has_place(doc, FINDING_WINDOWS, FINDING_NOT_STATED))
+    if (!has_place(doc, FINDING_CHECKS, FINDING_NOT_STATED))
         return;
     text_add(out, "\n<dl class=\"said\">\n");
-    for (int place = FINDING_WINDOWS; place < FINDING_DETAIL; place++)
+    for (int place = FINDING_CHECKS; place < FINDING_DETAIL; place++)
         add_place(doc, (enum finding_place)place, first_screen_label((enum finding_place)place),
                   "dd", out);
     text_add(out, "</dl>\n");

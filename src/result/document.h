@@ -82,6 +82,7 @@ struct table {
 /* Where a sentence stands. FIRST SCREEN parts come in this order. */
 enum finding_place {
     FINDING_ANSWER,      /* what was measured, in the reader's words */
+    FINDING_CHECKS,      /* what checks of the instruments found */
     FINDING_WINDOWS,     /* windows found and refused, counts per limit */
     FINDING_CANNOT,      /* what could not be said and what would be needed */
     FINDING_UNCERTAINTY, /* where the uncertainty comes from, ranked, each with its cure */

@@ -121,6 +121,30 @@ void efficiency_free(struct efficiency *efficiency)
     efficiency->n = efficiency->n_shares = 0;
 }
 
+/* Degrees of freedom of what is common to all points, in one coefficient. */
+static double common_dof(const struct efficiency *e, size_t coef)
+{
+    double sum = e->curvature[coef * e->form->n_coef + coef], over_dof = 0;
+    for (size_t k = 0; k < e->n_shares; k++) {
+        if (e->shares[k].row->kind != ERROR_CALIBRATION)
+            continue;
+        double v = e->shares[k].d[coef] * e->shares[k].d[coef];
+        sum += v;
+        if (e->shares[k].row->dof > 0)
+            over_dof += v * v / e->shares[k].row->dof;
+    }
+    return over_dof > 0 ? sum * sum / over_dof : INFINITY;
+}
+
+/* For the bands: that of the coefficient that has the fewest. */
+static double fewest_dof(const struct efficiency *e)
+{
+    double fewest = INFINITY;
+    for (size_t j = 0; j < e->form->n_coef; j++)
+        fewest = fmin(fewest, common_dof(e, j));
+    return fewest;
+}
+
 struct fit_parts efficiency_parts(const struct efficiency *e)
 {
     struct fit_parts parts = {.p = e->form->n_coef,
@@ -130,7 +154,7 @@ struct fit_parts efficiency_parts(const struct efficiency *e)
                               .calibration = e->common,
                               .reading_dof = e->scale_dof,
                               .session_dof = e->session_dof,
-                              .calibration_dof = INFINITY};
+                              .calibration_dof = fewest_dof(e)};
     return parts;
 }
 
@@ -139,7 +163,7 @@ void efficiency_combined(const struct efficiency *e, size_t coef, double *u, dou
     size_t at = coef * e->form->n_coef + coef;
     struct fit_part parts[] = {{e->reading[at], e->scale_dof},
                                {e->session[at], e->session_dof},
-                               {e->common[at], INFINITY}};
+                               {e->common[at], common_dof(e, coef)}};
     *u = sqrt(e->total[at]);
     *dof = fit_welch(parts, 3);
 }

@@ -14,7 +14,7 @@ static bool refuse(const char *text, const char *why, struct place at, struct fa
     return false;
 }
 
-static bool read_stamp(const char *stamp, struct place at, int64_t *time_us, struct faults *faults)
+bool zoned_stamp_read(const char *stamp, struct place at, int64_t *time_us, struct faults *faults)
 {
     struct stamp_format format;
     if (!stamp_compile("ISO 8601", true, 0, at, &format, faults))
@@ -28,7 +28,10 @@ static bool read_stamp(const char *stamp, struct place at, int64_t *time_us, str
         fault_expected(fault, "the zone behind the time: '%s+01:00', or Z for UTC", stamp);
         return false;
     }
-    return refuse(stamp, stamp_status_words(status), at, faults);
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_found(fault, "'%s' %s", stamp, stamp_status_words(status));
+    fault_expected(fault, "date, time and zone: '2026-06-16T10:00:00+01:00'");
+    return false;
 }
 
 bool exclusion_read(const char *text, struct place at, struct exclusion *exclusion,
@@ -47,8 +50,8 @@ bool exclusion_read(const char *text, struct place at, struct exclusion *exclusi
         return refuse(text, "does not say why the stretch is excluded", at, faults);
     *to = '\0';
     strcpy(exclusion->reason, reason);
-    if (!read_stamp(text_trim(copy), at, &exclusion->start_us, faults) ||
-        !read_stamp(text_trim(to + 4), at, &exclusion->end_us, faults))
+    if (!zoned_stamp_read(text_trim(copy), at, &exclusion->start_us, faults) ||
+        !zoned_stamp_read(text_trim(to + 4), at, &exclusion->end_us, faults))
         return false;
     if (exclusion->start_us >= exclusion->end_us)
         return refuse(text, "does not end after it starts", at, faults);

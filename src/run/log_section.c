@@ -66,6 +66,8 @@ static const struct schema_row log_rows[] = {
 const struct schema log_schema = {"log", false, "Logs of readings. Instead of [points].", log_rows,
                                   LENGTH(log_rows)};
 
+static const char *const corrected_words[] = {"yes", "no"};
+
 static const struct schema_row points_rows[] = {
     {.key = "file",
      .kind = VALUE_TEXT,
@@ -74,6 +76,14 @@ static const struct schema_row points_rows[] = {
      .offset = offsetof(struct points_section, files),
      .help = "table of points as CSV, beside the description",
      .example = "points.csv"},
+    {.key = "corrected",
+     .kind = VALUE_CHOICE,
+     .choices = corrected_words,
+     .n_choices = LENGTH(corrected_words),
+     .offset = offsetof(struct points_section, corrected),
+     .help = "whether what the description's checks found is in the points already; required beside "
+             "a check",
+     .example = "no"},
 };
 
 const struct schema points_schema = {"points", false,

@@ -44,7 +44,11 @@ struct points_section {
     bool given;
     struct place head;
     struct stated_list files;
+    struct stated_choice corrected; /* enum points_corrected */
 };
+
+/* Whether the points hold what the description's checks found already. */
+enum points_corrected { POINTS_CORRECTED, POINTS_AS_READ };
 
 extern const struct schema log_schema;    /* [log] */
 extern const struct schema points_schema; /* [points] */

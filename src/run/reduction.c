@@ -3,6 +3,7 @@
 #include "base/files.h"
 #include "domain/surroundings.h"
 #include "ingest/reader.h"
+#include "run/checks.h"
 #include "run/setup_log.h"
 
 #include <math.h>
@@ -15,6 +16,7 @@ void reduction_init(struct reduction *r)
     setup_init(&r->setup);
     log_plan_init(&r->plan);
     log_account_init(&r->account);
+    log_account_init(&r->checks_account);
     means_list_init(&r->means);
 }
 
@@ -28,10 +30,14 @@ void reduction_free(struct reduction *r)
     for (size_t i = 0; i < r->n_points_files; i++)
         free(r->points_files[i].path);
     free(r->points_files);
+    free(r->checks);
+    r->checks = NULL;
+    r->n_checks = 0;
     r->points_files = NULL;
     r->n_points_files = 0;
     means_list_free(&r->means);
     log_account_free(&r->account);
+    log_account_free(&r->checks_account);
     log_plan_free(&r->plan);
     setup_free(&r->setup);
 }
@@ -88,7 +94,7 @@ static bool read_log(struct reduction *r, struct faults *faults)
     derived_count_pulses(&derived, &meter);
     if (meter.form == PULSES_COUNTER || meter.form == PULSES_PER_ROW)
         finder_count_pulses(&r->finder, meter.m3_per_pulse);
-    good = good && read_chain(r, &derived, faults);
+    good = good && read_chain(r, &derived, faults) && checks_same_log(r, faults);
     r->pulses = derived.pulses;
     derived_free(&derived);
     return good;
@@ -130,6 +136,9 @@ static bool add_surroundings(struct reduction *r, struct faults *faults)
 
 bool reduction_read(struct reduction *r, struct faults *faults)
 {
-    return (r->setup.log.given ? read_log(r, faults) : read_points(r, faults)) &&
-           add_surroundings(r, faults);
+    if (!checks_make(r, faults))
+        return false;
+    bool good = r->setup.log.given ? read_log(r, faults)
+                                   : read_points(r, faults) && checks_correct_points(r, faults);
+    return good && add_surroundings(r, faults);
 }

@@ -10,6 +10,7 @@
 #include "ingest/account.h"
 #include "ingest/log_plan.h"
 #include "point/points_table.h"
+#include "run/check.h"
 #include "run/rules_section.h"
 #include "run/setup.h"
 #include "window/derived.h"
@@ -39,6 +40,10 @@ struct reduction {
     struct timeline timeline;
     struct pulses pulses; /* of a meter that gives pulses, after the last row */
 
+    struct check_result *checks; /* of the check runs, in their order; owned */
+    size_t n_checks;
+    struct log_account checks_account; /* of the reading for them; empty if there was none */
+
     struct points_file *points_files;
     size_t n_points_files;
 
@@ -53,7 +58,8 @@ void reduction_free(struct reduction *reduction);
  * Returns: false with all its faults. */
 bool reduction_describe(struct reduction *reduction, const char *path, struct faults *faults);
 
-/* Reads logs or points; reduction_describe came before.
+/* Reads logs or points; reduction_describe came before. Where the description asks for checks they come
+ * first (run/checks.h): what they found is in the setup before anything is formed.
  * Returns: false with input or machine faults. No window at all is no fault here. */
 bool reduction_read(struct reduction *reduction, struct faults *faults);
 

@@ -4,6 +4,9 @@
 
 static const struct run_row rows[] = {
     {RUN_EFFICIENCY, "efficiency", run_efficiency},
+    {RUN_ZERO_CHECK, "zero check", run_zero_check},
+    {RUN_TOGETHER, "thermometers together", run_thermometers_together},
+    {RUN_BUCKET, "bucket and stopwatch", run_bucket_stopwatch},
 };
 
 const struct run_row *run_row(enum run_kind kind)
@@ -68,14 +71,16 @@ static void place_faults(const char *path, const struct run_section *run, size_t
             fault_place(&faults->items[i], fault_at(path, run->head.line, 0));
 }
 
-bool runs_perform(const struct reduction *reduction, struct document *doc, struct faults *faults)
+static bool perform(const struct reduction *reduction, bool checks_alone, struct document *doc,
+                    struct faults *faults)
 {
     bool good = true;
     for (size_t i = 0; i < reduction->setup.n_runs; i++) {
         const struct run_section *run = &reduction->setup.runs[i];
         size_t findings = doc->n_findings;
         size_t from = faults->n;
-        if (run_row(run->kind)->perform(reduction, run, doc, faults))
+        if ((checks_alone && !run_is_check(run)) ||
+            run_row(run->kind)->perform(reduction, run, doc, faults))
             continue;
         good = false;
         place_faults(reduction->setup.path, run, from, faults);
@@ -86,4 +91,15 @@ bool runs_perform(const struct reduction *reduction, struct document *doc, struc
             return false;
     }
     return good;
+}
+
+bool runs_perform(const struct reduction *reduction, struct document *doc, struct faults *faults)
+{
+    return perform(reduction, false, doc, faults);
+}
+
+bool runs_perform_checks(const struct reduction *reduction, struct document *doc,
+                         struct faults *faults)
+{
+    return perform(reduction, true, doc, faults);
 }

@@ -3,7 +3,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const kinds[] = {"efficiency"};
+static const char *const kinds[] = {"efficiency", "zero check", "thermometers together",
+                                    "bucket and stopwatch"};
+static const char *const yes_no[] = {"yes", "no"};
 static const char *const forms[] = {"automatic",    "mean",           "line",
                                     "second order", "line with wind", "second order with wind"};
 static const char *const temperatures[] = {"mean", "inlet"};
@@ -71,9 +73,94 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct run_section, leave_out),
      .help = "a point that is shown but not used, and why",
      .example = "2026-06-21T10:15:00Z, a ladder stood in the sun"},
+    {.key = "from",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct run_section, check.from),
+     .help = "of a check: where its stretch of the log begins, with the zone",
+     .example = "2026-06-19T22:00:00+01:00"},
+    {.key = "to",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct run_section, check.to),
+     .help = "where it ends",
+     .example = "2026-06-19T22:20:00+01:00"},
+    {.key = "thermometers",
+     .kind = VALUE_LIST,
+     .offset = offsetof(struct run_section, check.thermometers),
+     .help = "of thermometers together: which hung in one bucket",
+     .example = "inlet, outlet, air"},
+    {.key = "reference",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct run_section, check.reference),
+     .help = "the one of them that counts as right; any name if it is no instrument of this test",
+     .example = "certified",
+     .by_default = "their mean"},
+    {.key = "reference error",
+     .kind = VALUE_ERROR,
+     .dimension = DIM_TEMPERATURE,
+     .no_relative = true,
+     .offset = offsetof(struct run_section, check.reference_error),
+     .help = "of a reference that is no instrument of this test",
+     .example = "0.05 K k=2"},
+    {.key = "compared",
+     .kind = VALUE_TEXT,
+     .repeat = true,
+     .offset = offsetof(struct run_section, check.compared),
+     .help = "what they read at one moment, in the order of thermometers, instead of from and to",
+     .example = "21.44 degC, 21.88 degC, 21.50 degC"},
+    {.key = "fill",
+     .kind = VALUE_TEXT,
+     .repeat = true,
+     .offset = offsetof(struct run_section, check.fill),
+     .help = "of bucket and stopwatch: what came into the bucket, the time, what the meter showed",
+     .example = "8.02 L, 300 s, 3609 pulses"},
+    {.key = "bucket error",
+     .kind = VALUE_ERROR,
+     .offset = offsetof(struct run_section, check.bucket_error),
+     .help = "of the bucket or the scale",
+     .example = "0.5 % limit",
+     .by_default = "0.5 % limit (kitchen scale; common practice, no source)"},
+    {.key = "stopwatch error",
+     .kind = VALUE_ERROR,
+     .dimension = DIM_TIME,
+     .no_relative = true,
+     .offset = offsetof(struct run_section, check.stopwatch_error),
+     .help = "of the time of one fill",
+     .example = "0.3 s standard",
+     .by_default = "0.3 s standard (start and stop by hand; our own figure)"},
+    {.key = "water",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_TEMPERATURE,
+     .limits = {-50.0, 150.0, false},
+     .offset = offsetof(struct run_section, check.water_degC),
+     .help = "temperature of the water in the bucket, where litres and kilograms meet",
+     .example = "18 degC"},
+    {.key = "left",
+     .kind = VALUE_ERROR,
+     .dimension = DIM_TEMPERATURE,
+     .no_relative = true,
+     .offset = offsetof(struct run_section, check.left),
+     .help = "of a zero check or of thermometers together: what an offset may be at other temperatures",
+     .example = "0.05 K standard",
+     .by_default = "a fifth of what the check replaces (our own figure)"},
+    {.key = "zero left",
+     .kind = VALUE_ERROR,
+     .dimension = DIM_IRRADIANCE,
+     .no_relative = true,
+     .offset = offsetof(struct run_section, check.zero_left),
+     .help = "of a zero check: what the zero of the sun sensor may be on another day",
+     .example = "1 W/m2 standard",
+     .by_default = "half of what the check replaces (our own figure)"},
+    {.key = "apply",
+     .kind = VALUE_CHOICE,
+     .choices = yes_no,
+     .n_choices = LENGTH(yes_no),
+     .offset = offsetof(struct run_section, check.apply),
+     .help = "whether a check corrects the readings and replaces what is stated, or only says what it found",
+     .example = "yes",
+     .by_default = "yes"},
 };
 
-const struct schema run_schema = {"run", true, "What is to be found from the points.", rows,
+const struct schema run_schema = {"run", true, "What is to be found, from the points or by a check of the instruments.", rows,
                                   LENGTH(rows)};
 
 const char *run_form_word(enum run_form form)
@@ -81,8 +168,19 @@ const char *run_form_word(enum run_form form)
     return forms[form];
 }
 
+const char *run_kind_word(enum run_kind kind)
+{
+    return kinds[kind];
+}
+
+bool run_is_check(const struct run_section *run)
+{
+    return run->kind != RUN_EFFICIENCY;
+}
+
 void run_section_free(struct run_section *run)
 {
+    check_keys_free(&run->check);
     stated_list_free(&run->leave_out);
     free(run->left_out);
     run->left_out = NULL;
@@ -129,8 +227,37 @@ static bool settle_left_out(struct run_section *run, const char *file, struct fa
     return good;
 }
 
+/* What is asked of the points is no matter of a check. */
+static bool refuse_curve_keys(const struct run_section *run, const char *file,
+                              struct faults *faults)
+{
+    const struct {
+        const char *key;
+        const struct stated *at;
+    } keys[] = {
+        {"form", &run->form_choice.at},         {"temperature", &run->temperature_choice.at},
+        {"scale", &run->scale_choice.at},       {"drop below", &run->drop_below_t.at},
+        {"draw at", &run->draw_at.at},          {"wind origin", &run->wind_origin.at},
+        {"leave out", run->leave_out.n > 0 ? &run->leave_out.items[0].at : NULL},
+    };
+    bool good = true;
+    for (size_t i = 0; i < LENGTH(keys); i++) {
+        if (keys[i].at == NULL || !keys[i].at->given)
+            continue;
+        struct fault *fault = fault_new(faults, FAULT_INPUT,
+                                        fault_at(file, keys[i].at->line, keys[i].at->column));
+        fault_found(fault, "'%s' is no key of the kind '%s'", keys[i].key, kinds[run->kind]);
+        fault_hint(fault, "it belongs to a run of kind 'efficiency'");
+        good = false;
+    }
+    return good;
+}
+
 bool run_section_settle(struct run_section *run, const char *file, struct faults *faults)
 {
+    static const enum check_kind checks[] = {CHECK_NONE, CHECK_ZERO, CHECK_TOGETHER, CHECK_BUCKET};
+    if (!run->kind_choice.at.given)
+        return false;
     run->kind = (enum run_kind)run->kind_choice.index;
     run->form = (enum run_form)run->form_choice.index;
     run->temperature = (enum run_temperature)run->temperature_choice.index;
@@ -138,5 +265,9 @@ bool run_section_settle(struct run_section *run, const char *file, struct faults
     run->drop_below = run->drop_below_t.at.given ? run->drop_below_t.value : 2.0;
     run->draw_at_W_m2 = run->draw_at.at.given ? run->draw_at.value : 1000.0;
     run->wind_origin_m_s = run->wind_origin.at.given ? run->wind_origin.value : 3.0;
-    return settle_left_out(run, file, faults);
+    bool good = settle_left_out(run, file, faults);
+    struct place head = fault_at(file, run->head.line, run->head.column);
+    if (run_is_check(run))
+        good = refuse_curve_keys(run, file, faults) && good;
+    return check_settle(&run->check, checks[run->kind], run->name, head, faults) && good;
 }

@@ -4,8 +4,9 @@
 #define RUN_RUN_SECTION_H
 
 #include "description/schema.h"
+#include "run/check_section.h"
 
-enum run_kind { RUN_EFFICIENCY };
+enum run_kind { RUN_EFFICIENCY, RUN_ZERO_CHECK, RUN_TOGETHER, RUN_BUCKET };
 enum run_form {
     FORM_AUTOMATIC,
     FORM_MEAN,
@@ -34,6 +35,7 @@ struct run_section {
     struct stated_number draw_at;
     struct stated_number wind_origin;
     struct stated_list leave_out;
+    struct check_keys check;
 
     /* Settled by run_section_settle. */
     enum run_kind kind;
@@ -53,5 +55,9 @@ void run_section_free(struct run_section *run);
 bool run_section_settle(struct run_section *run, const char *file, struct faults *faults);
 
 const char *run_form_word(enum run_form form); /* "second order" */
+const char *run_kind_word(enum run_kind kind); /* "zero check" */
+
+/* Whether it finds errors of instruments instead of a property of the collector. */
+bool run_is_check(const struct run_section *run);
 
 #endif

@@ -3,6 +3,7 @@
 #include "base/files.h"
 #include "domain/error_expand.h"
 #include "domain/storage.h"
+#include "run/check.h"
 #include "window/rules.h"
 
 #include <stdlib.h>
@@ -412,6 +413,7 @@ static bool fill(struct making *making)
     good = check_source(making) && good;
     good = check_log(making, instruments) && instruments && good;
     good = check_surroundings(making) && good;
+    good = good && checks_fit(setup, making->faults);
     if (good)
         storage_settle(&setup->collector, setup->fluid_choice.transit_s.value > 0,
                        !rules_set_is_standard(setup->rules));

@@ -1,0 +1,187 @@
+#include "run/checks.h"
+
+#include "run/check_stretch.h"
+#include "run/setup_log.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static size_t count_checks(const struct test_setup *setup)
+{
+    size_t n = 0;
+    for (size_t k = 0; k < setup->n_runs; k++)
+        n += run_is_check(&setup->runs[k]);
+    return n;
+}
+
+/* What the first reading of the log leaves. */
+struct looking {
+    struct stretch *stretches; /* one a run, used where it has a stretch */
+    size_t n;
+    struct log_account account;
+    struct faults *faults; /* said again by the reading that follows */
+};
+
+static bool looking_init(struct looking *looking, size_t n, struct faults *faults)
+{
+    memset(looking, 0, sizeof *looking);
+    log_account_init(&looking->account);
+    looking->stretches = calloc(n + 1, sizeof *looking->stretches);
+    looking->faults = malloc(sizeof *looking->faults);
+    if (looking->stretches == NULL || looking->faults == NULL)
+        return fault_memory(faults);
+    faults_init(looking->faults);
+    return true;
+}
+
+static void looking_free(struct looking *looking)
+{
+    log_account_free(&looking->account);
+    free(looking->stretches);
+    free(looking->faults);
+}
+
+static bool look(struct reduction *r, struct looking *looking, struct faults *faults)
+{
+    for (size_t k = 0; k < r->setup.n_runs; k++)
+        if (run_is_check(&r->setup.runs[k]) && r->setup.runs[k].check.stretch)
+            stretch_init(&looking->stretches[looking->n++], &r->setup, &r->setup.runs[k]);
+    if (looking->n == 0)
+        return true;
+    struct log_plan plan;
+    log_plan_init(&plan);
+    bool good = setup_log_plan(&r->setup, &plan, faults);
+    if (good)
+        stretches_read(looking->stretches, looking->n, &r->setup, &plan, r->progress,
+                       &looking->account, looking->faults);
+    log_plan_free(&plan);
+    return good;
+}
+
+static void find(struct reduction *r, const struct looking *looking)
+{
+    const struct stretch *stretch = looking->stretches;
+    for (size_t k = 0; k < r->setup.n_runs; k++) {
+        const struct run_section *run = &r->setup.runs[k];
+        struct check_parts parts;
+        if (!run_is_check(run))
+            continue;
+        if (run->check.stretch)
+            stretch_parts(stretch++, &parts);
+        struct check_result *result = &r->checks[r->n_checks++];
+        if (run->kind == RUN_ZERO_CHECK)
+            zero_check_find(&r->setup, run, &parts, result);
+        else if (run->kind == RUN_TOGETHER)
+            together_find(&r->setup, run, run->check.stretch ? &parts : NULL, result);
+        else
+            bucket_find(&r->setup, run, result);
+    }
+}
+
+static bool exclude_stretches(struct test_setup *setup, size_t n, struct faults *faults)
+{
+    struct log_section *log = &setup->log;
+    struct exclusion *grown =
+        realloc(log->exclusions, (log->n_exclusions + n) * sizeof *log->exclusions);
+    if (grown == NULL)
+        return fault_memory(faults);
+    log->exclusions = grown;
+    for (size_t k = 0; k < setup->n_runs; k++) {
+        const struct run_section *run = &setup->runs[k];
+        if (!run_is_check(run) || !run->check.stretch)
+            continue;
+        struct exclusion *exclusion = &log->exclusions[log->n_exclusions++];
+        exclusion->start_us = run->check.start_us;
+        exclusion->end_us = run->check.end_us;
+        snprintf(exclusion->reason, sizeof exclusion->reason, "%s '%s'", run_kind_word(run->kind),
+                 run->name);
+    }
+    return true;
+}
+
+static void keep_hashes(struct reduction *r, struct looking *looking)
+{
+    r->checks_account = looking->account;
+    log_account_init(&looking->account);
+}
+
+bool checks_make(struct reduction *r, struct faults *faults)
+{
+    size_t n = count_checks(&r->setup);
+    if (n == 0)
+        return true;
+    r->checks = calloc(n, sizeof *r->checks);
+    if (r->checks == NULL)
+        return fault_memory(faults);
+    struct looking looking;
+    bool good = looking_init(&looking, n, faults) && look(r, &looking, faults);
+    if (good && faults_errors(looking.faults) == 0) {
+        find(r, &looking);
+        good = (looking.n == 0 || exclude_stretches(&r->setup, looking.n, faults)) &&
+               checks_apply(&r->setup, r->checks, r->n_checks, faults);
+        keep_hashes(r, &looking);
+    }
+    looking_free(&looking);
+    return good;
+}
+
+bool checks_same_log(const struct reduction *r, struct faults *faults)
+{
+    for (size_t i = 0; i < r->checks_account.n_files; i++) {
+        const struct log_file *before = &r->checks_account.files[i];
+        if (i < r->account.n_files && text_same(before->sha256, r->account.files[i].sha256))
+            continue;
+        struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(before->path, 0, 0));
+        fault_found(fault, "changed while it was read");
+        fault_hint(fault, "wait until the logger has written it, or copy it first");
+        return false;
+    }
+    return true;
+}
+
+static bool refuse_point(const struct reduction *r, const struct means *means,
+                         const struct run_section *run, const char *what, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, r->setup.points.head);
+    fault_found(fault, "what [run %s] found cannot be taken off point '%s': %s", run->name,
+                means->name, what);
+    fault_expected(fault, "readings of each point as they were taken, or 'corrected = yes'");
+    return false;
+}
+
+static bool correct(const struct reduction *r, struct means *means, struct faults *faults)
+{
+    for (size_t i = 0; i < r->n_checks; i++) {
+        const struct check_result *result = &r->checks[i];
+        if (!result->found || !result->run->check.applied)
+            continue;
+        if (means->reduced || means->has[CH_HEAT])
+            return refuse_point(r, means, result->run,
+                                means->reduced ? "it holds no temperatures"
+                                               : "it holds a heat that was formed before",
+                                faults);
+        for (size_t k = 0; k < result->n_probes; k++) {
+            size_t in = result->probes[k].instrument;
+            if (in != CHECK_NO_PROBE)
+                means->mean[r->setup.instruments[in].channel] -= result->probes[k].offset_K;
+        }
+        if (result->zero.found)
+            means->mean[CH_IRRADIANCE] -= result->zero.value_W_m2;
+        if (result->run->kind == RUN_BUCKET) {
+            means->mean[CH_FLOW] *= result->meter.gain;
+            means->mean[CH_MASS_FLOW] *= result->meter.gain;
+        }
+    }
+    return true;
+}
+
+bool checks_correct_points(struct reduction *r, struct faults *faults)
+{
+    if (r->n_checks == 0 || r->setup.points.corrected.index == POINTS_CORRECTED)
+        return true;
+    for (size_t i = 0; i < r->means.n; i++)
+        if (!correct(r, &r->means.items[i], faults))
+            return false;
+    return true;
+}
