@@ -6,8 +6,10 @@
 static const char *const head =
     "# Invented for the program's demo: no such collector, place or instrument exists.\n"
     "#\n"
-    "# The rig of rig.txt, its log and its cheap thermometers, after one evening of checks: half an\n"
-    "# hour of water that circulated in the dark, and a bucket that was filled four times. What the\n"
+    "# The rig of rig.txt, its log and its cheap thermometers, after one evening of checks: half "
+    "an\n"
+    "# hour of water that circulated in the dark, and a bucket that was filled four times. What "
+    "the\n"
     "# checks find takes the place of the documented figures, and the readings are corrected.\n"
     "#\n"
     "# Before the like: pull the rod's plug before a hand goes into the bucket, let the collector\n"
@@ -35,7 +37,8 @@ static const char *const tail =
     "[steady state]\n"
     "rules         = homemade rig\n"
     "\n"
-    "# In the dark, with water as warm as the air, both thermometers of the water feel the same and\n"
+    "# In the dark, with water as warm as the air, both thermometers of the water feel the same "
+    "and\n"
     "# the sun sensor nothing: what they show then is their own.\n"
     "[run dark]\n"
     "kind          = zero check\n"
@@ -56,16 +59,15 @@ enum { FILLS = 4, STREAM_FILLS = 700, EVENING = 1 };
 #define FILL_S 300.0
 
 /* The stopwatch errs by 0.3 s, the meter's mean over five minutes by 0.1 %. */
-static void add_fills(const struct sensor_errors *errors, struct randoms *randoms,
-                      struct text *out)
+static void add_fills(const struct sensor_errors *errors, struct randoms *randoms, struct text *out)
 {
     size_t meter = sensor_of(DEMO_RIG, CH_FLOW);
     double scale = 0.005 * (2.0 * randoms_uniform(randoms) - 1.0);
     for (int i = 0; i < FILLS; i++) {
         double time_s = FILL_S + 0.3 * randoms_normal(randoms);
         double litres = L_MIN * time_s / 60.0 * (1.0 + scale);
-        double shown = sensor_shown(errors, meter, EVENING, L_MIN) *
-                       (1.0 + 0.001 * randoms_normal(randoms));
+        double shown =
+            sensor_shown(errors, meter, EVENING, L_MIN) * (1.0 + 0.001 * randoms_normal(randoms));
         text_addf(out, "fill          = %.2f L, %.0f s, %.3f L/min\n", litres, FILL_S, shown);
     }
 }

@@ -1,4 +1,4 @@
-#include "domain/error_expand.h"
+#include "domain/error_rows.h"
 
 #include "domain/instrument_kind.h"
 
@@ -19,19 +19,8 @@ struct slot {
     char origin[ERROR_LABEL_SIZE];
 };
 
-struct expansion {
-    const struct instrument *instruments;
-    size_t n;
-    struct error_registry *registry;
-    const char *file;
-    struct faults *faults;
-};
-
-static void print(char *out, size_t size, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
-
 /* Cut where it does not fit; the parts are bounded by a line of the description. */
-static void print(char *out, size_t size, const char *format, ...)
+void error_print(char *out, size_t size, const char *format, ...)
 {
     va_list args;
     va_start(args, format);
@@ -90,7 +79,7 @@ static void take_kind(const struct instrument *instrument, struct slot slots[SLO
         slot->u = figure_u(figure);
         if (figure->slot == SLOT_CALIBRATION || figure->slot == SLOT_OFFSET)
             slot->cure = kind->cure;
-        print(slot->origin, sizeof slot->origin, "%s: %s", kind->name, figure->source);
+        error_print(slot->origin, sizeof slot->origin, "%s: %s", kind->name, figure->source);
     }
 }
 
@@ -103,7 +92,7 @@ static void take_stated(struct slot *slot, const struct stated_error *error)
     slot->target = error->relative ? SHIFT_GAIN : SHIFT_OFFSET;
     slot->u = error->u;
     slot->per_sample = error->per == PER_SAMPLE;
-    print(slot->origin, sizeof slot->origin, "stated: %s", error->text);
+    error_print(slot->origin, sizeof slot->origin, "stated: %s", error->text);
 }
 
 static void take_resolution(struct slot *slot, const struct stated_number *resolution)
@@ -114,7 +103,7 @@ static void take_resolution(struct slot *slot, const struct stated_number *resol
     slot->given = true;
     slot->target = SHIFT_OFFSET;
     slot->u = resolution->value / sqrt(12.0);
-    print(slot->origin, sizeof slot->origin, "stated: one step, / sqrt 12");
+    error_print(slot->origin, sizeof slot->origin, "stated: one step, / sqrt 12");
 }
 
 /* A thermometer's calibration is an offset, so a stated `offset` takes the place of the kind's. */
@@ -201,7 +190,7 @@ static void label_slot(struct error_source *row, enum error_slot slot,
         [SLOT_RESOLUTION] = {"resolution of", ""},
         [SLOT_READING] = {"reading error of", ""},
     };
-    print(row->label, sizeof row->label, "%s '%s' (%s)%s", words[slot].head, instrument->name,
+    error_print(row->label, sizeof row->label, "%s '%s' (%s)%s", words[slot].head, instrument->name,
           channel_row(instrument->channel)->label, words[slot].tail);
 }
 
@@ -211,8 +200,8 @@ static void start_row(struct error_source *row, const struct instrument *instrum
     memset(row, 0, sizeof *row);
     row->dof = INFINITY;
     row->n_targets = 1;
-    print(row->id, sizeof row->id, "%s.%s", instrument->name, id_tail);
-    print(row->instrument_id, sizeof row->instrument_id, "%s", instrument->id.text);
+    error_print(row->id, sizeof row->id, "%s.%s", instrument->name, id_tail);
+    error_print(row->instrument_id, sizeof row->instrument_id, "%s", instrument->id.text);
 }
 
 /* The thermometer that is matched to this one; NULL if none is. */
@@ -234,9 +223,9 @@ static void share_with(struct error_source *row, const struct instrument *instru
     row->n_targets = 2;
     row->targets[1] = row->targets[0];
     row->targets[1].channel = partner->channel;
-    print(row->label, sizeof row->label, "calibration common to '%s' and '%s'", instrument->name,
+    error_print(row->label, sizeof row->label, "calibration common to '%s' and '%s'", instrument->name,
           partner->name);
-    print(row->cure, sizeof row->cure, "calibrate the pair against a better thermometer");
+    error_print(row->cure, sizeof row->cure, "calibrate the pair against a better thermometer");
 }
 
 static bool add_slot(const struct expansion *expansion, const struct instrument *instrument,
@@ -249,9 +238,9 @@ static bool add_slot(const struct expansion *expansion, const struct instrument 
     row.per_sample = known->per_sample;
     row.targets[0] = (struct error_target){known->target, instrument->channel, 1.0};
     label_slot(&row, slot, instrument);
-    print(row.cure, sizeof row.cure, "%s",
+    error_print(row.cure, sizeof row.cure, "%s",
           known->cure != NULL ? known->cure : usual_cure(slot, instrument->channel));
-    print(row.origin, sizeof row.origin, "%s", known->origin);
+    error_print(row.origin, sizeof row.origin, "%s", known->origin);
     const struct instrument *partner = partner_of(expansion, instrument);
     if (partner != NULL && row.kind == ERROR_CALIBRATION && known->target == SHIFT_OFFSET)
         share_with(&row, instrument, partner);
@@ -265,11 +254,11 @@ static bool add_pair(const struct expansion *expansion, const struct instrument 
     row.kind = ERROR_CALIBRATION;
     row.u = instrument->pair.u;
     row.targets[0] = (struct error_target){SHIFT_OFFSET, instrument->channel, 1.0};
-    print(row.label, sizeof row.label, "what is left between '%s' and '%s'", instrument->name,
+    error_print(row.label, sizeof row.label, "what is left between '%s' and '%s'", instrument->name,
           instrument->matched_to.text);
-    print(row.cure, sizeof row.cure,
+    error_print(row.cure, sizeof row.cure,
           "compare them again in one stirred bucket, at two temperatures");
-    print(row.origin, sizeof row.origin, "stated: %s", instrument->pair.text);
+    error_print(row.origin, sizeof row.origin, "stated: %s", instrument->pair.text);
     return registry_add(expansion->registry, &row, expansion->faults);
 }
 
@@ -280,13 +269,13 @@ static bool add_mounting(const struct expansion *expansion, const struct instrum
     row.kind = ERROR_CALIBRATION;
     row.u = instrument->u_mounting;
     row.targets[0] = (struct error_target){SHIFT_MOUNTING, instrument->channel, 1.0};
-    print(row.label, sizeof row.label, "mounting of '%s' (%s), strapped on", instrument->name,
+    error_print(row.label, sizeof row.label, "mounting of '%s' (%s), strapped on", instrument->name,
           channel_row(instrument->channel)->label);
-    print(row.cure, sizeof row.cure, "put it into the fluid, or under more insulation with paste");
+    error_print(row.cure, sizeof row.cure, "put it into the fluid, or under more insulation with paste");
     if (instrument->mounting_error.at.given)
-        print(row.origin, sizeof row.origin, "stated: %s", instrument->mounting_error.text);
+        error_print(row.origin, sizeof row.origin, "stated: %s", instrument->mounting_error.text);
     else
-        print(row.origin, sizeof row.origin, "default: 2 +- 1 %% of t - t_a, our figure");
+        error_print(row.origin, sizeof row.origin, "default: 2 +- 1 %% of t - t_a, our figure");
     return registry_add(expansion->registry, &row, expansion->faults);
 }
 
@@ -301,9 +290,9 @@ static bool add_check_scatter(const struct expansion *expansion,
     row.u = checked->u;
     row.dof = checked->dof;
     row.targets[0] = (struct error_target){target, instrument->channel, 1.0};
-    print(row.label, sizeof row.label, "scatter when '%s' was checked", instrument->name);
-    print(row.cure, sizeof row.cure, "repeat the check, or let it run for longer");
-    print(row.origin, sizeof row.origin, "%s", checked->by);
+    error_print(row.label, sizeof row.label, "scatter when '%s' was checked", instrument->name);
+    error_print(row.cure, sizeof row.cure, "repeat the check, or let it run for longer");
+    error_print(row.origin, sizeof row.origin, "%s", checked->by);
     return registry_add(expansion->registry, &row, expansion->faults);
 }
 
@@ -316,13 +305,13 @@ static bool add_check_rest(const struct expansion *expansion, const struct instr
     row.kind = zero ? ERROR_SESSION : ERROR_CALIBRATION;
     row.u = checked->u_stays;
     row.targets[0] = (struct error_target){target, instrument->channel, 1.0};
-    print(row.label, sizeof row.label, "what the check of '%s' (%s) leaves%s", instrument->name,
+    error_print(row.label, sizeof row.label, "what the check of '%s' (%s) leaves%s", instrument->name,
           channel_row(instrument->channel)->label, zero ? ", new each day" : "");
-    print(row.cure, sizeof row.cure, "%s",
+    error_print(row.cure, sizeof row.cure, "%s",
           zero ? "cover it for five minutes each day and note its reading"
           : target == SHIFT_GAIN ? "fill a larger bucket on a better scale, at the test's own flow"
                                  : "check it again near the test's temperatures");
-    print(row.origin, sizeof row.origin, "%s: %s", checked->by, checked->stays);
+    error_print(row.origin, sizeof row.origin, "%s: %s", checked->by, checked->stays);
     return registry_add(expansion->registry, &row, expansion->faults);
 }
 
@@ -376,117 +365,6 @@ static bool expand_instrument(const struct expansion *expansion,
     if (!any)
         warn_unstated(expansion, instrument);
     return !(instrument->mounting_share > 0.0) || add_mounting(expansion, instrument);
-}
-
-static bool add_plain(const struct expansion *expansion, enum shift_target what, double u,
-                      const char *id, const char *label, const char *cure, const char *origin)
-{
-    struct error_source row = {.kind = ERROR_CALIBRATION, .u = u, .dof = INFINITY, .n_targets = 1};
-    row.targets[0] = (struct error_target){what, CH_IRRADIANCE, 1.0};
-    print(row.id, sizeof row.id, "%s", id);
-    print(row.label, sizeof row.label, "%s", label);
-    print(row.cure, sizeof row.cure, "%s", cure);
-    print(row.origin, sizeof row.origin, "%s", origin);
-    return registry_add(expansion->registry, &row, expansion->faults);
-}
-
-static bool expand_pipe(const struct expansion *expansion, const struct pipe *pipe)
-{
-    if (!(pipe->loss_W_K > 0.0))
-        return true;
-    struct error_source row = {
-        .kind = ERROR_CALIBRATION, .u = pipe->u_loss_W_K, .dof = INFINITY, .n_targets = 1};
-    row.targets[0] = (struct error_target){SHIFT_PIPE, pipe->channel, 1.0};
-    const char *word = channel_row(pipe->channel)->word;
-    print(row.id, sizeof row.id, "pipe %s.loss", word);
-    print(row.label, sizeof row.label, "heat loss between collector and %s thermometer", word);
-    print(row.cure, sizeof row.cure,
-          "put the thermometer at the collector's port, or insulate more");
-    if (pipe->error.at.given)
-        print(row.origin, sizeof row.origin, "stated: %s", pipe->error.text);
-    else
-        print(row.origin, sizeof row.origin, "default: half of the correction, our figure");
-    return registry_add(expansion->registry, &row, expansion->faults);
-}
-
-static bool expand_area(const struct expansion *expansion, const struct collector *collector)
-{
-    char label[ERROR_LABEL_SIZE];
-    char origin[ERROR_LABEL_SIZE];
-    print(label, sizeof label, "%s area of the collector", area_word(collector->reference));
-    if (collector->u_area_by_default)
-        print(origin, sizeof origin, "default: 0.3 %% standard (common practice, no source)");
-    else
-        print(origin, sizeof origin, "stated: %s", collector->area_error.text);
-    return add_plain(expansion, SHIFT_AREA, collector->u_area, "area", label,
-                     "measure each side twice with a steel rule or tape", origin);
-}
-
-static bool expand_capacity(const struct expansion *expansion, const struct collector *collector)
-{
-    if (!(collector->capacity_J_m2K > 0.0))
-        return true;
-    return add_plain(expansion, SHIFT_CAPACITY, collector->u_capacity_J_m2K, "capacity",
-                     "heat capacity of the collector",
-                     "hold the inlet steady, or weigh the collector's parts and its water",
-                     collector->capacity_origin);
-}
-
-/* Where a fluid's figures come from when they are not stated, and what would make them smaller. */
-static const struct {
-    const char *cp;
-    const char *density;
-    const char *cure;
-} fluid_words[] = {
-    [FLUID_WATER] = {"what two IAPWS formulations differ by, a limit",
-                     "our figure for what tap water holds", ""},
-    [FLUID_GLYCOL] = {"our figure, which holds what published sources differ by",
-                      "our figure, which holds what published sources differ by",
-                      "use the maker's own table of this product, and state its errors"},
-    [FLUID_TABLE] = {"our figure for a table", "our figure for a table",
-                     "measure the mixing ratio, and use the maker's own table"},
-};
-
-static void fluid_origin(const struct stated_error *stated, const char *by_default,
-                         char out[ERROR_LABEL_SIZE])
-{
-    if (stated->at.given)
-        print(out, ERROR_LABEL_SIZE, "stated: %s", stated->text);
-    else
-        print(out, ERROR_LABEL_SIZE, "default: %s", by_default);
-}
-
-/* Density and specific heat move together where the mixture is not what was meant. */
-static bool expand_fraction(const struct expansion *expansion, const struct fluid_choice *choice,
-                            const struct fluid *fluid)
-{
-    char label[ERROR_LABEL_SIZE];
-    char origin[ERROR_LABEL_SIZE];
-    if (fluid->kind != FLUID_GLYCOL)
-        return true;
-    print(label, sizeof label, "mixing ratio of %s", fluid->name);
-    fluid_origin(&choice->fraction_error, "2 points, standard (our figure)", origin);
-    return add_plain(expansion, SHIFT_FRACTION, fluid->u_fraction, "fluid.fraction", label,
-                     "measure the ratio of a sample from the loop with a refractometer", origin);
-}
-
-static bool expand_fluid(const struct expansion *expansion, const struct fluid_choice *choice,
-                         const struct fluid *fluid)
-{
-    char label[ERROR_LABEL_SIZE];
-    char origin[ERROR_LABEL_SIZE];
-    const char *cure = fluid_words[fluid->kind].cure;
-    print(label, sizeof label, "specific heat of %s", fluid->name);
-    fluid_origin(&choice->cp_error, fluid_words[fluid->kind].cp, origin);
-    if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, "fluid.cp", label, cure, origin))
-        return false;
-    print(label, sizeof label, "density of %s", fluid->name);
-    fluid_origin(&choice->density_error, fluid_words[fluid->kind].density, origin);
-    bool weighed =
-        instrument_of_channel(expansion->instruments, expansion->n, CH_MASS_FLOW) != NULL;
-    return (weighed || add_plain(expansion, SHIFT_DENSITY, fluid->u_density, "fluid.density", label,
-                                 cure, origin)) &&
-           expand_fraction(expansion, choice, fluid);
 }
 
 bool errors_expand(const struct instrument *instruments, size_t n, const struct pipes *pipes,

@@ -6,8 +6,8 @@
 #include <math.h>
 #include <string.h>
 
-/* Where nothing is stated: a kitchen scale (common practice, no source), start and stop by hand, what a
- * meter may change between check and test (our own figures). */
+/* Where nothing is stated: a kitchen scale (common practice, no source), start and stop by hand,
+ * what a meter may change between check and test (our own figures). */
 #define U_BUCKET (0.005 / 1.7320508075688772)
 #define U_STOPWATCH_S 0.3
 #define GAIN_LEFT_SHARE 0.2
@@ -36,12 +36,11 @@ static double shown(const struct instrument *meter, const struct fill *fill)
     return isnan(fill->flow) ? fill->shown : fill->flow * fill->time_s;
 }
 
-/* Relative, of one fill: the hand on the watch where a flow was read, the two edges of a count where
- * pulses were (each lost part of a pulse is uniform: together 1/sqrt 6 of one). */
+/* Relative, of one fill: the hand on the watch where a flow was read, the two edges of a count
+ * where pulses were (each lost part of a pulse is uniform: together 1/sqrt 6 of one). */
 static double least_scatter(const struct check_keys *keys, const struct fill *fill)
 {
-    double u_watch_s =
-        keys->stopwatch_error.at.given ? keys->stopwatch_error.u : U_STOPWATCH_S;
+    double u_watch_s = keys->stopwatch_error.at.given ? keys->stopwatch_error.u : U_STOPWATCH_S;
     if (!isnan(fill->flow))
         return u_watch_s / fill->time_s;
     return isnan(fill->pulses) ? 0.0 : 1.0 / sqrt(6.0) / fill->pulses;
@@ -83,8 +82,7 @@ void bucket_find(const struct test_setup *setup, const struct run_section *run,
         in = instrument_of_channel(setup->instruments, setup->n_instruments, CH_MASS_FLOW);
     meter->instrument = (size_t)(in - setup->instruments);
     for (size_t i = 0; i < keys->n_fills; i++)
-        meter->each[i] =
-            through(setup, keys, in, &keys->fills[i]) / shown(in, &keys->fills[i]);
+        meter->each[i] = through(setup, keys, in, &keys->fills[i]) / shown(in, &keys->fills[i]);
     scatter(keys, meter);
     meter->u_before = error_of_gain(in);
     double left = meter->u_before > 0 ? GAIN_LEFT_SHARE * meter->u_before : GAIN_LEFT;

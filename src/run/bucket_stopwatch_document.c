@@ -40,17 +40,19 @@ static bool say_doubts(const struct check_result *result, const struct instrumen
 {
     const struct check_meter *meter = &result->meter;
     if (meter->counts_stated &&
-        !document_finding(doc, FINDING_DETAIL, false, faults,
-                          "The fills of '%s' scatter less than the stopwatch and the last pulse must: "
-                          "these count instead.",
-                          result->run->name))
+        !document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "The fills of '%s' scatter less than the stopwatch and the last pulse must: "
+            "these count instead.",
+            result->run->name))
         return false;
     if (!(meter->u_before > 0) || fabs(meter->gain - 1) < GAIN_BEYOND * meter->u_before)
         return true;
-    return document_finding(doc, FINDING_CHECKS, true, faults,
-                            "%.1f %% is more than what is stated of '%s' permits: look at the units, "
-                            "and whether air was in the pipe.",
-                            100 * fabs(meter->gain - 1), in->name);
+    return document_finding(
+        doc, FINDING_CHECKS, true, faults,
+        "%.1f %% is more than what is stated of '%s' permits: look at the units, "
+        "and whether air was in the pipe.",
+        100 * fabs(meter->gain - 1), in->name);
 }
 
 static bool add_fills(const struct check_result *result, struct document *doc,
@@ -75,18 +77,26 @@ bool run_bucket_stopwatch(const struct reduction *r, const struct run_section *r
         return check_not_found(result, faults);
     const struct check_meter *meter = &result->meter;
     const struct instrument *in = &r->setup.instruments[meter->instrument];
-    struct table *table = check_table(
-        result, "What came into the bucket, over what the meter showed. u: relative standard "
-                "uncertainty.",
-        doc, faults);
-    struct check_line line = {in->name,   "gain",        "1", meter->gain, meter->gain * meter->u,
-                              meter->dof, meter->u_left * meter->gain, meter->u_before};
+    struct table *table =
+        check_table(result,
+                    "What came into the bucket, over what the meter showed. u: relative standard "
+                    "uncertainty.",
+                    doc, faults);
+    struct check_line line = {in->name,
+                              "gain",
+                              "1",
+                              meter->gain,
+                              meter->gain * meter->u,
+                              meter->dof,
+                              meter->u_left * meter->gain,
+                              meter->u_before};
     return table != NULL && check_line_add(result, &line, table, doc, faults) &&
            say_gain(result, in, doc, faults) && say_doubts(result, in, doc, faults) &&
            add_fills(result, doc, faults) &&
-           document_caution(doc,
-                            "Bucket and stopwatch: fill with water that has cooled down; what comes out "
-                            "of a collector in the sun scalds, and may come as steam after a stop. Keep "
-                            "the scale, its plug and the pump's plug off the wet floor.",
-                            faults);
+           document_caution(
+               doc,
+               "Bucket and stopwatch: fill with water that has cooled down; what comes out "
+               "of a collector in the sun scalds, and may come as steam after a stop. Keep "
+               "the scale, its plug and the pump's plug off the wet floor.",
+               faults);
 }

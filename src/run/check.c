@@ -7,13 +7,13 @@
 #include <stdio.h>
 #include <string.h>
 
-/* What a check leaves where nothing is stated, as a share of what it replaces, and where nothing was
- * stated before either. All our own figures. */
+/* What a check leaves where nothing is stated, as a share of what it replaces, and where nothing
+ * was stated before either. All our own figures. */
 #define OFFSET_LEFT_SHARE 0.2
 #define OFFSET_LEFT_K 0.05
 
-void check_fails(struct check_result *result, const char *needed, const char *hint,
-                 const char *why, ...)
+void check_fails(struct check_result *result, const char *needed, const char *hint, const char *why,
+                 ...)
 {
     va_list args;
     va_start(args, why);
@@ -103,7 +103,7 @@ static void set_left(const struct test_setup *setup, struct check_result *result
     const struct instrument *own = probe_instrument(setup, probe);
     probe->u_before_K = result->reference == CHECK_NO_PROBE ? level_u(setup, own)
                                                             : between_u(setup, own, reference);
-    double left = stated->at.given       ? stated->u
+    double left = stated->at.given        ? stated->u
                   : probe->u_before_K > 0 ? OFFSET_LEFT_SHARE * probe->u_before_K
                                           : OFFSET_LEFT_K;
     /* Water at rest does not make a display flicker: a step does not average out. */

@@ -2,9 +2,8 @@
  *
  *   zero check              water circulates at the temperature of the air, in the dark: both
  *                           thermometers of the fluid feel the same, the sun sensor nothing
- *   thermometers together   all in one stirred bucket: the offset of each, to a reference or to their
- *                           mean
- *   bucket and stopwatch    what came into a bucket against what the flow meter showed
+ *   thermometers together   all in one stirred bucket: the offset of each, to a reference or to
+ * their mean bucket and stopwatch    what came into a bucket against what the flow meter showed
  *
  * A check corrects the readings before anything is formed from them, and replaces what is stated of
  * that error (or known of the instrument's kind) by the scatter of its own readings and by what it
@@ -49,7 +48,7 @@ struct check_zero {
 
 /* What the collector itself did to the water in a zero check. */
 struct check_loop {
-    double above_air_K; /* mean fluid minus air */
+    double above_air_K; /* inlet minus air */
     double drift_K_s;
     double flow_kg_s;
     double rise_K; /* expected between the thermometers; taken off the offset */
@@ -64,7 +63,8 @@ struct check_meter {
     double u_left;
     double u_before;
     double each[CHECK_FILLS]; /* true / shown of each fill */
-    bool counts_stated; /* the fills scatter less than stopwatch and counter must: u is from these */
+    bool
+        counts_stated; /* the fills scatter less than stopwatch and counter must: u is from these */
 };
 
 struct check_result {
@@ -102,9 +102,9 @@ struct check_sample {
 };
 struct check_sample check_sample(const double *x, const double *y, size_t n);
 
-/* Whether what the runs ask for fits the rest of the description: thermometers that exist, one check for
- * each error, a log where a stretch is named.
- * Returns: false with an input fault for each */
+/* Whether what the runs ask for fits the rest of the description: thermometers that exist, one
+ * check for each error, a log where a stretch is named. Returns: false with an input fault for each
+ */
 bool checks_fit(const struct test_setup *setup, struct faults *faults);
 
 /* Finds. Out: result, found or not with the reason.
@@ -117,17 +117,16 @@ void bucket_find(const struct test_setup *setup, const struct run_section *run,
                  struct check_result *result);
 
 /* Not found. */
-void check_fails(struct check_result *result, const char *needed, const char *hint,
-                 const char *why, ...) __attribute__((format(printf, 4, 5)));
+void check_fails(struct check_result *result, const char *needed, const char *hint, const char *why,
+                 ...) __attribute__((format(printf, 4, 5)));
 
 /* Fills offset, scatter, and what is left, of every probe but the reference.
  * In: readings  n rows of CHECK_PROBES temperatures; x  n moments */
 void check_compare(const struct test_setup *setup, const double *x,
                    const double (*readings)[CHECK_PROBES], size_t n, struct check_result *result);
 
-/* The instruments as corrected, and the registry made anew, from all results that were found and are
- * to be applied.
- * Returns: false when memory is short */
+/* The instruments as corrected, and the registry made anew, from all results that were found and
+ * are to be applied. Returns: false when memory is short */
 bool checks_apply(struct test_setup *setup, const struct check_result *results, size_t n,
                   struct faults *faults);
 

@@ -5,13 +5,13 @@
 #include <math.h>
 #include <stdio.h>
 
-/* An offset further out than this many standard uncertainties is more than was stated. A change over
- * the check counts as one beyond three times its own, and only where it is to be seen at all. */
+/* An offset further out than this many standard uncertainties is more than was stated. A change
+ * over the check counts as one beyond three times its own, and only where it is to be seen at all.
+ */
 #define BEYOND 3.0
 #define TREND_SEEN_K 0.03
 
-const struct check_result *check_result_of(const struct reduction *r,
-                                           const struct run_section *run)
+const struct check_result *check_result_of(const struct reduction *r, const struct run_section *run)
 {
     for (size_t i = 0; i < r->n_checks; i++)
         if (r->checks[i].run == run)
@@ -34,8 +34,8 @@ bool check_not_found(const struct check_result *result, struct faults *faults)
     return false;
 }
 
-struct table *check_table(const struct check_result *result, const char *note,
-                          struct document *doc, struct faults *faults)
+struct table *check_table(const struct check_result *result, const char *note, struct document *doc,
+                          struct faults *faults)
 {
     struct column columns[] = {
         {.id = "instrument", .label = "instrument", .unit = "", .kind = CELL_TEXT},
@@ -81,22 +81,18 @@ static bool add_number(const struct check_result *result, const struct check_lin
     number.high = line->value + half;
     snprintf(id, sizeof id, "%s.%s.%s", words_id(result->run->name, run, sizeof run),
              words_id(line->what, what, sizeof what), line->symbol);
-    snprintf(label, sizeof label, "%s of '%s' (%s)", line->symbol, line->what,
-             result->run->name);
+    snprintf(label, sizeof label, "%s of '%s' (%s)", line->symbol, line->what, result->run->name);
     return document_number(doc, &number, faults);
 }
 
 bool check_line_add(const struct check_result *result, const struct check_line *line,
                     struct table *table, struct document *doc, struct faults *faults)
 {
-    struct cell cells[] = {cell_text(line->what),
-                           cell_text(line->symbol),
-                           cell_number(line->value),
-                           cell_text(line->unit),
-                           cell_number(line->u),
-                           cell_number(isfinite(line->dof) ? line->dof : NAN),
-                           cell_number(line->u_left),
-                           cell_number(line->u_before)};
+    struct cell cells[] = {
+        cell_text(line->what),     cell_text(line->symbol),
+        cell_number(line->value),  cell_text(line->unit),
+        cell_number(line->u),      cell_number(isfinite(line->dof) ? line->dof : NAN),
+        cell_number(line->u_left), cell_number(line->u_before)};
     return table_row(table, cells, faults) && add_number(result, line, doc, faults);
 }
 
@@ -116,19 +112,18 @@ static bool say_offset(const struct check_result *result, const struct check_pro
     double half = check_half_95(probe->u_K, probe->dof, probe->u_left_K);
     words_pm(fabs(probe->offset_K), half, "K", value, sizeof value);
     bool outside = probe->instrument == CHECK_NO_PROBE;
-    const char *done = outside                       ? ""
+    const char *done = outside                      ? ""
                        : result->run->check.applied ? ", which is taken off"
                                                     : ", which is not taken off ('apply = no')";
     if (probe->u_before_K > 0)
         snprintf(before, sizeof before, "; ± %.2g K before", 1.96 * probe->u_before_K);
     else
         snprintf(before, sizeof before, "; not known before");
-    return document_finding(doc, FINDING_CHECKS, false, faults,
-                            "'%s' reads %s %s than %s%s%s (%s '%s').", probe->name, value,
-                            probe->offset_K < 0 ? "less" : "more",
-                            reference_words(result, reference, sizeof reference), done,
-                            outside ? "" : before, run_kind_word(result->run->kind),
-                            result->run->name);
+    return document_finding(
+        doc, FINDING_CHECKS, false, faults, "'%s' reads %s %s than %s%s%s (%s '%s').", probe->name,
+        value, probe->offset_K < 0 ? "less" : "more",
+        reference_words(result, reference, sizeof reference), done, outside ? "" : before,
+        run_kind_word(result->run->kind), result->run->name);
 }
 
 static bool say_doubts(const struct check_result *result, const struct check_probe *probe,
@@ -136,26 +131,29 @@ static bool say_doubts(const struct check_result *result, const struct check_pro
 {
     double change = fabs(probe->trend_K);
     if (change > BEYOND * probe->u_trend_K && change > TREND_SEEN_K &&
-        !document_finding(doc, FINDING_CHECKS, true, faults,
-                          "In '%s' the offset of '%s' still changed by %.2f K from start to end: let it "
-                          "settle, and check again.",
-                          result->run->name, probe->name, change))
+        !document_finding(
+            doc, FINDING_CHECKS, true, faults,
+            "In '%s' the offset of '%s' still changed by %.2f K from start to end: let it "
+            "settle, and check again.",
+            result->run->name, probe->name, change))
         return false;
     if (!(probe->u_before_K > 0) || fabs(probe->offset_K) < BEYOND * probe->u_before_K)
         return true;
-    return document_finding(doc, FINDING_CHECKS, true, faults,
-                            "An offset of %.2f K is more than what is stated of '%s' permits: look at "
-                            "how it sits, and whether the right column is named.",
-                            fabs(probe->offset_K), probe->name);
+    return document_finding(
+        doc, FINDING_CHECKS, true, faults,
+        "An offset of %.2f K is more than what is stated of '%s' permits: look at "
+        "how it sits, and whether the right column is named.",
+        fabs(probe->offset_K), probe->name);
 }
 
-bool check_probes_say(const struct check_result *result, struct table *table,
-                      struct document *doc, struct faults *faults)
+bool check_probes_say(const struct check_result *result, struct table *table, struct document *doc,
+                      struct faults *faults)
 {
     for (size_t i = 0; i < result->n_probes; i++) {
         const struct check_probe *probe = &result->probes[i];
-        struct check_line line = {probe->name, "offset",     "K", probe->offset_K, probe->u_K,
-                                  probe->dof,  probe->u_left_K, probe->u_before_K};
+        struct check_line line = {probe->name,     "offset",         "K",
+                                  probe->offset_K, probe->u_K,       probe->dof,
+                                  probe->u_left_K, probe->u_before_K};
         if (i == result->reference)
             continue;
         if (!check_line_add(result, &line, table, doc, faults) ||

@@ -31,13 +31,13 @@ struct check_line {
     double u_before;
 };
 
-struct table *check_table(const struct check_result *result, const char *note,
-                          struct document *doc, struct faults *faults);
+struct table *check_table(const struct check_result *result, const char *note, struct document *doc,
+                          struct faults *faults);
 bool check_line_add(const struct check_result *result, const struct check_line *line,
                     struct table *table, struct document *doc, struct faults *faults);
 
 /* The sentences about the offsets of the probes, and their lines. */
-bool check_probes_say(const struct check_result *result, struct table *table,
-                      struct document *doc, struct faults *faults);
+bool check_probes_say(const struct check_result *result, struct table *table, struct document *doc,
+                      struct faults *faults);
 
 #endif

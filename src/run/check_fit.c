@@ -6,8 +6,7 @@
 static struct fault *fault_in(const struct run_section *run, const struct stated *at,
                               struct faults *faults)
 {
-    struct place place = at == NULL ? run->head
-                                    : fault_at(run->head.file, at->line, at->column);
+    struct place place = at == NULL ? run->head : fault_at(run->head.file, at->line, at->column);
     return fault_new(faults, FAULT_INPUT, place);
 }
 
@@ -108,8 +107,9 @@ static bool fit_fill(const struct check_keys *keys, const struct run_section *ru
     } else if (fill->pulses > 0 && !meter->m3_per_pulse.at.given) {
         fault = fault_new(faults, FAULT_INPUT, fill->at);
         fault_found(fault, "the pulses of '%s' tell nothing", meter->name);
-        fault_hint(fault, "state 'litres per pulse' under [instrument %s] as its data sheet has it, "
-                          "or give what its column in the log showed",
+        fault_hint(fault,
+                   "state 'litres per pulse' under [instrument %s] as its data sheet has it, "
+                   "or give what its column in the log showed",
                    meter->name);
     } else if (fill->by_mass != weighs && !keys->water_degC.at.given) {
         fault = fault_in(run, NULL, faults);
@@ -199,8 +199,9 @@ static bool fit_log(const struct test_setup *setup, const struct run_section *ru
         return true;
     struct fault *fault = fault_in(run, &run->check.from.at, faults);
     fault_found(fault, "there is no [log] of which 'from' and 'to' could be a stretch");
-    fault_hint(fault, "the points of an earlier reduction are corrected already: leave the check out, and "
-                      "state what it found as 'calibration', 'matched to' and 'pair'");
+    fault_hint(fault,
+               "the points of an earlier reduction are corrected already: leave the check out, and "
+               "state what it found as 'calibration', 'matched to' and 'pair'");
     return false;
 }
 
@@ -220,7 +221,7 @@ static bool fit_points(const struct test_setup *setup, const struct run_section 
 
 bool checks_fit(const struct test_setup *setup, struct faults *faults)
 {
-    bool good = true;
+    bool good = true, asked = false;
     for (size_t k = 0; k < setup->n_runs; k++) {
         const struct run_section *run = &setup->runs[k];
         if (!run_is_check(run))
@@ -230,8 +231,10 @@ bool checks_fit(const struct test_setup *setup, struct faults *faults)
             good = fit_together(setup, run, faults) && good;
         if (run->kind == RUN_BUCKET)
             good = fit_bucket(setup, run, faults) && good;
-        if (run->check.applied)
+        if (run->check.applied && !asked) {
             good = fit_points(setup, run, faults) && good;
+            asked = true;
+        }
         if (run->check.applied)
             good = fit_pairs(setup, run, faults) && fit_once(setup, k, faults) && good;
     }

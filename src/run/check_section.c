@@ -46,6 +46,17 @@ static const struct stated *stated_of(const struct check_keys *keys, const struc
     return list->n > 0 ? &list->items[0].at : NULL;
 }
 
+/* "it belongs to a run of kind 'zero check' or 'thermometers together'" */
+static void hint_kinds(struct fault *fault, unsigned kinds)
+{
+    struct text list = {0};
+    for (int kind = CHECK_ZERO; kind <= CHECK_BUCKET; kind++)
+        if ((kinds & OF(kind)) != 0)
+            text_addf(&list, "%s'%s'", list.length > 0 ? " or " : "", kind_words[kind]);
+    fault_hint(fault, "it belongs to a run of kind %s", text_string(&list));
+    text_free(&list);
+}
+
 static bool refuse_strange_keys(const struct check_keys *keys, enum check_kind kind,
                                 const char *file, struct faults *faults)
 {
@@ -54,12 +65,9 @@ static bool refuse_strange_keys(const struct check_keys *keys, enum check_kind k
         const struct stated *at = stated_of(keys, &key_rows[i]);
         if (at == NULL || !at->given || (key_rows[i].kinds & OF(kind)) != 0)
             continue;
-        struct fault *fault =
-            fault_new(faults, FAULT_INPUT, fault_at(file, at->line, at->column));
+        struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(file, at->line, at->column));
         fault_found(fault, "'%s' is no key of the kind '%s'", key_rows[i].key, kind_words[kind]);
-        for (int other = CHECK_ZERO; other <= CHECK_BUCKET; other++)
-            if ((key_rows[i].kinds & OF(other)) != 0)
-                fault_hint(fault, "it belongs to a run of kind '%s'", kind_words[other]);
+        hint_kinds(fault, key_rows[i].kinds);
         good = false;
     }
     return good;
@@ -101,7 +109,8 @@ static bool read_stretch(struct check_keys *keys, const char *name, struct place
     return false;
 }
 
-/* The next part of a list with commas, trimmed. Returns: where the one after begins; NULL at the end. */
+/* The next part of a list with commas, trimmed. Returns: where the one after begins; NULL at the
+ * end. */
 static const char *next_part(const char *text, char part[VALUE_SIZE])
 {
     size_t n = strcspn(text, ",");
@@ -187,11 +196,10 @@ static bool settle_together(struct check_keys *keys, const char *name, struct pl
         return false;
     }
     if (keys->compared.n < 2 || keys->compared.n > CHECK_READINGS)
-        return refuse_number_of(at_of(&head, &keys->compared.items[0].at),
-                                keys->compared.n < 2 ? "reading tells nothing of the scatter"
-                                                     : "readings",
-                                keys->compared.n, "2 to 60 lines 'compared = ...'; 5 are good",
-                                faults);
+        return refuse_number_of(
+            at_of(&head, &keys->compared.items[0].at),
+            keys->compared.n < 2 ? "reading tells nothing of the scatter" : "readings",
+            keys->compared.n, "2 to 60 lines 'compared = ...'; 5 are good", faults);
     return read_all_compared(keys, head, faults);
 }
 
@@ -211,8 +219,8 @@ static enum dimension dimension_of_part(const char *part)
 {
     const char *unit = part + strspn(part, "+-.0123456789eE");
     unit += strspn(unit, " \t");
-    static const enum dimension known[] = {DIM_TIME,        DIM_PULSES, DIM_VOLUME, DIM_MASS,
-                                           DIM_VOLUME_FLOW, DIM_MASS_FLOW};
+    static const enum dimension known[] = {DIM_TIME, DIM_PULSES,      DIM_VOLUME,
+                                           DIM_MASS, DIM_VOLUME_FLOW, DIM_MASS_FLOW};
     for (size_t i = 0; i < LENGTH(known); i++)
         if (unit_find(unit, known[i]) != NULL)
             return known[i];

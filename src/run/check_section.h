@@ -15,12 +15,12 @@ enum { CHECK_PROBES = 6, CHECK_READINGS = 60, CHECK_FILLS = 20 };
 
 /* One filling of the bucket. NaN: not given. */
 struct fill {
-    double bucket;  /* m3, or kg where by_mass */
+    double bucket; /* m3, or kg where by_mass */
     bool by_mass;
     double time_s;
-    double pulses;  /* one of these three is given */
-    double shown;   /* m3, or kg of a meter of mass */
-    double flow;    /* m3/s, or kg/s */
+    double pulses;   /* one of these three is given */
+    double shown;    /* m3, or kg of a meter of mass */
+    double flow;     /* m3/s, or kg/s */
     bool shown_mass; /* the meter's is a mass */
     struct place at; /* file borrowed */
 };
@@ -44,7 +44,7 @@ struct check_keys {
     bool stretch; /* start_us and end_us hold */
     int64_t start_us;
     int64_t end_us;
-    bool applied; /* corrects the readings and replaces the data sheet */
+    bool applied;                     /* corrects the readings and replaces the data sheet */
     double (*readings)[CHECK_PROBES]; /* owned; degC, in the order of `thermometers` */
     size_t n_readings;
     struct fill *fills; /* owned */

@@ -26,9 +26,8 @@ void stretch_init(struct stretch *stretch, const struct test_setup *setup,
         return;
     }
     for (size_t i = 0; i < run->check.thermometers.n; i++) {
-        const struct instrument *in =
-            instrument_find(setup->instruments, setup->n_instruments,
-                            run->check.thermometers.items[i].text);
+        const struct instrument *in = instrument_find(setup->instruments, setup->n_instruments,
+                                                      run->check.thermometers.items[i].text);
         if (in != NULL)
             stretch->needed[in->channel] = true;
     }

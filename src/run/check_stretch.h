@@ -1,6 +1,6 @@
-/* Stretches: the log is read once for the checks alone, before anything is corrected; of each stretch
- * the means of 20 equal parts are kept, so memory does not grow with its length. A part's mean is of the
- * rows in which every channel that the check needs is good.
+/* Stretches: the log is read once for the checks alone, before anything is corrected; of each
+ * stretch the means of 20 equal parts are kept, so memory does not grow with its length. A part's
+ * mean is of the rows in which every channel that the check needs is good.
  */
 #ifndef RUN_CHECK_STRETCH_H
 #define RUN_CHECK_STRETCH_H

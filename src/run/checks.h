@@ -4,10 +4,10 @@
 
 #include "run/reduction.h"
 
-/* Makes them: reads the log for their stretches, finds, and puts what was found into the setup; each
- * stretch becomes an exclusion, so that no window touches it. Where the log cannot be read nothing is
- * found and nothing said: the reading that follows says why.
- * Returns: false with a machine fault */
+/* Makes them: reads the log for their stretches, finds, and puts what was found into the setup;
+ * each stretch becomes an exclusion, so that no window touches it. Where the log cannot be read
+ * nothing is found and nothing said: the reading that follows says why. Returns: false with a
+ * machine fault */
 bool checks_make(struct reduction *reduction, struct faults *faults);
 
 /* Whether the log that was read for the windows is the one that was read for the checks.

@@ -111,7 +111,8 @@ static const struct schema_row rows[] = {
      .kind = VALUE_TEXT,
      .repeat = true,
      .offset = offsetof(struct run_section, check.fill),
-     .help = "of bucket and stopwatch: what came into the bucket, the time, what the meter showed",
+     .help = "of bucket and stopwatch: what came into the bucket, the time, what the meter "
+             "showed",
      .example = "8.02 L, 300 s, 3609 pulses"},
     {.key = "bucket error",
      .kind = VALUE_ERROR,
@@ -139,7 +140,8 @@ static const struct schema_row rows[] = {
      .dimension = DIM_TEMPERATURE,
      .no_relative = true,
      .offset = offsetof(struct run_section, check.left),
-     .help = "of a zero check or of thermometers together: what an offset may be at other temperatures",
+     .help = "of a zero check or of thermometers together: what an offset may be at other "
+             "temperatures",
      .example = "0.05 K standard",
      .by_default = "a fifth of what the check replaces (our own figure)"},
     {.key = "zero left",
@@ -155,7 +157,8 @@ static const struct schema_row rows[] = {
      .choices = yes_no,
      .n_choices = LENGTH(yes_no),
      .offset = offsetof(struct run_section, check.apply),
-     .help = "whether a check corrects the readings and replaces what is stated, or only says what it found",
+     .help = "whether a check corrects the readings and replaces what is stated, or only says what it "
+             "found",
      .example = "yes",
      .by_default = "yes"},
 };

@@ -40,8 +40,7 @@ static void from_log(const struct test_setup *setup, const struct check_parts *p
         for (size_t i = 0; i < result->n_probes; i++)
             readings[k][i] =
                 parts->mean[k][setup->instruments[result->probes[i].instrument].channel];
-    check_compare(setup, parts->time_s, (const double (*)[CHECK_PROBES])readings, parts->n,
-                  result);
+    check_compare(setup, parts->time_s, (const double(*)[CHECK_PROBES])readings, parts->n, result);
 }
 
 void together_find(const struct test_setup *setup, const struct run_section *run,
@@ -59,6 +58,6 @@ void together_find(const struct test_setup *setup, const struct run_section *run
     double order[CHECK_READINGS];
     for (size_t k = 0; k < keys->n_readings; k++)
         order[k] = (double)k;
-    check_compare(setup, order, (const double (*)[CHECK_PROBES])keys->readings, keys->n_readings,
+    check_compare(setup, order, (const double(*)[CHECK_PROBES])keys->readings, keys->n_readings,
                   result);
 }

@@ -7,9 +7,10 @@
 #include <stdio.h>
 #include <string.h>
 
-/* The collector gives off heat wherever its water is not as warm as the air, and stores some where that
- * drifts. Anything from a vacuum tube to a bare absorber in a breeze loses 0 to 12 W/(m2 K): the middle is
- * taken off, the rest carried. Our own figures, as is the capacity where none is stated. */
+/* The collector gives off heat wherever its water is not as warm as the air, and stores some where
+ * that drifts. Anything from a vacuum tube to a bare absorber in a breeze loses 0 to 12 W/(m2 K):
+ * the middle is taken off, the rest carried. Our own figures, as is the capacity where none is
+ * stated. */
 #define LOSS_W_M2K 6.0
 #define U_LOSS_W_M2K (6.0 / 1.7320508075688772)
 #define CAPACITY_J_M2K 8000.0
@@ -57,8 +58,8 @@ static bool circulates(const struct check_parts *parts, struct check_result *res
                     "there is no flow in it");
         return false;
     }
-    double above = 0.5 * (mean_of(parts, CH_INLET) + mean_of(parts, CH_OUTLET)) -
-                   mean_of(parts, CH_AMBIENT);
+    double above =
+        0.5 * (mean_of(parts, CH_INLET) + mean_of(parts, CH_OUTLET)) - mean_of(parts, CH_AMBIENT);
     if (fabs(above) > NEAR_AIR_K) {
         check_fails(result, "water as warm as the air, within 15 K; within 3 K is good",
                     "let the water stand until it is as warm as the air",
@@ -69,7 +70,8 @@ static bool circulates(const struct check_parts *parts, struct check_result *res
     return true;
 }
 
-/* What inlet and outlet would have differed by if both thermometers were right. */
+/* What inlet and outlet would have differed by if both thermometers were right. The inlet alone tells how
+ * warm the water is: the other thermometer's offset is what is looked for. */
 static bool find_loop(const struct test_setup *setup, const struct check_parts *parts,
                       struct check_result *result)
 {
@@ -77,10 +79,10 @@ static bool find_loop(const struct test_setup *setup, const struct check_parts *
     bool known = collector->capacity_J_m2K > 0;
     double capacity = known ? collector->capacity_J_m2K : CAPACITY_J_M2K;
     double u_capacity = known ? collector->u_capacity_J_m2K : U_CAPACITY_J_M2K;
-    double t_mean[CHECK_PARTS];
+    double t_in_degC[CHECK_PARTS];
     for (size_t k = 0; k < parts->n; k++)
-        t_mean[k] = 0.5 * (parts->mean[k][CH_INLET] + parts->mean[k][CH_OUTLET]);
-    struct check_sample mean = check_sample(parts->time_s, t_mean, parts->n);
+        t_in_degC[k] = parts->mean[k][CH_INLET];
+    struct check_sample mean = check_sample(parts->time_s, t_in_degC, parts->n);
     double span_s = parts->time_s[parts->n - 1] - parts->time_s[0];
     struct check_loop *loop = &result->loop;
     loop->above_air_K = mean.mean - mean_of(parts, CH_AMBIENT);
@@ -92,16 +94,13 @@ static bool find_loop(const struct test_setup *setup, const struct check_parts *
                     "the water is at %.1f degC", mean.mean);
         return false;
     }
-    double u_above = hypot(result->probes[0].u_before_K, result->u_common_K);
     size_t air = index_of(setup, CH_AMBIENT);
-    double u_air = air == CHECK_NO_PROBE
-                       ? 0
-                       : error_of_offset(setup->instruments, setup->n_instruments,
-                                         &setup->instruments[air]);
-    loop->rise_K =
-        -per_area * (LOSS_W_M2K * loop->above_air_K + capacity * loop->drift_K_s);
+    double u_air = air == CHECK_NO_PROBE ? 0
+                                         : error_of_offset(setup->instruments, setup->n_instruments,
+                                                           &setup->instruments[air]);
+    loop->rise_K = -per_area * (LOSS_W_M2K * loop->above_air_K + capacity * loop->drift_K_s);
     double by_loss = U_LOSS_W_M2K * loop->above_air_K;
-    double by_level = LOSS_W_M2K * hypot(u_above, u_air);
+    double by_level = LOSS_W_M2K * hypot(result->u_common_K, u_air);
     double by_capacity = u_capacity * loop->drift_K_s;
     double by_drift = capacity * mean.u_change / span_s;
     loop->u_rise_K = per_area * hypot(hypot(by_loss, by_level), hypot(by_capacity, by_drift));
@@ -125,7 +124,7 @@ static void find_zero(const struct test_setup *setup, const struct check_parts *
     zero->u_W_m2 = sample.u;
     zero->dof = (double)(parts->n - 1);
     zero->u_before_W_m2 = error_of_zero(in);
-    double left = stated->at.given           ? stated->u
+    double left = stated->at.given          ? stated->u
                   : zero->u_before_W_m2 > 0 ? ZERO_LEFT_SHARE * zero->u_before_W_m2
                                             : ZERO_LEFT_W_M2;
     zero->u_left_W_m2 = hypot(left, error_of_resolution(in));
@@ -157,8 +156,7 @@ void zero_check_find(const struct test_setup *setup, const struct run_section *r
         readings[k][0] = parts->mean[k][CH_INLET];
         readings[k][1] = parts->mean[k][CH_OUTLET];
     }
-    check_compare(setup, parts->time_s, (const double (*)[CHECK_PROBES])readings, parts->n,
-                  result);
+    check_compare(setup, parts->time_s, (const double(*)[CHECK_PROBES])readings, parts->n, result);
     result->found = find_loop(setup, parts, result);
     if (!result->found)
         return;
