@@ -90,12 +90,15 @@ static bool reserve_window(struct finder *finder, struct faults *faults)
 }
 
 /* Each edge lies anywhere in the time between two rows, or between two pulses where these come
- * faster: rectangular, and there are two of them. */
+ * faster: rectangular, and there are two of them. With a single edge the window's count stands, right
+ * to one pulse. */
 static void take_edges(const struct finder *finder, struct means *means)
 {
     struct sliding_edges edges;
-    if (!means->has[CH_FLOW] || !sliding_edges(&finder->sliding, &edges)) {
-        means->has[CH_FLOW] = means->has[CH_HEAT] = false;
+    if (!means->has[CH_FLOW])
+        return;
+    if (!sliding_edges(&finder->sliding, &edges)) {
+        means->u[CH_FLOW] = finder->m3_per_pulse / sqrt(6.0) / finder_window_s(finder);
         return;
     }
     double flow_m3_s = edges.volume_m3 / edges.time_s;

@@ -162,6 +162,28 @@ static void a_window_takes_its_flow_between_edges(void **unused)
     }
 }
 
+/* 20 L a pulse: one in 687 s. A window of 600 s holds one, whose flow is then right to one pulse
+ * (20 L/600 s, / sqrt 6), or none, and is none. */
+static void a_single_pulse_says_little(void **unused)
+{
+    (void)unused;
+    struct fluid water;
+    fluid_water(&water);
+    struct aid_log log;
+    counter_log(&log, 1500, 10, 0.02, 2.911e-5, 0.37);
+    struct finder *finder = find(&log, &water, PULSES_COUNTER, 0.02);
+    assert_true(finder->n_windows > 10);
+    for (size_t i = 0; i < finder->n_windows; i++) {
+        const struct means *m = &finder->means[i];
+        assert_true(m->has[CH_FLOW]);
+        aid_near_relative("flow", m->mean[CH_FLOW], 0.02 / 600, 1e-9);
+        aid_near_relative("u(flow)", m->u[CH_FLOW], 1.36083e-5, 1e-5);
+    }
+    finder_free(finder);
+    free(finder);
+    aid_log_free(&log);
+}
+
 /* A real wander beyond limit and one pulse is refused all the same. */
 static void what_pulses_can_tell_is_told(void **unused)
 {
@@ -325,6 +347,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_counter_gives_the_flow_of_each_row),
         cmocka_unit_test(a_window_takes_its_flow_between_edges),
+        cmocka_unit_test(a_single_pulse_says_little),
         cmocka_unit_test(what_pulses_can_tell_is_told),
         cmocka_unit_test(every_meter_gives_the_same_heat),
         cmocka_unit_test(what_is_wrong_is_said),
