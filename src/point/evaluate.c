@@ -1,6 +1,7 @@
 #include "point/point.h"
 
 #include <math.h>
+#include <string.h>
 
 /* The shifted reading of a channel. */
 static double shifted(const struct means *means, const struct shifts *shifts, enum channel ch)
@@ -52,14 +53,31 @@ static double mass_flow(const struct point_setup *setup, const struct state *s)
     return isnan(s->mass) ? fluid_density(setup->fluid, s->t_meter) * s->flow : s->mass;
 }
 
+/* By which a thermometer reads low; 0 where it is not strapped on. */
+static double share_of(const struct point_setup *setup, const struct shifts *shifts,
+                       enum channel ch)
+{
+    double share = setup->mounting[ch];
+    return !(share > 0) ? 0 : shifts == NULL ? share : share + shifts->mounting[ch];
+}
+
 static double unstrapped(const struct point_setup *setup, const struct shifts *shifts,
                          enum channel ch, double t, double t_a)
 {
-    double share = setup->mounting[ch];
-    if (!(share > 0))
+    if (!(setup->mounting[ch] > 0))
         return t;
-    share += shifts == NULL ? 0 : shifts->mounting[ch];
-    return t_a + (t - t_a) / (1 - share);
+    return t_a + (t - t_a) / (1 - share_of(setup, shifts, ch));
+}
+
+/* Heat loss of a pipe over what the flow carries for each kelvin; 0 where there is none to correct. */
+static double part_of(const struct point_setup *setup, const struct shifts *shifts, enum channel ch,
+                      const struct state *s, double t)
+{
+    double loss_W_K = setup->pipe_W_K[ch];
+    if (!(loss_W_K > 0) || !fluid_covers(setup->fluid, t))
+        return 0;
+    loss_W_K += shifts == NULL ? 0 : shifts->pipe_W_K[ch];
+    return loss_W_K / (mass_flow(setup, s) * fluid_cp(setup->fluid, t));
 }
 
 /* What the loss of a pipe does to the fluid's temperature above the air: downstream of the inlet's
@@ -67,11 +85,9 @@ static double unstrapped(const struct point_setup *setup, const struct shifts *s
 static double piped(const struct point_setup *setup, const struct shifts *shifts, enum channel ch,
                     const struct state *s, double t)
 {
-    double loss_W_K = setup->pipe_W_K[ch];
-    if (!(loss_W_K > 0) || !fluid_covers(setup->fluid, t))
+    double part = part_of(setup, shifts, ch, s, t);
+    if (part == 0)
         return t;
-    loss_W_K += shifts == NULL ? 0 : shifts->pipe_W_K[ch];
-    double part = loss_W_K / (mass_flow(setup, s) * fluid_cp(setup->fluid, t));
     return s->t_a + (t - s->t_a) * exp(ch == CH_INLET ? -part : part);
 }
 
@@ -112,6 +128,17 @@ static struct fluid_factors factors_at(const struct fluid *fluid, const struct s
 static double heat(const struct point_setup *setup, const struct state *s)
 {
     return mass_flow(setup, s) * fluid_enthalpy_rise(setup->fluid, s->t_in, s->t_out);
+}
+
+/* Means of products differ from products of means: that difference as measured. The heat of the
+ * readings knows no corrections: they are part of the change. */
+static double heat_of_readings(const struct means *means, const struct point_setup *setup)
+{
+    struct state measured;
+    if (!means->has[CH_HEAT])
+        return 0;
+    read_state(&measured, means, setup, NULL);
+    return means->mean[CH_HEAT] - heat(setup, &measured);
 }
 
 /* The level of a reduced point is not known. What a wrong fraction does to cp and density changes
@@ -180,9 +207,57 @@ static enum point_status evaluate_reduced(const struct means *means,
     return POINT_OK;
 }
 
+/* The steps of one thermometer; s is the state at the ports, from which the flow's mass comes. */
+static void fill_port(struct point_steps *steps, const struct point_setup *setup,
+                      const struct shifts *shifts, const struct state *s, enum channel ch)
+{
+    steps->share[ch] = share_of(setup, shifts, ch);
+    steps->fluid_degC[ch] = unstrapped(setup, shifts, ch, steps->read_degC[ch], s->t_a);
+    steps->part[ch] = part_of(setup, shifts, ch, s, steps->fluid_degC[ch]);
+    steps->port_degC[ch] = ch == CH_INLET ? s->t_in : s->t_out;
+}
+
+static void fill_steps(struct point_steps *steps, const struct means *means,
+                       const struct point_setup *setup, const struct shifts *shifts,
+                       const struct state *s, const struct fluid_factors *factors)
+{
+    double rise_K = s->t_out - s->t_in;
+    double cp = rise_K != 0 ? fluid_enthalpy_rise(setup->fluid, s->t_in, s->t_out) / rise_K
+                            : fluid_cp(setup->fluid, s->t_in);
+    memset(steps, 0, sizeof *steps);
+    steps->g_W_m2 = s->g;
+    steps->t_a_degC = s->t_a;
+    steps->read_degC[CH_INLET] = shifted(means, shifts, CH_INLET);
+    steps->read_degC[CH_OUTLET] = shifted(means, shifts, CH_OUTLET);
+    fill_port(steps, setup, shifts, s, CH_INLET);
+    fill_port(steps, setup, shifts, s, CH_OUTLET);
+    bool weighed = means->has[CH_MASS_FLOW];
+    steps->flow_m3_s = weighed ? NAN : s->flow;
+    steps->density_kg_m3 =
+        weighed ? NAN : fluid_density(setup->fluid, s->t_meter) * factors->density;
+    steps->mass_kg_s = mass_flow(setup, s) * factors->density;
+    steps->cp_J_kgK = cp * factors->cp;
+    steps->area_m2 = setup->area_m2 * (shifts == NULL ? 1 : 1 + shifts->area);
+    steps->loss_W_m2 = shifts == NULL ? 0 : shifts->loss_W_m2;
+    steps->loss_W_m2K = shifts == NULL ? 0 : shifts->loss_W_m2K;
+    if (!(setup->capacity_J_m2K > 0) || !isfinite(means->drift_K_s))
+        return;
+    steps->capacity_J_m2K = setup->capacity_J_m2K + (shifts == NULL ? 0 : shifts->capacity_J_m2K);
+    steps->drift_K_s = means->drift_K_s + (shifts == NULL ? 0 : shifts->drift_K_s);
+}
+
 enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
                                  const struct shifts *shifts, struct point_value *value)
 {
+    return point_steps(means, setup, shifts, value, NULL);
+}
+
+enum point_status point_steps(const struct means *means, const struct point_setup *setup,
+                              const struct shifts *shifts, struct point_value *value,
+                              struct point_steps *steps)
+{
+    if (means->reduced && steps != NULL)
+        memset(steps, 0, sizeof *steps);
     if (means->reduced)
         return evaluate_reduced(means, setup, shifts, value);
     struct state s;
@@ -196,15 +271,8 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
     if (means->has[CH_MASS_FLOW])
         factors.density = 1.0; /* weighed: no density comes in */
     double area = shifts == NULL ? 1.0 : 1.0 + shifts->area;
-    double q = heat(setup, &s);
-    if (means->has[CH_HEAT]) {
-        /* Means of products differ from products of means: keep that difference as measured. The
-         * heat of the readings knows no corrections: they are part of the change. */
-        struct state measured;
-        read_state(&measured, means, setup, NULL);
-        q += means->mean[CH_HEAT] - heat(setup, &measured);
-    }
-    q *= factors.cp * factors.density;
+    double more = heat_of_readings(means, setup);
+    double q = (heat(setup, &s) + more) * (factors.cp * factors.density);
     double stored = stored_W_m2(means, setup, shifts);
     value->g_W_m2 = s.g;
     value->stored_W = stored * setup->area_m2;
@@ -219,6 +287,10 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
     value->x = value->difference_K / s.g;
     surroundings(means, shifts, s.t_a, value);
     value->eta -= loss_share(shifts, value);
+    if (steps != NULL) {
+        fill_steps(steps, means, setup, shifts, &s, &factors);
+        steps->more_W = more * (factors.cp * factors.density);
+    }
     return POINT_OK;
 }
 

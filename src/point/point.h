@@ -78,6 +78,31 @@ enum point_status {
 enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
                                  const struct shifts *shifts, struct point_value *value);
 
+/* What point_evaluate has in hand on its way, for who wants to show it. */
+struct point_steps {
+    double g_W_m2, t_a_degC;
+    double read_degC[CH_COUNT];  /* inlet, outlet: as the thermometers read */
+    double share[CH_COUNT];      /* by which a strapped-on one reads low; 0: not corrected */
+    double fluid_degC[CH_COUNT]; /* where the thermometers are */
+    double part[CH_COUNT];       /* heat loss of the pipe / (m c_p); 0: not corrected */
+    double port_degC[CH_COUNT];  /* at the collector */
+    double flow_m3_s;            /* NaN if weighed */
+    double density_kg_m3;        /* at the meter; NaN if weighed */
+    double mass_kg_s;
+    double cp_J_kgK;  /* mean over the rise */
+    double more_W;    /* heat of the readings less that of their means; 0 where not known */
+    double capacity_J_m2K; /* 0: storage is not corrected */
+    double drift_K_s;
+    double area_m2;
+    double loss_W_m2, loss_W_m2K; /* lost more than as measured */
+};
+
+/* point_evaluate with its steps. Out: steps, only with POINT_OK. A reduced point has none: they are
+ * all zero. */
+enum point_status point_steps(const struct means *means, const struct point_setup *setup,
+                              const struct shifts *shifts, struct point_value *value,
+                              struct point_steps *steps);
+
 const char *point_status_text(enum point_status status);
 
 /* A point as the fit takes it, with its name and what it came from. */

@@ -76,7 +76,8 @@ static bool tell(const struct efficiency_view *view, struct document *doc, struc
     return view_numbers(view, doc, faults) && view_doubts(view, doc, faults) &&
            view_answers(view, doc, faults) && view_corrections(view, doc, faults) &&
            view_storage(view, doc, faults) && view_tables(view, doc, faults) &&
-           view_figures(view, doc, faults) && view_budget(view, doc, faults);
+           view_worked(view, doc, faults) && view_figures(view, doc, faults) &&
+           view_budget(view, doc, faults);
 }
 
 /* When the form asked for does not fit: what the data hold all the same. */

@@ -142,8 +142,7 @@ bool reduction_points(const struct reduction *r, struct document *doc, struct fa
     return add_rows(&r->means, chosen, n, table, faults);
 }
 
-/* "irradiance, gain" */
-static const char *target_words(const struct error_target *target, char *out, size_t size)
+const char *reduction_target(const struct error_target *target, char *out, size_t size)
 {
     switch (target->what) {
     case SHIFT_GAIN:
@@ -185,7 +184,7 @@ static const char *target_words(const struct error_target *target, char *out, si
     return out;
 }
 
-static const char *target_unit(const struct error_target *target)
+const char *reduction_target_unit(const struct error_target *target)
 {
     if (target->what == SHIFT_CAPACITY)
         return dimension_si(DIM_HEAT_CAPACITY);
@@ -229,9 +228,9 @@ bool reduction_errors(const struct reduction *r, struct document *doc, struct fa
         struct cell cells[] = {cell_text(row->id),
                                cell_text(row->label),
                                cell_text(error_kind_word(row->kind)),
-                               cell_text(target_words(&row->targets[0], moves, sizeof moves)),
+                               cell_text(reduction_target(&row->targets[0], moves, sizeof moves)),
                                cell_number(row->u),
-                               cell_text(target_unit(&row->targets[0])),
+                               cell_text(reduction_target_unit(&row->targets[0])),
                                cell_text(row->origin),
                                cell_text(row->instrument_id)};
         if (!table_row(table, cells, faults))

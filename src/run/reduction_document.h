@@ -54,6 +54,10 @@ bool reduction_points(const struct reduction *reduction, struct document *doc,
 bool reduction_errors(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);
 
+/* "irradiance, relative": what an error moves; its unit, "1" for a share. (points_document.c) */
+const char *reduction_target(const struct error_target *target, char *out, size_t size);
+const char *reduction_target_unit(const struct error_target *target);
+
 /* One timeline a day, windows shaded and refusals coloured. (timeline_document.c) */
 bool reduction_timelines(const struct reduction *reduction, struct document *doc,
                          struct faults *faults);
