@@ -23,7 +23,7 @@ JOBS    ?= $(shell nproc 2>/dev/null || echo 2)
 
 # A walk that finds fewer is a failure: as many cases as git knows; raise the commands by hand.
 CLI_CASES    := $(or $(filter-out 0,$(shell git ls-files 'tests/cli/*/cmd' 2>/dev/null | wc -l)),100)
-DOC_COMMANDS := 32
+DOC_COMMANDS := 33
 
 WARN = -Wall -Wextra -Wpedantic -Wconversion -Wshadow -Wstrict-prototypes -Wmissing-prototypes
 ifdef WERROR
@@ -51,9 +51,12 @@ LIB_SRC  := $(sort $(wildcard src/*/*.c plots/*.c))
 UNIT_SRC := $(sort $(wildcard tests/unit/test_*.c tests/property/test_*.c))
 AID_SRC  := $(sort $(wildcard tests/unit/aid_*.c))
 GP       := $(sort $(wildcard plots/*.gp))
+# What `etabench selftest` compares with.
+PUBLISHED := $(sort $(wildcard testdata/published/nist-*.csv)) $(patsubst %,testdata/published/%.csv, \
+             cars gum-h3 pearson-york regression-bands water-properties)
 
 FIT_OBJ  := $(FIT_SRC:%.c=$(B)/obj/%.o)
-LIB_OBJ  := $(LIB_SRC:%.c=$(B)/obj/%.o) $(B)/obj/gen/templates.o
+LIB_OBJ  := $(LIB_SRC:%.c=$(B)/obj/%.o) $(B)/obj/gen/templates.o $(B)/obj/gen/published.o
 AID_OBJ  := $(AID_SRC:%.c=$(B)/obj/%.o)
 MAIN_OBJ := $(B)/obj/src/main.o
 UNIT_BIN := $(patsubst %.c,$(B)/tests/%,$(notdir $(UNIT_SRC)))
@@ -82,7 +85,12 @@ $(B)/gen/templates.c: plots/templates.sh $(GP)
 	sh plots/templates.sh $(GP) > $@.part
 	@mv $@.part $@
 
-$(B)/obj/gen/templates.o: $(B)/gen/templates.c
+$(B)/gen/published.c: src/selftest/published.sh $(PUBLISHED)
+	@mkdir -p $(@D)
+	sh src/selftest/published.sh $(PUBLISHED) > $@.part
+	@mv $@.part $@
+
+$(B)/obj/gen/%.o: $(B)/gen/%.c
 	@mkdir -p $(@D)
 	$(CC) $(ALL_CFLAGS) -c $< -o $@
 

@@ -22,6 +22,12 @@ static const struct command commands[] = {
      "is kept as .results.old. Caution: an idle glazed collector can pass 150-200 degC; never fill\n"
      "a hot, empty one with cold water.\n",
      cmd_reduce},
+    {"selftest", "", 0, 0, "check this very program against published numbers",
+     "Certified regressions, intervals of another program, water, and the demo's known truth: what\n"
+     "was expected, what came out, how far they agree, whether that is enough. Dated by the clock,\n"
+     "or by SOURCE_DATE_EPOCH. Works in a folder of its own below TMPDIR (/tmp) and takes it away.\n"
+     "Ends with 5 if a check fails.\n",
+     cmd_selftest},
 };
 enum { COMMANDS = sizeof commands / sizeof commands[0] };
 
@@ -61,8 +67,9 @@ void command_help(const struct command *command, struct text *out)
         program_help(out);
         return;
     }
-    text_addf(out, "usage: etabench %s [OPTION...] %s\n\n%s.\n\n%s\n", command->name,
-              command->operands, command->summary, command->more);
+    text_addf(out, "usage: etabench %s [OPTION...]%s%s\n\n%s.\n\n%s\n", command->name,
+              command->operands[0] == '\0' ? "" : " ", command->operands, command->summary,
+              command->more);
     options_help(command->name, out);
 }
 
@@ -109,8 +116,9 @@ static bool operands_fit(const struct command *command, const struct options *op
     else
         fault_found(fault, "'%s' is one name too many for '%s' (a name with blanks needs quotes)",
                     options->operands[command->most_operands], command->name);
-    fault_hint(fault, "usage: etabench %s [OPTION...] %s; 'etabench %s --help' says more",
-               command->name, command->operands, command->name);
+    fault_hint(fault, "usage: etabench %s [OPTION...]%s%s; 'etabench %s --help' says more",
+               command->name, command->operands[0] == '\0' ? "" : " ", command->operands,
+               command->name);
     return false;
 }
 

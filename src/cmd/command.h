@@ -38,5 +38,6 @@ command_run cmd_check;
 command_run cmd_demo;
 command_run cmd_draft;
 command_run cmd_reduce;
+command_run cmd_selftest;
 
 #endif
