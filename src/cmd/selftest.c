@@ -1,5 +1,5 @@
-/* `etabench selftest`: the installed program against published numbers. The only command that looks at
- * a clock: its table is dated. */
+/* `etabench selftest`: the installed program against published numbers. The only command that looks
+ * at a clock: its table is dated. */
 #include "cmd/command.h"
 #include "cmd/selftest.h"
 
@@ -127,8 +127,9 @@ static bool complain(const struct checks *checks, struct faults *faults)
         struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(NULL, 0, 0));
         fault_found(fault, "the check '%s' of '%s' failed", check->name,
                     checks->groups[check->group].title);
-        fault_hint(fault, "this build does not compute as it should on this machine: build it again "
-                          "with plain options (no -ffast-math), and use no result of it until then");
+        fault_hint(fault,
+                   "this build does not compute as it should on this machine: build it again with "
+                   "plain options (no -ffast-math), and use no result of it until then");
     }
     return checks_failed(checks) == 0;
 }

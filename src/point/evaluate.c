@@ -69,7 +69,8 @@ static double unstrapped(const struct point_setup *setup, const struct shifts *s
     return t_a + (t - t_a) / (1 - share_of(setup, shifts, ch));
 }
 
-/* Heat loss of a pipe over what the flow carries for each kelvin; 0 where there is none to correct. */
+/* Heat loss of a pipe over what the flow carries for each kelvin; 0 where there is none to
+ * correct. */
 static double part_of(const struct point_setup *setup, const struct shifts *shifts, enum channel ch,
                       const struct state *s, double t)
 {

@@ -9,8 +9,8 @@
 
 enum { DIGITS_FROM = 6, DIGITS_SMALL = 9, DIGITS_TO = 12 };
 
-/* What the log has more of than its means is a line of its own from here on (of the heat): less does
- * not show in the digits of the end, and where it would, digits run up to DIGITS_SMALL. */
+/* What the log has more of than its means is a line of its own from here on (of the heat): less
+ * does not show in the digits of the end; where it would, digits run past DIGITS_SMALL. */
 #define MORE_LEAST 3e-5
 
 /* A step's two numbers: as measured, and moved. */

@@ -2,8 +2,8 @@
  * rounded to what is printed, each step computed from the printed numbers. A pocket calculator that
  * is fed with them gives the same digits.
  *
- * It is not a second way to a number: the steps are those that point_evaluate took (point_steps), and
- * the digits are made as many as are needed for the end to agree with it.
+ * It is not a second way to a number: the steps are those that point_evaluate took (point_steps),
+ * and the digits are made as many as are needed for the end to agree with it.
  */
 #ifndef POINT_WORKED_H
 #define POINT_WORKED_H
@@ -17,7 +17,7 @@ enum { WORKED_ROWS = 32, WORKED_TEXT = 32, WORKED_HOW = 72, WORKED_PLACES = 4 };
 
 struct worked_row {
     char name[WORKED_TEXT]; /* UTF-8: "mass flow ṁ" */
-    char how[WORKED_HOW];   /* "ρ V / 60,000": of symbols of the rows above; "mean" for what is given */
+    char how[WORKED_HOW];   /* "ρ V / 60,000", of symbols of the rows above; or "mean", "stated" */
     const char *unit;       /* ASCII, "" for a plain number */
     bool given;             /* not computed from rows above */
     double value;           /* as printed, and what later rows used; NaN where it has none */
@@ -30,8 +30,8 @@ struct worked {
     struct worked_row rows[WORKED_ROWS];
     size_t n;
     bool moved;    /* whether there is anything in the column `moved` */
-    bool closes;   /* efficiency and reduced temperature are those of point_evaluate to WORKED_PLACES
-                      places, moved ones too */
+    bool closes;   /* efficiency and reduced temperature are those of point_evaluate to
+                      WORKED_PLACES places, moved ones too */
     double eta, x; /* at the end of the chain */
     double eta_moved;
 };

@@ -35,8 +35,8 @@ static const struct point *middle(const struct efficiency_view *view)
     return best;
 }
 
-/* Half of what the efficiency changes by between minus and plus one standard uncertainty; 0 where the
- * point cannot be formed so. */
+/* Half of what the efficiency changes by between minus and plus one standard uncertainty; 0 where
+ * the point cannot be formed so. */
 static double effect(const struct efficiency_view *view, const struct point *point,
                      const struct error_source *row)
 {
@@ -76,8 +76,8 @@ static void write_note(const struct efficiency_view *view, const struct worked *
 {
     char what[80], amount[32], people[TYPO_SIZE], unit[TYPO_SIZE];
     int n = snprintf(note, NOTE_SIZE,
-                     "For a pocket calculator: each formula, fed with the printed numbers above it, "
-                     "gives the printed digits%s. So many digits are not known; they are there so "
+                     "For a pocket calculator: each formula, fed with the printed numbers above "
+                     "it, gives the printed digits%s. So many digits are not known; they are there so "
                      "that the arithmetic closes.",
                      worked->closes ? ", and the end agrees with the program's own" : "");
     if (row == NULL || n < 0 || n >= NOTE_SIZE)

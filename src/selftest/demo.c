@@ -125,9 +125,9 @@ bool checks_demo(struct checks *checks, const char *temporary, struct faults *fa
 {
     enum { OPEN_AT_MOST = 8 };
     checks_group(checks, "The demo's plate A, from log to curve",
-                 "truth: the invented collector's steady states without noise or error. off: how far "
-                 "both differ, in halves of the 95 % interval; at most 1 is asked (19 of 20 draws of "
-                 "such a demo hold; this one is always the same)",
+                 "truth: the invented collector's steady states without noise or error. off: how "
+                 "far both differ, in halves of the 95 % interval; at most 1 is asked (19 of 20 "
+                 "draws of such a demo hold; this one is always the same)",
                  true);
     char *folder = text_copyf(faults, "%s/etabench-selftest-XXXXXX", temporary);
     if (folder == NULL)
@@ -139,8 +139,8 @@ bool checks_demo(struct checks *checks, const char *temporary, struct faults *fa
         good = in_folder(folder, checks, faults) || refuse(faults);
         nftw(folder, take_away, OPEN_AT_MOST, FTW_DEPTH | FTW_PHYS);
     } else {
-        fault_system(faults, temporary, "no temporary folder can be made in it (TMPDIR names another)",
-                     errno);
+        fault_system(faults, temporary,
+                     "no temporary folder can be made in it (TMPDIR names another)", errno);
     }
     sigprocmask(SIG_SETMASK, &before, NULL);
     free(folder);

@@ -1,5 +1,6 @@
 #!/bin/sh
-# Turns published data sets into C: sh src/selftest/published.sh testdata/published/A.csv ... > published.c
+# Turns published data sets into C:
+#   sh src/selftest/published.sh testdata/published/A.csv ... > published.c
 set -e
 LC_ALL=C
 export LC_ALL

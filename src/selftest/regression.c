@@ -169,7 +169,8 @@ static bool intervals(struct checks *checks, const struct published *published,
 {
     struct published_table table;
     checks_group(checks, "Confidence and prediction intervals",
-                 "R 4.2.2, lm and predict, levels 0.90 to 0.99; data cars (Ezekiel 1930) and Norris",
+                 "R 4.2.2, lm and predict, levels 0.90 to 0.99; data cars (Ezekiel 1930) and "
+                 "Norris",
                  false);
     bool good = published_open(&table, published, "regression-bands", faults);
     for (size_t k = 0; k < sizeof r_sets / sizeof r_sets[0] && good; k++) {
@@ -209,8 +210,8 @@ static bool york(struct checks *checks, const struct published *published, struc
     struct fit_curve curve;
     double cov[4] = {NAN, NAN, NAN, NAN};
     checks_group(checks, "Line with errors in both variables",
-                 "Pearson's data (1901) with York's weights (1966); standard uncertainties after York "
-                 "et al., Am. J. Phys. 72 (2004) 367; computed by three independent methods",
+                 "Pearson's data (1901) with York's weights (1966); standard uncertainties after "
+                 "York et al., Am. J. Phys. 72 (2004) 367; computed by three independent methods",
                  false);
     bool good = published_open(&table, published, "pearson-york", faults);
     size_t n = table.n_rows < ROWS_MAX ? table.n_rows : ROWS_MAX;

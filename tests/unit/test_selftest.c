@@ -99,9 +99,12 @@ static void an_interval_holds_or_not(void **state)
         const char *name;
         double truth, got, half;
         bool holds;
-    } rows[] = {{"inside", 0.763, 0.7586, 0.0181, true},   {"outside", 0.763, 0.7439, 0.0181, false},
-                {"no width", 0.763, 0.763, 0, false},      {"no interval", 0.763, 0.763, NAN, false},
-                {"no number", 0.763, NAN, 0.0181, false},  {"no truth", NAN, 0.763, 0.0181, false}};
+    } rows[] = {{"inside", 0.763, 0.7586, 0.0181, true},
+                {"outside", 0.763, 0.7439, 0.0181, false},
+                {"no width", 0.763, 0.763, 0, false},
+                {"no interval", 0.763, 0.763, NAN, false},
+                {"no number", 0.763, NAN, 0.0181, false},
+                {"no truth", NAN, 0.763, 0.0181, false}};
     checks_group(&checks, "g", "s", true);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         checks_begin(&checks, rows[i].name, 1, 1);

@@ -200,8 +200,8 @@ static void a_pocket_calculator_gives_the_printed_digits(void **state)
     assert_true(steps > 1280); /* five formulas at the least in each of 256 */
 }
 
-/* By hand: 0.03137 kg/s, 57.9161 - 51.283 = 6.6331 K, 1.8713 m2, 937.13 W/m2; t_m 54.59955, above the
- * air 31.18255. */
+/* By hand: 0.03137 kg/s, 57.9161 - 51.283 = 6.6331 K, 1.8713 m2, 937.13 W/m2; t_m 54.59955, above
+ * the air 31.18255. */
 static void the_weighed_point_by_hand(void **state)
 {
     (void)state;
@@ -216,8 +216,8 @@ static void the_weighed_point_by_hand(void **state)
         if (strcmp(worked.rows[i].name, "specific heat c_p") == 0)
             cp = worked.rows[i].value;
     }
-    /* IAPWS-95 between 50 and 60 degC, 4181.34 and 4184.95 (testdata/published/water-properties.csv),
-     * at 54.6 degC; the formulation used here differs from it by 8e-4 at most. */
+    /* IAPWS-95 between 50 and 60 degC, 4181.34 and 4184.95, at 54.6 degC
+     * (testdata/published/water-properties.csv); the formulation used here differs from it by 8e-4 at most. */
     aid_near_relative("c_p", cp, 4183.0, 8e-4);
     aid_near("eta", worked.eta, 0.03137 * cp * 6.6331 / (1.8713 * 937.13), 0.51e-4);
     aid_near("x", worked.x, 31.18255 / 937.13, 0.51e-4);
