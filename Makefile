@@ -48,7 +48,8 @@ LIBS := -lgsl -lgslcblas -linih -ljansson -lcrypto -lcsv -lz -lm
 
 FIT_SRC  := $(sort $(wildcard fit/*.c))
 LIB_SRC  := $(sort $(wildcard src/*/*.c plots/*.c))
-UNIT_SRC := $(sort $(wildcard tests/unit/test_*.c tests/property/test_*.c))
+UNIT_SRC := $(sort $(wildcard tests/unit/test_*.c tests/property/test_*.c tests/faults/test_*.c))
+SHIM_SRC := tests/faults/shim.c tests/faults/scene.c
 AID_SRC  := $(sort $(wildcard tests/unit/aid_*.c))
 GP       := $(sort $(wildcard plots/*.gp))
 # What `etabench selftest` compares with.
@@ -58,6 +59,7 @@ PUBLISHED := $(sort $(wildcard testdata/published/nist-*.csv)) $(patsubst %,test
 FIT_OBJ  := $(FIT_SRC:%.c=$(B)/obj/%.o)
 LIB_OBJ  := $(LIB_SRC:%.c=$(B)/obj/%.o) $(B)/obj/gen/templates.o $(B)/obj/gen/published.o
 AID_OBJ  := $(AID_SRC:%.c=$(B)/obj/%.o)
+SHIM_OBJ := $(SHIM_SRC:%.c=$(B)/obj/%.o)
 MAIN_OBJ := $(B)/obj/src/main.o
 UNIT_BIN := $(patsubst %.c,$(B)/tests/%,$(notdir $(UNIT_SRC)))
 UNIT_OBJ := $(UNIT_SRC:%.c=$(B)/obj/%.o)
@@ -66,7 +68,7 @@ BENCH_SRC := $(sort $(wildcard tests/bench/*.c))
 BENCH_BIN := $(BENCH_SRC:tests/bench/%.c=$(B)/bench/%)
 BENCH_OBJ := $(BENCH_SRC:%.c=$(B)/obj/%.o)
 CLANG_OK  := $(patsubst %.c,$(B)/clang/%.ok,$(FIT_SRC) $(LIB_SRC) $(wildcard src/main.c) \
-             $(AID_SRC) $(UNIT_SRC) $(BENCH_SRC))
+             $(AID_SRC) $(SHIM_SRC) $(UNIT_SRC) $(BENCH_SRC))
 
 .PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands documents layers
 .PHONY: paths clang
@@ -111,6 +113,14 @@ $(B)/tests/%: $(B)/obj/tests/unit/%.o $(AID_OBJ) $(B)/libetabench.a $(B)/libetaf
 $(B)/tests/%: $(B)/obj/tests/property/%.o $(AID_OBJ) $(B)/libetabench.a $(B)/libetafit.a
 	$(LINK_TEST)
 
+# The program's calls to the system pass through tests/faults/shim.c; under the sanitizer, whose
+# allocator cannot be replaced, also its allocations.
+WRAPPED := open openat fopen opendir read write fsync close rename mkdtemp mkostemp posix_spawnp \
+    unlink unlinkat rmdir $(if $(SAN),malloc calloc realloc strdup)
+$(B)/tests/%: $(B)/obj/tests/faults/%.o $(SHIM_OBJ) $(AID_OBJ) $(B)/libetabench.a $(B)/libetafit.a
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $(WRAPPED:%=-Wl,--wrap=%) $^ -lcmocka $(LIBS) -o $@
+
 $(B)/bench/%: $(B)/obj/tests/bench/%.o $(B)/libetabench.a $(B)/libetafit.a
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@
@@ -123,7 +133,7 @@ $(B)/ready:
 # Objects of another compiler or of other flags are made again.
 $(B)/flags: always | $(B)/ready
 	@echo '$(CC) $(ALL_CFLAGS)' | cmp -s - $@ || echo '$(CC) $(ALL_CFLAGS)' > $@
-$(FIT_OBJ) $(LIB_OBJ) $(AID_OBJ) $(MAIN_OBJ) $(UNIT_OBJ) $(BENCH_OBJ): $(B)/flags
+$(FIT_OBJ) $(LIB_OBJ) $(AID_OBJ) $(SHIM_OBJ) $(MAIN_OBJ) $(UNIT_OBJ) $(BENCH_OBJ): $(B)/flags
 
 deps:
 	@tests/install-deps build
@@ -179,4 +189,4 @@ clean:
 	rm -rf build
 
 -include $(FIT_OBJ:.o=.d) $(LIB_OBJ:.o=.d) $(AID_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT_OBJ:.o=.d)
--include $(BENCH_OBJ:.o=.d) $(CLANG_OK:.ok=.d)
+-include $(SHIM_OBJ:.o=.d) $(BENCH_OBJ:.o=.d) $(CLANG_OK:.ok=.d)

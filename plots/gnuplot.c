@@ -14,14 +14,15 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { STDERR_SHOWN = 200, PICTURE_MAX = 256 * 1024 * 1024, TICK_NS = 2 * 1000 * 1000 };
+enum { STDERR_SHOWN = 200, PICTURE_MAX = 64 * 1000 * 1000, TICK_NS = 2 * 1000 * 1000 };
 
 /* The child's standard input, output and error: open files without a name. */
 struct pipes {
     int fd[3];
 };
 
-static int nameless_file(const char *folder, struct faults *faults)
+/* A file that has a name for an instant, where the file system cannot do without. */
+static int unnamed_file(const char *folder, struct faults *faults)
 {
     char *path = text_copyf(faults, "%s/.drawing-XXXXXX", folder);
     if (!path)
@@ -33,6 +34,21 @@ static int nameless_file(const char *folder, struct faults *faults)
         unlink(path);
     free(path);
     return fd;
+}
+
+/* A program that is ended can leave nothing behind of a file that never had a name. */
+static int nameless_file(const char *folder, struct faults *faults)
+{
+#ifdef O_TMPFILE
+    int fd = open(folder, O_TMPFILE | O_RDWR | O_CLOEXEC, 0600);
+    if (fd >= 0)
+        return fd;
+    if (errno != EOPNOTSUPP && errno != EISDIR && errno != EINVAL) {
+        fault_system(faults, NULL, "gnuplot's temporary files cannot be made", errno);
+        return -1;
+    }
+#endif
+    return unnamed_file(folder, faults);
 }
 
 static void pipes_close(struct pipes *pipes)
@@ -141,31 +157,45 @@ static bool start(const char *folder, const struct pipes *pipes, pid_t *pid, str
     return false;
 }
 
-/* Waits, at most until the deadline, then kills.
- * Returns: false if it had to be killed. */
-static bool finish(pid_t pid, int deadline_s, int *status)
+enum ending { BY_ITSELF, TOO_LATE, TOO_MUCH };
+
+static bool is_flood(const struct pipes *pipes)
+{
+    struct stat about;
+    for (int i = 1; i < 3; i++)
+        if (fstat(pipes->fd[i], &about) == 0 && about.st_size > PICTURE_MAX)
+            return true;
+    return false;
+}
+
+/* Waits, at most until the deadline or until it has written too much, then kills. */
+static enum ending finish(pid_t pid, const struct pipes *pipes, int deadline_s, int *status)
 {
     struct timespec begun;
     struct timespec now;
     const struct timespec tick = {0, TICK_NS};
+    enum ending ending = BY_ITSELF;
     clock_gettime(CLOCK_MONOTONIC, &begun);
-    for (;;) {
+    while (ending == BY_ITSELF) {
         pid_t done = waitpid(pid, status, WNOHANG);
         if (done == pid)
-            return true;
+            return BY_ITSELF;
         if (done < 0 && errno != EINTR) {
             *status = -1; /* somebody else took its status: judge it as failed */
-            return true;
+            return BY_ITSELF;
         }
         clock_gettime(CLOCK_MONOTONIC, &now);
-        if (now.tv_sec - begun.tv_sec >= deadline_s)
-            break;
-        nanosleep(&tick, NULL);
+        if (is_flood(pipes))
+            ending = TOO_MUCH;
+        else if (now.tv_sec - begun.tv_sec >= deadline_s)
+            ending = TOO_LATE;
+        else
+            nanosleep(&tick, NULL);
     }
     kill(pid, SIGKILL);
     while (waitpid(pid, status, 0) < 0 && errno == EINTR)
         continue;
-    return false;
+    return ending;
 }
 
 static bool ends_with(const struct text *text, size_t length, const char *tail, size_t n)
@@ -208,9 +238,13 @@ static void first_words(int fd, struct text *out)
         out->bytes[--out->length] = '\0';
 }
 
-static void say_why(struct fault *fault, const char *what, bool in_time, int status, int deadline_s)
+static void say_why(struct fault *fault, const char *what, enum ending ending, int status,
+                    int deadline_s)
 {
-    if (!in_time)
+    if (ending == TOO_MUCH)
+        fault_found(fault, "gnuplot wrote more than %d MB for '%s' and was ended",
+                    PICTURE_MAX / 1000000, what);
+    else if (ending == TOO_LATE)
         fault_found(fault, "gnuplot did not draw '%s' within %d s and was ended", what, deadline_s);
     else if (status >= 0 && WIFSIGNALED(status))
         fault_found(fault, "gnuplot was ended by signal %d while it drew '%s'", WTERMSIG(status),
@@ -222,18 +256,18 @@ static void say_why(struct fault *fault, const char *what, bool in_time, int sta
 }
 
 static bool judge(const struct pipes *pipes, const char *what, enum gnuplot_picture kind,
-                  bool in_time, int status, int deadline_s, struct text *picture,
+                  enum ending ending, int status, int deadline_s, struct text *picture,
                   struct faults *faults)
 {
     struct text words;
     text_init(&words);
     first_words(pipes->fd[2], &words);
-    bool ok = in_time && status == 0 && read_back(pipes->fd[1], PICTURE_MAX, picture) &&
+    bool ok = ending == BY_ITSELF && status == 0 && read_back(pipes->fd[1], PICTURE_MAX, picture) &&
               text_ok(picture, faults) &&
               (kind == GNUPLOT_PNG ? is_whole_png(picture) : is_whole_svg(picture));
     if (!ok) {
         struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(NULL, 0, 0));
-        say_why(fault, what, in_time, status, deadline_s);
+        say_why(fault, what, ending, status, deadline_s);
         if (words.length > 0)
             fault_expected(fault, "a picture; gnuplot said: %s", text_string(&words));
         fault_hint(fault, "is there space on the disk, does 'gnuplot --version' work? --no-plots gives "
@@ -256,38 +290,43 @@ bool gnuplot_run(const char *folder, const char *what, const char *script,
     int status = 0;
     bool ok = pipes_open(&pipes, folder, script, faults) && start(folder, &pipes, &pid, faults);
     if (ok) {
-        bool in_time = finish(pid, deadline_s, &status);
-        ok = judge(&pipes, what, kind, in_time, status, deadline_s, picture, faults);
+        enum ending ending = finish(pid, &pipes, deadline_s, &status);
+        ok = judge(&pipes, what, kind, ending, status, deadline_s, picture, faults);
     }
     pipes_close(&pipes);
     return ok;
 }
 
-/* Anything but a plain "yes" is a no: the SVG pictures show what else may be wrong. */
-static bool ask_for_png(const char *folder, struct faults *faults)
+/* Anything but a plain "yes" is a no: the SVG pictures show what else may be wrong with gnuplot. */
+static bool ask_for_png(const char *folder, struct text *answer, struct faults *faults)
 {
     static const char script[] =
         "set print '-'\nprint strstrt(GPVAL_TERMINALS, ' pngcairo ') > 0 ? 'yes' : 'no'\n";
     struct pipes pipes;
-    struct text answer;
     pid_t pid = 0;
     int status = 0;
-    text_init(&answer);
-    bool yes = pipes_open(&pipes, folder, script, faults) && start(folder, &pipes, &pid, faults) &&
-               finish(pid, GNUPLOT_DEADLINE_S, &status) && status == 0 &&
-               read_back(pipes.fd[1], 100, &answer) && text_same(text_string(&answer), "yes\n");
-    text_free(&answer);
+    bool asked =
+        pipes_open(&pipes, folder, script, faults) && start(folder, &pipes, &pid, faults);
+    if (asked && finish(pid, &pipes, GNUPLOT_DEADLINE_S, &status) == BY_ITSELF && status == 0 &&
+        !read_back(pipes.fd[1], 100, answer))
+        asked = fault_system(faults, NULL, "gnuplot's answer cannot be read", errno);
+    asked = asked && text_ok(answer, faults);
     pipes_close(&pipes);
-    return yes;
+    return asked;
 }
 
-bool gnuplot_has_png(const char *folder, struct faults *faults)
+bool gnuplot_ask_png(const char *folder, bool *png, struct faults *faults)
 {
-    if (ask_for_png(folder, faults))
-        return true;
+    struct text answer;
+    text_init(&answer);
+    bool asked = ask_for_png(folder, &answer, faults);
+    *png = asked && text_same(text_string(&answer), "yes\n");
+    text_free(&answer);
+    if (!asked || *png)
+        return asked;
     struct fault *note = fault_new(faults, FAULT_NOTE, fault_at(NULL, 0, 0));
     fault_found(note, "this gnuplot has no terminal 'pngcairo': the figures are SVG alone, not PNG");
-    return false;
+    return true;
 }
 
 bool gnuplot_probe(struct faults *faults)

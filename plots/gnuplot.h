@@ -23,8 +23,10 @@ enum gnuplot_picture { GNUPLOT_SVG, GNUPLOT_PNG };
 bool gnuplot_probe(struct faults *faults);
 
 /* Whether this gnuplot can draw PNG (terminal pngcairo); some are built without. If not, a note is
- * added that says so. folder: as for gnuplot_run. */
-bool gnuplot_has_png(const char *folder, struct faults *faults);
+ * added that says so. folder: as for gnuplot_run.
+ * Out:     png
+ * Returns: false with a machine fault if it could not be asked */
+bool gnuplot_ask_png(const char *folder, bool *png, struct faults *faults);
 
 /* Runs a script.
  * In:      folder      where gnuplot stands (data files are named from here) and where the nameless
@@ -33,7 +35,8 @@ bool gnuplot_has_png(const char *folder, struct faults *faults);
  *          kind        what the script draws
  *          deadline_s  seconds until it is killed, > 0; usually GNUPLOT_DEADLINE_S
  * Out:     picture     its bytes; empty on failure
- * Returns: false with a machine fault that carries gnuplot's own first words. What it says on a
+ * Returns: false with a machine fault that carries gnuplot's own first words; one that writes without an
+ *          end is ended. What it says on a
  *          success becomes a note. */
 bool gnuplot_run(const char *folder, const char *what, const char *script,
                  enum gnuplot_picture kind, int deadline_s, struct text *picture,

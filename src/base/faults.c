@@ -126,6 +126,9 @@ static const char *advice(int error_number)
         {EPERM, "'ls -ld' shows who may use it"},
         {EROFS, "that disk can only be read; choose a place on another"},
         {ENOENT, "check the name and the folder"},
+        {EMFILE, "too few files may be open at once ('ulimit -n' shows it); raise it, then run again"},
+        {ENFILE, "close other programs, then run again"},
+        {ENOMEM, "close other programs or raise the limit (ulimit -v), then run again"},
         {EIO, "the disk or its cable may be failing: save what is on it"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
@@ -140,6 +143,15 @@ bool fault_system(struct faults *faults, const char *path, const char *what, int
     fault_found(fault, "%s: %s", what, strerror(error_number));
     if (advice(error_number) != NULL)
         fault_hint(fault, "%s", advice(error_number));
+    return false;
+}
+
+bool fault_of_machine(int error_number)
+{
+    static const int rows[] = {EMFILE, ENFILE, ENOMEM, ENOBUFS, EIO, ENOLCK};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (rows[i] == error_number)
+            return true;
     return false;
 }
 

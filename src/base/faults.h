@@ -88,6 +88,10 @@ void fault_place(struct fault *fault, struct place at);
 bool fault_memory(struct faults *faults);
 bool fault_system(struct faults *faults, const char *path, const char *what, int error_number);
 
+/* Whether an errno says that the machine is short of something or failing, and not that an input or a
+ * name is wrong. */
+bool fault_of_machine(int error_number);
+
 /* Returns: true if the list holds a fault graver than a warning. */
 bool faults_any(const struct faults *faults);
 

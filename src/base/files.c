@@ -38,6 +38,8 @@ char *path_with_tail(const char *path, const char *tail, struct faults *faults)
 
 static bool read_refused(const char *path, struct faults *faults, int error_number)
 {
+    if (fault_of_machine(error_number))
+        return fault_system(faults, path, "cannot be read", error_number);
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
     if (error_number == ENOENT) {
         fault_found(fault, "there is no such file");

@@ -4,7 +4,8 @@
  * complete. An earlier result folder of ours (it holds the marker file) is kept as NAME.old, and the one
  * before that goes. Anything else of these names is never touched, nor is an old result that holds files
  * which this program does not write. At every moment, also when a step fails or the power does, the
- * earlier result stands complete under NAME or NAME.old.
+ * earlier result stands complete under NAME or NAME.old; what a killed run left hidden beside them goes
+ * with the next run.
  */
 #ifndef BASE_FILES_H
 #define BASE_FILES_H
@@ -23,6 +24,7 @@
 struct folder {
     char *target;  /* where it shall stand */
     char *partial; /* where it is being written; NULL when not open */
+    int lock;      /* held while it is open: what nobody locks was left by a run that was killed */
     sigset_t mask; /* of the caller, put back on closing */
 };
 
@@ -35,7 +37,7 @@ bool folder_check(const char *target, struct faults *faults);
 /* The parent's part of it alone: it exists and can be written. */
 bool folder_parent_check(const char *target, struct faults *faults);
 
-/* Opens the hidden sibling. */
+/* Clears away what killed runs left, then opens the hidden sibling. */
 bool folder_open(struct folder *folder, const char *target, struct faults *faults);
 
 /* Writes one file of the folder, checked and synced. name holds no '/'. */

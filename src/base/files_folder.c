@@ -1,6 +1,7 @@
 #include "base/files.h"
 
-#include <dirent.h>
+#include "base/files_result.h"
+
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -8,66 +9,12 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-/* Empties and removes a folder of plain files (ours never hold others). */
-static void remove_folder(const char *path)
-{
-    DIR *directory = opendir(path);
-    if (directory != NULL) {
-        struct dirent *entry;
-        while ((entry = readdir(directory)) != NULL)
-            if (!text_same(entry->d_name, ".") && !text_same(entry->d_name, ".."))
-                unlinkat(dirfd(directory), entry->d_name, 0);
-        closedir(directory);
-    }
-    rmdir(path);
-}
-
-/* Ours: a folder whose marker begins as our writer begins it. */
-static bool is_ours(const char *path)
-{
-    static const char head[] = "{\n  \"schema\": \"etabench";
-    struct stat info;
-    if (lstat(path, &info) != 0 || !S_ISDIR(info.st_mode))
-        return false;
-    struct text name = {0};
-    text_addf(&name, "%s/%s", path, FOLDER_MARKER);
-    FILE *file = name.failed ? NULL : fopen(text_string(&name), "rb");
-    text_free(&name);
-    if (file == NULL)
-        return false;
-    char found[sizeof head - 1];
-    size_t n = fread(found, 1, sizeof found, file);
-    fclose(file);
-    return n == sizeof found && memcmp(found, head, n) == 0;
-}
-
-/* A name as our writers make them; anything else in a result folder is the user's. */
-static bool is_our_name(const char *name)
-{
-    static const char *const tails[] = {".csv", ".gp", ".svg", ".png"};
-    if (text_same(name, FOLDER_MARKER) || text_same(name, "report.txt") ||
-        text_same(name, "report.html"))
-        return true;
-    const char *dot = strrchr(name, '.');
-    for (size_t i = 0; dot != NULL && i < sizeof tails / sizeof tails[0]; i++)
-        if (text_same(dot, tails[i]))
-            return true;
-    return false;
-}
-
 /* Refuses if an older result, which would be removed, holds something that we never write. */
 static bool holds_only_ours(const char *path, struct faults *faults)
 {
-    DIR *directory = opendir(path);
-    if (directory == NULL)
+    char other[STRANGER_SIZE];
+    if (!result_stranger(path, other))
         return fault_system(faults, path, "cannot be looked into", errno);
-    char other[FAULT_FIELD_SIZE] = "";
-    struct dirent *entry;
-    while ((entry = readdir(directory)) != NULL)
-        if (!text_same(entry->d_name, ".") && !text_same(entry->d_name, "..") &&
-            !is_our_name(entry->d_name))
-            snprintf(other, sizeof other, "%.99s", entry->d_name);
-    closedir(directory);
     if (other[0] == '\0')
         return true;
     struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(path, 0, 0));
@@ -82,7 +29,10 @@ static bool old_can_go(const char *old, struct faults *faults)
 {
     if (!file_exists(old))
         return true;
-    if (is_ours(old))
+    enum result_owner owner = result_owner(old);
+    if (owner == RESULT_UNKNOWN)
+        return fault_system(faults, old, "cannot be looked into", errno);
+    if (owner == RESULT_OURS)
         return holds_only_ours(old, faults);
     struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(old, 0, 0));
     fault_found(fault, "stands where the earlier result should be kept; it is left alone");
@@ -133,7 +83,10 @@ bool folder_parent_check(const char *target, struct faults *faults)
 bool folder_check(const char *target, struct faults *faults)
 {
     bool there = file_exists(target);
-    if (there && !is_ours(target)) {
+    enum result_owner owner = there ? result_owner(target) : RESULT_OTHER;
+    if (owner == RESULT_UNKNOWN)
+        return fault_system(faults, target, "cannot be looked into", errno);
+    if (there && owner == RESULT_OTHER) {
         struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(target, 0, 0));
         fault_found(fault, "exists and is not a result folder of this program; it is left alone");
         fault_hint(fault, "move it away, or choose another folder with -o");
@@ -164,7 +117,8 @@ bool folder_open(struct folder *folder, const char *target, struct faults *fault
     if (folder->target == NULL || folder->partial == NULL)
         goto fail;
     hold_signals(folder);
-    if (mkdtemp(folder->partial) == NULL) {
+    result_clear_leftovers(target);
+    if (!result_make_hidden(folder->partial, &folder->lock)) {
         fault_system(faults, target, "a folder beside it cannot be made", errno);
         sigprocmask(SIG_SETMASK, &folder->mask, NULL);
         goto fail;
@@ -186,18 +140,20 @@ static void close_folder(struct folder *folder)
     sigset_t mask = folder->mask;
     free(folder->target);
     free(folder->partial);
+    if (open && folder->lock >= 0)
+        close(folder->lock);
     memset(folder, 0, sizeof *folder);
     if (open)
         sigprocmask(SIG_SETMASK, &mask, NULL);
 }
 
 /* Where the result before the earlier one waits until the swap has succeeded. */
-static char *waiting_place(const struct folder *folder, struct faults *faults)
+static char *waiting_place(const struct folder *folder, int *lock, struct faults *faults)
 {
     const char *base = path_base(folder->target);
     char *place = text_copyf(faults, "%.*s.%s.old-XXXXXX", (int)(base - folder->target),
                              folder->target, base);
-    if (place != NULL && mkdtemp(place) == NULL) {
+    if (place != NULL && !result_make_hidden(place, lock)) {
         fault_system(faults, folder->target, "a folder beside it cannot be made", errno);
         free(place);
         return NULL;
@@ -232,7 +188,8 @@ static bool exchange(struct folder *folder, const char *old, struct faults *faul
 /* With an older result out of the way, which is removed only when all is done. */
 static bool exchange_around(struct folder *folder, const char *old, struct faults *faults)
 {
-    char *waiting = waiting_place(folder, faults);
+    int lock = -1;
+    char *waiting = waiting_place(folder, &lock, faults);
     if (waiting == NULL)
         return false;
     bool moved = rename(old, waiting) == 0;
@@ -242,14 +199,19 @@ static bool exchange_around(struct folder *folder, const char *old, struct fault
     if (moved && !good)
         put_back(waiting, old, faults);
     else
-        remove_folder(waiting);
+        result_remove(waiting);
+    if (lock >= 0)
+        close(lock);
     free(waiting);
     return good;
 }
 
 static bool swap_in(struct folder *folder, const char *old, struct faults *faults)
 {
-    if (!is_ours(folder->target)) {
+    enum result_owner owner = result_owner(folder->target);
+    if (owner == RESULT_UNKNOWN)
+        return fault_system(faults, folder->target, "cannot be looked into", errno);
+    if (owner == RESULT_OTHER) {
         if (rename(folder->partial, folder->target) == 0)
             return true;
         return fault_system(faults, folder->target, "the finished folder cannot be put there",
@@ -276,6 +238,6 @@ bool folder_commit(struct folder *folder, struct faults *faults)
 void folder_abandon(struct folder *folder)
 {
     if (folder->partial != NULL)
-        remove_folder(folder->partial);
+        result_remove(folder->partial);
     close_folder(folder);
 }

@@ -373,3 +373,30 @@ bool complain_channel(const struct log_plan *plan, const struct log_column *colu
         return true;
     return !any && complain_all_missing(column, account, &first[FLAG_MISSING], faults);
 }
+
+static void tell_growth(const char *path, uint64_t bytes, struct faults *faults)
+{
+    char number[32];
+    struct fault *fault = fault_new(faults, FAULT_WARNING, fault_at(path, 0, 0));
+    fault_found(fault, "was still being written: its first %s bytes are what was read",
+                count_text(bytes, number));
+    fault_hint(fault, "run again when it is complete; the SHA-256 is that of those bytes");
+}
+
+bool complain_change(const char *path, enum file_change change, uint64_t bytes,
+                     struct faults *faults)
+{
+    static const char *const found[] = {
+        [FILE_REPLACED] = "was replaced by another file while it was read",
+        [FILE_SHORTENED] = "became shorter while it was read",
+        [FILE_REWRITTEN] = "was changed while it was read",
+    };
+    if (change == FILE_GREW)
+        tell_growth(path, bytes, faults);
+    if (change == FILE_SAME || change == FILE_GREW)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
+    fault_found(fault, "%s", found[change]);
+    fault_hint(fault, "let the logger or the editor finish, or take a copy; then run again");
+    return false;
+}

@@ -7,6 +7,7 @@
 #include "base/faults.h"
 #include "ingest/account.h"
 #include "ingest/csv.h"
+#include "ingest/file_state.h"
 #include "ingest/header.h"
 #include "ingest/lines.h"
 #include "ingest/log_plan.h"
@@ -74,6 +75,10 @@ bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults)
 bool complain_channel(const struct log_plan *plan, const struct log_column *column,
                       const struct log_account *account, const struct first_seen first[FLAG_COUNT],
                       struct faults *faults);
+
+/* What became of a file while its first `bytes` were read. One that grew gives a warning and true. */
+bool complain_change(const char *path, enum file_change change, uint64_t bytes,
+                     struct faults *faults);
 
 /* "12,345" */
 const char *count_text(uint64_t count, char out[32]);

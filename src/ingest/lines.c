@@ -35,7 +35,10 @@ static ssize_t fetch(struct lines *lines, char *out, size_t room)
         lines->memory_left -= n;
         return (ssize_t)n;
     }
+    uint64_t left = lines->limit - lines->bytes_read;
     ssize_t n;
+    if (room > left)
+        room = (size_t)left;
     do
         n = read(lines->fd, out, room);
     while (n < 0 && errno == EINTR);
@@ -140,18 +143,24 @@ static bool start(struct lines *lines, struct faults *faults)
 }
 
 /* Opens a regular file only: others cannot be read twice, or never end. */
-static int open_regular(const char *path, struct faults *faults)
+static int open_regular(const char *path, uint64_t *size, struct faults *faults)
 {
     struct stat about;
     int fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK | O_NOCTTY);
+    if (fd < 0 && fault_of_machine(errno)) {
+        fault_system(faults, path, "cannot be opened", errno);
+        return -1;
+    }
     if (fd < 0) {
         struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
         fault_found(fault, "cannot be opened: %s", strerror(errno));
         fault_hint(fault, "check the name in the description, and who may read the file");
         return -1;
     }
-    if (fstat(fd, &about) == 0 && S_ISREG(about.st_mode))
+    if (fstat(fd, &about) == 0 && S_ISREG(about.st_mode)) {
+        *size = about.st_size > 0 ? (uint64_t)about.st_size : 0;
         return fd;
+    }
     refuse(path, S_ISDIR(about.st_mode) ? "is a directory" : "is not a regular file",
            "name the log file itself", faults);
     close(fd);
@@ -163,7 +172,7 @@ bool lines_open(struct lines *lines, const char *path, bool hashing, struct faul
     memset(lines, 0, sizeof *lines);
     lines->path = path;
     lines->hashing = hashing;
-    lines->fd = open_regular(path, faults);
+    lines->fd = open_regular(path, &lines->limit, faults);
     return lines->fd >= 0 && start(lines, faults);
 }
 
@@ -227,6 +236,14 @@ static enum line_status skip_long(struct lines *lines, struct line *line, struct
     return LINE_TOO_LONG;
 }
 
+/* A half line at the end is being written if the file has more by now. */
+static bool is_being_written(const struct lines *lines)
+{
+    struct stat about;
+    return lines->fd >= 0 && lines->start < lines->end && fstat(lines->fd, &about) == 0 &&
+           about.st_size > 0 && (uint64_t)about.st_size > lines->bytes_read;
+}
+
 enum line_status lines_next(struct lines *lines, struct line *line, struct faults *faults)
 {
     for (;;) {
@@ -237,6 +254,8 @@ enum line_status lines_next(struct lines *lines, struct line *line, struct fault
         size_t stop = find_end(lines);
         if (stop < lines->end)
             return give(lines, stop, line);
+        if (lines->exhausted && is_being_written(lines))
+            lines->start = lines->end;
         if (lines->exhausted)
             return lines->start == lines->end ? LINE_END : give(lines, stop, line);
         if (lines->end - lines->start > LINE_BYTES_MAX)

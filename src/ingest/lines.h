@@ -2,7 +2,9 @@
  *
  * A line ends at LF, CR LF or CR. A UTF-8 byte order mark before the first line is dropped. Memory
  * is one buffer of 64 KiB that grows to LINE_BYTES_MAX at most; a longer line is skipped to its end
- * and said to be so. The hash, if asked for, is fed from the very bytes that are cut into lines.
+ * and said to be so. The hash, if asked for, is fed from the very bytes that are cut into lines. A file
+ * is read up to the size that it had when it was opened; a half line there is left out if the file has
+ * grown since, since its other half is being written.
  */
 #ifndef INGEST_LINES_H
 #define INGEST_LINES_H
@@ -36,6 +38,7 @@ struct lines {
     int fd;           /* -1: from memory, or closed */
     const char *memory;
     size_t memory_left;
+    uint64_t limit; /* the file's size when it was opened: what is appended later is not read */
     struct hash hash;
     bool hashing;
     char *buffer;

@@ -2,6 +2,7 @@
 
 #include "base/text.h"
 #include "ingest/complaint.h"
+#include "ingest/file_state.h"
 #include "ingest/rows.h"
 #include "ingest/span.h"
 #include "ingest/survey.h"
@@ -10,7 +11,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 /* NAMED_MAX bad lines are named, the others counted. A file whose first HOPELESS_ROWS rows hold no
  * readable stamp is not read on: the format is wrong. */
@@ -28,6 +28,7 @@ struct reading {
     double *values; /* all of the block's arrays, one allocation each */
     uint8_t *flags;
 
+    struct file_state *before; /* of each file of the plan, when the reading began */
     size_t file; /* into account->files */
     uint64_t bytes_before; /* of the files before it */
     struct stamp_troubles troubles;
@@ -46,7 +47,8 @@ static bool allocate(struct reading *r)
     r->values = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *r->values);
     r->flags = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *r->flags);
     r->account->files = calloc(plan->n_files + 1, sizeof *r->account->files);
-    if (r->values == NULL || r->flags == NULL || r->account->files == NULL)
+    r->before = calloc(plan->n_files + 1, sizeof *r->before);
+    if (r->values == NULL || r->flags == NULL || r->account->files == NULL || r->before == NULL)
         return fault_memory(r->faults);
     for (size_t i = 0; i < plan->n_columns; i++) {
         enum channel channel = plan->columns[i].channel;
@@ -283,8 +285,9 @@ static bool read_rows(struct reading *r, struct rows *rows)
 }
 
 /* Ends a file: its hash, and what is to be said of its rows. */
-static bool close_account(struct reading *r, struct rows *rows)
+static bool close_account(struct reading *r, struct rows *rows, const struct file_state *before)
 {
+    struct file_state after = file_state_open(rows->lines.fd);
     struct log_file *file = &r->account->files[r->file];
     file->bytes = rows->lines.bytes_read;
     r->bytes_before += file->bytes;
@@ -292,12 +295,17 @@ static bool close_account(struct reading *r, struct rows *rows)
     r->troubles.rows_used = file->rows_used;
     r->input_ok = complain_rows(&r->troubles, r->faults) && r->input_ok;
     /* A file that was given up has no hash of the whole. */
-    return hopeless(r) || lines_digest(&rows->lines, file->sha256, r->faults);
+    if (hopeless(r))
+        return true;
+    enum file_change change = file_state_compare(before, &after, file->bytes);
+    r->input_ok = complain_change(file->path, change, file->bytes, r->faults) && r->input_ok;
+    return lines_digest(&rows->lines, file->sha256, r->faults);
 }
 
-static bool read_file(struct reading *r, const char *path)
+static bool read_file(struct reading *r, size_t index)
 {
     struct rows rows;
+    const char *path = r->plan->files[index];
     struct log_account *account = r->account;
     r->file = account->n_files;
     account->files[r->file].path = text_copy(path, r->faults);
@@ -308,7 +316,7 @@ static bool read_file(struct reading *r, const char *path)
         .path = account->files[r->file].path, .plan = r->plan, .format = &r->form.stamp};
     if (!rows_open(&rows, &r->form, path, true, r->faults))
         return false;
-    bool ok = read_rows(r, &rows) && close_account(r, &rows);
+    bool ok = read_rows(r, &rows) && close_account(r, &rows, &r->before[index]);
     rows_close(&rows);
     return ok;
 }
@@ -327,7 +335,7 @@ static void complain_unnamed(struct reading *r)
 static bool read_all(struct reading *r, const size_t *order)
 {
     for (size_t i = 0; i < r->plan->n_files; i++)
-        if (!read_file(r, r->plan->files[order[i]]))
+        if (!read_file(r, order[i]))
             return false;
     if (!flush(r, false))
         return false;
@@ -343,21 +351,21 @@ static bool read_all(struct reading *r, const size_t *order)
 }
 
 /* A file that cannot be asked is complained of when it is opened. */
-static uint64_t size_of_all(const struct log_plan *plan)
+static void note_states(struct reading *r)
 {
-    uint64_t sum = 0;
-    struct stat status;
-    for (size_t i = 0; i < plan->n_files; i++)
-        if (stat(plan->files[i], &status) == 0 && status.st_size > 0)
-            sum += (uint64_t)status.st_size;
-    return sum;
+    for (size_t i = 0; i < r->plan->n_files; i++) {
+        r->before[i] = file_state_at(r->plan->files[i]);
+        r->account->bytes_total += r->before[i].size;
+    }
 }
 
 static bool read_in_order(struct reading *r, size_t *order)
 {
     struct log_account *account = r->account;
-    account->bytes_total = size_of_all(r->plan);
-    if (!allocate(r) || !survey_order(&r->form, order, r->faults) ||
+    if (!allocate(r))
+        return false;
+    note_states(r);
+    if (!survey_order(&r->form, order, r->faults) ||
         !survey_step(&r->form, order, &account->step_us, r->faults))
         return false;
     account->gap_us = r->plan->gap_us > 0 ? r->plan->gap_us : 3 * account->step_us;
@@ -391,6 +399,7 @@ bool log_read(const struct log_plan *plan, struct sink *sinks, size_t n,
         ok = row_form_init(&r->form, plan, faults) && read_in_order(r, order);
         free(r->values);
         free(r->flags);
+        free(r->before);
     }
     free(order);
     free(r);

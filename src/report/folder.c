@@ -49,7 +49,9 @@ static bool write_figures(const struct document *doc, const struct progress *pro
 {
     if (doc->n_figures == 0)
         return true;
-    bool png = gnuplot_has_png(folder->partial, faults);
+    bool png = false;
+    if (!gnuplot_ask_png(folder->partial, &png, faults))
+        return false;
     for (size_t i = 0; i < doc->n_figures; i++) {
         progress_tell(progress, "drawing", i, doc->n_figures);
         if (!figure_write(&doc->figures[i], doc, png ? PICTURES_SVG_PNG : PICTURES_SVG, folder,

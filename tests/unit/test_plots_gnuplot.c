@@ -20,11 +20,16 @@ static void bad_gnuplots_give_a_fault_and_leave_nothing(void **state)
     (void)state;
     static const struct {
         const char *stub;
+        int deadline_s;
         const char *found; /* a piece of the message */
     } rows[] = {
-        {"dies", "signal 9"},     {"fails", "status 1"},
-        {"half", "not complete"}, {"silent", "not complete"},
-        {"hangs", "within 1 s"},  {"no such stub", "not installed or not on PATH"},
+        {"dies", 20, "signal 9"},
+        {"fails", 20, "status 1"},
+        {"half", 20, "not complete"},
+        {"silent", 20, "not complete"},
+        {"hangs", 1, "within 1 s"},
+        {"floods", 20, "wrote more than 64 MB"},
+        {"no such stub", 20, "not installed or not on PATH"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         char *folder = aid_folder();
@@ -33,7 +38,8 @@ static void bad_gnuplots_give_a_fault_and_leave_nothing(void **state)
         if (!aid_gnuplot(rows[i].stub))
             setenv("PATH", folder, 1); /* an empty folder: no gnuplot there */
         faults_init(&faults);
-        bool drawn = gnuplot_run(folder, "curve", script, GNUPLOT_SVG, 1, &svg, &faults);
+        bool drawn = gnuplot_run(folder, "curve", script, GNUPLOT_SVG, rows[i].deadline_s, &svg,
+                                 &faults);
         char *left = aid_list(folder);
         if (drawn || faults.n != 1 || !strstr(faults.items[0].found, rows[i].found))
             print_message("row '%s': %d, '%s'\n", rows[i].stub, drawn, faults.items[0].found);
@@ -109,9 +115,11 @@ static void png_is_judged_by_its_own_marks(void **state)
 {
     (void)state;
     struct text png = {0};
+    bool has_png = false;
     char *folder = aid_folder();
     faults_init(&faults);
-    assert_true(gnuplot_has_png(folder, &faults));
+    assert_true(gnuplot_ask_png(folder, &has_png, &faults));
+    assert_true(has_png);
     assert_true(gnuplot_run(folder, "curve", png_script, GNUPLOT_PNG, 30, &png, &faults));
     assert_int_equal(faults.n, 0);
     assert_true(png.length > 100);
@@ -132,10 +140,12 @@ static void png_is_judged_by_its_own_marks(void **state)
 static void a_gnuplot_without_png_is_said(void **state)
 {
     (void)state;
+    bool has_png = true;
     char *folder = aid_folder();
     faults_init(&faults);
     assert_true(aid_gnuplot("chatty")); /* draws SVG whatever it is asked */
-    assert_false(gnuplot_has_png(folder, &faults));
+    assert_true(gnuplot_ask_png(folder, &has_png, &faults));
+    assert_false(has_png);
     assert_int_equal(faults.n, 1);
     assert_int_equal(faults.items[0].kind, FAULT_NOTE);
     assert_non_null(strstr(faults.items[0].found, "pngcairo"));
