@@ -7,21 +7,24 @@ static bool failed(struct faults *faults)
 {
     struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(NULL, 0, 0));
     fault_found(fault, "SHA-256 of an input could not be computed by libcrypto");
-    fault_hint(fault, "check the installation of the package libssl3");
+    fault_hint(fault, "close other programs or raise the limit (ulimit -v), then run again; else check "
+                      "the installation of the package libssl3");
     return false;
 }
 
+/* libcrypto tells no lack of memory from other failures; nothing else is likely here. */
 bool hash_open(struct hash *hash, struct faults *faults)
 {
-    EVP_MD_CTX *context = EVP_MD_CTX_new();
-    hash->state = context;
-    if (context == NULL)
-        return fault_memory(faults);
-    if (EVP_DigestInit_ex(context, EVP_sha256(), NULL) != 1) {
-        hash_free(hash);
-        return failed(faults);
-    }
-    return true;
+    *hash = (struct hash){NULL, NULL, NULL};
+    hash->library = OSSL_LIB_CTX_new();
+    if (hash->library != NULL)
+        hash->method = EVP_MD_fetch(hash->library, "SHA256", NULL);
+    if (hash->method != NULL)
+        hash->state = EVP_MD_CTX_new();
+    if (hash->state != NULL && EVP_DigestInit_ex(hash->state, hash->method, NULL) == 1)
+        return true;
+    hash_free(hash);
+    return failed(faults);
 }
 
 bool hash_feed(struct hash *hash, const void *bytes, size_t n, struct faults *faults)
@@ -45,5 +48,7 @@ bool hash_close(struct hash *hash, char hex[HASH_HEX_SIZE], struct faults *fault
 void hash_free(struct hash *hash)
 {
     EVP_MD_CTX_free(hash->state);
-    hash->state = NULL;
+    EVP_MD_free(hash->method);
+    OSSL_LIB_CTX_free(hash->library);
+    *hash = (struct hash){NULL, NULL, NULL};
 }

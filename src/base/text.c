@@ -123,6 +123,11 @@ bool text_ok(const struct text *text, struct faults *faults)
     return !text->failed;
 }
 
+void text_fail_with(struct text *out, const struct text *part)
+{
+    out->failed = out->failed || part->failed;
+}
+
 char *text_copy(const char *string, struct faults *faults)
 {
     char *copy = strdup(string);

@@ -44,6 +44,9 @@ void text_flush(struct text *text);
  * the taker knows why. */
 bool text_ok(const struct text *text, struct faults *faults);
 
+/* `out` has failed if `part`, which went into it, has: for parts that are not asked themselves. */
+void text_fail_with(struct text *out, const struct text *part);
+
 /* A copy on the heap, NULL with a machine fault when out of memory. The caller frees. */
 char *text_copy(const char *string, struct faults *faults);
 char *text_copyf(struct faults *faults, const char *format, ...)

@@ -46,8 +46,6 @@ static void say_line(const struct bad_line *bad, struct fault *fault)
                                 "is a quote missing? else delete the line"},
         [CSV_TOO_MANY] = {"the line has more than 1,024 fields",
                           "is this the logger's CSV file? else delete the line"},
-        [CSV_NO_MEMORY] = {"out of memory while cutting the line into fields",
-                           "close other programs, then run again"},
     };
     if (bad->line_status == LINE_TOO_LONG) {
         fault_found(fault, "the line is longer than 1 MiB");
@@ -74,6 +72,8 @@ bool complain_bad_line(const struct bad_line *bad, struct faults *faults)
 {
     const struct line *line = bad->line;
     long column = 0;
+    if (bad->line_status == LINE_TEXT && bad->csv_status == CSV_NO_MEMORY)
+        return fault_memory(faults);
     if (bad->line_status == LINE_NUL) {
         const char *nul = memchr(line->bytes, '\0', line->n);
         column = column_of(line, nul == NULL ? 0 : (size_t)(nul - line->bytes));

@@ -40,7 +40,7 @@ enum file_change file_state_compare(const struct file_state *before,
         return FILE_SAME;
     if (before->inode != after->inode || before->device != after->device)
         return FILE_REPLACED;
-    if (after->size < bytes)
+    if (after->size < bytes || after->size < before->size)
         return FILE_SHORTENED;
     if (after->size == before->size && !same_time(&before->changed, &after->changed))
         return FILE_REWRITTEN;

@@ -408,13 +408,17 @@ static void finish_row(struct table_reader *r)
 
 static void bad_line(struct table_reader *r, enum csv_status status, size_t bad)
 {
+    r->good = false;
+    if (status == CSV_NO_MEMORY) {
+        fault_memory(r->faults);
+        return;
+    }
     struct fault *fault = fault_new(
         r->faults, FAULT_INPUT,
         fault_at(r->path, r->line, (long)text_characters(r->line_bytes, bad) + 1));
     fault_found(fault, status == CSV_OPEN_QUOTE ? "a quote is opened here and not closed on this line"
                                                 : "this line is not proper CSV");
     fault_hint(fault, "put text that holds quotes or commas between double quotes");
-    r->good = false;
 }
 
 static void read_line(struct table_reader *r, struct csv *csv, const struct line *line)

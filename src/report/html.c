@@ -144,6 +144,7 @@ static void add_value(struct text *out, const struct number *number)
     struct text value = {0};
     typo_value(&value, number->value, number->low, number->high, number->unit);
     html_add(out, text_string(&value));
+    text_fail_with(out, &value);
     text_free(&value);
 }
 
@@ -185,6 +186,7 @@ static bool add_parts(const struct number *number, struct text *out, struct faul
     text_addf(&title, "Where the uncertainty of %s comes from",
               typo_symbol(name, symbol, sizeof symbol));
     html_table_begin(out, text_string(&title), number->label, list.n);
+    text_fail_with(out, &title);
     text_free(&title);
     text_add(out, "<thead><tr><th scope=\"col\">source</th><th scope=\"col\" class=\"n\">standard "
                   "uncertainty</th><th scope=\"col\" class=\"n\">share of the square</th></tr>"
@@ -245,6 +247,7 @@ static bool add_figure(const struct figure *figure, const struct folder *picture
         struct text file = {0};
         text_addf(&file, "%s.csv", figure->id);
         element(out, "code", NULL, text_string(&file));
+        text_fail_with(out, &file);
         text_free(&file);
         text_add(out, ".");
     }

@@ -208,6 +208,7 @@ static void add_facts(const struct document *doc, struct text *out)
         struct text head = {0};
         text_addf(&head, "  %s  ", fact->key);
         wrap_add(out, text_string(&head), FACT_LABEL, 0, fact->value);
+        text_fail_with(out, &head);
         text_free(&head);
     }
 }
@@ -226,6 +227,7 @@ static void add_paperwork(const struct document *doc, struct text *out)
         struct text head = {0};
         text_addf(&head, "  %s  ", fact->key);
         wrap_add(out, text_string(&head), FACT_LABEL, 0, fact->value);
+        text_fail_with(out, &head);
         text_free(&head);
     }
 }

@@ -160,6 +160,23 @@ void job_add_days(struct job *job)
         out->days.d[j] = sqrt(sum[j]);
 }
 
+/* The scatter seen against the scatter claimed, with the errors that points share. Where that cannot be
+ * said the plain ratio stays. */
+static bool count_shared(const struct scattered *s, struct job *job)
+{
+    struct efficiency *out = job->out;
+    double chi2 = 0;
+    enum fit_status status = fit_scatter(out->form, s->at, s->residual, s->variance, s->session,
+                                         s->shared, s->n_shared, out->n, &chi2);
+    if (status == FIT_NO_MEMORY)
+        return fault_memory(job->faults);
+    if (status == FIT_OK) {
+        out->curve.chi2 = chi2;
+        out->curve.birge = sqrt(chi2 / (double)out->curve.dof);
+    }
+    return true;
+}
+
 bool job_judge_scatter(struct job *job)
 {
     struct efficiency *out = job->out;
@@ -172,13 +189,8 @@ bool job_judge_scatter(struct job *job)
         set_own(&s, job);
         good = set_shared(&s, job) && judge_days(&s, job);
     }
-    double chi2 = 0;
-    if (good && s.n_shared > 0 && !out->curve.equal_weights &&
-        fit_scatter(out->form, s.at, s.residual, s.variance, s.session, s.shared, s.n_shared,
-                    out->n, &chi2) == FIT_OK) {
-        out->curve.chi2 = chi2;
-        out->curve.birge = sqrt(chi2 / (double)out->curve.dof);
-    }
+    if (good && s.n_shared > 0 && !out->curve.equal_weights)
+        good = count_shared(&s, job);
     release(&s);
     return good;
 }

@@ -186,17 +186,21 @@ static bool choose_windy(struct job *job, bool bent, double drop_below, bool *se
 }
 
 /* Whether the points hold a wind term on top of the form, and tell it from the others. */
-static bool can_hold_wind(const struct job *job, const char *base)
+static bool can_hold_wind(const struct job *job, const char *base, bool *can)
 {
     const struct efficiency *out = job->out;
     char name[64];
     struct fit_linear plain;
+    *can = false;
     if (text_same(base, "mean"))
-        return false;
+        return true;
     name[0] = '\0';
     strcat(strcat(name, base), " with wind");
-    return design_holds(&out->design, name) &&
-           fit_curve_plain(fit_form_find(name), out->used, out->n, &plain) == FIT_OK;
+    if (!design_holds(&out->design, name))
+        return true;
+    enum fit_status status = fit_curve_plain(fit_form_find(name), out->used, out->n, &plain);
+    *can = status == FIT_OK;
+    return status != FIT_NO_MEMORY || fault_memory(job->faults);
 }
 
 bool job_choose_form(struct job *job, const struct efficiency_request *request)
@@ -208,10 +212,10 @@ bool job_choose_form(struct job *job, const struct efficiency_request *request)
     const char *base = efficiency_best_form(design);
     if (base == NULL)
         base = "mean"; /* no point at all: design_require says so */
-    bool settled = false;
-    if (!design_require(design, base, job->faults))
+    bool settled = false, windy = false;
+    if (!design_require(design, base, job->faults) || !can_hold_wind(job, base, &windy))
         return false;
-    if (can_hold_wind(job, base) &&
+    if (windy &&
         !choose_windy(job, text_same(base, "second order"), request->drop_below, &settled))
         return false;
     return settled || choose_calm(job, base, request->drop_below);

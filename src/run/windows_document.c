@@ -176,6 +176,7 @@ static bool refusal_row(const struct reduction *r, const struct refusal *refusal
         refusal_lines(refusal, &r->rules, &lines);
     }
     quote_lines(&lines, &quoted);
+    text_fail_with(&quoted, &lines);
     struct cell cells[] = {cell_text(start),
                            cell_text(end),
                            cell_text(reason_words(refusal)),
@@ -346,8 +347,9 @@ static bool closest_finding(const struct reduction *r, struct document *doc, str
     char when[40];
     bool good = true;
     calendar_plain(best->closest_start_us, r->plan.utc_offset_s, when, sizeof when);
-    if (refusal_lines(best, &r->rules, &lines) > 0 && text_ok(&lines, faults))
-        good = document_finding(doc, FINDING_CANNOT, false, faults,
+    if (refusal_lines(best, &r->rules, &lines) > 0)
+        good = text_ok(&lines, faults) &&
+               document_finding(doc, FINDING_CANNOT, false, faults,
                                 "No change of one limit would admit a window. The closest candidate "
                                 "(at %s) would be admitted by these lines in [steady state]:",
                                 when) &&

@@ -11,10 +11,12 @@
 #include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/mman.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -145,6 +147,15 @@ void scene_reset(const struct scene *scene)
     }
 }
 
+static void allow_files(void)
+{
+    struct rlimit limit;
+    if (getrlimit(RLIMIT_NOFILE, &limit) == 0) {
+        limit.rlim_cur = limit.rlim_max;
+        setrlimit(RLIMIT_NOFILE, &limit);
+    }
+}
+
 /* In the new process. */
 static int perform(const struct scene *scene, const struct shim_plan *plan, void (*limit)(void),
                    long *count)
@@ -166,6 +177,7 @@ static int perform(const struct scene *scene, const struct shim_plan *plan, void
     shim_arm(plan);
     int status = etabench_main(scene->kind == SCENE_DRAWN ? 3 : 4, argv);
     shim_disarm();
+    allow_files(); /* the sanitizer opens some at the end */
     for (int i = 0; i <= SHIM_DISK; i++)
         if (i != SHIM_CALLS)
             count[i] = shim_count((enum shim_call)i);
@@ -175,6 +187,10 @@ static int perform(const struct scene *scene, const struct shim_plan *plan, void
 static void perform_and_exit(const struct scene *scene, const struct shim_plan *plan,
                              void (*limit)(void), long *count, int err)
 {
+    /* cmocka's handlers would make a failed test of a crash, here in the new process. */
+    static const int crashes[] = {SIGSEGV, SIGBUS, SIGFPE, SIGILL, SIGABRT, SIGSYS};
+    for (size_t i = 0; i < sizeof crashes / sizeof crashes[0]; i++)
+        signal(crashes[i], SIG_DFL);
     int nothing = open("/dev/null", O_RDWR | O_CLOEXEC);
     if (nothing < 0 || dup2(nothing, 0) < 0 || dup2(nothing, 1) < 0 || dup2(err, 2) < 0)
         _exit(125);
@@ -222,20 +238,29 @@ void scene_must(const struct scene *scene, bool good, const char *what)
     fail();
 }
 
-static void must_be_listed_as_before(const struct scene *scene, const char *what)
+static bool is_listed_as_before(const struct scene *scene)
 {
     char *now = aid_list(scene->folder);
     bool same = strcmp(now, scene->listed) == 0;
-    if (!same)
+    free(now);
+    return same;
+}
+
+static void must_be_listed_as_before(const struct scene *scene, const char *what)
+{
+    char *now = aid_list(scene->folder);
+    if (strcmp(now, scene->listed) != 0)
         print_error("in the folder: %s\n", now);
     free(now);
-    scene_must(scene, same, what);
+    scene_must(scene, is_listed_as_before(scene), what);
 }
 
 void scene_assert_all_or_nothing(const struct scene *scene, const struct seen *seen, bool may_leave)
 {
-    bool done = seen->status == 0;
-    scene_must(scene, done || seen->said > 0, "it said nothing");
+    bool told_late = seen->status == 5 && may_leave &&
+                     scene_fingerprint(scene, ".results") == scene->fresh;
+    bool done = seen->status == 0 || told_late;
+    scene_must(scene, seen->status == 0 || seen->said > 0, "it said nothing");
     scene_must(scene,
                scene_fingerprint(scene, ".results") == (done ? scene->fresh : scene->earlier),
                done ? "the result is not that of an undisturbed run" : "the earlier result is lost");
@@ -243,7 +268,7 @@ void scene_assert_all_or_nothing(const struct scene *scene, const struct seen *s
                scene_fingerprint(scene, ".results.old") ==
                    (done ? scene->earlier : scene->oldest),
                "the result under .old is not the one before");
-    if (may_leave)
+    if (may_leave && !is_listed_as_before(scene))
         scene_assert_next_run_clears_up(scene);
     else
         must_be_listed_as_before(scene, "something is left behind");

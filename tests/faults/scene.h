@@ -53,8 +53,8 @@ void scene_must(const struct scene *scene, bool good, const char *what);
 
 /* After a run that came to its end. Status 0: the result is 'fresh' and the one before is kept. Any other:
  * both results are as before, and something was said. In either case nothing else stands in the folder,
- * or hidden things only that the next run takes away, if it `may_leave` them (what should remove them
- * failed). */
+ * or, if it `may_leave` them because what removes them could fail too, hidden things that the next run
+ * takes away; then also a status 5 of which only the screen's words were the victim. */
 void scene_assert_all_or_nothing(const struct scene *scene, const struct seen *seen, bool may_leave);
 
 /* A run after one that failed, was killed or came to its end: it is like any other, and takes away what

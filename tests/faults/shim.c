@@ -2,6 +2,7 @@
 
 #include <dirent.h>
 #include <errno.h>
+#include <execinfo.h>
 #include <fcntl.h>
 #include <signal.h>
 #include <spawn.h>
@@ -28,6 +29,8 @@ static struct {
 
 void shim_arm(const struct shim_plan *plan)
 {
+    void *place;
+    backtrace(&place, 1); /* the first one allocates */
     memset(&shim, 0, sizeof shim);
     shim.plan = *plan;
     shim.armed = true;
@@ -41,6 +44,20 @@ void shim_disarm(void)
 long shim_count(enum shim_call call)
 {
     return call == SHIM_DISK ? shim.disk : shim.count[call];
+}
+
+bool shim_is_own_only(void)
+{
+#ifdef OWN_ALLOCATIONS_ONLY
+    return true;
+#else
+    return false;
+#endif
+}
+
+long shim_stride(void)
+{
+    return shim_is_own_only() ? 3 : 1;
 }
 
 const char *shim_name(enum shim_call call)
@@ -62,11 +79,51 @@ static bool is_due(enum shim_call call)
     return n == shim.plan.at || (shim.plan.onwards && n > shim.plan.at);
 }
 
+extern const char __executable_start, etext; /* of the linker */
+
+static bool is_own_code(const void *place)
+{
+    return (const char *)place >= &__executable_start && (const char *)place < &etext;
+}
+
+/* The callers, all the way up; of those in libraries only the innermost, unless `thorough`. */
+static uint64_t way_here(bool thorough)
+{
+    enum { DEPTH = 64 };
+    void *places[DEPTH];
+    uint64_t way = 0xCBF29CE484222325U;
+    bool inner = true;
+    int depth = backtrace(places, DEPTH);
+    for (int i = 0; i < depth; i++) {
+        bool own = is_own_code(places[i]);
+        if (thorough || own || inner)
+            way = (way ^ (uint64_t)(uintptr_t)places[i]) * 0x100000001B3U;
+        inner = inner && own;
+    }
+    return way;
+}
+
+/* Notes an allocation to which no allocation noted before came the same way. */
+static void note_way(void)
+{
+    struct shim_notes *notes = shim.plan.notes;
+    uint64_t way = way_here(notes->thorough);
+    for (long i = 0; i < notes->n; i++)
+        if (notes->way[i] == way)
+            return;
+    if (notes->n >= SHIM_NOTES_MAX)
+        return;
+    notes->way[notes->n] = way;
+    notes->at[notes->n++] = shim.count[SHIM_ALLOCATE];
+}
+
 /* Returns: what is to be done instead of the call, or besides it: SHIM_FAIL, SHIM_SHORT or nothing. */
 static enum shim_action meet(enum shim_call call)
 {
     if (!shim.armed || !is_due(call))
         return SHIM_NOTHING;
+    if (shim.plan.action == SHIM_NOTE)
+        note_way();
     switch (shim.plan.action) {
     case SHIM_FAIL:
         errno = shim.plan.error;

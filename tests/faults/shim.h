@@ -9,6 +9,7 @@
 #define TESTS_FAULTS_SHIM_H
 
 #include <stdbool.h>
+#include <stdint.h>
 
 enum shim_call {
     SHIM_ALLOCATE,
@@ -28,6 +29,7 @@ enum shim_call {
 
 enum shim_action {
     SHIM_NOTHING, /* calls are counted only */
+    SHIM_NOTE,    /* allocations are noted that come by a way through the program not seen before */
     SHIM_FAIL,    /* the call is not made and gives `error` */
     SHIM_SHORT,   /* a read or write of one byte only */
     SHIM_SIGNAL,  /* the program sends itself `signal_number`, then makes the call */
@@ -42,11 +44,27 @@ struct shim_plan {
     int error;
     int signal_number;
     void (*hook)(void);
+    struct shim_notes *notes;
+};
+
+enum { SHIM_NOTES_MAX = 20000 };
+
+struct shim_notes {
+    bool thorough; /* ways through libraries are told apart too */
+    long n;
+    long at[SHIM_NOTES_MAX];
+    uint64_t way[SHIM_NOTES_MAX];
 };
 
 /* From here on calls are counted, from 0, and the plan (copied) is followed. */
 void shim_arm(const struct shim_plan *plan);
 void shim_disarm(void);
+
+/* Whether libraries' allocations pass by the shim: the address sanitizer has taken them. */
+bool shim_is_own_only(void);
+
+/* Under the sanitizer everything takes some ten times as long: there, every third of many tries. */
+long shim_stride(void);
 
 /* Calls of a kind since shim_arm; SHIM_DISK: the sum. */
 long shim_count(enum shim_call call);

@@ -9,14 +9,20 @@
 
 #include "scene.h"
 
+#include "base/hash.h"
+
 #include <errno.h>
+#include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/mman.h>
 #include <sys/resource.h>
+#include <sys/wait.h>
 #include <unistd.h>
 
-static const enum scene_kind kinds[] = {SCENE_LOG, SCENE_TABLE, SCENE_DRAWN};
-static const char *const kind_names[] = {"log", "table", "table with figures"};
+static const enum scene_kind kinds[] = {SCENE_LOG, SCENE_DRAWN};
+static const char *const kind_names[] = {
+    [SCENE_LOG] = "log", [SCENE_DRAWN] = "table with figures"};
 
 /* Removing opens a folder, which allocates: what it could not remove, the next run removes. */
 static void judge(struct scene *scene, const struct seen *seen)
@@ -40,21 +46,180 @@ static void starve(struct scene *scene, long at, bool onwards, long *refused)
     *refused += seen.status == 5;
 }
 
+static struct shim_notes *make_notes(void)
+{
+    struct shim_notes *notes = mmap(NULL, sizeof *notes, PROT_READ | PROT_WRITE,
+                                    MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+    assert_true(notes != MAP_FAILED);
+    return notes;
+}
+
+/* Which allocations of the scene to try: one of each way through the program that leads to one and is
+ * not yet among the notes. */
+static void find_ways(const struct scene *scene, struct shim_notes *notes)
+{
+    struct shim_plan plan = {.call = SHIM_ALLOCATE,
+                             .at = 1,
+                             .onwards = true,
+                             .action = SHIM_NOTE,
+                             .notes = notes};
+    scene_reset(scene);
+    assert_int_equal(scene_run(scene, &plan, NULL).status, 0);
+    assert_true(notes->n < SHIM_NOTES_MAX);
+}
+
 static void each_allocation_that_fails_leaves_all_or_nothing(void **state)
 {
     (void)state;
-    for (size_t k = 0; k < 3; k++) {
-        struct shim_plan none = {.action = SHIM_NOTHING};
+    struct shim_notes *ways = make_notes();
+    for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
         struct scene scene;
-        long refused = 0;
+        long refused = 0, tried = 0, before = ways->n;
         scene_open(&scene, kinds[k]);
-        long n = scene_run(&scene, &none, NULL).count[SHIM_ALLOCATE];
-        print_message("%s: %ld allocations\n", kind_names[k], n);
-        assert_true(n > 100);
-        for (long at = 1; at <= n; at++)
-            starve(&scene, at, at % 2 == 0, &refused);
+        find_ways(&scene, ways);
+        for (long i = before; i < ways->n; i += shim_stride(), tried++)
+            starve(&scene, ways->at[i], tried % 2 == 0, &refused);
+        print_message("%s: %ld new ways to %ld allocations, %ld tried, %ld refused\n",
+                      kind_names[kinds[k]], ways->n - before, ways->at[ways->n - 1], tried,
+                      refused);
         /* Some of them are made good or belong to what a run can do without; most are not. */
-        assert_true(2 * refused > n);
+        assert_true(ways->n - before > 100 && 2 * refused > tried);
+        scene_close(&scene);
+    }
+    munmap(ways, sizeof *ways);
+}
+
+/* A hash of an input, in a process of its own. Returns: 0 right, 5 refused with a fault, else wrong. */
+static int hash_abc(void)
+{
+    static struct faults faults;
+    static const char abc[] = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+    struct hash hash;
+    char hex[HASH_HEX_SIZE];
+    faults_init(&faults);
+    if (hash_open(&hash, &faults) && hash_feed(&hash, "abc", 3, &faults) &&
+        hash_close(&hash, hex, &faults))
+        return strcmp(hex, abc) == 0 ? 0 : 1;
+    hash_free(&hash);
+    return faults_status(&faults);
+}
+
+static int hash_apart(const struct shim_plan *plan)
+{
+    int status = -1;
+    fflush(NULL);
+    pid_t child = fork();
+    assert_true(child >= 0);
+    if (child == 0) {
+        signal(SIGSEGV, SIG_DFL); /* cmocka's would make a failed test of it here */
+        shim_arm(plan);
+        int done = hash_abc();
+        shim_disarm();
+        _exit(done);
+    }
+    assert_int_equal(waitpid(child, &status, 0), child);
+    return WIFSIGNALED(status) ? 128 + WTERMSIG(status) : WEXITSTATUS(status);
+}
+
+/* libcrypto makes thousands of allocations on its first use. "abc": FIPS 180-2, appendix B.1. */
+static void each_allocation_of_libcrypto_may_fail(void **state)
+{
+    (void)state;
+    if (shim_is_own_only())
+        skip();
+    struct shim_notes *ways = make_notes();
+    long refused = 0;
+    struct shim_plan note = {.call = SHIM_ALLOCATE,
+                             .at = 1,
+                             .onwards = true,
+                             .action = SHIM_NOTE,
+                             .notes = ways};
+    ways->thorough = true;
+    assert_int_equal(hash_apart(&note), 0);
+    for (long i = 0; i < ways->n; i++) {
+        struct shim_plan plan = {.call = SHIM_ALLOCATE,
+                                 .at = ways->at[i],
+                                 .onwards = i % 2 == 0,
+                                 .action = SHIM_FAIL,
+                                 .error = ENOMEM};
+        int status = hash_apart(&plan);
+        if (status != 0 && status != 5)
+            print_error("allocation %ld: status %d\n", plan.at, status);
+        assert_true(status == 0 || status == 5);
+        refused += status == 5;
+    }
+    print_message("libcrypto: %ld ways to %ld allocations, %ld refused\n", ways->n,
+                  ways->at[ways->n - 1], refused);
+    assert_true(2 * refused > ways->n);
+    munmap(ways, sizeof *ways);
+}
+
+static rlim_t room_bytes;
+
+/* Address space beyond what the process has now. */
+static void limit_memory(void)
+{
+    unsigned long pages = 0;
+    FILE *file = fopen("/proc/self/statm", "r");
+    if (file == NULL || fscanf(file, "%lu", &pages) != 1)
+        _exit(124);
+    fclose(file);
+    rlim_t bytes = (rlim_t)pages * (rlim_t)sysconf(_SC_PAGESIZE) + room_bytes;
+    struct rlimit limit = {bytes, bytes};
+    if (setrlimit(RLIMIT_AS, &limit) != 0)
+        _exit(123);
+}
+
+static rlim_t files_allowed;
+
+static void limit_files(void)
+{
+    struct rlimit limit;
+    if (getrlimit(RLIMIT_NOFILE, &limit) != 0)
+        _exit(123);
+    limit.rlim_cur = files_allowed;
+    if (setrlimit(RLIMIT_NOFILE, &limit) != 0)
+        _exit(123);
+}
+
+/* From a limit under which nothing can be done to one that is enough. */
+static void climb(struct scene *scene, rlim_t *limited, rlim_t step, int steps,
+                  void (*limit)(void), const char *what)
+{
+    struct shim_plan none = {.action = SHIM_NOTHING};
+    int done = 0, refused = 0;
+    for (int i = 0; i < steps; i++) {
+        *limited = (rlim_t)i * step;
+        scene_reset(scene);
+        struct seen seen = scene_run(scene, &none, limit);
+        snprintf(scene->row, sizeof scene->row, "%s, %s %lu: status %d %.90s",
+                 kind_names[scene->kind], what, (unsigned long)*limited, seen.status, seen.words);
+        judge(scene, &seen);
+        done += seen.status == 0;
+        refused += seen.status == 5;
+    }
+    print_message("%s, %s: %d done, %d refused\n", kind_names[scene->kind], what, done, refused);
+    assert_true(done >= 3 && refused >= 3);
+}
+
+static void a_limit_of_memory_leaves_all_or_nothing(void **state)
+{
+    (void)state;
+    if (shim_is_own_only()) /* the sanitizer needs terabytes of addresses for itself */
+        skip();
+    struct scene scene;
+    scene_open(&scene, SCENE_LOG);
+    climb(&scene, &room_bytes, 97 * 1024, 60, limit_memory, "bytes of room");
+    scene_close(&scene);
+}
+
+static void a_limit_of_open_files_leaves_all_or_nothing(void **state)
+{
+    (void)state;
+    for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
+        struct scene scene;
+        scene_open(&scene, kinds[k]);
+        climb(&scene, &files_allowed, 1, 16, limit_files, "open files");
         scene_close(&scene);
     }
 }
@@ -63,6 +228,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_allocation_that_fails_leaves_all_or_nothing),
+        cmocka_unit_test(each_allocation_of_libcrypto_may_fail),
+        cmocka_unit_test(a_limit_of_memory_leaves_all_or_nothing),
+        cmocka_unit_test(a_limit_of_open_files_leaves_all_or_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
