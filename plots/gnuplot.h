@@ -3,8 +3,9 @@
  * `gnuplot -d -` is started without a shell and with a minimal environment (PATH, LC_ALL=C.UTF-8).
  * Its standard input, output and error are files that have no name any more when it starts: nothing
  * can deadlock, no signal for a broken pipe can reach us, and nothing is left behind however it
- * ends. A picture counts only if the status is 0 and its last bytes are those of a whole one (`</svg>`,
- * a PNG's IEND): on a full disk gnuplot ends with status 0, and after an error it goes on.
+ * ends. A picture counts only if the status is 0 and its last bytes are those of a whole one
+ * (`</svg>`, a PNG's IEND): on a full disk gnuplot ends with status 0, and after an error it
+ * goes on.
  */
 #ifndef PLOTS_GNUPLOT_H
 #define PLOTS_GNUPLOT_H
@@ -35,9 +36,8 @@ bool gnuplot_ask_png(const char *folder, bool *png, struct faults *faults);
  *          kind        what the script draws
  *          deadline_s  seconds until it is killed, > 0; usually GNUPLOT_DEADLINE_S
  * Out:     picture     its bytes; empty on failure
- * Returns: false with a machine fault that carries gnuplot's own first words; one that writes without an
- *          end is ended. What it says on a
- *          success becomes a note. */
+ * Returns: false with a machine fault that carries gnuplot's own first words; one that writes
+ *          without an end is ended. What it says on a success becomes a note. */
 bool gnuplot_run(const char *folder, const char *what, const char *script,
                  enum gnuplot_picture kind, int deadline_s, struct text *picture,
                  struct faults *faults);

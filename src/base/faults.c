@@ -126,7 +126,7 @@ static const char *advice(int error_number)
         {EPERM, "'ls -ld' shows who may use it"},
         {EROFS, "that disk can only be read; choose a place on another"},
         {ENOENT, "check the name and the folder"},
-        {EMFILE, "too few files may be open at once ('ulimit -n' shows it); raise it, then run again"},
+        {EMFILE, "raise the limit on open files ('ulimit -n' shows it), then run again"},
         {ENFILE, "close other programs, then run again"},
         {ENOMEM, "close other programs or raise the limit (ulimit -v), then run again"},
         {EIO, "the disk or its cable may be failing: save what is on it"},

@@ -1,8 +1,8 @@
 /* Faults: everything that a run has to say about what went wrong or is doubtful.
  *
- * A function that can fail returns bool and takes `struct faults *` last. It fills a fault where the
- * fault is known; nobody below main prints or exits. Texts live inside the list, so that even "out of
- * memory" can be said without allocating.
+ * A function that can fail returns bool and takes `struct faults *` last. It fills a fault where
+ * the fault is known; nobody below main prints or exits. Texts live inside the list, so that
+ * even "out of memory" can be said without allocating.
  *
  *     struct fault *e = fault_new(faults, FAULT_INPUT, fault_at(file, line, column));
  *     fault_found(e, "'%s' is not a unit of temperature", text);
@@ -88,8 +88,8 @@ void fault_place(struct fault *fault, struct place at);
 bool fault_memory(struct faults *faults);
 bool fault_system(struct faults *faults, const char *path, const char *what, int error_number);
 
-/* Whether an errno says that the machine is short of something or failing, and not that an input or a
- * name is wrong. */
+/* Whether an errno says that the machine is short of something or failing, and not that an input
+ * or a name is wrong. */
 bool fault_of_machine(int error_number);
 
 /* Returns: true if the list holds a fault graver than a warning. */

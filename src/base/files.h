@@ -1,11 +1,11 @@
 /* Files: result folders that appear whole or not at all, and small questions about paths.
  *
- * A result folder is written into a hidden sibling (".NAME.partial-XXXXXX") and swapped in when it is
- * complete. An earlier result folder of ours (it holds the marker file) is kept as NAME.old, and the one
- * before that goes. Anything else of these names is never touched, nor is an old result that holds files
- * which this program does not write. At every moment, also when a step fails or the power does, the
- * earlier result stands complete under NAME or NAME.old; what a killed run left hidden beside them goes
- * with the next run.
+ * A result folder is written into a hidden sibling (".NAME.partial-XXXXXX") and swapped in when
+ * it is complete. An earlier result folder of ours (it holds the marker file) is kept as
+ * NAME.old, and the one before that goes. Anything else of these names is never touched, nor is
+ * an old result that holds files which this program does not write. At every moment, also when a
+ * step fails or the power does, the earlier result stands complete under NAME or NAME.old; what
+ * a killed run left hidden beside them goes with the next run.
  */
 #ifndef BASE_FILES_H
 #define BASE_FILES_H
@@ -19,8 +19,8 @@
 
 #define FOLDER_MARKER "results.json" /* written last; its first bytes carry our schema's name */
 
-/* While it is open, a request to end (SIGINT, SIGTERM, SIGHUP) waits: it takes effect once the folder is
- * swapped in or removed, so that Ctrl-C leaves no hidden folder behind. */
+/* While it is open, a request to end (SIGINT, SIGTERM, SIGHUP) waits: it takes effect once the
+ * folder is swapped in or removed, so that Ctrl-C leaves no hidden folder behind. */
 struct folder {
     char *target;  /* where it shall stand */
     char *partial; /* where it is being written; NULL when not open */
@@ -28,10 +28,10 @@ struct folder {
     sigset_t mask; /* of the caller, put back on closing */
 };
 
-/* Checks that `target` is free or an earlier result of ours that can be kept, and that its parent can be
- * written.
- * Returns: false with a usage fault (something else stands there or at NAME.old; no parent) or a machine
- *          fault. */
+/* Checks that `target` is free or an earlier result of ours that can be kept, and that its
+ * parent can be written.
+ * Returns: false with a usage fault (something else stands there or at NAME.old; no parent) or a
+ *          machine fault. */
 bool folder_check(const char *target, struct faults *faults);
 
 /* The parent's part of it alone: it exists and can be written. */
@@ -81,7 +81,8 @@ bool file_write_new(const char *path, const char *bytes, size_t n, struct faults
 bool file_exists(const char *path);
 const char *path_base(const char *path); /* after the last '/'; borrowed */
 
-/* `name` as seen from the folder in which `beside` stands (absolute names unchanged); caller frees. */
+/* `name` as seen from the folder in which `beside` stands (absolute names unchanged); caller
+ * frees. */
 char *path_beside(const char *beside, const char *name, struct faults *faults);
 
 /* `path` without directory and without its last extension, plus `tail`; stays in path's folder. */

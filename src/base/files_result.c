@@ -77,8 +77,8 @@ enum result_owner result_owner(const char *path)
     return ours ? RESULT_OURS : RESULT_OTHER;
 }
 
-/* A name as our writers make them; anything else in a result folder is the user's. A file of gnuplot's
- * has no name but for an instant, in which the program may have been killed. */
+/* A name as our writers make them; anything else in a result folder is the user's. A file of
+ * gnuplot's has no name but for an instant, in which the program may have been killed. */
 static bool is_our_name(const char *name)
 {
     static const char *const tails[] = {".csv", ".gp", ".svg", ".png"};
@@ -107,7 +107,8 @@ bool result_stranger(const char *path, char stranger[STRANGER_SIZE])
 }
 
 /* Opens and locks a folder that still stands at `path` afterwards.
- * Returns: false if another run holds it or it went away; true with lock -1 where nothing can lock. */
+ * Returns: false if another run holds it or it went away; true with lock -1 where nothing can
+ *          lock. */
 static bool lock_folder(const char *path, int *lock)
 {
     struct stat held;
@@ -126,7 +127,8 @@ static bool lock_folder(const char *path, int *lock)
     return !busy;
 }
 
-/* Between making and locking, another run may take the new folder for a leftover: then once more. */
+/* Between making and locking, another run may take the new folder for a leftover: then once
+ * more. */
 bool result_make_hidden(char *path, int *lock)
 {
     char *tail = path + strlen(path) - TEMPLATE_TAIL;

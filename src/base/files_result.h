@@ -1,9 +1,10 @@
-/* Result folders as they are found on the disk: whose they are, what they hold, and what a run that was
- * killed left beside them.
+/* Result folders as they are found on the disk: whose they are, what they hold, and what a run
+ * that was killed left beside them.
  *
  * While a folder is written it is locked (flock on the folder itself; the system frees the lock
- * whichever way the program ends). A hidden folder of our name that nobody locks was therefore left by a
- * run that was killed or lost its power, and the next run of the same result clears it away.
+ * whichever way the program ends). A hidden folder of our name that nobody locks was therefore
+ * left by a run that was killed or lost its power, and the next run of the same result clears it
+ * away.
  */
 #ifndef BASE_FILES_RESULT_H
 #define BASE_FILES_RESULT_H
@@ -36,8 +37,9 @@ void result_remove(const char *path);
 bool result_make_hidden(char *path, int *lock);
 
 /* Clears away what killed runs left beside `target`: unlocked folders ".NAME.partial-XXXXXX" and
- * ".NAME.old-XXXXXX" that hold nothing but our files. An old result found in the latter becomes NAME.old
- * again if there is none. What cannot be cleared stays; no fault, since nothing depends on it. */
+ * ".NAME.old-XXXXXX" that hold nothing but our files. An old result found in the latter becomes
+ * NAME.old again if there is none. What cannot be cleared stays; no fault, since nothing depends
+ * on it. */
 void result_clear_leftovers(const char *target);
 
 #endif

@@ -7,8 +7,8 @@ static bool failed(struct faults *faults)
 {
     struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(NULL, 0, 0));
     fault_found(fault, "SHA-256 of an input could not be computed by libcrypto");
-    fault_hint(fault, "close other programs or raise the limit (ulimit -v), then run again; else check "
-                      "the installation of the package libssl3");
+    fault_hint(fault, "close other programs or raise the limit (ulimit -v), then run again; if "
+                      "that does not help, check the installation of the package libssl3");
     return false;
 }
 

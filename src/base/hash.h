@@ -1,7 +1,8 @@
 /* SHA-256 of what was read, fed from the same buffers that are parsed (libcrypto).
  *
- * Each hash has a library context of its own (about 1 ms): the common one, which libcrypto would make
- * on its first use, ends the program by a crash when memory runs out meanwhile (seen in version 3.0).
+ * Each hash has a library context of its own (about 1 ms): the common one, which libcrypto would
+ * make on its first use, ends the program by a crash when memory runs out meanwhile (seen in
+ * version 3.0).
  */
 #ifndef BASE_HASH_H
 #define BASE_HASH_H

@@ -76,7 +76,8 @@ bool complain_channel(const struct log_plan *plan, const struct log_column *colu
                       const struct log_account *account, const struct first_seen first[FLAG_COUNT],
                       struct faults *faults);
 
-/* What became of a file while its first `bytes` were read. One that grew gives a warning and true. */
+/* What became of a file while its first `bytes` were read. One that grew gives a warning and
+ * true. */
 bool complain_change(const char *path, enum file_change change, uint64_t bytes,
                      struct faults *faults);
 

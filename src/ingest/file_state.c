@@ -33,8 +33,8 @@ static bool same_time(const struct timespec *a, const struct timespec *b)
     return a->tv_sec == b->tv_sec && a->tv_nsec == b->tv_nsec;
 }
 
-enum file_change file_state_compare(const struct file_state *before,
-                                    const struct file_state *after, uint64_t bytes)
+enum file_change file_state_compare(const struct file_state *before, const struct file_state *after,
+                                    uint64_t bytes)
 {
     if (!before->known || !after->known)
         return FILE_SAME;

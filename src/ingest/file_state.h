@@ -1,8 +1,9 @@
 /* File state: whether a log is still the file that it was when the reading began.
  *
- * A logger may write on while its log is read: then the rows up to the size at opening are a whole log of
- * their own, and only that needs to be said. An editor or a logger that begins its file anew may change
- * what was not read yet: then the rows are of no file that ever was, and are refused.
+ * A logger may write on while its log is read: then the rows up to the size at opening are a
+ * whole log of their own, and only that needs to be said. An editor or a logger that begins its
+ * file anew may change what was not read yet: then the rows are of no file that ever was, and
+ * are refused.
  */
 #ifndef INGEST_FILE_STATE_H
 #define INGEST_FILE_STATE_H
@@ -31,11 +32,11 @@ enum file_change {
     FILE_REWRITTEN
 };
 
-/* Judges a file after `bytes` of it were read from its beginning. A rewriting that leaves it longer than
- * before looks like a growing.
+/* Judges a file after `bytes` of it were read from its beginning. A rewriting that leaves it
+ * longer than before looks like a growing.
  * In:      before  when the reading began
  *          after   of the descriptor that was read */
-enum file_change file_state_compare(const struct file_state *before,
-                                    const struct file_state *after, uint64_t bytes);
+enum file_change file_state_compare(const struct file_state *before, const struct file_state *after,
+                                    uint64_t bytes);
 
 #endif

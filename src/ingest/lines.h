@@ -2,9 +2,9 @@
  *
  * A line ends at LF, CR LF or CR. A UTF-8 byte order mark before the first line is dropped. Memory
  * is one buffer of 64 KiB that grows to LINE_BYTES_MAX at most; a longer line is skipped to its end
- * and said to be so. The hash, if asked for, is fed from the very bytes that are cut into lines. A file
- * is read up to the size that it had when it was opened; a half line there is left out if the file has
- * grown since, since its other half is being written.
+ * and said to be so. The hash, if asked for, is fed from the very bytes that are cut into lines.
+ * A file is read up to the size that it had when it was opened; a half line there is left out if
+ * the file has grown since, since its other half is being written.
  */
 #ifndef INGEST_LINES_H
 #define INGEST_LINES_H
@@ -69,8 +69,8 @@ enum line_status lines_next(struct lines *lines, struct line *line, struct fault
  * Returns: NULL if a line feed may still belong to the line before. */
 const char *lines_peek(const struct lines *lines);
 
-/* Hands out the next line, of which lines_peek showed all: n bytes without NUL and line end, then a line
- * end of `tail` bytes (LF, or CR LF). */
+/* Hands out the next line, of which lines_peek showed all: n bytes without NUL and line end,
+ * then a line end of `tail` bytes (LF, or CR LF). */
 void lines_take(struct lines *lines, size_t n, size_t tail, struct line *line);
 
 /* After LINE_END: the hash of all bytes. Returns: false with a machine fault. */

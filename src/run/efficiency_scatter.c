@@ -160,8 +160,8 @@ void job_add_days(struct job *job)
         out->days.d[j] = sqrt(sum[j]);
 }
 
-/* The scatter seen against the scatter claimed, with the errors that points share. Where that cannot be
- * said the plain ratio stays. */
+/* The scatter seen against the scatter claimed, with the errors that points share. Where that
+ * cannot be said the plain ratio stays. */
 static bool count_shared(const struct scattered *s, struct job *job)
 {
     struct efficiency *out = job->out;

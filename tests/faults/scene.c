@@ -211,8 +211,8 @@ static int wait_for(pid_t child)
 struct seen scene_run(const struct scene *scene, const struct shim_plan *plan, void (*limit)(void))
 {
     struct seen seen = {.status = -1};
-    long *count = mmap(NULL, sizeof seen.count, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS,
-                       -1, 0);
+    long *count =
+        mmap(NULL, sizeof seen.count, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
     assert_true(count != MAP_FAILED);
     int err = open(scene->folder, O_TMPFILE | O_RDWR | O_CLOEXEC, 0600);
     assert_true(err >= 0);
@@ -257,16 +257,15 @@ static void must_be_listed_as_before(const struct scene *scene, const char *what
 
 void scene_assert_all_or_nothing(const struct scene *scene, const struct seen *seen, bool may_leave)
 {
-    bool told_late = seen->status == 5 && may_leave &&
-                     scene_fingerprint(scene, ".results") == scene->fresh;
+    bool told_late =
+        seen->status == 5 && may_leave && scene_fingerprint(scene, ".results") == scene->fresh;
     bool done = seen->status == 0 || told_late;
     scene_must(scene, seen->status == 0 || seen->said > 0, "it said nothing");
+    scene_must(
+        scene, scene_fingerprint(scene, ".results") == (done ? scene->fresh : scene->earlier),
+        done ? "the result is not that of an undisturbed run" : "the earlier result is lost");
     scene_must(scene,
-               scene_fingerprint(scene, ".results") == (done ? scene->fresh : scene->earlier),
-               done ? "the result is not that of an undisturbed run" : "the earlier result is lost");
-    scene_must(scene,
-               scene_fingerprint(scene, ".results.old") ==
-                   (done ? scene->earlier : scene->oldest),
+               scene_fingerprint(scene, ".results.old") == (done ? scene->earlier : scene->oldest),
                "the result under .old is not the one before");
     if (may_leave && !is_listed_as_before(scene))
         scene_assert_next_run_clears_up(scene);

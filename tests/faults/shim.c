@@ -62,8 +62,9 @@ long shim_stride(void)
 
 const char *shim_name(enum shim_call call)
 {
-    static const char *const names[] = {"allocate", "open",  "nameless", "read",   "write", "fsync",
-                                        "close",    "rename", "make", "spawn", "remove", "none", "disk"};
+    static const char *const names[] = {"allocate", "open",  "nameless", "read", "write",
+                                        "fsync",    "close", "rename",   "make", "spawn",
+                                        "remove",   "none",  "disk"};
     return names[call];
 }
 
@@ -117,7 +118,8 @@ static void note_way(void)
     notes->at[notes->n++] = shim.count[SHIM_ALLOCATE];
 }
 
-/* Returns: what is to be done instead of the call, or besides it: SHIM_FAIL, SHIM_SHORT or nothing. */
+/* Returns: what is to be done instead of the call, or besides it: SHIM_FAIL, SHIM_SHORT or
+ *          nothing. */
 static enum shim_action meet(enum shim_call call)
 {
     if (!shim.armed || !is_due(call))

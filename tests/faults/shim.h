@@ -1,7 +1,8 @@
-/* Shim: calls to the system that fail, fall short, are interrupted or end the program, at a chosen one
- * of them. The test programs beside it are linked so that the program's own calls come here first
- * (`--wrap` of the linker; the names stand in the Makefile), and all allocations, those of libraries
- * too. Under the address sanitizer, which has an allocator of its own, only the program's own ones.
+/* Shim: calls to the system that fail, fall short, are interrupted or end the program, at a
+ * chosen one of them. The test programs beside it are linked so that the program's own calls
+ * come here first (`--wrap` of the linker; the names stand in the Makefile), and all
+ * allocations, those of libraries too. Under the address sanitizer, which has an allocator of
+ * its own, only the program's own ones.
  *
  * fsync returns at once: what a disk really holds cannot be tested so, and the tests are many.
  */
@@ -13,7 +14,7 @@
 
 enum shim_call {
     SHIM_ALLOCATE,
-    SHIM_OPEN, /* open, openat, fopen, opendir */
+    SHIM_OPEN,     /* open, openat, fopen, opendir */
     SHIM_NAMELESS, /* open with O_TMPFILE */
     SHIM_READ,
     SHIM_WRITE,

@@ -1,6 +1,6 @@
-/* A disk that fails or fills, a program that is killed: whichever call to the system it is that fails,
- * there is a whole new result or the earlier one as it was, and the exit status says which. The expected
- * results are those of the same program when nothing fails. */
+/* A disk that fails or fills, a program that is killed: whichever call to the system it is that
+ * fails, there is a whole new result or the earlier one as it was, and the exit status says
+ * which. The expected results are those of the same program when nothing fails. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -15,8 +15,7 @@
 #include <string.h>
 
 static const enum scene_kind kinds[] = {SCENE_LOG, SCENE_DRAWN};
-static const char *const kind_names[] = {
-    [SCENE_LOG] = "log", [SCENE_DRAWN] = "table with figures"};
+static const char *const kind_names[] = {[SCENE_LOG] = "log", [SCENE_DRAWN] = "table with figures"};
 
 static struct seen undisturbed(struct scene *scene)
 {
@@ -71,11 +70,11 @@ static void each_call_that_fails_leaves_all_or_nothing(void **state)
         int error;
         enum { NEVER, SOMETIMES, ALWAYS } refused; /* how many of these failures are status 5 */
     } rows[] = {
-        {SHIM_WRITE, ENOSPC, ALWAYS},       {SHIM_FSYNC, EIO, ALWAYS},
-        {SHIM_OPEN, EMFILE, SOMETIMES},     {SHIM_READ, EIO, SOMETIMES},
-        {SHIM_RENAME, EACCES, ALWAYS},      {SHIM_MAKE, ENOSPC, ALWAYS},
-        {SHIM_SPAWN, EAGAIN, ALWAYS},       {SHIM_CLOSE, EDQUOT, SOMETIMES},
-        {SHIM_NAMELESS, ENOSPC, ALWAYS},    {SHIM_NAMELESS, EOPNOTSUPP, NEVER}, /* named then */
+        {SHIM_WRITE, ENOSPC, ALWAYS},    {SHIM_FSYNC, EIO, ALWAYS},
+        {SHIM_OPEN, EMFILE, SOMETIMES},  {SHIM_READ, EIO, SOMETIMES},
+        {SHIM_RENAME, EACCES, ALWAYS},   {SHIM_MAKE, ENOSPC, ALWAYS},
+        {SHIM_SPAWN, EAGAIN, ALWAYS},    {SHIM_CLOSE, EDQUOT, SOMETIMES},
+        {SHIM_NAMELESS, ENOSPC, ALWAYS}, {SHIM_NAMELESS, EOPNOTSUPP, NEVER}, /* named then */
         {SHIM_REMOVE, EIO, NEVER}, /* the next run does it */
     };
     for (size_t k = 0; k < sizeof kinds / sizeof kinds[0]; k++) {
@@ -145,7 +144,8 @@ static void calls_that_fall_short_are_made_again(void **state)
     }
 }
 
-/* What must hold the moment after a kill -9: of the earlier results nothing is lost but the oldest. */
+/* What must hold the moment after a kill -9: of the earlier results nothing is lost but the
+ * oldest. */
 static void assert_nothing_lost(const struct scene *scene)
 {
     uint64_t result = scene_fingerprint(scene, ".results");
@@ -167,10 +167,8 @@ static void killed_at_any_call_nothing_earlier_is_lost(void **state)
         long n = undisturbed(&scene).count[SHIM_DISK];
         assert_true(n >= 20);
         for (long at = 1; at <= n; at += shim_stride()) {
-            struct shim_plan plan = {.call = SHIM_DISK,
-                                     .at = at,
-                                     .action = SHIM_SIGNAL,
-                                     .signal_number = SIGKILL};
+            struct shim_plan plan = {
+                .call = SHIM_DISK, .at = at, .action = SHIM_SIGNAL, .signal_number = SIGKILL};
             struct seen seen = disturbed(&scene, &plan, "killed");
             scene_must(&scene, seen.status == 128 + SIGKILL, "it lived on");
             assert_nothing_lost(&scene);

@@ -1,6 +1,6 @@
-/* A log that changes while it is read: what is reduced is a log that there was, and the report says of
- * which bytes; or the run is refused and the earlier result stays. The change comes before every read in
- * turn, by a hook in the call (shim.h). */
+/* A log that changes while it is read: what is reduced is a log that there was, and the report
+ * says of which bytes; or the run is refused and the earlier result stays. The change comes
+ * before every read in turn, by a hook in the call (shim.h). */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -136,7 +136,8 @@ static struct seen run_with(void (*hook)(void), long at, const char *what)
 /* What came of a change before each of the reads. */
 struct outcome {
     uint64_t changed; /* the result of the log as it was after the change; 0: none is possible */
-    bool begun;       /* a run was refused or took the log as it was: from here on it is never 'changed' */
+    bool
+        begun; /* a run was refused or took the log as it was: from here on it is never 'changed' */
     long refused;
     long worded;
     long as_it_was;

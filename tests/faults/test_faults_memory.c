@@ -1,6 +1,7 @@
-/* Memory that is not given, and files that may not be opened: at whichever allocation, under whichever
- * limit, there is a whole new result, or status 5, a word about it and the earlier results as they were.
- * Under the sanitizer a leak on the way out is a failure too (its exit status is none of ours). */
+/* Memory that is not given, and files that may not be opened: at whichever allocation, under
+ * whichever limit, there is a whole new result, or status 5, a word about it and the earlier
+ * results as they were. Under the sanitizer a leak on the way out is a failure too (its exit
+ * status is none of ours). */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -21,8 +22,7 @@
 #include <unistd.h>
 
 static const enum scene_kind kinds[] = {SCENE_LOG, SCENE_DRAWN};
-static const char *const kind_names[] = {
-    [SCENE_LOG] = "log", [SCENE_DRAWN] = "table with figures"};
+static const char *const kind_names[] = {[SCENE_LOG] = "log", [SCENE_DRAWN] = "table with figures"};
 
 /* Removing opens a folder, which allocates: what it could not remove, the next run removes. */
 static void judge(struct scene *scene, const struct seen *seen)
@@ -33,11 +33,8 @@ static void judge(struct scene *scene, const struct seen *seen)
 
 static void starve(struct scene *scene, long at, bool onwards, long *refused)
 {
-    struct shim_plan plan = {.call = SHIM_ALLOCATE,
-                             .at = at,
-                             .onwards = onwards,
-                             .action = SHIM_FAIL,
-                             .error = ENOMEM};
+    struct shim_plan plan = {
+        .call = SHIM_ALLOCATE, .at = at, .onwards = onwards, .action = SHIM_FAIL, .error = ENOMEM};
     scene_reset(scene);
     struct seen seen = scene_run(scene, &plan, NULL);
     snprintf(scene->row, sizeof scene->row, "%s, allocation %ld%s: status %d %.90s",
@@ -48,21 +45,18 @@ static void starve(struct scene *scene, long at, bool onwards, long *refused)
 
 static struct shim_notes *make_notes(void)
 {
-    struct shim_notes *notes = mmap(NULL, sizeof *notes, PROT_READ | PROT_WRITE,
-                                    MAP_SHARED | MAP_ANONYMOUS, -1, 0);
+    struct shim_notes *notes =
+        mmap(NULL, sizeof *notes, PROT_READ | PROT_WRITE, MAP_SHARED | MAP_ANONYMOUS, -1, 0);
     assert_true(notes != MAP_FAILED);
     return notes;
 }
 
-/* Which allocations of the scene to try: one of each way through the program that leads to one and is
- * not yet among the notes. */
+/* Which allocations of the scene to try: one of each way through the program that leads to one
+ * and is not yet among the notes. */
 static void find_ways(const struct scene *scene, struct shim_notes *notes)
 {
-    struct shim_plan plan = {.call = SHIM_ALLOCATE,
-                             .at = 1,
-                             .onwards = true,
-                             .action = SHIM_NOTE,
-                             .notes = notes};
+    struct shim_plan plan = {
+        .call = SHIM_ALLOCATE, .at = 1, .onwards = true, .action = SHIM_NOTE, .notes = notes};
     scene_reset(scene);
     assert_int_equal(scene_run(scene, &plan, NULL).status, 0);
     assert_true(notes->n < SHIM_NOTES_MAX);
@@ -89,7 +83,8 @@ static void each_allocation_that_fails_leaves_all_or_nothing(void **state)
     munmap(ways, sizeof *ways);
 }
 
-/* A hash of an input, in a process of its own. Returns: 0 right, 5 refused with a fault, else wrong. */
+/* A hash of an input, in a process of its own. Returns: 0 right, 5 refused with a fault, else
+ * wrong. */
 static int hash_abc(void)
 {
     static struct faults faults;
@@ -129,11 +124,8 @@ static void each_allocation_of_libcrypto_may_fail(void **state)
         skip();
     struct shim_notes *ways = make_notes();
     long refused = 0;
-    struct shim_plan note = {.call = SHIM_ALLOCATE,
-                             .at = 1,
-                             .onwards = true,
-                             .action = SHIM_NOTE,
-                             .notes = ways};
+    struct shim_plan note = {
+        .call = SHIM_ALLOCATE, .at = 1, .onwards = true, .action = SHIM_NOTE, .notes = ways};
     ways->thorough = true;
     assert_int_equal(hash_apart(&note), 0);
     for (long i = 0; i < ways->n; i++) {
@@ -183,8 +175,8 @@ static void limit_files(void)
 }
 
 /* From a limit under which nothing can be done to one that is enough. */
-static void climb(struct scene *scene, rlim_t *limited, rlim_t step, int steps,
-                  void (*limit)(void), const char *what)
+static void climb(struct scene *scene, rlim_t *limited, rlim_t step, int steps, void (*limit)(void),
+                  const char *what)
 {
     struct shim_plan none = {.action = SHIM_NOTHING};
     int done = 0, refused = 0;
