@@ -48,8 +48,11 @@ static const char *usual_cure(enum error_slot slot, enum channel channel)
             return "count litres per pulse with a bucket on a scale and a stopwatch";
         return thermometer ? bucket_cure
                            : "have it calibrated, or compare it with a better one side by side";
-    case SLOT_ZERO:
     case SLOT_DRIFT:
+        if (!thermometer && !metered(channel))
+            return "test on more days, or compare it with a better one each day";
+        __attribute__((fallthrough));
+    case SLOT_ZERO:
         if (channel == CH_AMBIENT)
             return "draw air over it with a small fan, shaded from sun and sky";
         if (thermometer)

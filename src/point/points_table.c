@@ -211,11 +211,14 @@ static void impossible_mean(struct table_reader *r, size_t number, const struct 
     const struct unit *unit = head->unit;
     char text[32];
     struct fault *fault = complain(r, number, "");
-    fault_found(fault, "%s is %s %s, which is physically impossible here", row->word,
+    fault_found(fault, "%s%s%s%s is %s %s, outside of what a collector test can hold",
+                r->row.name[0] == '\0' ? "" : "point '", r->row.name,
+                r->row.name[0] == '\0' ? "" : "': ", row->word,
                 number_exact(value, text, sizeof text), unit->name);
     fault_expected(fault, "%g to %g %s", (row->least_si - unit->offset) / unit->scale,
                    (row->most_si - unit->offset) / unit->scale, unit->name);
-    fault_hint(fault, "check the number and the unit in the head");
+    fault_hint(fault, "is a decimal point missing, or the unit in the head another? correct it, or put "
+                      "'#' before the row to leave it out");
 }
 
 static void take_mean(struct table_reader *r, size_t number, const struct head *head, double value)

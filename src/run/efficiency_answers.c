@@ -11,9 +11,7 @@
 
 static const char *water(const struct efficiency_view *view)
 {
-    return view->setup->basis == BASIS_INLET ? "inlet"
-           : view->setup->fluid->kind == FLUID_WATER ? "water"
-                                                     : "the fluid";
+    return view_fluid(view);
 }
 
 /* Efficiency and watts at a temperature difference and irradiance. */
@@ -267,11 +265,25 @@ static bool has_errors(const struct error_registry *registry, const char *name)
     return false;
 }
 
+/* What the points rest on without any instrument being named for it: typed points alone can. */
+static void add_unnamed(const struct efficiency_view *view, struct text *names)
+{
+    static const enum channel needed[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET,
+                                          CH_OUTLET,     CH_FLOW,    CH_MASS_FLOW};
+    const struct test_setup *setup = &view->reduction->setup;
+    for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
+        if (view->n > 0 && view->points[0].means->has[needed[i]] &&
+            instrument_of_channel(setup->instruments, setup->n_instruments, needed[i]) == NULL)
+            text_addf(names, "%sthe %s", names->length > 0 ? ", " : "",
+                      channel_row(needed[i])->word);
+}
+
 static bool say_exact(const struct efficiency_view *view, struct document *doc,
                       struct faults *faults)
 {
     const struct test_setup *setup = &view->reduction->setup;
     struct text names = {0};
+    add_unnamed(view, &names);
     for (size_t i = 0; i < setup->n_instruments; i++)
         if (!has_errors(&setup->errors, setup->instruments[i].name))
             text_addf(&names, "%s'%s'", names.length > 0 ? ", " : "", setup->instruments[i].name);
@@ -279,7 +291,8 @@ static bool say_exact(const struct efficiency_view *view, struct document *doc,
     if (good && names.length > 0)
         good = document_finding(doc, FINDING_UNCERTAINTY, true, faults,
                                 "The interval is too narrow: no error is stated for %s, which count "
-                                "as exact. State a 'kind' or a 'calibration' for each.",
+                                "as exact. State a 'kind' or a 'calibration' for each, in an "
+                                "[instrument NAME].",
                                 text_string(&names));
     text_free(&names);
     return good;

@@ -69,7 +69,25 @@ static bool doubt_loss(const struct efficiency_view *view, struct document *doc,
                  "look at the units and columns of inlet, outlet and ambient", doc, faults);
 }
 
+/* Less than a tenth of the sunshine with water as warm as the air: hardly a glazed collector, often a
+ * unit of the flow or an area. Our own figure. */
+#define ETA_POOR 0.10
+
+static bool doubt_poor(const struct efficiency_view *view, struct document *doc,
+                       struct faults *faults)
+{
+    const struct efficiency *e = view->e;
+    if (e->form->n_coef < 2 || !(e->curve.coef[0] < ETA_POOR))
+        return true;
+    return document_finding(doc, FINDING_ANSWER, true, faults,
+                            "Hardly any collector is as poor as this (under %.0f %% with water as "
+                            "warm as the air): look at the unit of the flow, the area and the gain "
+                            "of the sun sensor before believing it.",
+                            100 * ETA_POOR);
+}
+
 bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
-    return doubt_points(view, doc, faults) && doubt_loss(view, doc, faults);
+    return doubt_points(view, doc, faults) && doubt_loss(view, doc, faults) &&
+           doubt_poor(view, doc, faults);
 }

@@ -113,10 +113,11 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
     efficiency_combined(view->e, 0, &u, &dof);
     words_percent(view->e->curve.coef[0], fit_coverage_95(dof) * u, eta, sizeof eta);
     bool mean = view->e->form->n_coef == 1;
-    snprintf(title, sizeof title, "%s: %s %s", doc->title, eta,
-             mean ? "at the tested temperature"
-             : view->setup->fluid->kind == FLUID_WATER ? "with water as warm as the air"
-                                                       : "with the fluid as warm as the air");
+    if (mean)
+        snprintf(title, sizeof title, "%s: %s at the tested temperature", doc->title, eta);
+    else
+        snprintf(title, sizeof title, "%s: %s with %s as warm as the air", doc->title, eta,
+                 view_fluid(view));
     if (view->e->form->with_wind)
         snprintf(wind, sizeof wind, " and %.1f m/s",
                  view->e->draw_wind + view->setup->wind_origin_m_s);

@@ -203,7 +203,7 @@ static bool power_table(const struct efficiency_view *view, struct document *doc
     snprintf(id, sizeof id, "%s_power", view->id);
     snprintf(title, sizeof title, "Power of the collector at %.0f W/m2", view->run->draw_at_W_m2);
     struct table *table =
-        document_table(doc, id, title, "±: half of a 95 % interval; tested range only", columns,
+        document_table(doc, id, title, "±: half of a 95 % interval; within the tested range, and down to 0 K where the tests began near it", columns,
                        LENGTH_OF(columns), faults);
     if (table == NULL)
         return false;

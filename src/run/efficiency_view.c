@@ -22,9 +22,21 @@ static size_t find(const char *symbol)
     return i;
 }
 
+const char *view_fluid(const struct efficiency_view *view)
+{
+    bool water = view->setup->fluid->kind == FLUID_WATER;
+    if (view->setup->basis == BASIS_INLET)
+        return water ? "the water entering" : "the fluid entering";
+    return water ? "water" : "the fluid";
+}
+
 const char *view_coef_label(const struct efficiency_view *view, const char *symbol)
 {
-    if (view->setup->fluid->kind != FLUID_WATER && text_same(symbol, "eta0"))
+    bool water = view->setup->fluid->kind == FLUID_WATER;
+    if (text_same(symbol, "eta0") && view->setup->basis == BASIS_INLET)
+        return water ? "efficiency with the water entering as warm as the air"
+                     : "efficiency with the fluid entering as warm as the air";
+    if (text_same(symbol, "eta0") && !water)
         return "efficiency with the fluid as warm as the air";
     return words[find(symbol)].label;
 }

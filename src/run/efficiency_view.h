@@ -35,6 +35,9 @@ void view_bands_at(const struct efficiency_view *view, double x, double g_W_m2,
 /* Where the drawn curve begins and ends (m2 K/W). */
 void view_range(const struct efficiency_view *view, double *from, double *to);
 
+/* What the temperature of the run is of: "water", "the water entering", "the fluid" ... */
+const char *view_fluid(const struct efficiency_view *view);
+
 /* "efficiency with water as warm as the air" for "eta0" and so on. */
 const char *view_coef_label(const struct efficiency_view *view, const char *symbol);
 const char *view_coef_unit(const char *symbol);  /* ASCII: "W/(m2 K)" */

@@ -118,6 +118,30 @@ static bool read_points(struct reduction *r, struct faults *faults)
     return good;
 }
 
+/* An instrument of volume flow says nothing of a column of mass flow, nor the other way round: its error
+ * would be dropped without a word. */
+static bool meter_matches(const struct reduction *r, enum channel column, enum channel other,
+                          struct faults *faults)
+{
+    const struct instrument *meter =
+        instrument_of_channel(r->setup.instruments, r->setup.n_instruments, other);
+    bool column_given = false, other_given = false;
+    for (size_t i = 0; i < r->means.n; i++) {
+        column_given |= r->means.items[i].has[column];
+        other_given |= r->means.items[i].has[other];
+    }
+    if (meter == NULL || !column_given || other_given)
+        return true;
+    struct fault *fault = fault_new(
+        faults, FAULT_INPUT, fault_at(r->setup.path, meter->head.line, meter->head.column));
+    fault_found(fault, "the points give '%s', but instrument '%s' measures '%s'",
+                channel_row(column)->word, meter->name, channel_row(other)->word);
+    fault_hint(fault, "write 'measures = %s' and state its error for that, or give the points' column "
+                      "'%s'",
+               channel_row(column)->word, channel_row(other)->word);
+    return false;
+}
+
 static bool all_have(const struct means_list *list, enum channel channel)
 {
     for (size_t i = 0; i < list->n; i++)
@@ -139,6 +163,8 @@ bool reduction_read(struct reduction *r, struct faults *faults)
     if (!checks_make(r, faults))
         return false;
     bool good = r->setup.log.given ? read_log(r, faults)
-                                   : read_points(r, faults) && checks_correct_points(r, faults);
+                                   : read_points(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
+                                         meter_matches(r, CH_FLOW, CH_MASS_FLOW, faults) &&
+                                         checks_correct_points(r, faults);
     return good && add_surroundings(r, faults);
 }

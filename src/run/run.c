@@ -71,16 +71,53 @@ static void place_faults(const char *path, const struct run_section *run, size_t
             fault_place(&faults->items[i], fault_at(path, run->head.line, 0));
 }
 
+/* Several runs of one test: what each adds is told apart by its name. */
+static bool label(char **text, const char *name, struct faults *faults)
+{
+    char *labelled = text_copyf(faults, "[%s] %s", name, *text);
+    if (labelled == NULL)
+        return false;
+    free(*text);
+    *text = labelled;
+    return true;
+}
+
+static bool label_run(const struct run_section *run, struct document *doc, size_t findings,
+                      size_t tables, size_t numbers, struct faults *faults)
+{
+    bool good = true;
+    for (size_t i = findings; i < doc->n_findings && good; i++)
+        good = label(&doc->findings[i].text, run->name, faults);
+    for (size_t i = tables; i < doc->n_tables && good; i++)
+        good = label(&doc->tables[i].title, run->name, faults);
+    for (size_t i = numbers; i < doc->n_numbers && good; i++)
+        good = label(&doc->numbers[i].label, run->name, faults);
+    return good;
+}
+
+/* How many runs of its kind a test has: only curves stand beside each other unnamed. */
+static bool has_company(const struct reduction *reduction, const struct run_section *run)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < reduction->setup.n_runs; i++)
+        n += reduction->setup.runs[i].kind == run->kind;
+    return n > 1 && !run_is_check(run);
+}
+
 static bool perform(const struct reduction *reduction, bool checks_alone, struct document *doc,
                     struct faults *faults)
 {
     bool good = true;
     for (size_t i = 0; i < reduction->setup.n_runs; i++) {
         const struct run_section *run = &reduction->setup.runs[i];
-        size_t findings = doc->n_findings;
+        size_t findings = doc->n_findings, tables = doc->n_tables, numbers = doc->n_numbers;
         size_t from = faults->n;
-        if ((checks_alone && !run_is_check(run)) ||
-            run_row(run->kind)->perform(reduction, run, doc, faults))
+        bool done = (checks_alone && !run_is_check(run)) ||
+                    run_row(run->kind)->perform(reduction, run, doc, faults);
+        if (has_company(reduction, run) && faults->worst <= FAULT_DATA &&
+            !label_run(run, doc, findings, tables, numbers, faults))
+            return false;
+        if (done)
             continue;
         good = false;
         place_faults(reduction->setup.path, run, from, faults);

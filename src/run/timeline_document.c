@@ -90,6 +90,23 @@ static void put_envelope(struct cell *cells, const struct timeline *t, size_t bi
     cells[2] = cell_number(cell->most * scale);
 }
 
+/* Where a bin's part of the line ends: at the next bin with readings unless the log has a gap between.
+ * A slow logger leaves bins empty that are no gaps. */
+static int64_t bin_end_us(const struct reduction *r, size_t bin)
+{
+    const struct timeline *t = &r->timeline;
+    int64_t start = timeline_bin_start_us(t, bin);
+    for (size_t next = bin + 1; next < t->n; next++) {
+        if (t->bins[next].rows == 0)
+            continue;
+        int64_t from = timeline_bin_start_us(t, next);
+        return t->bins[next].gap || from - start > r->account.gap_us + t->width_us
+                   ? start + t->width_us
+                   : from;
+    }
+    return start + t->width_us;
+}
+
 static bool bin_rows(const struct day *day, struct table *table, struct faults *faults)
 {
     static const double L_MIN_PER_M3_S = 60000;
@@ -99,7 +116,7 @@ static bool bin_rows(const struct day *day, struct table *table, struct faults *
         if (t->bins[bin].rows == 0 || !touches(day, start, start + t->width_us))
             continue;
         struct cell cells[COLUMNS];
-        blank_row(cells, "bin", local_s(day, start), local_s(day, start + t->width_us));
+        blank_row(cells, "bin", local_s(day, start), local_s(day, bin_end_us(day->r, bin)));
         put_envelope(cells + 4, t, bin, CH_IRRADIANCE, 1);
         put_envelope(cells + 7, t, bin, CH_AMBIENT, 1);
         put_envelope(cells + 10, t, bin, CH_INLET, 1);

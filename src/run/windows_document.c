@@ -47,7 +47,8 @@ static bool rules_document(const struct reduction *r, struct document *doc, stru
             cell_text(rule_value_text((enum rule_id)id, &rule->value, used, sizeof used)),
             cell_text(rule_value_text((enum rule_id)id, &rule->of_set, of_set, sizeof of_set)),
             cell_text(rule_known(&r->rules, rule->mark, rule->overridden)),
-            cell_text(rule_source(&r->rules, rule->mark, rule->source))};
+            cell_text(rule->overridden ? "the description"
+                                       : rule_source(&r->rules, rule->mark, rule->source))};
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -237,7 +238,8 @@ static bool limits_table(const struct reduction *r, struct document *doc, struct
         char line[RULE_TEXT_SIZE] = "";
         if (f->failed[id] == 0)
             continue;
-        near_miss_line(&f->alone[id], &r->rules, (enum rule_id)id, line, sizeof line);
+        if (r->finder.n_windows == 0 || f->alone[id].ratio <= NEAR_RATIO)
+            near_miss_line(&f->alone[id], &r->rules, (enum rule_id)id, line, sizeof line);
         struct cell cells[] = {cell_text(rule_row((enum rule_id)id)->key),
                                cell_number((double)f->stretches_limit[id]),
                                cell_number(f->seconds_limit[id] / 3600),
@@ -277,10 +279,22 @@ static void refused_shares(const struct refusals *f, struct text *out)
     }
 }
 
+/* ", 2 of whose figures the description changed" */
+static const char *changed_limits(const struct rules *rules, char *out, size_t size)
+{
+    int changed = 0;
+    for (int id = 0; id < RULE_COUNT; id++)
+        changed += rules->rule[id].overridden;
+    out[0] = '\0';
+    if (changed > 0)
+        snprintf(out, size, ", %d of whose figures the description changed", changed);
+    return out;
+}
+
 static bool window_finding(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     const struct refusals *f = &r->finder.refusals;
-    char count[64], length[32], refused[32];
+    char count[64], length[32], refused[32], changed[80];
     struct text shares = {0};
     refused_shares(f, &shares);
     words_count(r->finder.n_windows, "window", count, sizeof count);
@@ -290,8 +304,9 @@ static bool window_finding(const struct reduction *r, struct document *doc, stru
     if (good)
         good = document_finding(
             doc, FINDING_WINDOWS, r->finder.n_windows == 0, faults,
-            "%c%s of %s found by the rules '%s'; %s refused in %zu stretch%s%s%s.",
-            count[0] == 'n' ? 'N' : count[0], count + 1, length, r->rules.set, refused,
+            "%c%s of %s found by the rules '%s'%s; %s refused in %zu stretch%s%s%s.",
+            count[0] == 'n' ? 'N' : count[0], count + 1, length, r->rules.set,
+            changed_limits(&r->rules, changed, sizeof changed), refused,
             f->stretches, f->stretches == 1 ? "" : "es", shares.length > 0 ? ": " : "",
             text_string(&shares));
     text_free(&shares);

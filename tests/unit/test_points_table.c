@@ -154,7 +154,7 @@ static void wrong_tables_are_refused_with_their_place(void **unused)
         {"no number", HEADS "\n900,20,30,4O,1.5\n", 2, 11, "'4O' is not a number"},
         {"decimal comma", HEADS "\n900,20,30,\"40,5\",1.5\n", 2, 11, "'40,5' is not a number"},
         {"boiling", HEADS "\n900,20,30,4000,1.5\n", 2, 11,
-         "outlet is 4000 degC, which is physically impossible here"},
+         "outlet is 4000 degC, outside of what a collector test can hold"},
         {"empty cell", HEADS "\n900,20,,40,1.5\n", 2, 0, "point 'row 2' has no inlet"},
         {"short row", HEADS "\n900,20,30\n", 2, 0, "point 'row 2' has no outlet"},
         {"name twice", "point," HEADS "\na,900,20,30,40,1.5\na,901,20,30,40,1.5\n", 3, 0,
