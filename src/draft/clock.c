@@ -154,7 +154,7 @@ static bool compile(int date, size_t hour, bool in_stamp, struct stamp_format *f
 {
     char text[CLOCK_FORMAT_SIZE];
     format_text(date, hour, text);
-    return stamp_compile(text, in_stamp, 0, fault_at(NULL, 0, 0), format, faults);
+    return stamp_compile(text, in_stamp, NULL, fault_at(NULL, 0, 0), format, faults);
 }
 
 /* One try: the better form is kept, of equals the one tried first. */
@@ -217,7 +217,7 @@ static bool find_steps(const struct sample *sample, struct clock *clock, struct 
     if (steps == NULL)
         return fault_memory(faults);
     bool good =
-        stamp_compile(clock->format, clock->in_stamp, 0, fault_at(NULL, 0, 0), &format, faults);
+        stamp_compile(clock->format, clock->in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults);
     int64_t before = 0;
     size_t n_read = 0;
     size_t n = 0;

@@ -9,6 +9,7 @@ const char *row_refusal_words(enum row_refusal refusal)
     static const char *const words[ROW_REFUSALS] = {
         [ROW_BAD_LINE] = "line that cannot be read",
         [ROW_BAD_STAMP] = "stamp that cannot be read",
+        [ROW_SKIPPED] = "stamp in the hour that the clock skips",
         [ROW_DUPLICATE] = "same stamp as the row before",
         [ROW_BACKWARD] = "stamp before that of the row before",
         [ROW_HEADER_AGAIN] = "header row repeated",

@@ -20,6 +20,7 @@
 enum row_refusal {
     ROW_BAD_LINE,     /* quote fault, NUL byte, too long: its fields are not known */
     ROW_BAD_STAMP,    /* no time can be read from it */
+    ROW_SKIPPED,      /* its stamp is of the hour over which the clock is put forward */
     ROW_DUPLICATE,    /* same stamp as the row before */
     ROW_BACKWARD,     /* stamp before that of the last used row */
     ROW_HEADER_AGAIN, /* the header row repeated, as after a logger's restart */
@@ -77,6 +78,9 @@ struct log_account {
     struct log_gap longest;
     struct log_gap first_gaps[LOG_GAPS_KEPT]; /* the first ones, in time order */
     size_t n_first_gaps;
+    uint64_t falls; /* times that the clock was put back between two rows */
+    struct log_place before_fall; /* the first time */
+    struct log_place after_fall;
 };
 
 void log_account_init(struct log_account *account);

@@ -212,21 +212,50 @@ static bool complain_bad_stamps(const struct stamp_troubles *t, struct faults *f
     return kind != FAULT_INPUT;
 }
 
+/* Rows after a clock that is put forward are wrong by an hour if it was not: never a warning. */
+static bool complain_skipped(const struct stamp_troubles *t, struct faults *faults)
+{
+    const struct row_before *last = &t->before[ROW_SKIPPED];
+    char share[96];
+    char after[FAULT_FILE_SIZE + 40] = "";
+    if (t->count[ROW_SKIPPED] == 0)
+        return true;
+    struct fault *fault = at_first(t, ROW_SKIPPED, FAULT_INPUT, faults);
+    if (last->line > 0)
+        snprintf(after, sizeof after, ", after %s:%ld", last->path, last->line);
+    fault_found(fault, "stamp '%s' is in the hour that the clock of '%s' skips%s (%s)",
+                t->first[ROW_SKIPPED].text, t->plan->zone->name, after,
+                share_text(t->count[ROW_SKIPPED], t->rows_read, share));
+    fault_hint(fault, "if the clock stays on one offset all year, state that in 'time' of [log], "
+                      "such as 'UTC+1'; else mend these stamps");
+    return false;
+}
+
+/* By an hour, less the step between two rows. */
+static bool put_back(int64_t back_us)
+{
+    return back_us >= 55 * S_PER_MIN * US_PER_S && back_us <= S_PER_H * US_PER_S;
+}
+
 static bool complain_backward(const struct stamp_troubles *t, struct faults *faults)
 {
     uint64_t count = t->count[ROW_BACKWARD];
     char share[96];
     char now[40];
     char before[40];
+    const struct row_before *last = &t->before[ROW_BACKWARD];
     if (count == 0)
         return true;
     enum fault_kind kind = kind_for(count, t);
     struct fault *fault = at_first(t, ROW_BACKWARD, kind, faults);
     fault_found(fault, "time runs backwards: %s after %s of %s:%ld (%s)",
-                calendar_iso(t->backward_us, t->plan->utc_offset_s, now, sizeof now),
-                calendar_iso(t->before_us, t->plan->utc_offset_s, before, sizeof before),
-                t->before_path, t->before_line, share_text(count, t->rows_read, share));
-    if (kind == FAULT_INPUT)
+                zone_iso(t->plan->zone, t->backward_us, now, sizeof now),
+                zone_iso(t->plan->zone, last->us, before, sizeof before), last->path, last->line,
+                share_text(count, t->rows_read, share));
+    if (put_back(last->us - t->backward_us))
+        fault_hint(fault, "if the clock was put back for the winter, state its zone in 'time' of "
+                          "[log] by its name in the time-zone database, not as a fixed offset");
+    else if (kind == FAULT_INPUT)
         fault_hint(fault,
                    "if the clock was set back, mend the stamps or cut the file there; if it is "
                    "the earlier stamp that is wrong, mend that row; files must not overlap");
@@ -272,6 +301,7 @@ bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults)
         return false;
     }
     bool ok = complain_bad_stamps(troubles, faults);
+    ok = complain_skipped(troubles, faults) && ok;
     ok = complain_backward(troubles, faults) && ok;
     ok = complain_duplicates(troubles, faults) && ok;
     note_headers(troubles, faults);

@@ -60,9 +60,11 @@ struct stamp_troubles {
     struct first_seen first[ROW_REFUSALS];
     enum stamp_status first_bad; /* why the first bad stamp is bad */
     int64_t backward_us;         /* the first backward stamp */
-    int64_t before_us;           /* and that of the last used row before it */
-    char before_path[128];       /* which stands here */
-    long before_line;
+    struct row_before {
+        int64_t us; /* stamp of the last used row before the first refused one */
+        const char *path;
+        long line;             /* 0: there is none */
+    } before[ROW_REFUSALS];    /* of backward and of skipped stamps */
 };
 
 /* Says what is to be said of a whole file's rows.

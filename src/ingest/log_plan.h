@@ -1,11 +1,12 @@
 /* Log plan: what is known about a log before it is opened. Others fill it from the description;
  * this folder only reads it. All pointers are owned by the plan and freed by log_plan_free, units
- * apart.
+ * and the zone apart.
  */
 #ifndef INGEST_LOG_PLAN_H
 #define INGEST_LOG_PLAN_H
 
 #include "base/faults.h"
+#include "base/zone.h"
 #include "domain/channel.h"
 
 #include <stdbool.h>
@@ -31,9 +32,8 @@ struct log_plan {
     char *time_columns[2];
     size_t n_time_columns; /* 1 or 2 */
     char *time_format;     /* "ISO 8601" or a pattern, see ingest/stamp.h */
-    bool
-        zone_in_stamp; /* every stamp carries its zone; utc_offset_s is then not used for reading */
-    int64_t utc_offset_s; /* fixed: local = UTC + offset */
+    bool zone_in_stamp;    /* every stamp carries its zone; zone is then not used for reading */
+    const struct zone *zone; /* the clock's, borrowed; NULL: UTC */
 
     char separator; /* ',' ';' or '\t' */
     char decimal;   /* '.' or ',' */

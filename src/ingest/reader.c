@@ -3,6 +3,7 @@
 #include "base/text.h"
 #include "ingest/complaint.h"
 #include "ingest/file_state.h"
+#include "ingest/repeat.h"
 #include "ingest/rows.h"
 #include "ingest/span.h"
 #include "ingest/survey.h"
@@ -32,6 +33,7 @@ struct reading {
     size_t file; /* into account->files */
     uint64_t bytes_before; /* of the files before it */
     struct stamp_troubles troubles;
+    struct repeat repeat;
     struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
     enum channel list[CH_LOGGED];                        /* channel of each column of the plan */
     bool any;                                            /* a row was used */
@@ -166,13 +168,11 @@ static void refuse_row(struct reading *r, const struct rows *rows, enum row_refu
     r->troubles.first[refusal] = see(r, rows, rows->time_field[0]);
     if (refusal == ROW_BAD_STAMP)
         r->troubles.first_bad = rows->stamp_status;
-    if (refusal != ROW_BACKWARD)
-        return;
-    r->troubles.backward_us = rows->time_us;
-    r->troubles.before_us = account->last_us;
-    r->troubles.before_line = r->last_line;
-    snprintf(r->troubles.before_path, sizeof r->troubles.before_path, "%s",
-             account->files[r->last_file].path);
+    if (refusal == ROW_BACKWARD)
+        r->troubles.backward_us = rows->time_us;
+    if ((refusal == ROW_BACKWARD || refusal == ROW_SKIPPED) && r->any)
+        r->troubles.before[refusal] = (struct row_before){
+            .us = account->last_us, .path = account->files[r->last_file].path, .line = r->last_line};
 }
 
 static void bad_line(struct reading *r, const struct rows *rows)
@@ -233,9 +233,19 @@ static void count_row(struct reading *r, const struct rows *rows)
     r->last_line = rows->line.number;
 }
 
-/* Returns: false if a sink stopped the reading. */
-static bool take_row(struct reading *r, const struct rows *rows)
+static void settle_repeat(struct reading *r, struct rows *rows)
 {
+    struct log_place before = {r->last_file, r->last_line};
+    struct log_place now = {r->file, rows->line.number};
+    if ((r->repeat.open || rows->again_us != rows->time_us) &&
+        !repeat_row(&r->repeat, rows, r->account, r->any, before, now, r->faults))
+        r->input_ok = false;
+}
+
+/* Returns: false if a sink stopped the reading. */
+static bool take_row(struct reading *r, struct rows *rows)
+{
+    settle_repeat(r, rows);
     if (r->any && rows->time_us <= r->account->last_us) {
         bool same = rows->time_us == r->account->last_us;
         refuse_row(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
@@ -274,7 +284,8 @@ static bool read_rows(struct reading *r, struct rows *rows)
         if (status == ROWS_BAD_LINE)
             bad_line(r, rows);
         else if (status == ROWS_BAD_STAMP)
-            refuse_row(r, rows, ROW_BAD_STAMP);
+            refuse_row(r, rows,
+                       rows->stamp_status == STAMP_SKIPPED ? ROW_SKIPPED : ROW_BAD_STAMP);
         else if (status == ROWS_HEADER_AGAIN)
             refuse_row(r, rows, ROW_HEADER_AGAIN);
         else if (!take_row(r, rows))
@@ -339,6 +350,9 @@ static bool read_all(struct reading *r, const size_t *order)
             return false;
     if (!flush(r, false))
         return false;
+    struct log_place last = {r->last_file, r->last_line};
+    r->input_ok =
+        repeat_end(&r->repeat, r->account, last, r->plan->zone, r->faults) && r->input_ok;
     complain_unnamed(r);
     for (size_t k = 0; k < r->plan->n_columns; k++)
         r->input_ok = complain_channel(r->plan, &r->plan->columns[k], r->account, r->first_flag[k],

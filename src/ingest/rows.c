@@ -89,7 +89,7 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
     form->plan = plan;
     if (!check_signs(plan, faults) || !add_markers(form, faults))
         return false;
-    if (!stamp_compile(plan->time_format, plan->zone_in_stamp, plan->utc_offset_s,
+    if (!stamp_compile(plan->time_format, plan->zone_in_stamp, plan->zone,
                        fault_at(NULL, 0, 0), &form->stamp, faults))
         return false;
     for (size_t i = 0; i < plan->n_columns; i++) {
@@ -298,6 +298,7 @@ bool row_seconds(struct rows *rows, const char *digits)
     if (ones > 9)
         return false;
     rows->time_us = rows->minute.start_us + (int64_t)(10 * tens + ones) * US_PER_S;
+    rows->again_us = rows->time_us;
     return true;
 }
 
@@ -325,19 +326,18 @@ static void keep_minute(struct rows *rows, const char *stamp, size_t n, int seco
     minute->start_us = rows->time_us - seconds * US_PER_S;
 }
 
-static enum stamp_status read_whole(struct rows *rows, int *seconds)
+static enum stamp_status read_whole(struct rows *rows, struct stamp_time *time)
 {
     const struct stamp_format *format = &rows->form->stamp;
     char joined[2 * STAMP_BYTES_MAX + 1];
     if (rows->form->plan->n_time_columns == 1)
-        return stamp_read_seconds(format, rows->stamp, rows->stamp_n, &rows->time_us, seconds);
+        return stamp_read_time(format, rows->stamp, rows->stamp_n, time);
     if (rows->stamp_n == 0 || rows->stamp_second_n == 0)
         return STAMP_EMPTY;
     memcpy(joined, rows->stamp, rows->stamp_n);
     joined[rows->stamp_n] = ' ';
     memcpy(joined + rows->stamp_n + 1, rows->stamp_second, rows->stamp_second_n);
-    return stamp_read_seconds(format, joined, rows->stamp_n + 1 + rows->stamp_second_n,
-                              &rows->time_us, seconds);
+    return stamp_read_time(format, joined, rows->stamp_n + 1 + rows->stamp_second_n, time);
 }
 
 enum stamp_status row_time(struct rows *rows)
@@ -349,10 +349,13 @@ enum stamp_status row_time(struct rows *rows)
         return STAMP_FORM;
     if (same_minute(rows, last, last_n))
         return STAMP_GOOD;
-    int seconds = -1;
-    enum stamp_status status = read_whole(rows, &seconds);
-    if (status == STAMP_GOOD)
-        keep_minute(rows, last, last_n, seconds);
+    struct stamp_time time;
+    enum stamp_status status = read_whole(rows, &time);
+    if (status != STAMP_GOOD)
+        return status;
+    rows->time_us = time.time_us;
+    rows->again_us = time.again_us;
+    keep_minute(rows, last, last_n, time.seconds);
     return status;
 }
 

@@ -82,6 +82,7 @@ struct rows {
     size_t stamp_second_n;
     enum stamp_status stamp_status;
     int64_t time_us;
+    int64_t again_us; /* the clock shows the stamp again then; = time_us if it does not */
     struct row_minute minute;
     bool time_known; /* for ingest/quick.h: time_us was read with the seconds alone */
     double value_si[CH_LOGGED]; /* by column of the plan; NaN where not good */

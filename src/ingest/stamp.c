@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { ZONE_MOST_S = 18 * S_PER_H, FRACTION_DIGITS = 6 };
+enum { FRACTION_DIGITS = 6 };
 
 const char *stamp_status_words(enum stamp_status status)
 {
@@ -18,6 +18,7 @@ const char *stamp_status_words(enum stamp_status status)
         [STAMP_HOUR] = "is a time that the day does not have",
         [STAMP_NO_ZONE] = "does not carry its zone",
         [STAMP_OTHER_ZONE] = "carries another zone than the stated one",
+        [STAMP_SKIPPED] = "is a time over which the zone's clock is put forward",
     };
     return words[status];
 }
@@ -28,6 +29,7 @@ struct stamp {
     const char *end;
     struct civil civil;
     const char *whole_seconds; /* where two digits of seconds without a fraction end, or NULL */
+    bool next_day; /* it said 24:00 */
     bool twelve_hours;
     bool afternoon;
     bool zone_seen;
@@ -196,39 +198,74 @@ static bool settle_hour(struct stamp *s)
     return true;
 }
 
-static enum stamp_status settle_instant(struct stamp *s, int64_t *time_us)
+/* Local time; 24:00 is 00:00 of the next day. */
+static enum stamp_status settle_local(struct stamp *s, int64_t *local_us)
 {
     struct civil day = {.year = s->civil.year, .month = s->civil.month, .day = s->civil.day};
-    if (!calendar_instant(&day, time_us))
+    if (!calendar_instant(&day, local_us))
         return STAMP_DATE;
     if (!settle_hour(s))
         return STAMP_HOUR;
-    bool next_day =
+    s->next_day =
         s->civil.hour == 24 && s->civil.minute == 0 && s->civil.second == 0 && s->civil.us == 0;
-    if (next_day)
+    if (s->next_day)
         s->civil.hour = 0;
-    if (!calendar_instant(&s->civil, time_us))
+    if (!calendar_instant(&s->civil, local_us))
         return STAMP_HOUR;
-    *time_us += next_day ? S_PER_DAY * US_PER_S : 0;
+    *local_us += s->next_day ? S_PER_DAY * US_PER_S : 0;
     return STAMP_GOOD;
 }
 
-static enum stamp_status judge_zone(const struct stamp_format *format, const struct stamp *s)
+/* The stamp's own zone counts; a stated one must be the same at that instant. */
+static enum stamp_status settle_own_zone(const struct stamp_format *format, const struct stamp *s,
+                                         int64_t local_us, struct stamp_time *out)
 {
+    int64_t time_us = local_us - s->zone_s * US_PER_S;
+    if (!format->zone_in_stamp && zone_offset_s(format->zone, time_us) != s->zone_s)
+        return STAMP_OTHER_ZONE;
+    out->time_us = out->again_us = time_us;
+    return STAMP_GOOD;
+}
+
+/* 24:00 of a day at whose end the clock is put forward is the instant of the change. */
+static enum stamp_status settle_zone(const struct stamp_format *format, const struct stamp *s,
+                                     int64_t local_us, struct stamp_time *out)
+{
+    if (s->zone_seen)
+        return settle_own_zone(format, s, local_us, out);
     if (format->zone_in_stamp)
-        return s->zone_seen ? STAMP_GOOD : STAMP_NO_ZONE;
-    return s->zone_seen && s->zone_s != format->utc_offset_s ? STAMP_OTHER_ZONE : STAMP_GOOD;
+        return STAMP_NO_ZONE;
+    int64_t time_us;
+    int64_t again_us;
+    enum zone_local local = zone_instant(format->zone, local_us, &time_us, &again_us);
+    int64_t before_us = zone_offset_s(format->zone, time_us - 1) * US_PER_S;
+    if (local == ZONE_NEVER && !(s->next_day && local_us - before_us == time_us))
+        return STAMP_SKIPPED;
+    out->time_us = time_us;
+    out->again_us = again_us;
+    return STAMP_GOOD;
 }
 
 enum stamp_status stamp_read(const struct stamp_format *format, const char *bytes, size_t n,
                              int64_t *time_us)
 {
-    int seconds;
-    return stamp_read_seconds(format, bytes, n, time_us, &seconds);
+    struct stamp_time out;
+    enum stamp_status status = stamp_read_time(format, bytes, n, &out);
+    if (status == STAMP_GOOD)
+        *time_us = out.time_us;
+    return status;
 }
 
-enum stamp_status stamp_read_seconds(const struct stamp_format *format, const char *bytes, size_t n,
-                                     int64_t *time_us, int *seconds)
+/* Clocks are put forward and back on whole minutes, so that a minute is shown once or twice as a whole.
+ */
+static int whole_seconds(const struct stamp *s, const struct stamp_time *time)
+{
+    bool plain = s->whole_seconds == s->end && !s->next_day && time->again_us == time->time_us;
+    return plain ? s->civil.second : -1;
+}
+
+enum stamp_status stamp_read_time(const struct stamp_format *format, const char *bytes, size_t n,
+                                  struct stamp_time *out)
 {
     struct stamp s = {.at = bytes, .end = bytes + n};
     int64_t local_us;
@@ -237,14 +274,11 @@ enum stamp_status stamp_read_seconds(const struct stamp_format *format, const ch
     bool read = format->iso ? read_iso(&s) : read_pattern(format, &s);
     if (!read || s.at != s.end)
         return STAMP_FORM;
-    bool midnight = s.civil.hour == 24; /* at 0 seconds only */
-    enum stamp_status status = settle_instant(&s, &local_us);
+    enum stamp_status status = settle_local(&s, &local_us);
     if (status == STAMP_GOOD)
-        status = judge_zone(format, &s);
-    if (status != STAMP_GOOD)
-        return status;
-    *seconds = s.whole_seconds == s.end && !midnight ? s.civil.second : -1;
-    *time_us = local_us - (s.zone_seen ? s.zone_s : format->utc_offset_s) * US_PER_S;
+        status = settle_zone(format, &s, local_us, out);
+    if (status == STAMP_GOOD)
+        out->seconds = whole_seconds(&s, out);
     return status;
 }
 
@@ -325,14 +359,14 @@ static const char *judge_pattern(const struct stamp_format *format)
     return NULL;
 }
 
-bool stamp_compile(const char *text, bool zone_in_stamp, int64_t utc_offset_s, struct place at,
+bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
                    struct stamp_format *format, struct faults *faults)
 {
     memset(format, 0, sizeof *format);
     format->zone_in_stamp = zone_in_stamp;
-    format->utc_offset_s = utc_offset_s;
+    format->zone = zone;
     format->iso = is_iso(text);
-    if (utc_offset_s < -ZONE_MOST_S || utc_offset_s > ZONE_MOST_S)
+    if (zone != NULL && (zone->offset_s < -ZONE_MOST_S || zone->offset_s > ZONE_MOST_S))
         return refuse(at, text, "has a zone more than 18 h from UTC", faults);
     if (format->iso)
         return true;

@@ -13,6 +13,7 @@
 #define INGEST_STAMP_H
 
 #include "base/faults.h"
+#include "base/zone.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -28,6 +29,7 @@ enum stamp_status {
     STAMP_HOUR,       /* no such time of day */
     STAMP_NO_ZONE,    /* the zone should stand in the stamp and does not */
     STAMP_OTHER_ZONE, /* the stamp carries a zone other than the stated one */
+    STAMP_SKIPPED,    /* the zone's clock never shows it: it was put forward over it */
     STAMP_STATUS_COUNT
 };
 
@@ -37,29 +39,37 @@ const char *stamp_status_words(enum stamp_status status);
 struct stamp_format {
     bool iso;
     bool zone_in_stamp;
-    int64_t utc_offset_s;
+    const struct zone *zone; /* borrowed; NULL: UTC */
     size_t n; /* parts of a pattern: a letter of a directive, or 0 and a literal */
     char directive[STAMP_PARTS_MAX];
     char literal[STAMP_PARTS_MAX];
     bool two_digits[STAMP_PARTS_MAX]; /* another number touches this one */
 };
 
-/* In:      text           "ISO 8601" (letter case ignored, blanks and '-' between optional) or a
- * pattern zone_in_stamp  stamps carry their zone; a pattern must then hold %z utc_offset_s
- * otherwise the clock's fixed offset; |offset| <= 18 h at             where the description says
- * so, for the fault Returns: false with an input fault: unknown directive, one given twice, no
- * year, month, day, hour or minute, too long, or %z missing. */
-bool stamp_compile(const char *text, bool zone_in_stamp, int64_t utc_offset_s, struct place at,
+/* In:      text            "ISO 8601" (letter case ignored, blanks and '-' between optional) or a pattern
+ *          zone_in_stamp   stamps carry their zone; a pattern must then hold %z
+ *          zone            otherwise the clock's, kept as long as the format; NULL: UTC
+ *          at              where the description says so, for the fault
+ * Returns: false with an input fault: unknown directive, one given twice, no year, month, day, hour or
+ *          minute, too long, or %z missing. */
+bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
                    struct stamp_format *format, struct faults *faults);
 
-/* Reads a whole field (outer blanks already cut). time_us is untouched unless STAMP_GOOD. */
+/* What a stamp says. */
+struct stamp_time {
+    int64_t time_us;
+    int64_t again_us; /* the clock shows the stamp once more then; = time_us if it does not */
+    int seconds;      /* the last two bytes if they are the whole seconds of a minute that the clock
+                         shows once and all of whose stamps differ in them alone; else -1 */
+};
+
+/* Reads a whole field (outer blanks already cut). out is untouched unless STAMP_GOOD. */
+enum stamp_status stamp_read_time(const struct stamp_format *format, const char *bytes, size_t n,
+                                  struct stamp_time *out);
+
+/* The first instant alone. */
 enum stamp_status stamp_read(const struct stamp_format *format, const char *bytes, size_t n,
                              int64_t *time_us);
-
-/* The same. Out: seconds   untouched unless STAMP_GOOD; the last two bytes if they are the whole seconds
- *                     (then any other two digits up to 59 there would be as good a stamp), else -1 */
-enum stamp_status stamp_read_seconds(const struct stamp_format *format, const char *bytes, size_t n,
-                                     int64_t *time_us, int *seconds);
 
 /* "an ISO 8601 stamp such as 2026-06-21T10:15:30" or one such as the pattern would print.
  * size >= 160. Returns: out. */

@@ -193,7 +193,7 @@ static void take_time(struct table_reader *r, size_t number, const char *bytes, 
                       int64_t *time_us)
 {
     struct stamp_format format;
-    if (!stamp_compile("ISO 8601", true, 0, fault_at(r->path, r->line, 0), &format, r->faults))
+    if (!stamp_compile("ISO 8601", true, NULL, fault_at(r->path, r->line, 0), &format, r->faults))
         return;
     enum stamp_status status = stamp_read(&format, bytes, n, time_us);
     if (status == STAMP_GOOD)

@@ -143,7 +143,8 @@ static double local_hour(const struct efficiency_view *view, const struct means 
 {
     if (!means->timed)
         return NAN;
-    double offset_s = (double)view->reduction->plan.utc_offset_s;
+    const struct zone *zone = view->reduction->plan.zone;
+    double offset_s = (double)zone_offset_s(zone, means->start_us);
     double s = 0.5e-6 * (double)(means->start_us + means->end_us) + offset_s;
     return fmod(fmod(s, S_PER_DAY) + S_PER_DAY, S_PER_DAY) / S_PER_H;
 }

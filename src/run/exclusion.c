@@ -17,7 +17,7 @@ static bool refuse(const char *text, const char *why, struct place at, struct fa
 bool zoned_stamp_read(const char *stamp, struct place at, int64_t *time_us, struct faults *faults)
 {
     struct stamp_format format;
-    if (!stamp_compile("ISO 8601", true, 0, at, &format, faults))
+    if (!stamp_compile("ISO 8601", true, NULL, at, &format, faults))
         return false;
     enum stamp_status status = stamp_read(&format, stamp, strlen(stamp), time_us);
     if (status == STAMP_GOOD)

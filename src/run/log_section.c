@@ -97,6 +97,7 @@ void log_section_free(struct log_section *log)
     stated_list_free(&log->exclude);
     free(log->exclusions);
     log->exclusions = NULL;
+    zone_free(&log->time.zone);
     log->n_exclusions = 0;
 }
 
@@ -113,7 +114,8 @@ static bool refuse_time(const char *text, const char *why, struct place at, stru
                    "column, form, zone: 'Time, ISO 8601, UTC+1' or 'Date + Time, %%d/%%m/%%Y "
                    "%%H:%%M:%%S, UTC+1'");
     fault_hint(fault, "the zone is the logger's clock: a fixed offset such as 'UTC', 'UTC+1' or "
-                      "'UTC-3:30', or 'in stamp' if each stamp carries its own");
+                      "'UTC-3:30', a name of the time-zone database if it is put forward and back, "
+                      "or 'in stamp' if each stamp carries its own");
     return false;
 }
 
@@ -126,16 +128,8 @@ static void copy_trimmed(const char *bytes, size_t n, char out[VALUE_SIZE])
 }
 
 /* "UTC", "UTC+1", "UTC-3:30". */
-static bool read_zone(const char *zone, struct time_text *time)
+static bool read_offset(const char *zone, struct time_text *time)
 {
-    if (text_same_nocase(zone, "in stamp")) {
-        time->in_stamp = true;
-        return true;
-    }
-    char head[4] = {0};
-    memcpy(head, zone, strnlen(zone, 3));
-    if (!text_same_nocase(head, "UTC"))
-        return false;
     const char *sign = zone + 3 + strspn(zone + 3, " \t");
     if (*sign == '\0')
         return true;
@@ -150,8 +144,24 @@ static bool read_zone(const char *zone, struct time_text *time)
         !number_read_integer(hours, n, &h) || !number_read_integer(minutes, strlen(minutes), &m) ||
         h > 14 || m > 59)
         return false;
-    time->utc_offset_s = (*sign == '-' ? -1 : 1) * (h * 3600 + m * 60);
+    zone_fixed(&time->zone, (*sign == '-' ? -1 : 1) * (h * 3600 + m * 60));
     return true;
+}
+
+/* "UTC..." and "GMT+1" are no names of the database: the second's sign is read either way. */
+static bool read_zone(const char *text, const char *zone, struct place at, struct time_text *time,
+                      struct faults *faults)
+{
+    char head[4] = {0};
+    memcpy(head, zone, strnlen(zone, 3));
+    time->in_stamp = text_same_nocase(zone, "in stamp");
+    if (time->in_stamp)
+        return true;
+    bool utc = text_same_nocase(head, "UTC");
+    if (*zone == '\0' || (text_same_nocase(head, "GMT") && zone[3] != '\0') ||
+        (utc && !read_offset(zone, time)))
+        return refuse_time(text, "does not end with a zone", at, faults);
+    return utc || zone_read(&time->zone, NULL, zone, at, faults);
 }
 
 /* One column, or two with " + " between. */
@@ -183,14 +193,17 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
     copy_trimmed(last + 1, strlen(last + 1), part);
     if (first != last && strchr(part, '?') != NULL)
         return refuse_time(text, "still lacks the zone, which no log tells", at, faults);
-    if (first == last || !read_zone(part, time))
+    if (first == last)
         return refuse_time(text, "does not end with a zone", at, faults);
+    if (!read_zone(text, part, at, time, faults))
+        return false;
     copy_trimmed(first + 1, (size_t)(last - first - 1), time->format);
     struct stamp_format format;
-    if (!stamp_compile(time->format, time->in_stamp, time->utc_offset_s, at, &format, faults))
-        return false;
+    bool good = stamp_compile(time->format, time->in_stamp, &time->zone, at, &format, faults);
+    if (!good)
+        zone_free(&time->zone);
     time->iso = format.iso;
-    return true;
+    return good;
 }
 
 static bool settle_exclusions(struct log_section *log, const char *file, struct faults *faults)

@@ -3,6 +3,7 @@
 #ifndef RUN_LOG_SECTION_H
 #define RUN_LOG_SECTION_H
 
+#include "base/zone.h"
 #include "description/schema.h"
 #include "run/exclusion.h"
 
@@ -14,10 +15,10 @@ struct time_text {
     char format[VALUE_SIZE];     /* "ISO 8601" or a pattern */
     bool iso;
     bool in_stamp;               /* the stamps carry their zone */
-    int64_t utc_offset_s;        /* 0 when in_stamp */
+    struct zone zone;            /* owned; UTC when in_stamp */
 };
 
-/* Returns: false with a fault that shows the three parts. */
+/* Returns: false with a fault that shows the three parts; zone_free(&time->zone) is then not needed. */
 bool time_text_read(const char *text, struct place at, struct time_text *time,
                     struct faults *faults);
 

@@ -39,7 +39,7 @@ static bool report_facts(const struct report_section *report, struct document *d
 static int64_t last_day(const struct reduction *r)
 {
     if (r->from_log)
-        return r->account.rows_used > 0 ? calendar_day(r->account.last_us, r->plan.utc_offset_s)
+        return r->account.rows_used > 0 ? zone_day(r->plan.zone, r->account.last_us)
                                         : UNKNOWN_DAY;
     int64_t last = UNKNOWN_DAY;
     for (size_t i = 0; i < r->means.n; i++)

@@ -7,7 +7,7 @@
 #include <math.h>
 #include <stdio.h>
 
-enum { TEXT_SIZE = 96 };
+enum { TEXT_SIZE = 96, CHANGES_TOLD = 8 };
 
 /* "day1.csv:1042", or "" if there is none. */
 static const char *first_place(const struct log_account *account, const struct log_place *place,
@@ -99,21 +99,53 @@ static bool row_findings(const struct log_account *account, struct document *doc
     return true;
 }
 
-static bool clock_findings(const struct log_account *account, int64_t offset_s,
+/* A named zone: the database's edition, and what became of its changes. */
+static bool zone_findings(const struct log_account *account, const struct zone *zone,
+                          struct document *doc, struct faults *faults)
+{
+    char at[40], before[TEXT_SIZE], after[TEXT_SIZE];
+    if (zone == NULL || zone->name[0] == '\0')
+        return true;
+    if (!document_finding(doc, FINDING_DETAIL, false, faults,
+                          "The clock's zone is %s, by the time-zone database%s%s.", zone->name,
+                          zone->database[0] == '\0' ? "" : " of edition ", zone->database))
+        return false;
+    const struct zone_change *change =
+        zone_change_within(zone, account->first_us, account->last_us);
+    for (int told = 0; change != NULL && told < CHANGES_TOLD; told++) {
+        int64_t at_us = change->at_s * US_PER_S;
+        bool back = change->offset_s < zone_offset_s(zone, at_us - 1);
+        if (!document_finding(doc, FINDING_DETAIL, false, faults, "The clock is put %s to %s.",
+                              back ? "back" : "forward", zone_iso(zone, at_us, at, sizeof at)))
+            return false;
+        change = zone_change_within(zone, at_us, account->last_us);
+    }
+    if (account->falls == 0)
+        return true;
+    return document_finding(doc, FINDING_DETAIL, false, faults,
+                            "The hour that it then shows twice is told apart by the order of the "
+                            "rows: the first falls back after %s, at %s.",
+                            first_place(account, &account->before_fall, before, sizeof before),
+                            first_place(account, &account->after_fall, after, sizeof after));
+}
+
+static bool clock_findings(const struct log_account *account, const struct zone *zone,
                            struct document *doc, struct faults *faults)
 {
     char from[40], to[40], step[32], longest[32];
-    calendar_iso(account->first_us, offset_s, from, sizeof from);
-    calendar_iso(account->last_us, offset_s, to, sizeof to);
+    zone_iso(zone, account->first_us, from, sizeof from);
+    zone_iso(zone, account->last_us, to, sizeof to);
     snprintf(step, sizeof step, "%.6g s", (double)account->step_us / 1e6);
     if (!document_finding(doc, FINDING_DETAIL, false, faults,
                           "The log runs from %s to %s, a row every %s.", from, to, step))
+        return false;
+    if (!zone_findings(account, zone, doc, faults))
         return false;
     if (account->gaps == 0)
         return true;
     words_duration((double)(account->longest.to_us - account->longest.from_us) / 1e6, longest,
                    sizeof longest);
-    calendar_iso(account->longest.from_us, offset_s, from, sizeof from);
+    zone_iso(zone, account->longest.from_us, from, sizeof from);
     return document_finding(doc, FINDING_DETAIL, false, faults,
                             "%" PRIu64 " gap(s) in time; the longest, %s, begins after %s.",
                             account->gaps, longest, from);
@@ -176,7 +208,7 @@ bool reduction_readings(const struct reduction *r, struct document *doc, struct 
 {
     if (r->from_log &&
         (!row_findings(&r->account, doc, faults) ||
-         !clock_findings(&r->account, r->plan.utc_offset_s, doc, faults) ||
+         !clock_findings(&r->account, r->plan.zone, doc, faults) ||
          !channel_table(r, doc, faults)))
         return false;
     return not_measured(r, doc, faults) && not_stated(r, doc, faults);

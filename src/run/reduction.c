@@ -77,7 +77,7 @@ static bool read_log(struct reduction *r, struct faults *faults)
     if (!setup_log_plan(&r->setup, &r->plan, faults))
         return false;
     /* Both are initialised before either may fail, so that reduction_free can free them. */
-    bool good = finder_init(&r->finder, &r->rules, r->plan.utc_offset_s, faults);
+    bool good = finder_init(&r->finder, &r->rules, r->plan.zone, faults);
     good &= timeline_init(&r->timeline, faults);
     r->from_log = true;
     for (size_t i = 0; i < r->setup.log.n_exclusions; i++)

@@ -56,7 +56,7 @@ bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struc
         if (!log_plan_add_missing(plan, log->missing.items[i].text, faults))
             return false;
     plan->zone_in_stamp = time->in_stamp;
-    plan->utc_offset_s = time->utc_offset_s;
+    plan->zone = &time->zone;
     plan->separator = log->separator_byte;
     plan->decimal = log->decimal_byte;
     plan->gap_us = log->gap_s.at.given ? llround(log->gap_s.value * 1e6) : 0;

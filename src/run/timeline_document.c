@@ -17,13 +17,14 @@ struct day {
     const struct reduction *r;
     int64_t from_us; /* bins, windows and refusals that touch [from, to) belong to it */
     int64_t to_us;
+    int64_t offset_s;     /* of the clock at its noon: one for the whole axis */
     int lane_of[REASONS]; /* 0: not shown */
     int lanes;
 };
 
 static double local_s(const struct day *day, int64_t time_us)
 {
-    return (double)time_us / 1e6 + (double)day->r->plan.utc_offset_s;
+    return (double)time_us / 1e6 + (double)day->offset_s;
 }
 
 static bool touches(const struct day *day, int64_t start_us, int64_t end_us)
@@ -188,9 +189,9 @@ static size_t windows_of(const struct day *day)
 
 static bool day_figure(struct day *day, int number, struct document *doc, struct faults *faults)
 {
-    char id[32], title[160], alt[200], date[40], count[40], name[32], zone[32], x_label[80];
+    char id[32], title[160], alt[200], date[40], count[40], name[32], zone[ZONE_NAME_SIZE], x_label[128];
     snprintf(id, sizeof id, "timeline_%d", number);
-    calendar_plain(day->from_us, day->r->plan.utc_offset_s, date, sizeof date);
+    zone_plain(day->r->plan.zone, day->from_us, date, sizeof date);
     date[10] = '\0'; /* the date alone */
     words_count(windows_of(day), "steady window", count, sizeof count);
     snprintf(title, sizeof title, "%s: %s", date, count);
@@ -198,14 +199,16 @@ static bool day_figure(struct day *day, int number, struct document *doc, struct
              "Readings of %s over the day, with %s shaded and refused stretches coloured by the "
              "limit that refused them.",
              date, count);
+    bool changed =
+        zone_change_within(day->r->plan.zone, day->from_us, day->to_us - 1) != NULL;
     set_lanes(day);
     struct table *table = day_table(doc, id, faults);
     if (table == NULL || !bin_rows(day, table, faults) || !window_rows(day, table, faults) ||
         !refused_rows(day, table, faults))
         return false;
     struct figure *figure = document_figure(doc, id, "timeline", title, alt, id, faults);
-    snprintf(x_label, sizeof x_label, "%s, clock of the log (%s)", date,
-             words_zone(day->r->plan.utc_offset_s, zone, sizeof zone));
+    snprintf(x_label, sizeof x_label, "%s, clock of the log (%s%s)", date,
+             words_zone(day->r->plan.zone, zone, sizeof zone), changed ? ", as at noon" : "");
     if (figure == NULL || !figure_set_number(figure, "lanes", day->lanes, faults) ||
         !figure_set_text(figure, "x_label", x_label, faults) ||
         !figure_set_text(figure, "flow_label", "flow (L/min)", faults))
@@ -234,14 +237,14 @@ bool reduction_timelines(const struct reduction *r, struct document *doc, struct
 {
     if (!r->from_log || r->timeline.n == 0)
         return true;
-    int64_t day_us = S_PER_DAY * US_PER_S;
-    int64_t offset_us = r->plan.utc_offset_s * US_PER_S;
-    int64_t first = calendar_day(r->account.first_us, r->plan.utc_offset_s);
-    int64_t last = calendar_day(r->account.last_us, r->plan.utc_offset_s);
+    int64_t first = zone_day(r->plan.zone, r->account.first_us);
+    int64_t last = zone_day(r->plan.zone, r->account.last_us);
     int number = 0;
     for (int64_t d = first; d <= last && number < DAYS_MAX; d++) {
-        struct day day = {.r = r, .from_us = d * day_us - offset_us,
-                          .to_us = (d + 1) * day_us - offset_us};
+        struct day day = {.r = r,
+                          .from_us = zone_day_us(r->plan.zone, d),
+                          .to_us = zone_day_us(r->plan.zone, d + 1)};
+        day.offset_s = zone_offset_s(r->plan.zone, day.from_us + (day.to_us - day.from_us) / 2);
         if (has_rows(&day) && !day_figure(&day, ++number, doc, faults))
             return false;
     }

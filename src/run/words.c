@@ -67,11 +67,14 @@ const char *words_count(size_t n, const char *noun, char *out, size_t size)
     return out;
 }
 
-const char *words_zone(int64_t utc_offset_s, char *out, size_t size)
+const char *words_zone(const struct zone *zone, char *out, size_t size)
 {
+    int64_t utc_offset_s = zone == NULL ? 0 : zone->offset_s;
     long minutes = labs((long)(utc_offset_s / 60));
     const char *sign = utc_offset_s < 0 ? "−" : "+";
-    if (minutes == 0)
+    if (zone != NULL && zone->name[0] != '\0')
+        snprintf(out, size, "%s", zone->name);
+    else if (minutes == 0)
         snprintf(out, size, "UTC");
     else if (minutes % 60 == 0)
         snprintf(out, size, "UTC%s%ld", sign, minutes / 60);

@@ -3,6 +3,8 @@
 #ifndef RUN_WORDS_H
 #define RUN_WORDS_H
 
+#include "base/zone.h"
+
 #include <stddef.h>
 #include <stdint.h>
 
@@ -25,9 +27,9 @@ const char *words_duration(double seconds, char *out, size_t size);
 /* "1 window", "12 windows", "no window". */
 const char *words_count(size_t n, const char *noun, char *out, size_t size);
 
-/* A fixed offset of a clock as in a description: "UTC", "UTC+1", "UTC-5:30" with a typographic minus.
- * Returns: out. */
-const char *words_zone(int64_t utc_offset_s, char *out, size_t size);
+/* A clock's zone as in a description: its name, or "UTC", "UTC+1", "UTC-5:30" with a typographic minus.
+ * size >= ZONE_NAME_SIZE. Returns: out. */
+const char *words_zone(const struct zone *zone, char *out, size_t size);
 
 /* A count with thin groups for people: "43,200". */
 const char *words_number(uint64_t n, char *out, size_t size);

@@ -117,7 +117,7 @@ static void fill_means(const struct finder *finder, const struct candidate *cand
     means->timed = true;
     means->start_us = candidate->start_us;
     means->end_us = candidate->end_us;
-    means->session = calendar_day(candidate->start_us, finder->utc_offset_s);
+    means->session = zone_day(finder->zone, candidate->start_us);
     means->readings = sliding_readings(&finder->sliding);
     means->drift_K_s = sliding_fluid_drift_K_s(&finder->sliding);
     memcpy(means->has, candidate->has, sizeof means->has);
@@ -211,12 +211,12 @@ static void settle_needs(const struct rules *rules, bool *needs)
             needs[rule_row((enum rule_id)id)->channel] = true;
 }
 
-bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_offset_s,
+bool finder_init(struct finder *finder, const struct rules *rules, const struct zone *zone,
                  struct faults *faults)
 {
     memset(finder, 0, sizeof *finder);
     finder->rules = *rules;
-    finder->utc_offset_s = utc_offset_s;
+    finder->zone = zone;
     refusals_init(&finder->refusals, &finder->rules);
     window_noise_init(&finder->readings);
     bool needs[CH_COUNT];

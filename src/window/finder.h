@@ -15,6 +15,7 @@
 #define WINDOW_FINDER_H
 
 #include "base/faults.h"
+#include "base/zone.h"
 #include "domain/means.h"
 #include "ingest/block.h"
 #include "window/refusals.h"
@@ -41,7 +42,7 @@ struct finder_excluded {
 
 struct finder {
     struct rules rules;
-    int64_t utc_offset_s;
+    const struct zone *zone;
     struct finder_excluded *excluded; /* in the order given */
     size_t n_excluded;
 
@@ -63,8 +64,8 @@ struct finder {
 
 /* The struct must not be moved afterwards.
  * In:      rules          copied
- *          utc_offset_s   of local time, for the session (local day) of a window */
-bool finder_init(struct finder *finder, const struct rules *rules, int64_t utc_offset_s,
+ *          zone           of the clock, for the session (local day) of a window; borrowed */
+bool finder_init(struct finder *finder, const struct rules *rules, const struct zone *zone,
                  struct faults *faults);
 void finder_free(struct finder *finder);
 

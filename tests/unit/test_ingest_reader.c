@@ -118,7 +118,9 @@ static void the_same_log_in_other_clothes_reads_the_same(void **state)
         plan.separator = rows[i].separator;
         plan.decimal = rows[i].decimal;
         plan.zone_in_stamp = rows[i].in_stamp;
-        plan.utc_offset_s = rows[i].offset_s;
+        struct zone zone;
+        zone_fixed(&zone, rows[i].offset_s);
+        plan.zone = &zone;
         faults_init(&faults);
         assert_true(log_plan_set_time(&plan, rows[i].second_column == NULL ? "Time" : "Date",
                                       rows[i].second_column, rows[i].format, &faults));

@@ -28,9 +28,11 @@ struct stamp_row {
 static void check(const struct stamp_row *row)
 {
     struct stamp_format format;
+    struct zone zone;
     int64_t time_us = -4242;
     faults_init(&faults);
-    if (!stamp_compile(row->format, row->in_stamp, row->offset_s, fault_at(NULL, 0, 0), &format,
+    zone_fixed(&zone, row->offset_s);
+    if (!stamp_compile(row->format, row->in_stamp, &zone, fault_at(NULL, 0, 0), &format,
                        &faults))
         fail_msg("'%s' was refused: %s", row->format, faults.items[0].found);
     enum stamp_status status = stamp_read(&format, row->text, strlen(row->text), &time_us);
@@ -158,8 +160,10 @@ static void useless_patterns_are_refused(void **state)
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct stamp_format format;
+        struct zone zone;
         faults_init(&faults);
-        if (stamp_compile(rows[i].format, rows[i].in_stamp, rows[i].offset_s,
+        zone_fixed(&zone, rows[i].offset_s);
+        if (stamp_compile(rows[i].format, rows[i].in_stamp, &zone,
                           fault_at("plate.txt", 14, 8), &format, &faults))
             fail_msg("'%s' was taken", rows[i].format);
         assert_string_equal(faults.items[0].found, rows[i].found);
@@ -188,7 +192,7 @@ static void examples_are_of_their_format(void **state)
         char out[160];
         int64_t time_us;
         faults_init(&faults);
-        assert_true(stamp_compile(rows[i].format, rows[i].in_stamp, 0, fault_at(NULL, 0, 0),
+        assert_true(stamp_compile(rows[i].format, rows[i].in_stamp, NULL, fault_at(NULL, 0, 0),
                                   &format, &faults));
         assert_string_equal(stamp_example(&format, out, sizeof out), rows[i].example);
         assert_int_equal(stamp_read(&format, out, strlen(out), &time_us), STAMP_GOOD);

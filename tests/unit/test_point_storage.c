@@ -216,7 +216,7 @@ static void the_slope_and_its_error_come_from_the_log(void **unused)
         rules.rule[off[i]].value.on = false;
     struct finder *finder = malloc(sizeof *finder);
     assert_non_null(finder);
-    assert_true(finder_init(finder, &rules, 0, &faults));
+    assert_true(finder_init(finder, &rules, NULL, &faults));
     aid_log_feed(&log, finder_sink(finder), 500, 3);
     assert_true(finder->n_windows >= 50);
     double squares = 0, n = (double)finder->n_windows;

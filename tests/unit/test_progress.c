@@ -77,8 +77,11 @@ static void numbers_in_sentences_have_their_minus(void **state)
         const char *words;
     } zones[] = {{0, "UTC"}, {3600, "UTC+1"}, {-5 * 3600, "UTC−5"}, {20700, "UTC+5:45"},
                  {-12600, "UTC−3:30"}};
-    for (size_t i = 0; i < sizeof zones / sizeof zones[0]; i++)
-        assert_string_equal(words_zone(zones[i].offset_s, out, sizeof out), zones[i].words);
+    for (size_t i = 0; i < sizeof zones / sizeof zones[0]; i++)    {
+        struct zone zone;
+        zone_fixed(&zone, zones[i].offset_s);
+        assert_string_equal(words_zone(&zone, out, sizeof out), zones[i].words);
+    }
 }
 
 int main(void)

@@ -96,7 +96,7 @@ static void the_log_becomes_a_plan(void **state)
     assert_string_equal(plan.time_columns[1], "Time");
     assert_string_equal(plan.time_format, "%d/%m/%Y %H:%M:%S");
     assert_false(plan.zone_in_stamp);
-    assert_int_equal(plan.utc_offset_s, -(3 * 3600 + 30 * 60));
+    assert_int_equal(plan.zone->offset_s, -(3 * 3600 + 30 * 60));
     assert_int_equal(plan.separator, ';');
     assert_int_equal(plan.decimal, ',');
     assert_int_equal(plan.n_missing, 3);
@@ -149,7 +149,7 @@ static void times_are_taken_apart(void **state)
         {"t, ISO 8601, UTC+", {NULL, NULL}, NULL, 0, false, false},
         {"t, ISO 8601, UTC+1:", {NULL, NULL}, NULL, 0, false, false},
         {"t, ISO 8601, UTC 1", {NULL, NULL}, NULL, 0, false, false},
-        {"t, ISO 8601, CET", {NULL, NULL}, NULL, 0, false, false},
+        {"t, ISO 8601, GMT+1", {NULL, NULL}, NULL, 0, false, false},
         {", ISO 8601, UTC", {NULL, NULL}, NULL, 0, false, false},
         {"t, , UTC", {NULL, NULL}, NULL, 0, false, false},
     };
@@ -164,7 +164,7 @@ static void times_are_taken_apart(void **state)
         assert_string_equal(time.columns[0], rows[i].columns[0]);
         assert_string_equal(time.columns[1], rows[i].columns[1]);
         assert_string_equal(time.format, rows[i].format);
-        assert_int_equal(time.utc_offset_s, rows[i].offset_s);
+        assert_int_equal(time.zone.offset_s, rows[i].offset_s);
         assert_int_equal(time.in_stamp, rows[i].in_stamp);
     }
 }

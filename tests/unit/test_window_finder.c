@@ -14,6 +14,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* The clock's zone. */
+static const struct zone winter = {.offset_s = 3600};
+
 #define S INT64_C(1000000)
 #define START_US (INT64_C(1782000000) * S) /* 2026-06-21T00:00:00Z */
 
@@ -76,7 +79,7 @@ static struct rules short_rules(int64_t slot_s)
 static void run(const struct aid_log *log, const struct rules *rules, size_t most_rows,
                 uint32_t cut, struct finder *finder)
 {
-    assert_true(finder_init(finder, rules, 3600, faults));
+    assert_true(finder_init(finder, rules, &winter, faults));
     aid_log_feed(log, finder_sink(finder), most_rows, cut);
 }
 
@@ -509,7 +512,7 @@ static void excluded_time_is_as_bad_readings(void **state)
         struct rules rules = short_rules(slot_s);
         run(&log, &rules, 500, seed, &whole);
         size_t first = 300 + 11 * seed, last = first + 90 + seed;
-        assert_true(finder_init(&excluded, &rules, 3600, faults));
+        assert_true(finder_init(&excluded, &rules, &winter, faults));
         for (size_t k = 0; k < 2; k++) /* two that overlap */
             assert_true(finder_exclude(&excluded, log.time_us[first + 40 * k],
                                        log.time_us[last - 20 * (1 - k)] + 1, faults));
@@ -556,7 +559,7 @@ static void an_excluded_stretch_stands_alone(void **state)
     assert_true(rules_init(&rules, NULL, fault_at(NULL, 0, 0), faults));
     set_rule(&rules, "window", "5 min");
     set_rule(&rules, "conditioning", "5 min");
-    assert_true(finder_init(&finder, &rules, 0, faults));
+    assert_true(finder_init(&finder, &rules, NULL, faults));
     int64_t from_us = START_US + 22 * 60 * S + 7 * S, to_us = START_US + 31 * 60 * S;
     assert_true(finder_exclude(&finder, from_us, to_us, faults));
     assert_true(finder_exclude(&finder, START_US - 900 * S, START_US - 600 * S, faults));
@@ -930,7 +933,7 @@ static void nothing_comes_of_nothing(void **state)
     assert_int_equal(finder.slots.n_dropped, 1);
     finder_free(&finder);
     finder_free(&finder);
-    assert_true(finder_init(&finder, &rules, 0, faults));
+    assert_true(finder_init(&finder, &rules, NULL, faults));
     struct sink sink = finder_sink(&finder);
     assert_true(sink.finish(sink.state, faults)); /* no block at all */
     assert_int_equal(finder.n_windows, 0);

@@ -102,7 +102,7 @@ static struct finder *find(const struct aid_log *log, const struct fluid *water,
     assert_non_null(finder);
     faults_init(&faults);
     assert_true(rules_init(&rules, "homemade rig", fault_at(NULL, 0, 0), &faults));
-    assert_true(finder_init(finder, &rules, 0, &faults));
+    assert_true(finder_init(finder, &rules, NULL, &faults));
     finder_count_pulses(finder, m3_per_pulse);
     struct sink sink = finder_sink(finder);
     assert_true(derived_init(&derived, water, false, 0, &sink, 1, &faults));
