@@ -25,9 +25,9 @@ static bool say_never_back(const struct repeat *repeat, const struct log_account
     struct fault *fault =
         fault_new(faults, FAULT_INPUT, fault_at(path_of(account, now), now.line, 0));
     fault_found(fault,
-                "the log's clock was not put back with that of '%s', which shows the hour from "
-                "line %ld of %s on twice",
-                zone->name, repeat->first.line, path_of(account, repeat->first));
+                "the stamps run past the hour that the clock of '%s' shows twice (it begins at "
+                "%s:%ld) without falling back",
+                zone->name, path_of(account, repeat->first), repeat->first.line);
     fault_expected(fault, "stamps that fall back once, at %s",
                    calendar_iso(change_us, zone_offset_s(zone, change_us - 1), clock, sizeof clock));
     fault_hint(fault, "if the clock stays on one offset all year, state that in 'time' of [log], "
@@ -41,9 +41,9 @@ static bool say_either(const struct repeat *repeat, const struct log_account *ac
     struct place at = fault_at(path_of(account, repeat->first), repeat->first.line, 0);
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault,
-                "the clock of '%s' shows this hour twice, and the rows up to line %ld of %s do not "
-                "tell which is meant",
-                zone->name, now.line, path_of(account, now));
+                "the clock of '%s' shows this hour twice, and the rows up to %s:%ld do not tell "
+                "which is meant",
+                zone->name, path_of(account, now), now.line);
     fault_hint(fault, "delete the rows of that hour, or give the log with fixed offsets");
     return false;
 }

@@ -123,8 +123,9 @@ static bool zone_findings(const struct log_account *account, const struct zone *
     if (account->falls == 0)
         return true;
     return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "The hour that it then shows twice is told apart by the order of the "
-                            "rows: the first falls back after %s, at %s.",
+                            "The hour that it shows twice is told apart by the order of the rows, "
+                            "which fall back%s between %s and %s.",
+                            account->falls > 1 ? " for the first time" : "",
                             first_place(account, &account->before_fall, before, sizeof before),
                             first_place(account, &account->after_fall, after, sizeof after));
 }

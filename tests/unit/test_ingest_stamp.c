@@ -199,6 +199,52 @@ static void examples_are_of_their_format(void **state)
     }
 }
 
+/* A clock that is put forward at 02:00 on 29 March, put back at 03:00 on 25 October, both 01:00Z, and
+ * put forward at 24:00 on 27 March of the next year. */
+static void a_zone_skips_and_repeats_stamps(void **state)
+{
+    static struct zone_change changes[] = {
+        {1774746000, 7200}, {1792890000, 3600}, {1806188400, 7200}};
+    static const struct zone zone = {.name = "Made", .offset_s = 3600, .changes = changes, .n = 3};
+    static const struct {
+        const char *text;
+        enum stamp_status status;
+        int64_t time_s;
+        int64_t again_s;
+        int seconds;
+    } rows[] = {
+        {"2026-03-29T01:59:59", STAMP_GOOD, 1774745999, 1774745999, 59},
+        {"2026-03-29T02:00:00", STAMP_SKIPPED, 0, 0, 0},
+        {"2026-03-29T02:59:59", STAMP_SKIPPED, 0, 0, 0},
+        {"2026-03-29T03:00:00", STAMP_GOOD, 1774746000, 1774746000, 0},
+        {"2026-10-25T01:59:59", STAMP_GOOD, 1792886399, 1792886399, 59},
+        {"2026-10-25T02:00:00", STAMP_GOOD, 1792886400, 1792890000, -1},
+        {"2026-10-25T02:59:59", STAMP_GOOD, 1792889999, 1792893599, -1},
+        {"2026-10-25T03:00:00", STAMP_GOOD, 1792893600, 1792893600, 0},
+        {"2026-10-25T02:30:00+02:00", STAMP_GOOD, 1792888200, 1792888200, -1},
+        {"2026-10-25T02:30:00+01:00", STAMP_GOOD, 1792891800, 1792891800, -1},
+        {"2026-10-25T04:30:00+02:00", STAMP_OTHER_ZONE, 0, 0, 0},
+        {"2026-03-29T02:30:00+01:00", STAMP_OTHER_ZONE, 0, 0, 0},
+        {"2027-03-27T24:00:00", STAMP_GOOD, 1806188400, 1806188400, -1},
+        {"2027-03-28T00:00:00", STAMP_SKIPPED, 0, 0, 0},
+        {"2027-03-28T01:00:00", STAMP_GOOD, 1806188400, 1806188400, 0},
+        {"2026-06-30T24:00:00", STAMP_GOOD, 1782856800, 1782856800, -1},
+    };
+    struct stamp_format format;
+    (void)state;
+    faults_init(&faults);
+    assert_true(stamp_compile("ISO 8601", false, &zone, fault_at(NULL, 0, 0), &format, &faults));
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct stamp_time time = {0, 0, 0};
+        enum stamp_status status =
+            stamp_read_time(&format, rows[i].text, strlen(rows[i].text), &time);
+        if (status != rows[i].status || time.time_us != rows[i].time_s * S ||
+            time.again_us != rows[i].again_s * S || time.seconds != rows[i].seconds)
+            fail_msg("'%s' %s: %lld, %lld, %d", rows[i].text, stamp_status_words(status),
+                     (long long)(time.time_us / S), (long long)(time.again_us / S), time.seconds);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -207,6 +253,7 @@ int main(void)
         cmocka_unit_test(patterns_are_followed),
         cmocka_unit_test(useless_patterns_are_refused),
         cmocka_unit_test(examples_are_of_their_format),
+        cmocka_unit_test(a_zone_skips_and_repeats_stamps),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -13,6 +13,7 @@
 #include <string.h>
 
 #include "tests/unit/aid_near.h"
+#include "tests/unit/aid_zone.h"
 
 #define RAD_PER_DEG 0.017453292519943295
 
@@ -169,6 +170,23 @@ static void times_are_taken_apart(void **state)
     }
 }
 
+static void a_named_zone_is_taken_apart(void **state)
+{
+    char text[200];
+    char name[ZONE_NAME_SIZE];
+    struct time_text time;
+    (void)state;
+    assert_true(aid_zone_of_rule("CET-1CEST,M3.5.0,M10.5.0/3", name));
+    snprintf(text, sizeof text, "Date + Time, %%d/%%m/%%Y %%H:%%M:%%S, %s", name);
+    faults_init(&faults);
+    assert_true(time_text_read(text, fault_at("d.txt", 1, 1), &time, &faults));
+    assert_string_equal(time.zone.name, name);
+    assert_string_equal(time.format, "%d/%m/%Y %H:%M:%S");
+    assert_false(time.in_stamp);
+    assert_int_equal(zone_offset_s(&time.zone, INT64_C(1782033330000000)), 7200); /* in June */
+    zone_free(&time.zone);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -177,6 +195,7 @@ int main(void)
         cmocka_unit_test(the_log_becomes_a_plan),
         cmocka_unit_test(points_need_no_instruments),
         cmocka_unit_test(times_are_taken_apart),
+        cmocka_unit_test(a_named_zone_is_taken_apart),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
