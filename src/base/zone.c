@@ -74,7 +74,7 @@ enum zone_local zone_instant(const struct zone *zone, int64_t local_us, int64_t 
         if (begun && !ended) {
             *time_us = found++ == 0 ? at : *time_us;
             *again_us = at;
-        } else if (!begun && found == 0) { /* already too late before it, still too early after it */
+        } else if (!begun && found == 0) { /* too late before it, too early after it */
             *time_us = *again_us = zone->changes[i - 1].at_s * US_PER_S;
             return ZONE_NEVER;
         }

@@ -1,12 +1,13 @@
 /* Zones: how far a clock is from UTC, and what instant a clock's reading stands for.
  *
- * A zone is a fixed offset, or a name of the time-zone database (TZ database) with all its changes. A
- * clock that is put forward skips readings; one that is put back shows some twice. Both are told, never
- * guessed. The C library's own calls are not used: they take the zone from the environment, for the
- * whole process, turn a misspelt name into UTC and a skipped reading into another without a word.
+ * A zone is a fixed offset, or a name of the time-zone database (TZ database) with all its changes.
+ * A clock that is put forward skips readings; one that is put back shows some twice. Both are told,
+ * never guessed. The C library's own calls are not used: they take the zone from the environment,
+ * for the whole process, turn a misspelt name into UTC and a skipped reading into another without a
+ * word.
  *
- * A struct zone is fixed UTC after zone_fixed(zone, 0) or = {0}. Where a function takes a const struct
- * zone *, NULL is UTC.
+ * A struct zone is fixed UTC after zone_fixed(zone, 0) or = {0}. Where a function takes a const
+ * struct zone *, NULL is UTC.
  */
 #ifndef BASE_ZONE_H
 #define BASE_ZONE_H
@@ -20,7 +21,7 @@
 enum {
     ZONE_NAME_SIZE = 64,
     ZONE_MOST_S = 18 * 3600, /* no clock is further from UTC */
-    ZONE_LAST_YEAR = 2199    /* a rule without an end is followed so far; then its last offset stays */
+    ZONE_LAST_YEAR = 2199    /* a rule is followed so far; then its last offset stays */
 };
 
 struct zone_change {
@@ -43,9 +44,9 @@ void zone_free(struct zone *zone);                    /* safe twice; UTC afterwa
  * In:      folder   where its files are; NULL: where systems keep them (never by the environment)
  *          name     letter for letter, like "EST5EDT"
  *          at       where the description says so, for the fault
- * Returns: false with an input fault (not in the database: the nearest name is told; a name whose sign
- *          misleads; the machine's own zone; a damaged file) or a machine fault (no database). The zone
- *          is then UTC.
+ * Returns: false with an input fault (not in the database: the nearest name is told; a name whose
+ *          sign misleads; the machine's own zone; a damaged file) or a machine fault (no database).
+ *          The zone is then UTC.
  * Source:  RFC 9636 for the files; POSIX.1-2017, 8.3, for the rule behind the last change */
 bool zone_read(struct zone *zone, const char *folder, const char *name, struct place at,
                struct faults *faults);
@@ -53,7 +54,8 @@ bool zone_read(struct zone *zone, const char *folder, const char *name, struct p
 /* Local minus UTC at an instant, s. */
 int64_t zone_offset_s(const struct zone *zone, int64_t time_us);
 
-/* calendar_iso and calendar_plain (base/calendar.h) by a zone's clock; size as there. Return: out. */
+/* calendar_iso and calendar_plain (base/calendar.h) by a zone's clock; size as there.
+ * Return: out. */
 const char *zone_iso(const struct zone *zone, int64_t time_us, char *out, size_t size);
 const char *zone_plain(const struct zone *zone, int64_t time_us, char *out, size_t size);
 

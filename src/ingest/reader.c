@@ -171,8 +171,9 @@ static void refuse_row(struct reading *r, const struct rows *rows, enum row_refu
     if (refusal == ROW_BACKWARD)
         r->troubles.backward_us = rows->time_us;
     if ((refusal == ROW_BACKWARD || refusal == ROW_SKIPPED) && r->any)
-        r->troubles.before[refusal] = (struct row_before){
-            .us = account->last_us, .path = account->files[r->last_file].path, .line = r->last_line};
+        r->troubles.before[refusal] = (struct row_before){account->last_us,
+                                                          account->files[r->last_file].path,
+                                                          r->last_line};
 }
 
 static void bad_line(struct reading *r, const struct rows *rows)

@@ -28,8 +28,9 @@ static bool say_never_back(const struct repeat *repeat, const struct log_account
                 "the stamps run past the hour that the clock of '%s' shows twice (it begins at "
                 "%s:%ld) without falling back",
                 zone->name, path_of(account, repeat->first), repeat->first.line);
+    int64_t offset_s = zone_offset_s(zone, change_us - 1);
     fault_expected(fault, "stamps that fall back once, at %s",
-                   calendar_iso(change_us, zone_offset_s(zone, change_us - 1), clock, sizeof clock));
+                   calendar_iso(change_us, offset_s, clock, sizeof clock));
     fault_hint(fault, "if the clock stays on one offset all year, state that in 'time' of [log], "
                       "such as 'UTC+1'");
     return false;

@@ -256,7 +256,8 @@ enum stamp_status stamp_read(const struct stamp_format *format, const char *byte
     return status;
 }
 
-/* Clocks are put forward and back on whole minutes, so that a minute is shown once or twice as a whole.
+/* Clocks are put forward and back on whole minutes, so that a minute is shown once or twice as a
+ * whole.
  */
 static int whole_seconds(const struct stamp *s, const struct stamp_time *time)
 {

@@ -46,12 +46,13 @@ struct stamp_format {
     bool two_digits[STAMP_PARTS_MAX]; /* another number touches this one */
 };
 
-/* In:      text            "ISO 8601" (letter case ignored, blanks and '-' between optional) or a pattern
+/* In:      text            "ISO 8601" (letter case ignored, blanks and '-' between optional) or a
+ *                          pattern
  *          zone_in_stamp   stamps carry their zone; a pattern must then hold %z
  *          zone            otherwise the clock's, kept as long as the format; NULL: UTC
  *          at              where the description says so, for the fault
- * Returns: false with an input fault: unknown directive, one given twice, no year, month, day, hour or
- *          minute, too long, or %z missing. */
+ * Returns: false with an input fault: unknown directive, one given twice, no year, month, day, hour
+ *          or minute, too long, or %z missing. */
 bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
                    struct stamp_format *format, struct faults *faults);
 

@@ -18,7 +18,8 @@ struct time_text {
     struct zone zone;            /* owned; UTC when in_stamp */
 };
 
-/* Returns: false with a fault that shows the three parts; zone_free(&time->zone) is then not needed. */
+/* Returns: false with a fault that shows the three parts; zone_free(&time->zone) is then not
+ * needed. */
 bool time_text_read(const char *text, struct place at, struct time_text *time,
                     struct faults *faults);
 

@@ -189,7 +189,8 @@ static size_t windows_of(const struct day *day)
 
 static bool day_figure(struct day *day, int number, struct document *doc, struct faults *faults)
 {
-    char id[32], title[160], alt[200], date[40], count[40], name[32], zone[ZONE_NAME_SIZE], x_label[128];
+    char id[32], title[160], alt[200], date[40], count[40], name[32], x_label[128];
+    char zone[ZONE_NAME_SIZE];
     snprintf(id, sizeof id, "timeline_%d", number);
     zone_plain(day->r->plan.zone, day->from_us, date, sizeof date);
     date[10] = '\0'; /* the date alone */

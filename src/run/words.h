@@ -27,8 +27,8 @@ const char *words_duration(double seconds, char *out, size_t size);
 /* "1 window", "12 windows", "no window". */
 const char *words_count(size_t n, const char *noun, char *out, size_t size);
 
-/* A clock's zone as in a description: its name, or "UTC", "UTC+1", "UTC-5:30" with a typographic minus.
- * size >= ZONE_NAME_SIZE. Returns: out. */
+/* A clock's zone as in a description: its name, or "UTC", "UTC+1", "UTC-5:30" with a typographic
+ * minus. size >= ZONE_NAME_SIZE. Returns: out. */
 const char *words_zone(const struct zone *zone, char *out, size_t size);
 
 /* A count with thin groups for people: "43,200". */

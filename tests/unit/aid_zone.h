@@ -1,4 +1,5 @@
-/* Aid for tests of zones: names out of the system's time-zone database, chosen by rule, not by place.
+/* Aid for tests of zones: names out of the system's time-zone database, chosen by rule, not by
+ * place.
  */
 #ifndef TESTS_AID_ZONE_H
 #define TESTS_AID_ZONE_H

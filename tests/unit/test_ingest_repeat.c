@@ -23,7 +23,8 @@
 static struct zone_change changes[] = {{FORWARD_S, 2 * H}, {BACK_S, H}};
 static const struct zone made = {.name = "Made/Zone", .offset_s = H, .changes = changes, .n = 2};
 
-/* Rows from start to end (not included), both from a change; the stamps by the zone, or by an offset. */
+/* Rows from start to end (not included), both from a change; the stamps by the zone, or by an
+ * offset. */
 struct stretch {
     int start_s;
     int end_s;

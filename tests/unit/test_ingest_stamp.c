@@ -199,8 +199,8 @@ static void examples_are_of_their_format(void **state)
     }
 }
 
-/* A clock that is put forward at 02:00 on 29 March, put back at 03:00 on 25 October, both 01:00Z, and
- * put forward at 24:00 on 27 March of the next year. */
+/* A clock that is put forward at 02:00 on 29 March, put back at 03:00 on 25 October, both 01:00Z,
+ * and put forward at 24:00 on 27 March of the next year. */
 static void a_zone_skips_and_repeats_stamps(void **state)
 {
     static struct zone_change changes[] = {

@@ -114,9 +114,9 @@ static void what_a_clock_shows_is_read_back(void **state)
     }
 }
 
-/* From memory. Directive 2000/84/EC: summer time from 01:00 UTC on the last Sunday of March to that of October.
- * Energy Policy Act of 2005, section 110: from 02:00 local on the second Sunday of March to the first
- * of November. The Sundays are those of a calendar of 2026. */
+/* From memory. Directive 2000/84/EC: summer time from 01:00 UTC on the last Sunday of March to that
+ * of October. Energy Policy Act of 2005, section 110: from 02:00 local on the second Sunday of
+ * March to the first of November. The Sundays are those of a calendar of 2026. */
 static void the_laws_dates_are_found(void **state)
 {
     static const struct {
