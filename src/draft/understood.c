@@ -42,7 +42,7 @@ static void add_head(const struct draft_log *log, struct text *out)
               sample->n_rows, ending(sample->n_rows),
               log->n_logs > 1 ? " of the logs together" : "");
     if (sample->header.converted)
-        text_add(out, "The names are not UTF-8 and were read as Latin-1.\n");
+        text_add(out, "The names are not UTF-8 and were read as Windows-1252.\n");
     if (sample->n_bad > 0)
         text_addf(out, "%zu line%s could not be cut into fields (the first is line %ld).\n",
                   sample->n_bad, ending(sample->n_bad), sample->first_bad);

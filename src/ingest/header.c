@@ -2,6 +2,7 @@
 
 #include "base/text.h"
 #include "ingest/complaint.h"
+#include "ingest/recode.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -14,32 +15,16 @@ bool line_is_comment(const struct line *line)
     return i < line->n && line->bytes[i] == '#';
 }
 
-/* Latin-1 to UTF-8: a degree sign out of an old spreadsheet must not fail. out holds 2 n + 1 bytes.
- */
-static void from_latin1(const char *bytes, size_t n, char *out)
-{
-    for (size_t i = 0; i < n; i++) {
-        unsigned char c = (unsigned char)bytes[i];
-        if (c >= 0x80) {
-            *out++ = (char)(0xC0 | c >> 6);
-            *out++ = (char)(0x80 | (c & 0x3F));
-        } else {
-            *out++ = (char)c;
-        }
-    }
-    *out = '\0';
-}
-
 static char *copy_name(struct header *header, const char *bytes, size_t n)
 {
-    char *name = malloc(2 * n + 1);
+    char *name = malloc(3 * n + 1);
     if (name == NULL)
         return NULL;
     if (text_is_utf8(bytes, n)) {
         memcpy(name, bytes, n);
         name[n] = '\0';
     } else {
-        from_latin1(bytes, n, name);
+        recode_text(bytes, n, name);
         header->converted = true;
     }
     char *trimmed = text_trim(name);
@@ -73,6 +58,15 @@ static bool no_header(const struct lines *lines, struct faults *faults)
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(lines->path, lines->number, 0));
     fault_found(fault, "holds no header row: every line is blank or a comment");
     fault_hint(fault, "the first line that is neither must name the columns");
+    return false;
+}
+
+static bool not_as_stated(const struct header *header, const struct lines *lines,
+                          struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(lines->path, header->line, 0));
+    fault_found(fault, "is stated to be UTF-8, but its header row is not");
+    fault_hint(fault, "leave 'encoding' out of [log], or set it to Windows-1252 or CP850");
     return false;
 }
 
@@ -111,6 +105,8 @@ bool header_read(struct header *header, struct lines *lines, char separator, str
         return false;
     bool ok = find_row(header, lines, &csv, faults);
     csv_shut(&csv);
+    if (ok && header->converted && lines->source.encoding == ENCODING_UTF_8)
+        return not_as_stated(header, lines, faults);
     return ok;
 }
 

@@ -16,7 +16,7 @@ struct header {
     long line;
     char *raw; /* the row as it stands in the file, to know it again */
     size_t raw_n;
-    bool converted; /* names were not UTF-8 and were taken as Latin-1 */
+    bool converted; /* names were not UTF-8 and were taken as Windows-1252 */
     bool failed;    /* out of memory while taking names */
 };
 

@@ -1,16 +1,14 @@
-/* Lines: a file's bytes -> physical lines, numbered from 1.
+/* Lines: a file's text (ingest/source.h) -> physical lines, numbered from 1.
  *
- * A line ends at LF, CR LF or CR. A UTF-8 byte order mark before the first line is dropped. Memory
- * is one buffer of 64 KiB that grows to LINE_BYTES_MAX at most; a longer line is skipped to its end
- * and said to be so. The hash, if asked for, is fed from the very bytes that are cut into lines.
- * A file is read up to the size that it had when it was opened; a half line there is left out if
- * the file has grown since, since its other half is being written.
+ * A line ends at LF, CR LF or CR. Memory is one buffer of 64 KiB that grows to LINE_BYTES_MAX at most; a
+ * longer line is skipped to its end and said to be so. A half line at the end of a file that has grown
+ * since it was opened is left out, since its other half is being written.
  */
 #ifndef INGEST_LINES_H
 #define INGEST_LINES_H
 
 #include "base/faults.h"
-#include "base/hash.h"
+#include "ingest/source.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -23,7 +21,7 @@ enum line_status {
     LINE_END,      /* no more lines */
     LINE_TOO_LONG, /* bytes, n: its beginning; the rest was skipped */
     LINE_NUL,      /* holds a NUL byte; bytes, n are the whole line */
-    LINE_FAILED    /* the machine could not: a fault was added */
+    LINE_FAILED    /* the machine could not, or the file is damaged: a fault was added */
 };
 
 struct line {
@@ -35,12 +33,7 @@ struct line {
 
 struct lines {
     const char *path; /* borrowed, for faults */
-    int fd;           /* -1: from memory, or closed */
-    const char *memory;
-    size_t memory_left;
-    uint64_t limit; /* the file's size when it was opened: what is appended later is not read */
-    struct hash hash;
-    bool hashing;
+    struct source source;
     char *buffer;
     size_t capacity; /* one byte more is allocated, for the '\n' after the last line */
     size_t start;    /* of what is not yet handed out */
@@ -50,14 +43,15 @@ struct lines {
     bool exhausted;
     bool after_cr;
     long number;
-    uint64_t bytes_read;
 };
 
 /* Opens a regular file. path is borrowed until lines_close.
- * Returns: false with an input fault (absent, no permission, a directory, not a regular file,
- * empty, a compressed or UTF-16 file, other binary data in the first buffer's head) or a machine
- * fault. */
+ * Returns: false with the faults of source_open. */
 bool lines_open(struct lines *lines, const char *path, bool hashing, struct faults *faults);
+
+/* The same where the encoding is stated. */
+bool lines_open_as(struct lines *lines, const char *path, enum encoding encoding, bool hashing,
+                   struct faults *faults);
 
 /* The same from memory (borrowed until lines_close); `name` stands in faults. */
 bool lines_open_memory(struct lines *lines, const char *name, const char *bytes, size_t n,
@@ -76,6 +70,6 @@ void lines_take(struct lines *lines, size_t n, size_t tail, struct line *line);
 /* After LINE_END: the hash of all bytes. Returns: false with a machine fault. */
 bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults);
 
-void lines_close(struct lines *lines); /* safe twice, and on {0} with fd -1 */
+void lines_close(struct lines *lines); /* safe twice */
 
 #endif

@@ -8,6 +8,7 @@
 #include "base/faults.h"
 #include "base/zone.h"
 #include "domain/channel.h"
+#include "ingest/source.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -37,6 +38,7 @@ struct log_plan {
 
     char separator; /* ',' ';' or '\t' */
     char decimal;   /* '.' or ',' */
+    enum encoding encoding;
 
     /* Missing markers. An empty field is always missing. A marker that is a number ("-9999") is
      * compared by value with the number as written, any other text with ASCII letter case ignored.

@@ -252,7 +252,7 @@ static bool take_row(struct reading *r, struct rows *rows)
         refuse_row(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
         return true;
     }
-    if (!make_room(r, rows->time_us, rows->lines.bytes_read))
+    if (!make_room(r, rows->time_us, rows->lines.source.bytes_read))
         return false;
     size_t row = r->block.n++;
     r->block.time_us[row] = rows->time_us;
@@ -299,9 +299,9 @@ static bool read_rows(struct reading *r, struct rows *rows)
 /* Ends a file: its hash, and what is to be said of its rows. */
 static bool close_account(struct reading *r, struct rows *rows, const struct file_state *before)
 {
-    struct file_state after = file_state_open(rows->lines.fd);
+    struct file_state after = file_state_open(rows->lines.source.fd);
     struct log_file *file = &r->account->files[r->file];
-    file->bytes = rows->lines.bytes_read;
+    file->bytes = rows->lines.source.bytes_read;
     r->bytes_before += file->bytes;
     r->troubles.rows_read = file->rows_read;
     r->troubles.rows_used = file->rows_used;

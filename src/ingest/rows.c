@@ -257,7 +257,8 @@ bool rows_open(struct rows *rows, const struct row_form *form, const char *path,
     memset(rows, 0, sizeof *rows);
     rows->form = form;
     rows->path = path;
-    return lines_open(&rows->lines, path, hashing, faults) && start(rows, faults);
+    return lines_open_as(&rows->lines, path, form->plan->encoding, hashing, faults) &&
+           start(rows, faults);
 }
 
 bool rows_open_memory(struct rows *rows, const struct row_form *form, const char *name,

@@ -31,7 +31,7 @@ static void note_conversion(const struct rows *rows, struct faults *faults)
         return;
     struct place at = fault_at(rows->path, rows->header.line, 0);
     struct fault *fault = fault_new(faults, FAULT_NOTE, at);
-    fault_found(fault, "the header row is not UTF-8; its names were read as Latin-1");
+    fault_found(fault, "the header row is not UTF-8; its names were read as Windows-1252");
 }
 
 /* The first readable stamp of an open file. */

@@ -1,6 +1,7 @@
 #include "run/log_section.h"
 
 #include "base/numbers.h"
+#include "ingest/source.h"
 #include "ingest/stamp.h"
 
 #include <stdlib.h>
@@ -10,6 +11,11 @@ static const char *const separators[] = {"comma", "semicolon", "tab"};
 static const char separator_bytes[] = {',', ';', '\t'};
 static const char *const decimals[] = {"point", "comma"};
 static const char decimal_bytes[] = {'.', ','};
+
+/* In the order of enum encoding. */
+static const char *const encodings[] = {"automatic", "UTF-8",        "UTF-16LE", "UTF-16BE",
+                                        "Latin-1",   "Windows-1252", "CP850"};
+_Static_assert(LENGTH(encodings) == ENCODINGS, "one word an encoding");
 
 static const struct schema_row log_rows[] = {
     {.key = "file",
@@ -41,6 +47,14 @@ static const struct schema_row log_rows[] = {
      .help = "decimal sign of the log's numbers",
      .example = "point",
      .by_default = "point"},
+    {.key = "encoding",
+     .kind = VALUE_CHOICE,
+     .choices = encodings,
+     .n_choices = LENGTH(encodings),
+     .offset = offsetof(struct log_section, encoding),
+     .help = "how the log writes letters that are not ASCII",
+     .example = "Windows-1252",
+     .by_default = "automatic"},
     {.key = "missing",
      .kind = VALUE_LIST,
      .offset = offsetof(struct log_section, missing),

@@ -30,6 +30,7 @@ struct log_section {
     struct stated_text time_text;
     struct stated_choice separator; /* comma, semicolon, tab */
     struct stated_choice decimal;   /* point, comma */
+    struct stated_choice encoding;  /* enum encoding */
     struct stated_list missing;     /* markers */
     struct stated_number gap_s;
     struct stated_list exclude;

@@ -59,6 +59,7 @@ bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struc
     plan->zone = &time->zone;
     plan->separator = log->separator_byte;
     plan->decimal = log->decimal_byte;
+    plan->encoding = (enum encoding)log->encoding.index;
     plan->gap_us = log->gap_s.at.given ? llround(log->gap_s.value * 1e6) : 0;
     return true;
 }

@@ -128,8 +128,6 @@ static void each_bad_log_has_its_message(void **state)
                                     "  expected: -50 to 200 degC\n"
                                     "  such readings are not used; check the instrument's 'unit', "
                                     "'gain' and 'add', and the sensor\n"},
-        {"packed.csv", FOLDER "/packed.csv: is compressed\n"
-                              "  unpack it first, with gunzip\n"},
         {"spreadsheet.csv",
          FOLDER "/spreadsheet.csv: is a packed file or a spreadsheet, not text\n"
                 "  open it in the spreadsheet and save the sheet as CSV in UTF-8\n"},
@@ -143,8 +141,6 @@ static void each_bad_log_has_its_message(void **state)
                 "/time-backwards.csv:3 (2 of 4 rows; this is the first)\n"
                 "  if the clock was set back, mend the stamps or cut the file there; if it is the "
                 "earlier stamp that is wrong, mend that row; files must not overlap\n"},
-        {"utf16.csv", FOLDER "/utf16.csv: is UTF-16 text, not UTF-8\n"
-                             "  save it as CSV in UTF-8\n"},
     };
     size_t n = sizeof rows / sizeof rows[0];
     (void)state;
