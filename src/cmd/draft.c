@@ -31,6 +31,31 @@ static bool blank_points(const struct options *options, struct text *out, struct
     return good;
 }
 
+static bool refuse_word(const char *option, const char *word, const char *words,
+                        struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(NULL, 0, 0));
+    fault_found(fault, "'%s' is no value of '--%s'", word, option);
+    fault_expected(fault, "%s", words);
+    return false;
+}
+
+/* What the user says of the file, so that it is not guessed. */
+static bool pin(const struct options *options, struct dialect *pinned, struct faults *faults)
+{
+    if (options->separator != NULL) {
+        pinned->separator = dialect_separator_of(options->separator);
+        if (pinned->separator == '\0')
+            return refuse_word("separator", options->separator, "comma, semicolon or tab", faults);
+    }
+    if (options->decimal != NULL) {
+        pinned->decimal = dialect_decimal_of(options->decimal);
+        if (pinned->decimal == '\0')
+            return refuse_word("decimal", options->decimal, "point or comma", faults);
+    }
+    return true;
+}
+
 bool cmd_draft(const struct options *options, struct text *out, struct faults *faults)
 {
     if (options->points)
@@ -43,8 +68,10 @@ bool cmd_draft(const struct options *options, struct text *out, struct faults *f
     }
     bool to_screen = options->output != NULL && text_same(options->output, "-");
     struct text understood = {0}, description = {0};
-    bool good = draft_write((const char *const *)options->operands, (size_t)options->n_operands,
-                            &understood, &description, faults);
+    struct dialect pinned = {0};
+    bool good = pin(options, &pinned, faults) &&
+                draft_write((const char *const *)options->operands, (size_t)options->n_operands,
+                            &pinned, &understood, &description, faults);
     if (good && !to_screen) /* what is understood must not mix with a description on the screen */
         text_add_bytes(out, text_string(&understood), understood.length);
     good = good && deliver(options, options->operands[0], ".txt", &description, out, faults);

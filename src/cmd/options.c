@@ -28,6 +28,10 @@ static const struct option_row {
      "print the rules as used, with the source of each figure, and stop"},
     {0, "points", OPTION_FLAG, offsetof(struct options, points), NULL, "draft",
      "write a blank points table instead"},
+    {0, "separator", OPTION_TEXT, offsetof(struct options, separator), "SIGN", "draft",
+     "between the log's fields: comma, semicolon or tab (else found out)"},
+    {0, "decimal", OPTION_TEXT, offsetof(struct options, decimal), "SIGN", "draft",
+     "in the log's numbers: point or comma (else found out)"},
     {'h', "help", OPTION_FLAG, offsetof(struct options, help), NULL, "*", "print this help"},
 };
 enum { ROWS = sizeof rows / sizeof rows[0] };

@@ -15,6 +15,8 @@ struct options {
     bool quiet;
     bool rules;
     bool points;
+    const char *separator; /* of draft; NULL: to be found */
+    const char *decimal;   /* of draft; NULL: to be found */
     bool help;
     char **operands; /* borrowed from argv */
     int n_operands;

@@ -1,6 +1,6 @@
 #include "draft/clock.h"
 
-#include "base/numbers.h"
+#include "draft/cell.h"
 #include "ingest/stamp.h"
 
 #include <stdio.h>
@@ -30,67 +30,34 @@ bool clock_uses(const struct clock *clock, size_t column)
     return false;
 }
 
-static size_t digits(const char *at)
-{
-    return strspn(at, "0123456789");
-}
-
-/* Three numbers with the same sign between them. */
-static bool looks_like_date(const char *cell)
-{
-    size_t n = digits(cell);
-    const char sign = cell[n];
-    if (n == 0 || n > 4 || sign == '\0' || strchr("/.-", sign) == NULL)
-        return false;
-    const char *month = cell + n + 1;
-    size_t m = digits(month);
-    return m >= 1 && m <= 2 && month[m] == sign && digits(month + m + 1) >= 1;
-}
-
-/* Hours and minutes, at the start or after a date. */
-static bool has_hour(const char *cell)
-{
-    const char *colon = strchr(cell, ':');
-    return colon != NULL && colon > cell && digits(colon - 1) == 1 && digits(colon + 1) >= 2;
-}
-
-enum look { LOOK_OTHER, LOOK_DATE, LOOK_HOUR, LOOK_WHOLE };
-
-static enum look look_at_cell(const char *cell)
-{
-    if (looks_like_date(cell))
-        return has_hour(cell) ? LOOK_WHOLE : LOOK_DATE;
-    return has_hour(cell) && digits(cell) >= 1 ? LOOK_HOUR : LOOK_OTHER;
-}
-
 /* What most of a column's first filled cells look like. */
-static enum look look_at(const struct sample *sample, size_t column)
+static enum cell_kind look_at(const struct sample *sample, size_t column)
 {
-    size_t seen[LOOK_WHOLE + 1] = {0};
+    size_t seen[CELL_TEXT + 1] = {0};
     size_t filled = 0;
     for (size_t row = 0; row < sample->n_rows && filled < LOOK_AT; row++) {
         const char *cell = sample_cell(sample, row, column);
         if (cell[0] == '\0')
             continue;
         filled++;
-        seen[look_at_cell(cell)]++;
+        seen[cell_kind(cell, strlen(cell), sample->dialect.decimal)]++;
     }
-    for (int look = LOOK_DATE; look <= LOOK_WHOLE; look++)
-        if (2 * seen[look] > filled)
-            return (enum look)look;
-    return LOOK_OTHER;
+    for (int kind = CELL_DATE; kind <= CELL_STAMP; kind++)
+        if (2 * seen[kind] > filled)
+            return (enum cell_kind)kind;
+    return CELL_TEXT;
 }
 
 /* The first column of that look which a description can name; else the first at all. */
-static size_t find_look(const struct sample *sample, enum look look)
+static size_t find_look(const struct sample *sample, enum cell_kind look)
 {
-    size_t first = sample->header.n;
-    for (size_t i = 0; i < sample->header.n; i++) {
+    size_t first = sample->head.n;
+    for (size_t i = 0; i < sample->head.n; i++) {
         if (look_at(sample, i) != look)
             continue;
         if (sample_name_trouble(sample, i, true) == NULL)
             return i;
-        if (first == sample->header.n)
+        if (first == sample->head.n)
             first = i;
     }
     return first;
@@ -98,14 +65,14 @@ static size_t find_look(const struct sample *sample, enum look look)
 
 static bool find_columns(const struct sample *sample, struct clock *clock)
 {
-    size_t none = sample->header.n;
+    size_t none = sample->head.n;
     clock->n_columns = 1;
-    clock->column[0] = find_look(sample, LOOK_WHOLE);
+    clock->column[0] = find_look(sample, CELL_STAMP);
     if (clock->column[0] != none)
         return true;
     clock->n_columns = 2;
-    clock->column[0] = find_look(sample, LOOK_DATE);
-    clock->column[1] = find_look(sample, LOOK_HOUR);
+    clock->column[0] = find_look(sample, CELL_DATE);
+    clock->column[1] = find_look(sample, CELL_HOUR);
     return clock->column[0] != none && clock->column[1] != none;
 }
 
@@ -130,13 +97,15 @@ static bool read_row(const struct sample *sample, const struct clock *clock, siz
            stamp_read(format, text, strlen(text), time_us) == STAMP_GOOD;
 }
 
-static size_t count_read(const struct sample *sample, const struct clock *clock,
-                         const struct stamp_format *format)
+/* Reads every row's stamp into time_us. Returns: how many could be read. */
+static size_t read_rows(const struct sample *sample, const struct clock *clock,
+                        const struct stamp_format *format, int64_t *time_us)
 {
     size_t n = 0;
-    int64_t time_us;
-    for (size_t row = 0; row < sample->n_rows; row++)
-        n += read_row(sample, clock, row, format, &time_us);
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        time_us[row] = CLOCK_NONE;
+        n += read_row(sample, clock, row, format, &time_us[row]);
+    }
     return n;
 }
 
@@ -157,85 +126,117 @@ static bool compile(int date, size_t hour, bool in_stamp, struct stamp_format *f
     return stamp_compile(text, in_stamp, NULL, fault_at(NULL, 0, 0), format, faults);
 }
 
-/* One try: the better form is kept, of equals the one tried first. */
+/* The form that is best so far. */
+struct best_form {
+    int date; /* DATES: none */
+    size_t hour;
+};
+
+/* One try: the better form is kept, of equals the one tried first. `time_us` is room to read. */
 static bool try_form(const struct sample *sample, struct clock *clock, int date, size_t hour,
-                     bool in_stamp, struct faults *faults)
+                     bool in_stamp, int64_t *time_us, struct best_form *best,
+                     struct faults *faults)
 {
     struct stamp_format format;
     if (!compile(date, hour, in_stamp, &format, faults))
         return false;
-    size_t n = count_read(sample, clock, &format);
+    size_t n = read_rows(sample, clock, &format, time_us);
     if (n <= clock->n_read)
         return true;
+    *best = (struct best_form){date, hour};
     clock->n_read = n;
     clock->in_stamp = in_stamp;
-    format_text(date, hour, clock->format);
-    clock->other[0] = '\0';
-    if (date == ISO || dates[date].twin == NO_TWIN)
-        return true;
-    if (!compile(dates[date].twin, hour, in_stamp, &format, faults))
-        return false;
-    if (count_read(sample, clock, &format) == n)
-        format_text(dates[date].twin, hour, clock->other);
     return true;
 }
 
-static bool find_format(const struct sample *sample, struct clock *clock, struct faults *faults)
+static bool find_format(const struct sample *sample, struct clock *clock, struct best_form *best,
+                        struct faults *faults)
 {
-    if (!try_form(sample, clock, ISO, 0, true, faults) ||
-        !try_form(sample, clock, ISO, 0, false, faults))
+    int64_t *room = clock->time_us;
+    if (!try_form(sample, clock, ISO, 0, true, room, best, faults) ||
+        !try_form(sample, clock, ISO, 0, false, room, best, faults))
         return false;
     for (int date = 0; date < DATES; date++)
         for (size_t hour = 0; hour < HOURS; hour++)
-            if (!try_form(sample, clock, date, hour, false, faults))
+            if (!try_form(sample, clock, date, hour, false, room, best, faults))
                 return false;
     return true;
 }
 
-static int by_size(const void *a, const void *b)
+/* Runs of one log must also follow each other. */
+static size_t count_leaps(const struct sample *sample, const int64_t *time_us,
+                          const struct clock_run *run)
 {
-    int64_t x = *(const int64_t *)a;
-    int64_t y = *(const int64_t *)b;
-    return (x > y) - (x < y);
+    size_t n = run->n_leaps;
+    size_t before = SIZE_MAX;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        if (time_us[row] == CLOCK_NONE)
+            continue;
+        if (before != SIZE_MAX && sample->row[row].log == sample->row[before].log &&
+            sample->row[row].run != sample->row[before].run)
+            n += time_us[row] < time_us[before];
+        before = row;
+    }
+    return n;
 }
 
-static void sum_up_steps(struct clock *clock, int64_t *steps, size_t n)
-{
-    if (n == 0)
-        return;
-    qsort(steps, n, sizeof *steps, by_size);
-    clock->step_us = steps[n / 2];
-    clock->least_step_us = steps[0];
-    clock->most_step_us = steps[n - 1];
-}
-
-/* First stamp, and the steps of the first log. */
-static bool find_steps(const struct sample *sample, struct clock *clock, struct faults *faults)
+/* The form with day and month swapped, when it reads as many rows: which of the two makes the rows
+ * run on? Out: clock->format, other, settled, run, time_us. */
+static bool settle_day(const struct sample *sample, struct clock *clock, struct best_form best,
+                       struct faults *faults)
 {
     struct stamp_format format;
-    int64_t *steps = malloc((sample->n_rows + 1) * sizeof *steps);
-    if (steps == NULL)
+    struct clock_run run;
+    int twin = dates[best.date].twin;
+    clock->settled = "a number above 12 stands where the day is";
+    if (!compile(twin, best.hour, false, &format, faults))
+        return false;
+    int64_t *swapped = malloc((sample->n_rows + 1) * sizeof *swapped);
+    if (swapped == NULL)
         return fault_memory(faults);
-    bool good =
-        stamp_compile(clock->format, clock->in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults);
-    int64_t before = 0;
-    size_t n_read = 0;
-    size_t n = 0;
-    for (size_t row = 0; good && row < sample->n_first; row++) {
-        int64_t now;
-        if (!read_row(sample, clock, row, &format, &now))
-            continue;
-        if (n_read++ == 0)
-            clock->first_us = now;
-        else if (now > before)
-            steps[n++] = now - before;
+    bool as_good = read_rows(sample, clock, &format, swapped) == clock->n_read;
+    bool good = !as_good || clock_run_look(sample, swapped, &run) || fault_memory(faults);
+    if (good && as_good) {
+        size_t leaps = count_leaps(sample, clock->time_us, &clock->run);
+        size_t other = count_leaps(sample, swapped, &run);
+        clock->settled = NULL;
+        if (leaps != other)
+            clock->settled = "read the other way round the rows would jump by months";
         else
-            clock->n_back++;
-        before = now;
+            format_text(twin, best.hour, clock->other);
+        if (other < leaps) {
+            format_text(twin, best.hour, clock->format);
+            memcpy(clock->time_us, swapped, sample->n_rows * sizeof *swapped);
+            clock->run = run;
+        }
     }
-    sum_up_steps(clock, steps, n);
-    free(steps);
+    free(swapped);
     return good;
+}
+
+static bool use_format(const struct sample *sample, struct clock *clock, struct best_form best,
+                       struct faults *faults)
+{
+    struct stamp_format format;
+    format_text(best.date, best.hour, clock->format);
+    if (!compile(best.date, best.hour, clock->in_stamp, &format, faults))
+        return false;
+    read_rows(sample, clock, &format, clock->time_us);
+    if (!clock_run_look(sample, clock->time_us, &clock->run))
+        return fault_memory(faults);
+    if (best.date != ISO && dates[best.date].twin != NO_TWIN &&
+        !settle_day(sample, clock, best, faults))
+        return false;
+    bool first = true;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        if (clock->time_us[row] == CLOCK_NONE)
+            continue;
+        if (first)
+            clock->first_us = clock->time_us[row];
+        first = false;
+        clock->last_us = clock->time_us[row];
+    }
+    return true;
 }
 
 /* A clock that counts and is not read: known by its name and the size of its numbers. */
@@ -251,13 +252,12 @@ static void find_counter(const struct sample *sample, struct clock *clock)
         {1e12, 4e12, "", "milliseconds since 1970"},
         {0.0, 4294967296.0, "millis", "milliseconds since the logger was switched on"},
     };
-    for (size_t column = 0; column < sample->header.n; column++)
+    for (size_t column = 0; column < sample->head.n; column++)
         for (size_t i = 0; i < sizeof counters / sizeof counters[0]; i++) {
             double value;
-            const char *cell = sample_cell(sample, 0, column);
-            if (!number_read(cell, strlen(cell), '.', &value) || value < counters[i].least ||
+            if (!sample_number(sample, 0, column, &value) || value < counters[i].least ||
                 value > counters[i].most ||
-                strstr(sample->header.names[column], counters[i].word) == NULL)
+                strstr(sample->head.name[column], counters[i].word) == NULL)
                 continue;
             clock->counter = column;
             clock->counter_is = counters[i].is;
@@ -265,20 +265,32 @@ static void find_counter(const struct sample *sample, struct clock *clock)
         }
 }
 
+void clock_free(struct clock *clock)
+{
+    free(clock->time_us);
+    memset(clock, 0, sizeof *clock);
+}
+
 bool clock_find(const struct sample *sample, struct clock *clock, struct faults *faults)
 {
     char text[STAMP_BYTES_MAX * 2 + 2];
+    struct best_form best = {ISO, 0};
     memset(clock, 0, sizeof *clock);
-    clock->counter = sample->header.n;
+    clock->counter = sample->head.n;
+    clock->time_us = malloc((sample->n_rows + 1) * sizeof *clock->time_us);
+    if (clock->time_us == NULL)
+        return fault_memory(faults);
+    for (size_t row = 0; row < sample->n_rows; row++)
+        clock->time_us[row] = CLOCK_NONE;
     if (find_columns(sample, clock)) {
-        if (!find_format(sample, clock, faults))
+        if (!find_format(sample, clock, &best, faults))
             return false;
         for (size_t row = 0; row < sample->n_rows; row++)
             clock->n_stamps += stamp_text(sample, clock, row, text);
         clock->found = 2 * clock->n_read > clock->n_stamps;
     }
     if (clock->found)
-        return find_steps(sample, clock, faults);
+        return use_format(sample, clock, best, faults);
     find_counter(sample, clock);
     return true;
 }

@@ -2,6 +2,7 @@
 
 #include "base/files.h"
 #include "description/reader.h"
+#include "draft/missing.h"
 
 #include <limits.h>
 #include <stdlib.h>
@@ -105,14 +106,43 @@ static void add_time(const struct draft_log *log, const char *key, const char *f
 {
     const struct clock *clock = &log->clock;
     struct text value = {0};
-    text_add(&value, log->sample.header.names[clock->column[0]]);
+    text_add(&value, log->sample.head.name[clock->column[0]]);
     if (clock->n_columns == 2)
-        text_addf(&value, " + %s", log->sample.header.names[clock->column[1]]);
+        text_addf(&value, " + %s", log->sample.head.name[clock->column[1]]);
     text_addf(&value, ", %s, %s", format, clock->in_stamp ? "in stamp" : "UTC+?");
     if (value.failed)
         out->failed = true;
     describe_line(out, key, text_string(&value), mark, remark);
     text_free(&value);
+}
+
+static void add_dialect(const struct draft_log *log, struct text *out)
+{
+    const struct dialect *dialect = &log->sample.dialect;
+    if (dialect->separator != ',')
+        describe_line(out, "separator", dialect_separator_word(dialect->separator), "# guess: ",
+                      "every line then has as many fields");
+    if (dialect->decimal != '.')
+        describe_line(out, "decimal", dialect_decimal_word(dialect->decimal), "# guess: ",
+                      "23,4 and not 23.4");
+}
+
+/* All columns share the markers: a number that one column can have must not go in the others. */
+static void add_missing(const struct draft_log *log, struct text *out)
+{
+    struct text value = {0}, remark = {0};
+    text_add(&value, "NAN, NA");
+    for (size_t i = 0; i < log->sample.head.n; i++)
+        missing_add(log, i, &value, &remark);
+    text_fail_with(out, &value);
+    text_fail_with(out, &remark);
+    if (remark.length > 0)
+        describe_line(out, "missing", text_string(&value), "# guess: ", text_string(&remark));
+    else
+        describe_line(out, "# missing", "NAN, -9999", "# ",
+                      "what the logger writes for 'no reading', if it writes something");
+    text_free(&value);
+    text_free(&remark);
 }
 
 static bool clock_can_be_named(const struct draft_log *log)
@@ -141,6 +171,9 @@ static void add_clock(const struct draft_log *log, struct text *out)
     text_add(out,
              "# The zone is the logger's clock as hours from UTC: UTC+1, UTC-5, UTC+5:30, or UTC\n"
              "# alone. Many loggers are not put forward in summer.\n");
+    if (clock->run.n_falls > 0)
+        text_add(out, "# This one falls back by an hour, as clocks do in autumn: then write a name\n"
+                      "# of the time-zone database, Region/City, instead of UTC+?.\n");
     if (clock->other[0] != '\0')
         text_add(out,
                  "# Day first or month first? The rows do not tell. Keep one of the two lines\n"
@@ -159,16 +192,39 @@ static bool add_log(const struct draft_log *log, struct text *out, struct faults
     if (!add_files(log, out, faults))
         return false;
     add_clock(log, out);
-    describe_line(out, "# missing", "NAN, -9999", "# ",
-                  "what the logger writes for 'no reading', if it writes something");
+    add_dialect(log, out);
+    add_missing(log, out);
     return true;
 }
 
-static void add_end(struct text *out)
+/* A remark that is too long for the end of its line, as lines of its own. */
+static void add_remark(struct text *out, const char *text)
+{
+    enum { WIDTH = 90 };
+    while (*text != '\0') {
+        size_t n = strlen(text);
+        if (n > WIDTH)
+            for (n = WIDTH; n > 0 && text[n] != ' '; n--)
+                continue;
+        n = n == 0 ? strlen(text) : n;
+        text_addf(out, "# %.*s\n", (int)n, text);
+        text += n;
+        text += strspn(text, " ");
+    }
+}
+
+static void add_end(const struct draft_log *log, struct text *out)
 {
     text_add(out, "\n[steady state]\n");
-    describe_line(out, "rules", "ISO 9806:2017", "# ",
-                  "assumed: a laboratory's limits; wider ones: homemade rig");
+    if (log->homemade) {
+        text_add(out, "# By the standard's limits no window can be steady, it seems:\n");
+        add_remark(out, log->rules_why);
+        describe_line(out, "rules", "homemade rig", "# guess: ",
+                      "the result then lies outside the standard; its own: ISO 9806:2017");
+    } else {
+        describe_line(out, "rules", "ISO 9806:2017", "# ",
+                      "assumed: a laboratory's limits; wider ones: homemade rig");
+    }
     text_add(out, "# Every limit can be changed here; 'etabench check --rules' prints them all.\n"
                   "\n[run curve]\n");
     describe_line(out, "kind", "efficiency", "", NULL);
@@ -180,6 +236,6 @@ bool describe_add(const struct draft_log *log, struct text *out, struct faults *
     if (!add_log(log, out, faults))
         return false;
     describe_instruments(log, out);
-    add_end(out);
+    add_end(log, out);
     return text_ok(out, faults);
 }

@@ -5,6 +5,9 @@
 #include <stdio.h>
 #include <string.h>
 
+/* Names told where a column is asked for. */
+enum { PERHAPS = 4 };
+
 /* What a person needs to know about stating a channel's gain and error. */
 static const struct {
     const char *gain;        /* how to find it, for a signal */
@@ -34,18 +37,41 @@ static const char *const gain_examples[CH_LOGGED] = {
     [CH_MASS_FLOW] = "10",    [CH_SKY] = "0.1",      [CH_LONGWAVE] = "81.3",
 };
 
+/* Two units are possible: the lines to choose from. */
+static void add_unit_asked(const struct guess *guess, struct text *out)
+{
+    char remark[GUESS_ASK_SIZE + 40];
+    snprintf(remark, sizeof remark, "%s", guess->unit_ask);
+    describe_line(out, "unit", "", FILL_IN, remark);
+}
+
+static void add_pulses(const struct guess *guess, struct text *out)
+{
+    char remark[GUESS_WHY_SIZE];
+    snprintf(remark, sizeof remark, "%s", guess->unit_why[0] != '\0' ? guess->unit_why
+                                                                     : "a word in its name");
+    describe_line(out, "unit", guess->pulses->name, "# guess: ", remark);
+    text_add(out, "# A counter that only rises: pulses; what came since the row before: pulses per "
+                  "interval;\n# a frequency: Hz.\n");
+    describe_line(out, "litres per pulse", "", FILL_IN,
+                  "of the meter's data sheet or a bucket, such as 0.0022 L");
+}
+
 static void add_unit(const struct guess *guess, struct text *out)
 {
-    char remark[160];
+    char remark[GUESS_WHY_SIZE + 80];
     enum channel channel = guess->channel;
     const struct unit *usual = guess_usual_unit(channel);
     if (guess->unit != NULL) {
-        snprintf(remark, sizeof remark, "'%s' in the column's name", guess->unit_text);
-        describe_line(out, "unit", guess->unit->name, "# guess: ", remark);
+        describe_line(out, "unit", guess->unit->name, "# guess: ", guess->unit_why);
+    } else if (guess->pulses != NULL) {
+        add_pulses(guess, out);
     } else if (guess->raw) {
         describe_line(out, "unit", usual->name, "# ", "of gain * number + add");
         describe_line(out, "gain", "", FILL_IN, lessons[channel].gain);
         describe_line(out, "# gain", gain_examples[channel], "# ", "an example");
+    } else if (guess->unit_ask[0] != '\0') {
+        add_unit_asked(guess, out);
     } else {
         snprintf(remark, sizeof remark, "the column's name does not say it; such as %s",
                  dimension_examples(channel_row(channel)->dimension));
@@ -56,11 +82,11 @@ static void add_unit(const struct guess *guess, struct text *out)
 /* Other columns that claim the same channel, as lines to swap in. */
 static void add_rivals(const struct draft_log *log, enum channel channel, struct text *out)
 {
-    for (size_t i = 0; i < log->sample.header.n; i++) {
+    for (size_t i = 0; i < log->sample.head.n; i++) {
         const struct guess *guess = &log->columns[i].guess;
         if (!draft_log_rival(log, i) || guess->channel != channel)
             continue;
-        describe_line(out, "# column", log->sample.header.names[i],
+        describe_line(out, "# column", log->sample.head.name[i],
                       "# guess: ", "this one claims it too; keep one of them");
         if (guess->unit != NULL)
             describe_line(out, "# unit", guess->unit->name, "# ", "of that column");
@@ -106,7 +132,7 @@ static void add_found(const struct draft_log *log, enum channel channel, struct 
 {
     size_t column = log->chosen[channel];
     const struct guess *guess = &log->columns[column].guess;
-    describe_line(out, "column", log->sample.header.names[column], "# guess: ", guess->why);
+    describe_line(out, "column", log->sample.head.name[column], "# guess: ", guess->why);
     add_rivals(log, channel, out);
     add_unit(guess, out);
 }
@@ -114,26 +140,48 @@ static void add_found(const struct draft_log *log, enum channel channel, struct 
 /* Columns whose name says the channel and yet cannot be used, with the reason. */
 static void add_why_not(const struct draft_log *log, enum channel channel, struct text *out)
 {
-    for (size_t i = 0; i < log->sample.header.n; i++) {
+    for (size_t i = 0; i < log->sample.head.n; i++) {
         const struct draft_column *column = &log->columns[i];
         const char *why = column->trouble != NULL ? column->trouble : column->guess.why;
         if (column->guess.channel != channel ||
             (column->trouble == NULL && column->guess.kind != GUESS_OTHER_UNIT))
             continue;
         text_add(out, "# The column '");
-        draft_add_clean(out, log->sample.header.names[i]);
+        draft_add_clean(out, log->sample.head.name[i]);
         text_addf(out, "' is not used: %s.\n", why);
     }
+}
+
+static bool is_left(const struct draft_log *log, size_t i)
+{
+    return log->columns[i].guess.kind == GUESS_NONE && !clock_uses(&log->clock, i) &&
+           log->columns[i].trouble == NULL;
+}
+
+/* Columns that nothing is known of: one of them may be what is absent. */
+static void add_perhaps(const struct draft_log *log, struct text *out)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < log->sample.head.n && n < PERHAPS; i++) {
+        if (!is_left(log, i) || log->columns[i].guess.refused || log->columns[i].measure.n == 0)
+            continue;
+        text_add(out, n++ == 0 ? "; perhaps '" : "', '");
+        draft_add_clean(out, log->sample.head.name[i]);
+    }
+    text_add(out, n > 0 ? "'" : "");
 }
 
 static void add_absent(const struct draft_log *log, enum channel channel, struct text *out)
 {
     char remark[160];
+    struct text name = {0};
     add_why_not(log, channel, out);
-    snprintf(remark, sizeof remark,
-             "no name was recognised as %s; as in the log, letter for letter",
-             channel_row(channel)->label);
-    describe_line(out, "column", "", FILL_IN, remark);
+    text_addf(&name, "no column was recognised as %s", channel_row(channel)->label);
+    add_perhaps(log, &name);
+    text_add(&name, "; as in the log, letter for letter");
+    describe_line(out, "column", "", FILL_IN, text_string(&name));
+    text_fail_with(out, &name);
+    text_free(&name);
     snprintf(remark, sizeof remark, "such as %s",
              dimension_examples(channel_row(channel)->dimension));
     describe_line(out, "unit", "", FILL_IN, remark);
@@ -143,12 +191,11 @@ static void add_absent(const struct draft_log *log, enum channel channel, struct
 static void add_left(const struct draft_log *log, struct text *out)
 {
     size_t n = 0;
-    for (size_t i = 0; i < log->sample.header.n; i++) {
-        if (log->columns[i].guess.kind != GUESS_NONE || clock_uses(&log->clock, i) ||
-            log->columns[i].trouble != NULL)
+    for (size_t i = 0; i < log->sample.head.n; i++) {
+        if (!is_left(log, i))
             continue;
         text_add(out, n++ == 0 ? "\n# Columns that are not used: " : "; ");
-        draft_add_clean(out, log->sample.header.names[i]);
+        draft_add_clean(out, log->sample.head.name[i]);
     }
     text_add(out, n > 0 ? "\n" : "");
 }
@@ -159,8 +206,9 @@ void describe_instruments(const struct draft_log *log, struct text *out)
     add_left(log, out);
     for (int ch = 0; ch < CH_LOGGED; ch++) {
         enum channel channel = (enum channel)ch;
-        bool found = log->chosen[ch] < log->sample.header.n;
-        if (!found && !channel_row(channel)->needed)
+        bool found = log->chosen[ch] < log->sample.head.n;
+        bool weighed = channel == CH_FLOW && log->chosen[CH_MASS_FLOW] < log->sample.head.n;
+        if (!found && (weighed || !channel_row(channel)->needed))
             continue;
         text_addf(out, "\n[instrument %s]\n", draft_instrument_name(channel));
         describe_line(out, "measures", channel_row(channel)->word, "# ",

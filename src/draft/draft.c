@@ -32,12 +32,12 @@ static void add_places(const char *description, struct text *out)
     }
 }
 
-bool draft_write(const char *const *logs, size_t n, struct text *understood,
-                 struct text *description, struct faults *faults)
+bool draft_write(const char *const *logs, size_t n, const struct dialect *pinned,
+                 struct text *understood, struct text *description, struct faults *faults)
 {
     assert(n > 0);
     struct draft_log log;
-    bool good = draft_log_read(&log, logs, n, faults);
+    bool good = draft_log_read(&log, logs, n, pinned, faults);
     if (good) {
         size_t before = description->length;
         understood_add(&log, understood);

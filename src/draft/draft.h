@@ -1,28 +1,30 @@
 /* Draft: the first description of a test, made from the log itself.
  *
- * Reads the head and the first rows of the logs, says what was understood, and writes a description
- * in which every guess is marked "# guess: ..." and every place that no file can tell
- * "# FILL IN: ...". Guesses come from the columns' names and the units in them, never from the
- * numbers. One dialect: comma between fields, decimal point, '#' comments, one header row.
+ * Looks at beginning, middle and end of the logs, says what was understood, and writes a description
+ * in which every guess is marked "# guess: ..." and every place that no file can tell, or that could
+ * be two things, "# FILL IN: ...". Guesses come from the columns' names, the units there and in a
+ * units row, and from the numbers where these leave one answer.
  */
 #ifndef DRAFT_DRAFT_H
 #define DRAFT_DRAFT_H
 
 #include "base/faults.h"
 #include "base/text.h"
+#include "draft/dialect.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 
 /* In:      logs, n      paths, at least one, all with the same header row
+ *          pinned       separator and decimal sign as far as the user has said them; NULL: nothing
  * Out:     understood   appended: what a person should look through before going on
  *          description  appended: to be written beside the first log, since its `file` lines name
  *                       the logs from there; complete once the FILL IN places are filled in
- * Returns: false with input faults: a log absent, a directory, empty, binary, header only, in
- *          another dialect, without names in its first row, with another header row than the first
- *          log; or a machine fault */
-bool draft_write(const char *const *logs, size_t n, struct text *understood,
-                 struct text *description, struct faults *faults);
+ * Returns: false with input faults: a log absent, a directory, empty, binary, header only, of one
+ *          column, without names in its first row, to be read in two ways (draft/dialect.h), with
+ *          another header row than the first log; or a machine fault */
+bool draft_write(const char *const *logs, size_t n, const struct dialect *pinned,
+                 struct text *understood, struct text *description, struct faults *faults);
 
 /* Appends a blank points table: comments, heads with units, an example row commented out. */
 bool draft_points(struct text *out, struct faults *faults);

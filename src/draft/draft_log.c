@@ -1,5 +1,12 @@
 #include "draft/draft_log.h"
 
+#include "draft/advice.h"
+#include "draft/places.h"
+#include "draft/units_settle.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -14,20 +21,32 @@ const char *draft_instrument_name(enum channel channel)
     return instrument_names[channel];
 }
 
+/* A control character, of ASCII or of the second set that UTF-8 writes in two bytes. */
+static size_t control_bytes(const char *at)
+{
+    unsigned char byte = (unsigned char)at[0];
+    if (byte == 0xC2 && (unsigned char)at[1] >= 0x80 && (unsigned char)at[1] <= 0x9F)
+        return 2;
+    return byte < 0x20 || byte == 0x7F;
+}
+
 void draft_add_clean(struct text *out, const char *string)
 {
     bool whole = text_is_utf8(string, strlen(string));
-    for (const char *c = string; *c != '\0'; c++) {
-        unsigned char byte = (unsigned char)*c;
-        bool shown = byte >= 0x20 && byte != 0x7F && (whole || byte < 0x80);
-        text_add_bytes(out, shown ? c : "?", 1);
+    while (*string != '\0') {
+        size_t control = control_bytes(string);
+        bool shown = control == 0 && (whole || (unsigned char)*string < 0x80);
+        text_add_bytes(out, shown ? string : "?", 1);
+        string += control > 0 ? control : 1;
     }
 }
 
 void draft_log_free(struct draft_log *log)
 {
     sample_free(&log->sample);
+    clock_free(&log->clock);
     free(log->columns);
+    free(log->value);
     memset(log, 0, sizeof *log);
 }
 
@@ -37,52 +56,125 @@ static bool claims(const struct draft_log *log, size_t column, enum channel chan
     return c->guess.kind == GUESS_CHANNEL && c->guess.channel == channel && c->trouble == NULL;
 }
 
+/* A column without one number is chosen only where there is no other. */
+static bool is_better(const struct draft_column *a, const struct draft_column *b)
+{
+    if ((a->measure.n == 0) != (b->measure.n == 0))
+        return b->measure.n == 0;
+    return a->guess.by < b->guess.by;
+}
+
 static size_t choose(const struct draft_log *log, enum channel channel)
 {
-    size_t none = log->sample.header.n;
-    size_t weaker = none;
-    for (size_t i = 0; i < none; i++) {
-        if (!claims(log, i, channel))
-            continue;
-        if (!log->columns[i].guess.by_unit_alone)
-            return i;
-        if (weaker == none)
-            weaker = i;
-    }
-    return weaker;
+    size_t none = log->sample.head.n;
+    size_t best = none;
+    for (size_t i = 0; i < none; i++)
+        if (claims(log, i, channel) &&
+            (best == none || is_better(&log->columns[i], &log->columns[best])))
+            best = i;
+    return best;
 }
 
 bool draft_log_rival(const struct draft_log *log, size_t column)
 {
     const struct guess *guess = &log->columns[column].guess;
     return guess->kind == GUESS_CHANNEL && claims(log, column, guess->channel) &&
+           log->chosen[guess->channel] != log->sample.head.n &&
            log->chosen[guess->channel] != column;
 }
 
-static void look_at_column(struct draft_log *log, size_t i)
+struct draft_column *draft_log_column(const struct draft_log *log, enum channel channel)
 {
+    size_t column = log->chosen[channel];
+    return column < log->sample.head.n ? &log->columns[column] : NULL;
+}
+
+double draft_log_number(const struct draft_log *log, enum channel channel, size_t row)
+{
+    size_t column = log->chosen[channel];
+    return column < log->sample.head.n ? log->value[column * log->sample.n_rows + row] : NAN;
+}
+
+double draft_log_si(const struct draft_log *log, enum channel channel, size_t row)
+{
+    const struct draft_column *column = draft_log_column(log, channel);
+    if (column == NULL || column->guess.unit == NULL)
+        return NAN;
+    return unit_absolute(column->guess.unit, draft_log_number(log, channel, row));
+}
+
+bool draft_log_sunny(const struct draft_log *log, size_t row)
+{
+    const struct draft_column *column = draft_log_column(log, CH_IRRADIANCE);
+    return column != NULL && column->measure.most > 0.0 &&
+           draft_log_number(log, CH_IRRADIANCE, row) >= 0.5 * column->measure.most;
+}
+
+void draft_log_doubt(struct draft_log *log, const char *format, ...)
+{
+    va_list arguments;
+    if (log->n_doubts == DRAFT_DOUBTS)
+        return;
+    va_start(arguments, format);
+    vsnprintf(log->doubt[log->n_doubts++], DRAFT_REASON_SIZE, format, arguments);
+    va_end(arguments);
+}
+
+static bool look_at_column(struct draft_log *log, size_t i)
+{
+    const struct head_rows *head = &log->sample.head;
     struct draft_column *column = &log->columns[i];
     column->guess.channel = CH_COUNT;
     if (!clock_uses(&log->clock, i))
-        guess_column(log->sample.header.names[i], &column->guess);
-    measure_column(&log->sample, i, &column->guess, &column->measure);
+        guess_column(head->name[i], head->unit == NULL ? "" : head->unit[i], &column->guess);
     column->trouble = sample_name_trouble(&log->sample, i, clock_uses(&log->clock, i));
+    return measure_column(&log->sample, i, &column->measure,
+                          log->value + i * log->sample.n_rows);
 }
 
-bool draft_log_read(struct draft_log *log, const char *const *logs, size_t n, struct faults *faults)
+static bool look_at_columns(struct draft_log *log, struct faults *faults)
+{
+    size_t n = log->sample.head.n;
+    log->columns = calloc(n, sizeof *log->columns);
+    log->value = calloc(n * log->sample.n_rows, sizeof *log->value);
+    if (log->columns == NULL || log->value == NULL)
+        return fault_memory(faults);
+    for (size_t i = 0; i < n; i++)
+        if (!look_at_column(log, i))
+            return fault_memory(faults);
+    return true;
+}
+
+/* A description names one meter: a volume flow's where there are both. */
+static void choose_meter(struct draft_log *log)
+{
+    size_t none = log->sample.head.n;
+    if (log->chosen[CH_FLOW] == none || log->chosen[CH_MASS_FLOW] == none)
+        return;
+    draft_log_doubt(log,
+                    "There are a flow meter ('%.60s') and one that weighs ('%.60s'); the first is "
+                    "taken. For the other write 'measures = mass flow' and its column instead.",
+                    log->sample.head.name[log->chosen[CH_FLOW]],
+                    log->sample.head.name[log->chosen[CH_MASS_FLOW]]);
+    log->chosen[CH_MASS_FLOW] = none;
+}
+
+bool draft_log_read(struct draft_log *log, const char *const *logs, size_t n,
+                    const struct dialect *pinned, struct faults *faults)
 {
     memset(log, 0, sizeof *log);
     log->logs = logs;
     log->n_logs = n;
-    if (!sample_read(&log->sample, logs, n, faults) ||
-        !clock_find(&log->sample, &log->clock, faults))
+    if (!sample_read(&log->sample, logs, n, pinned, faults) ||
+        !clock_find(&log->sample, &log->clock, faults) || !look_at_columns(log, faults))
         return false;
-    log->columns = calloc(log->sample.header.n, sizeof *log->columns);
-    if (log->columns == NULL)
-        return fault_memory(faults);
-    for (size_t i = 0; i < log->sample.header.n; i++)
-        look_at_column(log, i);
     for (int ch = 0; ch < CH_LOGGED; ch++)
         log->chosen[ch] = choose(log, (enum channel)ch);
-    return true;
+    choose_meter(log);
+    places_settle(log);
+    units_settle(log);
+    for (size_t i = 0; i < log->sample.head.n; i++)
+        measure_outside(log->value + i * log->sample.n_rows, log->sample.n_rows,
+                        &log->columns[i].guess, &log->columns[i].measure);
+    return advice_find(log, faults);
 }

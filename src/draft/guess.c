@@ -60,7 +60,7 @@ static void say_why(struct guess *guess, const char *words)
         n = (size_t)snprintf(guess->why, sizeof guess->why, "the word '%s'", words);
     if (guess->unit_text[0] != '\0')
         snprintf(guess->why + n, sizeof guess->why - n, "%sthe unit '%s'", glue, guess->unit_text);
-    guess->by_unit_alone = words == NULL;
+    guess->by = words == NULL ? GUESS_BY_UNIT : GUESS_BY_WORD;
 }
 
 static void refuse_unit(struct guess *guess, const char *words, const struct unit *unit)
@@ -79,41 +79,95 @@ static bool bare_degrees(const struct head_unit *head, const struct name_words *
     return head->unit != NULL && head->unit->dimension == DIM_ANGLE && words_temperature(words);
 }
 
-void guess_column(const char *name, struct guess *guess)
+/* The name's own unit counts; the units row must not say another. */
+static void join_units(const char *name, const char *unit_row, struct head_unit *head,
+                       struct guess *guess)
 {
-    struct head_unit head;
-    struct name_words words;
-    struct word_claim claims[CH_LOGGED];
-    memset(guess, 0, sizeof *guess);
-    guess->channel = CH_COUNT;
-    head_unit_find(name, &head);
-    words_cut(head.rest, &words);
-    const char *refusal = words_refusal(&words);
-    if (refusal != NULL) {
-        snprintf(guess->why, sizeof guess->why, "'%s' is none of the collector's readings",
-                 refusal);
+    struct head_unit row;
+    head_unit_find(name, head);
+    head_unit_of(unit_row, &row);
+    if (row.text[0] == '\0')
         return;
+    if (head->text[0] == '\0') {
+        head->unit = row.unit;
+        head->raw = row.raw;
+        strcpy(head->text, row.text);
+        snprintf(guess->unit_why, sizeof guess->unit_why, "'%s' in the units row", row.text);
+    } else if (head->unit != row.unit || head->raw != row.raw) {
+        snprintf(guess->unit_ask, sizeof guess->unit_ask,
+                 "its name says '%s', the units row says '%s': which is right?", head->text,
+                 row.text);
+        head->unit = NULL;
+        head->raw = false;
+        head->text[0] = '\0';
     }
-    words_claims(&words, claims);
-    const struct unit *unit = head.raw || bare_degrees(&head, &words) ? NULL : head.unit;
-    if (unit != NULL || head.raw)
-        strcpy(guess->unit_text, head.text);
-    guess->raw = head.raw;
-    guess->channel = heaviest(claims, unit, unit == NULL && words_temperature(&words));
+}
+
+/* "pulses", "counter" of a flow meter, with or without a unit at the end. */
+static void find_pulses(const struct head_unit *head, const struct name_words *words,
+                        struct guess *guess)
+{
+    const struct unit *said =
+        head->text[0] == '\0' ? NULL : unit_find(head->text, DIM_PULSES);
+    bool word = head->text[0] == '\0' && words_pulses(words);
+    if (guess->channel != CH_FLOW || !(said != NULL || word))
+        return;
+    guess->raw = true;
+    guess->pulses = said != NULL ? said : unit_find("pulses", DIM_PULSES);
+    if (guess->unit_text[0] == '\0')
+        strcpy(guess->unit_text, "pulses");
+}
+
+static void take_channel(struct guess *guess, const struct unit *unit, const char *words)
+{
+    guess->kind = GUESS_CHANNEL;
+    guess->unit = unit;
+    say_why(guess, words);
+    if (guess->unit_why[0] == '\0' && guess->unit_text[0] != '\0')
+        snprintf(guess->unit_why, sizeof guess->unit_why, "'%s' in the column's name",
+                 guess->unit_text);
+}
+
+static void guess_words(const struct name_words *words, const struct head_unit *head,
+                        struct guess *guess)
+{
+    struct word_claim claims[CH_LOGGED];
+    words_claims(words, claims);
+    const struct unit *unit = head->raw || bare_degrees(head, words) ? NULL : head->unit;
+    if (unit != NULL || head->raw)
+        strcpy(guess->unit_text, head->text);
+    guess->raw = head->raw;
+    guess->channel = heaviest(claims, unit, unit == NULL && words_temperature(words));
     if (guess->channel != CH_COUNT) {
-        guess->kind = GUESS_CHANNEL;
-        guess->unit = unit;
-        say_why(guess, claims[guess->channel].words);
+        take_channel(guess, unit, claims[guess->channel].words);
+        find_pulses(head, words, guess);
         return;
     }
     guess->channel = by_unit(unit);
     if (guess->channel != CH_COUNT) {
-        guess->kind = GUESS_CHANNEL;
-        guess->unit = unit;
-        say_why(guess, NULL);
+        take_channel(guess, unit, NULL);
         return;
     }
     guess->channel = unit == NULL ? CH_COUNT : heaviest(claims, NULL, false);
     if (guess->channel != CH_COUNT)
         refuse_unit(guess, claims[guess->channel].words, unit);
+    else
+        guess->unit = unit; /* a thermometer of unknown place */
+}
+
+void guess_column(const char *name, const char *unit_row, struct guess *guess)
+{
+    struct head_unit head;
+    struct name_words words;
+    memset(guess, 0, sizeof *guess);
+    guess->channel = CH_COUNT;
+    join_units(name, unit_row, &head, guess);
+    words_cut(head.rest, &words);
+    const char *refusal = words_refusal(&words);
+    if (refusal == NULL) {
+        guess_words(&words, &head, guess);
+        return;
+    }
+    guess->refused = true;
+    snprintf(guess->why, sizeof guess->why, "'%s' is none of the collector's readings", refusal);
 }

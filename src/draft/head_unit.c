@@ -13,7 +13,9 @@ static const struct {
     const char *form;
     const char *unit;
 } forms[] = {
-    {"Wm2", "W/m2"}, {"kWm2", "kW/m2"}, {"Lmin", "L/min"}, {"Lh", "L/h"}, {"m3h", "m3/h"},
+    {"Wm2", "W/m2"},          {"kWm2", "kW/m2"},  {"Lmin", "L/min"}, {"Lh", "L/h"},
+    {"m3h", "m3/h"},          {"W/m^2", "W/m2"},  {"W m-2", "W/m2"}, {"watts/meter^2", "W/m2"},
+    {"meters/second", "m/s"}, {"L/minute", "L/min"},
 };
 
 /* What a name may end in without brackets: in other dimensions "T_in" would end in inches. */
@@ -132,6 +134,21 @@ static bool take_end(struct head_unit *found, const char *name)
         return true;
     }
     return false;
+}
+
+void head_unit_of(const char *text, struct head_unit *found)
+{
+    char copy[WORDS_NAME_SIZE];
+    memset(found, 0, sizeof *found);
+    if (strlen(text) >= WORDS_NAME_SIZE)
+        return;
+    strcpy(copy, text);
+    char *trimmed = text_trim(copy);
+    size_t n = strlen(trimmed);
+    bool bracketed = n > 2 && strchr("[(", trimmed[0]) != NULL && strchr("])", trimmed[n - 1]) != NULL;
+    if (bracketed)
+        trimmed[n - 1] = '\0';
+    take(found, trimmed + bracketed, true);
 }
 
 void head_unit_find(const char *name, struct head_unit *found)

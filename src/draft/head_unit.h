@@ -19,6 +19,9 @@ struct head_unit {
     char rest[WORDS_NAME_SIZE]; /* the name without it */
 };
 
+/* A text that is nothing but a unit, as a units row has it; rest is "". */
+void head_unit_of(const char *text, struct head_unit *found);
+
 /* A name too long to be looked at gives no unit and an empty rest. */
 void head_unit_find(const char *name, struct head_unit *found);
 

@@ -4,6 +4,7 @@
 #include "base/files.h"
 #include "base/numbers.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -28,6 +29,24 @@ static const char *ending(size_t n)
     return n == 1 ? "" : "s";
 }
 
+static void add_names_line(const struct sample *sample, struct text *out)
+{
+    const struct head_rows *head = &sample->head;
+    text_addf(out, "%zu columns, named on line %ld", head->n, head->line);
+    if (head->unit != NULL)
+        text_addf(out, ", units on line %ld", head->unit_line);
+    if (head->n_above > 0)
+        text_addf(out, "; above the names %zu line%s of something else", head->n_above,
+                  ending(head->n_above));
+    size_t other = head->n_below - (head->unit != NULL);
+    if (other > 0)
+        text_addf(out, "; below them %zu line%s without readings", other, ending(other));
+    text_addf(out, ".\nBetween the fields: %s. Decimal sign: %s%s.\n",
+              dialect_separator_word(sample->dialect.separator),
+              dialect_decimal_word(sample->dialect.decimal),
+              sample->dialect.n_decimals > 0 ? "" : " (no number has one)");
+}
+
 static void add_head(const struct draft_log *log, struct text *out)
 {
     const struct sample *sample = &log->sample;
@@ -35,22 +54,25 @@ static void add_head(const struct draft_log *log, struct text *out)
         text_add(out, i > 0 ? ", " : "");
         draft_add_clean(out, path_base(log->logs[i]));
     }
-    text_addf(out,
-              ": %zu columns, named on line %ld; commas between fields, decimal point.\n"
-              "Looked at: %s%zu row%s%s.\n",
-              sample->header.n, sample->header.line, sample->more ? "the first " : "all ",
-              sample->n_rows, ending(sample->n_rows),
-              log->n_logs > 1 ? " of the logs together" : "");
-    if (sample->header.converted)
-        text_add(out, "The names are not UTF-8 and were read as Windows-1252.\n");
-    if (sample->n_bad > 0)
+    text_add(out, ": ");
+    add_names_line(sample, out);
+    text_addf(out, "Looked at: %s%zu row%s%s%s.\n", sample->more ? "" : "all ", sample->n_rows,
+              ending(sample->n_rows), log->n_logs > 1 ? " of the logs together" : "",
+              sample->more ? " of beginning, middle and end" : "");
+    if (sample->converted)
+        text_add(out, "Some text is not UTF-8 and was read as Windows-1252.\n");
+    if (sample->n_heads_again > 0)
+        text_addf(out, "The names stand %zu time%s more between the rows, as after a power-up.\n",
+                  sample->n_heads_again, ending(sample->n_heads_again));
+    if (sample->n_bad > 0 && sample->first_bad > 0)
         text_addf(out, "%zu line%s could not be cut into fields (the first is line %ld).\n",
                   sample->n_bad, ending(sample->n_bad), sample->first_bad);
+    else if (sample->n_bad > 0)
+        text_addf(out, "%zu line%s could not be cut into fields.\n", sample->n_bad,
+                  ending(sample->n_bad));
     if (sample->n_wider > 0)
-        text_addf(out,
-                  "%zu row%s more fields than the header row has names: is the first line a title, "
-                  "or is a decimal comma in use?\n",
-                  sample->n_wider, sample->n_wider == 1 ? " has" : "s have");
+        text_addf(out, "%zu row%s more fields than there are names.\n", sample->n_wider,
+                  sample->n_wider == 1 ? " has" : "s have");
 }
 
 static void add_guess(const struct draft_log *log, size_t i, struct text *out)
@@ -67,6 +89,8 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
         text_addf(out, "%s", channel_row(guess->channel)->word);
         if (guess->unit != NULL)
             text_addf(out, " in %s", guess->unit->name);
+        else if (guess->pulses != NULL)
+            text_addf(out, " as %s: the litres per pulse are needed", guess->pulses->name);
         else if (guess->raw)
             text_addf(out, " as a signal in %s: its gain is needed", guess->unit_text);
         else
@@ -74,7 +98,7 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
         text_addf(out, " (guess: %s)", guess->why);
         if (draft_log_rival(log, i)) {
             text_add(out, "; left out: '");
-            draft_add_clean(out, log->sample.header.names[log->chosen[guess->channel]]);
+            draft_add_clean(out, log->sample.head.name[log->chosen[guess->channel]]);
             text_addf(out, "' was taken");
         }
     } else {
@@ -85,21 +109,58 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
             text_addf(out, " (it seems to hold %s, which is not read as a time)",
                       clock->counter_is);
     }
+    if (guess->unit != NULL && guess->unit_text[0] == '\0')
+        text_addf(out, "\n    the unit is a guess: %s", guess->unit_why);
+    if (guess->unit_ask[0] != '\0')
+        text_addf(out, "\n    to be asked: %s", guess->unit_ask);
     if (column->trouble != NULL)
         text_addf(out, "; cannot be named: %s", column->trouble);
+}
+
+/* Where a row stands, for people. */
+static void add_line(const struct draft_log *log, size_t row, struct text *out)
+{
+    const struct sample_row *at = &log->sample.row[row];
+    if (at->line > 0)
+        text_addf(out, "on line %ld", at->line);
+    else
+        text_add(out, "further down");
+    if (at->log > 0)
+        text_add(out, " of a later log");
 }
 
 static void add_odd(const struct draft_log *log, size_t i, struct text *out)
 {
     const struct measure *m = &log->columns[i].measure;
-    const struct sample *sample = &log->sample;
+    if (m->marked > 0) {
+        text_addf(out, ", %zu '", m->marked);
+        draft_add_clean(out, m->marker);
+        text_add(out, "' or the like");
+    }
     text_addf(out, ", %zu not a number", m->odd);
     if (m->odd == 0)
         return;
     text_add(out, " (the first: '");
-    draft_add_clean(out, sample_cell(sample, m->odd_row, i));
-    text_addf(out, "' on line %ld%s)", sample->line[m->odd_row],
-              m->odd_row < sample->n_first ? "" : " of a later log");
+    draft_add_clean(out, sample_cell(&log->sample, m->odd_row, i));
+    text_add(out, "' ");
+    add_line(log, m->odd_row, out);
+    text_add(out, m->thousands > 0 ? "; a sign between the thousands is not read)" : ")");
+}
+
+static void add_codes(const struct draft_log *log, size_t i, struct text *out)
+{
+    const struct measure *m = &log->columns[i].measure;
+    char value[32];
+    for (size_t k = 0; k < m->n_codes; k++) {
+        const struct measure_code *code = &m->code[k];
+        text_addf(out, "\n    %s stands %zu time%s exactly, first ", number(code->value, value),
+                  code->n, ending(code->n));
+        add_line(log, code->row, out);
+        if (code->known != NULL)
+            text_addf(out, ": an error code? (so write %s)", code->known);
+        else
+            text_add(out, ", far from all other numbers: an error code?");
+    }
 }
 
 static void add_outside(const struct guess *guess, size_t n, struct text *out)
@@ -127,15 +188,16 @@ static void add_measure(const struct draft_log *log, size_t i, struct text *out)
                   number(m->least, least), number(m->most, most));
     text_addf(out, "%zu number%s, %zu empty", m->n, ending(m->n), m->missing);
     add_odd(log, i, out);
+    add_codes(log, i, out);
     add_outside(&log->columns[i].guess, m->outside, out);
 }
 
 static void add_columns(const struct draft_log *log, struct text *out)
 {
     text_add(out, "\nColumns\n");
-    for (size_t i = 0; i < log->sample.header.n; i++) {
+    for (size_t i = 0; i < log->sample.head.n; i++) {
         text_addf(out, "%2zu  ", i + 1);
-        draft_add_clean(out, log->sample.header.names[i]);
+        draft_add_clean(out, log->sample.head.name[i]);
         text_add(out, "\n    ");
         add_guess(log, i, out);
         text_add(out, "\n    ");
@@ -144,26 +206,58 @@ static void add_columns(const struct draft_log *log, struct text *out)
     }
 }
 
+/* "10 s", "5 min", "2 h 20 min": what a person would say. */
 static const char *duration(int64_t us, char out[40])
 {
     char text[32];
-    snprintf(out, 40, "%s s", number((double)us / (double)US_PER_S, text));
+    int64_t s = us / US_PER_S;
+    if (us % US_PER_S != 0 || s < 120 || s % 60 != 0)
+        snprintf(out, 40, "%s s", number((double)us / (double)US_PER_S, text));
+    else if (s < 2 * S_PER_H)
+        snprintf(out, 40, "%d min", (int)(s / 60));
+    else if (s % S_PER_H != 0)
+        snprintf(out, 40, "%d h %d min", (int)(s / S_PER_H), (int)(s % S_PER_H / 60));
+    else
+        snprintf(out, 40, "%d h", (int)(s / S_PER_H));
     return out;
 }
 
-static void add_steps(const struct clock *clock, struct text *out)
+static void add_steps(const struct draft_log *log, struct text *out)
 {
-    char step[40], least[40], most[40];
-    if (clock->step_us == 0)
+    const struct clock_run *run = &log->clock.run;
+    char step[40], most[40];
+    if (run->step_us == 0)
         return;
-    text_addf(out, "A row every %s", duration(clock->step_us, step));
-    if (clock->least_step_us != clock->most_step_us)
-        text_addf(out, " mostly (%s to %s)", duration(clock->least_step_us, least),
-                  duration(clock->most_step_us, most));
+    text_addf(out, "A row every %s", duration(run->step_us, step));
+    size_t uneven = run->n_steps - run->n_even - run->n_gaps;
+    if (uneven > 0)
+        text_addf(out, " mostly; %zu of %zu steps differ by more than a tenth", uneven,
+                  run->n_steps);
     text_add(out, ".\n");
-    if (clock->n_back > 0)
-        text_addf(out, "%zu row%s not later than the row before.\n", clock->n_back,
-                  clock->n_back == 1 ? " is" : "s are");
+    if (run->n_gaps > 0) {
+        text_addf(out, "%zu gap%s: the longest is %s, after the row ", run->n_gaps,
+                  ending(run->n_gaps), duration(run->most_us, most));
+        add_line(log, run->gap_row, out);
+        text_add(out, ".\n");
+    }
+    if (run->n_back > 0) {
+        text_addf(out, "%zu row%s not later than the row before, the first ", run->n_back,
+                  run->n_back == 1 ? " is" : "s are");
+        add_line(log, run->back_row, out);
+        text_add(out, ".\n");
+    }
+}
+
+static void add_fall(const struct draft_log *log, struct text *out)
+{
+    const struct clock_run *run = &log->clock.run;
+    char stamp[40];
+    if (run->n_falls == 0 || log->clock.in_stamp)
+        return;
+    text_addf(out, "The clock falls back by an hour after %s, ",
+              calendar_plain(run->fall_us, 0, stamp, sizeof stamp));
+    add_line(log, run->fall_row, out);
+    text_add(out, ": it seems to follow summer time, so name its zone (Region/City).\n");
 }
 
 static void add_clock(const struct draft_log *log, struct text *out)
@@ -179,14 +273,20 @@ static void add_clock(const struct draft_log *log, struct text *out)
     text_addf(out, "%s reads %zu of %zu stamps.", clock->format, clock->n_read, clock->n_stamps);
     calendar_iso(clock->first_us, 0, stamp, sizeof stamp);
     stamp[strcspn(stamp, "Z")] = '\0';
-    text_addf(out, " The first is %s%s.\n", stamp,
+    text_addf(out, " The first is %s%s", stamp,
               clock->in_stamp ? " in UTC" : " by the logger's clock, whose zone no file tells");
+    calendar_iso(clock->last_us, 0, stamp, sizeof stamp);
+    stamp[strcspn(stamp, "Z")] = '\0';
+    text_addf(out, "; the last is %s.\n", stamp);
+    if (clock->settled != NULL)
+        text_addf(out, "Day and month are settled: %s.\n", clock->settled);
     if (clock->other[0] != '\0')
         text_addf(out,
                   "Day first or month first? No number above 12 tells: %s reads as many. Both "
                   "stand in the description; keep the right one.\n",
                   clock->other);
-    add_steps(clock, out);
+    add_steps(log, out);
+    add_fall(log, out);
 }
 
 static void add_reading(const struct draft_log *log, size_t row, enum channel channel,
@@ -199,10 +299,14 @@ static void add_reading(const struct draft_log *log, size_t row, enum channel ch
     text_addf(out, "    %-10s '", channel_row(channel)->word);
     draft_add_clean(out, cell);
     text_addf(out, "'%s%s -> ", guess->unit_text[0] == '\0' ? "" : " ", guess->unit_text);
-    if (!number_read(cell, strlen(cell), '.', &value))
+    if (isnan(draft_log_number(log, channel, row)) ||
+        !sample_number(&log->sample, row, log->chosen[channel], &value))
         text_add(out, "no reading\n");
     else if (guess->unit == NULL)
-        text_addf(out, "needs its %s\n", guess->raw ? "gain" : "unit");
+        text_addf(out, "needs its %s\n",
+                  guess->pulses != NULL ? "litres per pulse"
+                  : guess->raw          ? "gain"
+                                        : "unit");
     else
         text_addf(out, "%s %s\n", number(unit_absolute(guess->unit, value), si),
                   dimension_si(channel_row(channel)->dimension));
@@ -212,16 +316,29 @@ static void add_rows(const struct draft_log *log, struct text *out)
 {
     bool any = false;
     for (int ch = 0; ch < CH_LOGGED; ch++)
-        any = any || log->chosen[ch] < log->sample.header.n;
+        any = any || log->chosen[ch] < log->sample.head.n;
     if (!any)
         return;
     text_add(out, "\nThe first rows, as written -> as they will be read\n");
     for (size_t row = 0; row < log->sample.n_rows && row < ROWS_SHOWN; row++) {
-        text_addf(out, "  line %ld\n", log->sample.line[row]);
+        text_addf(out, "  line %ld\n", log->sample.row[row].line);
         for (int ch = 0; ch < CH_LOGGED; ch++)
-            if (log->chosen[ch] < log->sample.header.n)
+            if (log->chosen[ch] < log->sample.head.n)
                 add_reading(log, row, (enum channel)ch, out);
     }
+}
+
+static void add_advice(const struct draft_log *log, struct text *out)
+{
+    if (log->n_doubts == 0 && log->rules_why[0] == '\0')
+        return;
+    text_add(out, "\nWhat to think over\n");
+    for (size_t i = 0; i < log->n_doubts; i++)
+        text_addf(out, "- %s\n", log->doubt[i]);
+    if (log->homemade)
+        text_addf(out, "- The rules 'homemade rig' are proposed, since by the standard's no window "
+                       "can be steady: %s.\n",
+                  log->rules_why);
 }
 
 void understood_add(const struct draft_log *log, struct text *out)
@@ -230,4 +347,5 @@ void understood_add(const struct draft_log *log, struct text *out)
     add_columns(log, out);
     add_clock(log, out);
     add_rows(log, out);
+    add_advice(log, out);
 }

@@ -27,6 +27,10 @@ static const struct word_row rows[] = {
     {"pyr", CH_IRRADIANCE, 3},
     {"radiation", CH_IRRADIANCE, 3},
     {"sunshine", CH_IRRADIANCE, 3},
+    {"global tilted", CH_IRRADIANCE, 3},
+    {"global", CH_IRRADIANCE, 2},
+    {"slrw", CH_IRRADIANCE, 3},
+    {"in plane", CH_IRRADIANCE, 2},
     {"POA", CH_IRRADIANCE, 3},
     {"GTI", CH_IRRADIANCE, 3},
     {"G", CH_IRRADIANCE, 2},
@@ -41,11 +45,19 @@ static const struct word_row rows[] = {
     {"wind", CH_WIND, 3},
     {"windspeed", CH_WIND, 3},
     {"anemometer", CH_WIND, 3},
+    {"ws", CH_WIND, 3},
 
     {"flow", CH_FLOW, 2},
     {"flowrate", CH_FLOW, 2},
     {"flowmeter", CH_FLOW, 2},
     {"vfr", CH_FLOW, 3},
+    {"volume flow", CH_FLOW, 3},
+    {"pulse", CH_FLOW, 1},
+    {"pulses", CH_FLOW, 1},
+    {"counter", CH_FLOW, 1},
+    {"mass flow", CH_MASS_FLOW, 5},
+    {"massflow", CH_MASS_FLOW, 5},
+    {"mdot", CH_MASS_FLOW, 5},
 
     {"ambient", CH_AMBIENT, 3},
     {"amb", CH_AMBIENT, 3},
@@ -190,6 +202,12 @@ static const char *find_any(const struct name_words *words, const char *const *l
 const char *words_refusal(const struct name_words *words)
 {
     return find_any(words, refusals, sizeof refusals / sizeof refusals[0]);
+}
+
+bool words_pulses(const struct name_words *words)
+{
+    static const char *const list[] = {"pulse", "pulses", "counter", "counts", "ticks"};
+    return find_any(words, list, sizeof list / sizeof list[0]) != NULL;
 }
 
 bool words_temperature(const struct name_words *words)

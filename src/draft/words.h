@@ -43,4 +43,7 @@ const char *words_refusal(const struct name_words *words);
 /* Whether a word says "temperature", so that only thermometers are meant. */
 bool words_temperature(const struct name_words *words);
 
+/* Whether a word says "pulses" or "counter". */
+bool words_pulses(const struct name_words *words);
+
 #endif

@@ -1,0 +1,302 @@
+#include "draft/head_rows.h"
+
+#include "draft/cell.h"
+#include "draft/guess.h"
+#include "draft/head_unit.h"
+#include "ingest/complaint.h"
+#include "ingest/csv.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Above the first row of readings nobody writes more lines than this. */
+enum { LINES_ABOVE_MAX = 200 };
+
+/* One line cut into fields, and what they look like. */
+struct cut {
+    enum csv_status status;
+    size_t bad;
+    size_t fields;
+    size_t filled;
+    size_t values; /* numbers, times, "no reading" */
+    size_t known;  /* names that mean something */
+    size_t units;
+    char decimal;
+};
+
+static bool is_time_word(const char *name)
+{
+    static const char *const words[] = {"time",   "date",   "timestamp", "datetime", "stamp",
+                                        "record", "millis", "unix",      "day",      "clock"};
+    struct name_words cut;
+    words_cut(name, &cut);
+    for (size_t i = 0; i < cut.n; i++)
+        for (size_t k = 0; k < sizeof words / sizeof words[0]; k++)
+            if (text_same_nocase(cut.word[i], words[k]))
+                return true;
+    return false;
+}
+
+static bool is_known(const char *name)
+{
+    struct guess guess;
+    guess_column(name, "", &guess);
+    return guess.why[0] != '\0' || is_time_word(name);
+}
+
+static void look_at_field(void *state, size_t number, const char *bytes, size_t n)
+{
+    struct cut *cut = state;
+    enum cell_kind kind = cell_kind(bytes, n, cut->decimal);
+    struct head_unit unit;
+    if (number >= CSV_FIELDS_MAX || kind == CELL_EMPTY)
+        return;
+    cut->filled++;
+    cut->values += kind != CELL_TEXT;
+    if (kind != CELL_TEXT)
+        return;
+    cut->known += is_known(bytes);
+    head_unit_of(bytes, &unit);
+    cut->units += unit.text[0] != '\0';
+}
+
+static bool is_row(const struct cut *cut, const struct dialect *dialect)
+{
+    return cut->status == CSV_ROW && cut->values > 0 && 2 * cut->values >= cut->filled &&
+           2 * cut->fields >= dialect->fields;
+}
+
+/* Half of the filled fields or more are units, and no more of them mean something else. */
+static bool is_units_row(const struct cut *cut)
+{
+    return cut->units > 0 && 2 * cut->units >= cut->filled && cut->known <= cut->units;
+}
+
+static bool fits(const struct cut *cut, const struct dialect *dialect)
+{
+    return cut->fields + 1 >= dialect->fields && cut->fields <= dialect->fields + 1;
+}
+
+static bool names_better(const struct cut *a, const struct cut *b, const struct dialect *dialect)
+{
+    if (a->status != CSV_ROW || a->fields < 2)
+        return false;
+    if (b->status != CSV_ROW || fits(a, dialect) != fits(b, dialect))
+        return b->status != CSV_ROW || fits(a, dialect);
+    return a->known > b->known;
+}
+
+struct head_search {
+    const struct excerpt *excerpt;
+    const struct dialect *dialect;
+    struct csv csv;
+    struct cut cut; /* of the line looked at last */
+};
+
+static bool look(struct head_search *search, size_t line)
+{
+    memset(&search->cut, 0, sizeof search->cut);
+    search->cut.decimal = search->dialect->decimal;
+    const struct excerpt *excerpt = search->excerpt;
+    search->cut.status = csv_line(&search->csv, excerpt_bytes(excerpt, line),
+                                  excerpt->line[line].n, &search->cut.bad);
+    search->cut.fields = search->csv.fields;
+    return search->cut.status != CSV_NO_MEMORY;
+}
+
+/* The first line of two that follow each other and both look like readings; a single one only where
+ * the log ends with it. Out: names_at, unit_line. Returns: false when out of memory. */
+static bool search_lines(struct head_search *search, struct head_rows *rows)
+{
+    const struct excerpt *excerpt = search->excerpt;
+    struct cut best = {.status = CSV_BLANK};
+    bool before = false;
+    size_t i = 0;
+    rows->first_row = excerpt->n;
+    for (; i < excerpt->n && i < LINES_ABOVE_MAX && excerpt->line[i].part == EXCERPT_HEAD; i++) {
+        if (!look(search, i))
+            return false;
+        bool row = is_row(&search->cut, search->dialect);
+        if (row && (before || i + 1 == excerpt->n)) {
+            rows->first_row = before ? i - 1 : i;
+            return true;
+        }
+        before = row;
+        if (row)
+            continue;
+        if (names_better(&search->cut, &best, search->dialect) && !is_units_row(&search->cut)) {
+            best = search->cut;
+            rows->names_at = i;
+        }
+    }
+    return true;
+}
+
+struct strings {
+    char **item; /* CSV_FIELDS_MAX */
+    bool failed;
+};
+
+static void take_string(void *state, size_t number, const char *bytes, size_t n)
+{
+    struct strings *strings = state;
+    if (number >= CSV_FIELDS_MAX)
+        return;
+    char *copy = strndup(bytes, n);
+    strings->failed = strings->failed || copy == NULL;
+    if (copy == NULL)
+        return;
+    char *trimmed = text_trim(copy);
+    memmove(copy, trimmed, strlen(trimmed) + 1);
+    strings->item[number] = copy;
+}
+
+static void free_strings(char **item, size_t n)
+{
+    for (size_t i = 0; item != NULL && i < n; i++)
+        free(item[i]);
+    free(item);
+}
+
+/* A line's first n fields as strings; where it has fewer, "". Returns: NULL when out of memory. */
+static char **strings_of(struct head_search *search, size_t line, size_t n)
+{
+    struct strings strings = {calloc(CSV_FIELDS_MAX, sizeof *strings.item), false};
+    const struct excerpt *excerpt = search->excerpt;
+    size_t bad;
+    if (strings.item == NULL)
+        return NULL;
+    search->csv.take = take_string;
+    search->csv.state = &strings;
+    csv_line(&search->csv, excerpt_bytes(excerpt, line), excerpt->line[line].n, &bad);
+    for (size_t i = 0; i < n; i++) {
+        if (strings.item[i] == NULL)
+            strings.item[i] = strdup("");
+        strings.failed = strings.failed || strings.item[i] == NULL;
+    }
+    search->csv.take = look_at_field;
+    search->csv.state = &search->cut;
+    if (!strings.failed)
+        return strings.item;
+    free_strings(strings.item, CSV_FIELDS_MAX);
+    return NULL;
+}
+
+/* Names, and the units below them if a row states them. */
+static bool take_names(struct head_search *search, struct head_rows *rows)
+{
+    const struct excerpt *excerpt = search->excerpt;
+    if (!look(search, rows->names_at))
+        return false;
+    size_t n = search->cut.fields;
+    rows->line = excerpt->line[rows->names_at].number;
+    rows->n_above = rows->names_at;
+    rows->n_below = rows->first_row - rows->names_at - 1;
+    rows->name = strings_of(search, rows->names_at, n);
+    if (rows->name == NULL)
+        return false;
+    rows->n = n;
+    for (size_t i = rows->names_at + 1; i < rows->first_row && rows->unit == NULL; i++) {
+        if (!look(search, i))
+            return false;
+        if (!is_units_row(&search->cut))
+            continue;
+        rows->unit_line = excerpt->line[i].number;
+        rows->unit = strings_of(search, i, n);
+        if (rows->unit == NULL)
+            return false;
+    }
+    return true;
+}
+
+static bool refuse(const struct excerpt *excerpt, const char *found, const char *hint,
+                   struct faults *faults)
+{
+    long line = excerpt->n > 0 ? excerpt->line[0].number : 0;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, line, 0));
+    fault_found(fault, "%s", found);
+    fault_hint(fault, "%s", hint);
+    return false;
+}
+
+/* The line that ought to hold the names is one that cannot be cut into fields. */
+static bool refuse_line(const struct head_search *search, size_t at, struct faults *faults)
+{
+    const struct excerpt *excerpt = search->excerpt;
+    struct line line = {.bytes = excerpt->bytes.bytes + excerpt->line[at].at,
+                        .n = excerpt->line[at].n,
+                        .number = excerpt->line[at].number};
+    struct bad_line bad = {.path = excerpt->path,
+                           .line = &line,
+                           .line_status = LINE_TEXT,
+                           .csv_status = search->cut.status,
+                           .at = search->cut.bad};
+    return complain_bad_line(&bad, faults);
+}
+
+/* The log's reader takes the first line for the names. */
+static bool refuse_above(const struct excerpt *excerpt, const struct head_rows *rows,
+                         struct faults *faults)
+{
+    long line = excerpt->line[rows->names_at].number;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, line, 0));
+    fault_found(fault, "the columns' names stand here, below %zu line%s of something else",
+                rows->names_at, rows->names_at == 1 ? "" : "s");
+    fault_expected(fault, "the names in the first line that is neither blank nor a comment");
+    fault_hint(fault, "put a '#' before each line above this one, in an editor, and draft again");
+    return false;
+}
+
+static bool judge(struct head_search *search, const struct head_rows *rows, struct faults *faults)
+{
+    if (rows->first_row == 0)
+        return refuse(search->excerpt, "the first row holds values where names should stand",
+                      "put a line with the columns' names above it, such as "
+                      "time,G,T_air,T_in,T_out,flow",
+                      faults);
+    if (!look(search, rows->names_at))
+        return fault_memory(faults);
+    if (search->cut.status != CSV_ROW && search->cut.status != CSV_BLANK)
+        return refuse_line(search, rows->names_at, faults);
+    return rows->names_at == 0 || refuse_above(search->excerpt, rows, faults);
+}
+
+bool head_rows_find(const struct excerpt *excerpt, const struct dialect *dialect,
+                    struct head_rows *rows, struct faults *faults)
+{
+    struct head_search search = {.excerpt = excerpt, .dialect = dialect};
+    memset(rows, 0, sizeof *rows);
+    if (!csv_open(&search.csv, dialect->separator, look_at_field, NULL, faults))
+        return false;
+    search.csv.state = &search.cut;
+    bool good = search_lines(&search, rows) || fault_memory(faults);
+    good = good && judge(&search, rows, faults);
+    good = good && (take_names(&search, rows) || fault_memory(faults));
+    csv_shut(&search.csv);
+    return good;
+}
+
+void head_rows_free(struct head_rows *rows)
+{
+    free_strings(rows->name, rows->n);
+    free_strings(rows->unit, rows->n);
+    memset(rows, 0, sizeof *rows);
+}
+
+size_t head_rows_count(const struct head_rows *rows, const char *name)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < rows->n; i++)
+        count += text_same(rows->name[i], name);
+    return count;
+}
+
+bool head_rows_same(const struct head_rows *a, const struct head_rows *b)
+{
+    if (a->n != b->n)
+        return false;
+    for (size_t i = 0; i < a->n; i++)
+        if (!text_same(a->name[i], b->name[i]))
+            return false;
+    return true;
+}

@@ -1,0 +1,237 @@
+#include "draft/units_settle.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Our own figures. Air at a test, in degC, at most; the freezing of water in degF; the smallest and
+ * largest product of area and efficiency, m2, of what one person tests. */
+#define AIR_MOST_DEGC 48.0
+#define AIR_LEAST_DEGF 20.0
+#define FREEZING_DEGF 32.0
+#define AREA_LEAST 0.15
+#define AREA_MOST 8.0
+
+/* Water at 40 degC, J/(m3 K), to a percent: enough to part units. */
+#define WATER 4.15e6
+
+enum { ROWS_ENOUGH = 3 };
+
+static const enum channel thermometers[] = {CH_AMBIENT, CH_INLET, CH_OUTLET};
+enum { THERMOMETERS = sizeof thermometers / sizeof thermometers[0] };
+
+static bool lacks_unit(const struct draft_column *column)
+{
+    return column != NULL && column->guess.unit == NULL && !column->guess.raw &&
+           column->measure.n > 0;
+}
+
+static void set_unit(struct draft_column *column, const char *unit, const char *why)
+{
+    struct guess *guess = &column->guess;
+    guess->unit = unit_find(unit, channel_row(guess->channel)->dimension);
+    guess->unit_ask[0] = '\0';
+    snprintf(guess->unit_why, sizeof guess->unit_why, "%s", why);
+}
+
+/* A unit that another thermometer of the log states. */
+static const struct unit *stated_elsewhere(const struct draft_log *log)
+{
+    for (size_t i = 0; i < THERMOMETERS; i++) {
+        const struct draft_column *column = draft_log_column(log, thermometers[i]);
+        if (column != NULL && column->guess.unit != NULL && column->guess.by != GUESS_BY_NUMBERS)
+            return column->guess.unit;
+    }
+    return NULL;
+}
+
+/* Out: why   the reason. Returns: "degF", "degC", or NULL where both are possible. */
+static const char *temperature_unit(const struct draft_log *log, char why[GUESS_WHY_SIZE])
+{
+    const struct draft_column *air = draft_log_column(log, CH_AMBIENT);
+    const struct unit *other = stated_elsewhere(log);
+    if (other != NULL) {
+        snprintf(why, GUESS_WHY_SIZE, "another thermometer of this log says it");
+        return other->name;
+    }
+    if (air != NULL && air->measure.n > 0 && air->measure.middle > AIR_MOST_DEGC) {
+        snprintf(why, GUESS_WHY_SIZE, "air of %g is not in degC", air->measure.middle);
+        return "degF";
+    }
+    if (air != NULL && air->measure.n > 0 && air->measure.middle < AIR_LEAST_DEGF) {
+        snprintf(why, GUESS_WHY_SIZE, "air of %g in sunshine is hardly in degF",
+                 air->measure.middle);
+        return "degC";
+    }
+    for (size_t i = 1; i < THERMOMETERS; i++) {
+        const struct draft_column *water = draft_log_column(log, thermometers[i]);
+        if (water == NULL || water->measure.n == 0 || !(water->measure.least < FREEZING_DEGF))
+            continue;
+        snprintf(why, GUESS_WHY_SIZE, "water of %g would be ice in degF", water->measure.least);
+        return "degC";
+    }
+    return NULL;
+}
+
+static void settle_temperatures(struct draft_log *log)
+{
+    char why[GUESS_WHY_SIZE];
+    const char *unit = temperature_unit(log, why);
+    for (size_t i = 0; i < THERMOMETERS; i++) {
+        struct draft_column *column = draft_log_column(log, thermometers[i]);
+        if (!lacks_unit(column))
+            continue;
+        if (unit != NULL && column->guess.unit_ask[0] == '\0')
+            set_unit(column, unit, why);
+        else if (column->guess.unit_ask[0] == '\0')
+            snprintf(column->guess.unit_ask, sizeof column->guess.unit_ask,
+                     "degC or degF: numbers from %g to %g can be either", column->measure.least,
+                     column->measure.most);
+    }
+}
+
+static bool is_us(const struct draft_log *log)
+{
+    const struct draft_column *air = draft_log_column(log, CH_AMBIENT);
+    return air != NULL && air->guess.unit != NULL && text_same(air->guess.unit->name, "degF");
+}
+
+static void settle_sun(struct draft_log *log)
+{
+    struct draft_column *sun = draft_log_column(log, CH_IRRADIANCE);
+    char why[GUESS_WHY_SIZE];
+    if (!lacks_unit(sun) || sun->guess.unit_ask[0] != '\0')
+        return;
+    double most = sun->measure.most;
+    snprintf(why, sizeof why, "up to %g, as sunshine in", most);
+    size_t n = strlen(why);
+    if (most > 380.0 && most < 1600.0) {
+        snprintf(why + n, sizeof why - n, " W/m2");
+        set_unit(sun, "W/m2", why);
+    } else if (most > 0.3 && most < 1.6) {
+        snprintf(why + n, sizeof why - n, " kW/m2");
+        set_unit(sun, "kW/m2", why);
+    } else if (most > 100.0 && most <= 380.0) {
+        snprintf(sun->guess.unit_ask, sizeof sun->guess.unit_ask,
+                 "%s: up to %g is a dull day in W/m2 and a clear one in BTU/(h ft2)",
+                 is_us(log) ? "BTU/(h ft2) or W/m2" : "W/m2 or BTU/(h ft2)", most);
+    }
+}
+
+/* The diffuse light beside the sunshine, and angles that are too large for radians. */
+static void settle_light(struct draft_log *log)
+{
+    const struct draft_column *sun = draft_log_column(log, CH_IRRADIANCE);
+    struct draft_column *diffuse = draft_log_column(log, CH_DIFFUSE);
+    struct draft_column *angle = draft_log_column(log, CH_INCIDENCE);
+    if (lacks_unit(diffuse) && sun != NULL && sun->guess.unit != NULL &&
+        diffuse->measure.most > 0.02 * sun->measure.most &&
+        diffuse->measure.most < 1.1 * sun->measure.most)
+        set_unit(diffuse, sun->guess.unit->name, "as the sunshine beside it");
+    if (lacks_unit(angle) && angle->measure.most > 3.2)
+        set_unit(angle, "deg", "in radians no angle is so large");
+}
+
+/* Area times efficiency, m2, if the flow were in `unit`: the mean over sunny rows with a rise.
+ * NAN where the rows do not tell. */
+static double area_by_heat(const struct draft_log *log, const struct unit *unit)
+{
+    double heat = 0.0, sun = 0.0;
+    size_t n = 0;
+    for (size_t row = 0; row < log->sample.n_rows; row++) {
+        double flow = unit_absolute(unit, draft_log_number(log, CH_FLOW, row));
+        double rise = draft_log_si(log, CH_OUTLET, row) - draft_log_si(log, CH_INLET, row);
+        double g_W_m2 = draft_log_si(log, CH_IRRADIANCE, row);
+        double now = flow * WATER * rise;
+        if (!draft_log_sunny(log, row) || isnan(now) || !(g_W_m2 > 0.0) || rise < 0.3)
+            continue;
+        heat += now;
+        sun += g_W_m2;
+        n++;
+    }
+    return n >= ROWS_ENOUGH ? heat / sun : NAN;
+}
+
+struct flow_choice {
+    const char *unit;
+    double area; /* m2 times efficiency */
+};
+
+static const char *const flow_units[] = {"L/min", "gal/min", "L/h", "m3/h", "L/s", "mL/min"};
+enum { FLOW_UNITS = sizeof flow_units / sizeof flow_units[0] };
+
+/* Returns: how many units a collector of a possible size leaves; SIZE_MAX if nothing tells. */
+static size_t flow_choices(const struct draft_log *log, struct flow_choice *choice)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < FLOW_UNITS; i++) {
+        double area = area_by_heat(log, unit_find(flow_units[i], DIM_VOLUME_FLOW));
+        if (isnan(area))
+            return SIZE_MAX;
+        if (area >= AREA_LEAST && area <= AREA_MOST)
+            choice[n++] = (struct flow_choice){flow_units[i], area};
+    }
+    return n;
+}
+
+static void settle_flow(struct draft_log *log)
+{
+    struct draft_column *flow = draft_log_column(log, CH_FLOW);
+    struct flow_choice choice[FLOW_UNITS];
+    char why[GUESS_WHY_SIZE];
+    if (!lacks_unit(flow) || flow->guess.unit_ask[0] != '\0')
+        return;
+    size_t n = flow_choices(log, choice);
+    if (n == 1) {
+        snprintf(why, sizeof why,
+                 "the water's heat is then that of %.2g m2 at 100 %%; other units give no "
+                 "collector's size",
+                 choice[0].area);
+        set_unit(flow, choice[0].unit, why);
+    } else if (n == 2) {
+        snprintf(flow->guess.unit_ask, sizeof flow->guess.unit_ask,
+                 "%s or %s: area times efficiency would be %.2g or %.2g m2; which is your "
+                 "collector's?",
+                 choice[0].unit, choice[1].unit, choice[0].area, choice[1].area);
+    }
+}
+
+/* A counter only rises. */
+static void settle_pulses(struct draft_log *log)
+{
+    struct draft_column *flow = draft_log_column(log, CH_FLOW);
+    if (flow == NULL || flow->guess.pulses == NULL || flow->measure.n < ROWS_ENOUGH ||
+        !text_same(flow->guess.pulses->name, "pulses"))
+        return;
+    snprintf(flow->guess.unit_why, sizeof flow->guess.unit_why,
+             flow->measure.counts ? "its numbers never fall, as a counter's"
+                                  : "its numbers fall: what came since the row before");
+    if (!flow->measure.counts)
+        flow->guess.pulses = unit_find("pulses per interval", DIM_PULSES);
+}
+
+/* Units that are stated, and a heat that no collector gives. */
+static void doubt_heat(struct draft_log *log)
+{
+    const struct draft_column *flow = draft_log_column(log, CH_FLOW);
+    if (flow == NULL || flow->guess.unit == NULL)
+        return;
+    double area = area_by_heat(log, flow->guess.unit);
+    if (isnan(area) || (area >= AREA_LEAST / 5.0 && area <= AREA_MOST * 5.0))
+        return;
+    draft_log_doubt(log,
+                    "With these units the water carries away what %.2g m2 of collector would catch "
+                    "at 100 %% efficiency: is the unit of the flow, of the sunshine or of a "
+                    "temperature another one?",
+                    area);
+}
+
+void units_settle(struct draft_log *log)
+{
+    settle_temperatures(log);
+    settle_sun(log);
+    settle_light(log);
+    settle_flow(log);
+    settle_pulses(log);
+    doubt_heat(log);
+}
