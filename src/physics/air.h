@@ -14,8 +14,8 @@ struct air {
     double diffusivity_m2_s; /* of heat */
 };
 
-/* In:      t_K  100 to 1500: Sutherland's formulas for viscosity and conductivity, c_p 1007 J/(kg K)
- * Source:  F. M. White, Viscous Fluid Flow, ch. 1 (from memory); good to some 2 % */
+/* In:      t_K  100 to 1500: Sutherland's formulas for viscosity and conductivity, c_p 1007 J/(kg
+ * K) Source:  F. M. White, Viscous Fluid Flow, ch. 1 (from memory); good to some 2 % */
 struct air air_at(double t_K);
 
 /* Convection through a layer of air between two parallel plates, the lower one warmer.

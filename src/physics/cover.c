@@ -60,10 +60,8 @@ static struct stack add_below(struct stack above, const struct layer *sheet)
     double rest = open_share(above.from_below, sheet->reflected);
     return (struct stack){
         .passed = above.passed * sheet->passed / rest,
-        .from_above =
-            above.from_above + above.passed * above.passed * sheet->reflected / rest,
-        .from_below =
-            sheet->reflected + sheet->passed * sheet->passed * above.from_below / rest};
+        .from_above = above.from_above + above.passed * above.passed * sheet->reflected / rest,
+        .from_below = sheet->reflected + sheet->passed * sheet->passed * above.from_below / rest};
 }
 
 /* Sheets first to n - 1 for light from above. */
@@ -131,15 +129,15 @@ bool cover_of_transmittance(double index, double transmittance, struct cover_she
     wanted.vary_index = excess(0.0, &wanted) < 0.0;
     bool good = wanted.vary_index ? root_find(excess, &wanted, 1.0, index, ROOT_STEPS, &root)
                                   : root_find(excess, &wanted, 0.0, 700.0, ROOT_STEPS, &root);
-    *out = wanted.vary_index ? (struct cover_sheet){root.x, 0.0}
-                             : (struct cover_sheet){index, root.x};
+    *out =
+        wanted.vary_index ? (struct cover_sheet){root.x, 0.0} : (struct cover_sheet){index, root.x};
     return good;
 }
 
 double cover_black_ratio(double incidence_rad)
 {
-    static const double c[] = {1.0,        -1.5879e-3,  2.7314e-4,  -2.3026e-5,
-                               9.0244e-7,  -1.8000e-8,  1.7734e-10, -6.9937e-13};
+    static const double c[] = {1.0,       -1.5879e-3, 2.7314e-4,  -2.3026e-5,
+                               9.0244e-7, -1.8000e-8, 1.7734e-10, -6.9937e-13};
     double t = incidence_rad * 180.0 / PI;
     double at = fmin(t, 80.0), sum = 0.0;
     for (int i = 7; i >= 0; i--)

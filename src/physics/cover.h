@@ -1,10 +1,10 @@
-/* Cover optics: what a stack of clear sheets lets through, sends back and keeps, and how much of the
- * sun an absorber behind it takes up.
+/* Cover optics: what a stack of clear sheets lets through, sends back and keeps, and how much of
+ * the sun an absorber behind it takes up.
  *
- * Each sheet by Fresnel's reflection at its two faces and absorption along the refracted ray, the two
- * polarisations kept apart through the whole stack and averaged at the end. Sheets are thick against
- * the wavelength: no interference.
- * Source: Fresnel, Bouguer, Stokes 1862, as in Duffie and Beckman ch. 5 (from memory).
+ * Each sheet by Fresnel's reflection at its two faces and absorption along the refracted ray, the
+ * two polarisations kept apart through the whole stack and averaged at the end. Sheets are thick
+ * against the wavelength: no interference. Source: Fresnel, Bouguer, Stokes 1862, as in Duffie and
+ * Beckman ch. 5 (from memory).
  */
 #ifndef PHYSICS_COVER_H
 #define PHYSICS_COVER_H
@@ -21,8 +21,8 @@ struct cover_sheet {
 
 struct cover_light {
     double passed;
-    double reflected;          /* towards the sun */
-    double kept[COVER_MOST];   /* by each sheet */
+    double reflected;        /* towards the sun */
+    double kept[COVER_MOST]; /* by each sheet */
 };
 
 /* A stack for light from above.
@@ -38,15 +38,16 @@ void cover_light(const struct cover_sheet *sheets, size_t n, double incidence_ra
  * Returns: false if it is out of range */
 bool cover_of_transmittance(double index, double transmittance, struct cover_sheet *out);
 
-/* How an absorber's absorptance falls with the angle, over that at normal incidence: flat black, 1 at
- * 0 deg, 0.93 at 60 deg; from 80 deg on a straight line to 0.
- * Source: Beckman et al. 1977, as eq. 4.11.1 of Duffie and Beckman (read second-hand) */
+/* How an absorber's absorptance falls with the angle, over that at normal incidence: flat black, 1
+ * at 0 deg, 0.93 at 60 deg; from 80 deg on a straight line to 0. Source: Beckman et al. 1977, as
+ * eq. 4.11.1 of Duffie and Beckman (read second-hand) */
 double cover_black_ratio(double incidence_rad);
 
 /* Shares of the light that arrives. */
 struct cover_absorbed {
-    double plate;            /* transmittance-absorptance product */
-    double sheet[COVER_MOST]; /* kept by each sheet, on the way in and after the plate's reflection */
+    double plate; /* transmittance-absorptance product */
+    double
+        sheet[COVER_MOST]; /* kept by each sheet, on the way in and after the plate's reflection */
 };
 
 /* In:      absorptance   of the plate at this angle, 0 to 1

@@ -10,10 +10,9 @@
 struct film_fluid film_water(double t_degC, double cp_J_kgK)
 {
     double t_K = t_degC + 273.15;
-    return (struct film_fluid){
-        .conductivity_W_mK = 0.5706 + t_degC * (1.756e-3 - 6.46e-6 * t_degC),
-        .viscosity_Pa_s = 2.414e-5 * pow(10.0, 247.8 / (t_K - 140.0)),
-        .cp_J_kgK = cp_J_kgK};
+    return (struct film_fluid){.conductivity_W_mK = 0.5706 + t_degC * (1.756e-3 - 6.46e-6 * t_degC),
+                               .viscosity_Pa_s = 2.414e-5 * pow(10.0, 247.8 / (t_K - 140.0)),
+                               .cp_J_kgK = cp_J_kgK};
 }
 
 static double gnielinski(double re, double pr)

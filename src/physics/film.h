@@ -11,7 +11,8 @@ struct film_fluid {
 
 /* Liquid water, 0 to 150 degC. Conductivity within 1 %, viscosity within 3 %.
  * Source: k = 0.5706 + 1.756e-3 t - 6.46e-6 t^2 and mu = 2.414e-5 * 10^(247.8/(T - 140)), common
- *         engineering fits (from memory), compared with IAPWS 2008 and 2011 (tests/unit/test_physics.c) */
+ *         engineering fits (from memory), compared with IAPWS 2008 and 2011
+ * (tests/unit/test_physics.c) */
 struct film_fluid film_water(double t_degC, double cp_J_kgK);
 
 /* Nusselt number of a long smooth tube with an even flux of heat: 4.36 below Re 2300, Gnielinski

@@ -31,11 +31,10 @@ double fin_resistance_m2K_W(const struct fin *fin, double loss_W_m2K)
     double free_m = fin->spacing_m - fin->outside_m;
     double efficiency = 1.0 - x * x * lag(x);
     /* x^2/U without dividing by a loss that may be 0. */
-    double x2_by_loss =
-        0.25 * free_m * free_m / (fin->conductivity_W_mK * fin->thickness_m);
+    double x2_by_loss = 0.25 * free_m * free_m / (fin->conductivity_W_mK * fin->thickness_m);
     double sheet = free_m * x2_by_loss * lag(x) / (fin->outside_m + free_m * efficiency);
-    return sheet + fin->spacing_m * (1.0 / fin->bond_W_mK +
-                                     1.0 / (PI * fin->inside_m * fin->film_W_m2K));
+    return sheet +
+           fin->spacing_m * (1.0 / fin->bond_W_mK + 1.0 / (PI * fin->inside_m * fin->film_W_m2K));
 }
 
 double fin_collector_efficiency(const struct fin *fin, double loss_W_m2K)

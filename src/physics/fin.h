@@ -8,13 +8,13 @@
 #define PHYSICS_FIN_H
 
 struct fin {
-    double spacing_m;       /* W, >= outside */
-    double outside_m;       /* D, > 0 */
-    double inside_m;        /* > 0 */
+    double spacing_m;         /* W, >= outside */
+    double outside_m;         /* D, > 0 */
+    double inside_m;          /* > 0 */
     double conductivity_W_mK; /* of the sheet, > 0 */
-    double thickness_m;     /* of the sheet, > 0 */
-    double bond_W_mK;       /* per metre of tube, > 0; INFINITY: perfect */
-    double film_W_m2K;      /* from the tube's inner surface to the fluid, > 0; INFINITY: perfect */
+    double thickness_m;       /* of the sheet, > 0 */
+    double bond_W_mK;         /* per metre of tube, > 0; INFINITY: perfect */
+    double film_W_m2K; /* from the tube's inner surface to the fluid, > 0; INFINITY: perfect */
 };
 
 /* Efficiency of the sheet between two tubes: tanh(x)/x, x = m (W - D)/2, m = sqrt(U/(k d)).
@@ -33,9 +33,9 @@ double fin_collector_efficiency(const struct fin *fin, double loss_W_m2K);
  * In: flow_W_m2K  mass flow times specific heat per m2 of plate, >= 0 (0 gives 0) */
 double fin_removal(double collector_efficiency, double loss_W_m2K, double flow_W_m2K);
 
-/* Resistance from the mean fluid (half of inlet and outlet) to the fluid's mean along its way, added
- * to fin_resistance: the fluid warms along a curve and not along a line.
- * In: flow_W_m2K > 0 */
+/* Resistance from the mean fluid (half of inlet and outlet) to the fluid's mean along its way,
+ * added to fin_resistance: the fluid warms along a curve and not along a line. In: flow_W_m2K > 0
+ */
 double fin_curve_m2K_W(double collector_efficiency, double loss_W_m2K, double flow_W_m2K);
 
 #endif

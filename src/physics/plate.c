@@ -69,9 +69,9 @@ static double losses_W_m2(struct solve *s, double plate_degC)
 
 static double slope_W_m2K(struct solve *s, double plate_degC)
 {
-    double slope = (losses_W_m2(s, plate_degC + SLOPE_STEP_K) -
-                    losses_W_m2(s, plate_degC - SLOPE_STEP_K)) /
-                   (2.0 * SLOPE_STEP_K);
+    double slope =
+        (losses_W_m2(s, plate_degC + SLOPE_STEP_K) - losses_W_m2(s, plate_degC - SLOPE_STEP_K)) /
+        (2.0 * SLOPE_STEP_K);
     return fmax(slope, 0.0);
 }
 
@@ -81,8 +81,8 @@ static double resistance(const struct solve *s, double loss_W_m2K)
     const struct fin *fin = &s->plate->fin;
     double flow_W_m2K = s->flow->flow_W_K / s->plate->absorber_m2;
     double efficiency = fin_collector_efficiency(fin, loss_W_m2K);
-    double mean = fin_resistance_m2K_W(fin, loss_W_m2K) +
-                  fin_curve_m2K_W(efficiency, loss_W_m2K, flow_W_m2K);
+    double mean =
+        fin_resistance_m2K_W(fin, loss_W_m2K) + fin_curve_m2K_W(efficiency, loss_W_m2K, flow_W_m2K);
     return s->flow->basis == PLATE_MEAN ? mean : mean + 0.5 / flow_W_m2K;
 }
 
@@ -141,16 +141,16 @@ static bool refuse(const struct solve *s, const struct root *root, struct faults
                 idle ? "W/m2" : "K", root->x);
     fault_expected(fault, "a plate temperature between %.0f and %.0f degC; %d steps were tried",
                    root->low, root->high, root->steps);
-    fault_hint(fault, "look at the insulation and the emittances: a plate that loses next to nothing "
-                      "has no bound");
+    fault_hint(fault,
+               "look at the insulation and the emittances: a plate that loses next to nothing "
+               "has no bound");
     return false;
 }
 
 static void fluid_temperatures(const struct plate_flow *flow, struct plate_state *out)
 {
     double rise_K = out->useful_W / flow->flow_W_K;
-    out->t_in_degC =
-        flow->basis == PLATE_INLET ? flow->t_degC : flow->t_degC - 0.5 * rise_K;
+    out->t_in_degC = flow->basis == PLATE_INLET ? flow->t_degC : flow->t_degC - 0.5 * rise_K;
     out->t_out_degC = out->t_in_degC + rise_K;
     out->t_mean_degC = out->t_in_degC + 0.5 * rise_K;
 }
@@ -176,7 +176,8 @@ static void describe(struct solve *s, double plate_degC, struct plate_state *out
     out->edge_W = through(&plate->edge, plate_degC, ambient) * area;
     out->fin = fin_efficiency(&plate->fin, out->loss_W_m2K);
     out->collector_efficiency = fin_collector_efficiency(&plate->fin, out->loss_W_m2K);
-    out->removal = fin_removal(out->collector_efficiency, out->loss_W_m2K, s->flow->flow_W_K / area);
+    out->removal =
+        fin_removal(out->collector_efficiency, out->loss_W_m2K, s->flow->flow_W_K / area);
     out->t_in_degC = out->t_out_degC = out->t_mean_degC = NAN;
     if (idle)
         return;
@@ -188,8 +189,8 @@ static void describe(struct solve *s, double plate_degC, struct plate_state *out
 static bool closed(struct plate_state *out)
 {
     double sun_W = out->absorbed_W + out->cover_sun_W;
-    out->unclosed_W = sun_W - out->useful_W - out->back_W - out->edge_W - out->convection_W -
-                      out->radiation_W;
+    out->unclosed_W =
+        sun_W - out->useful_W - out->back_W - out->edge_W - out->convection_W - out->radiation_W;
     double flows = fmax(fabs(out->convection_W) + fabs(out->radiation_W), fabs(out->useful_W));
     return fabs(out->unclosed_W) <= CLOSED * (sun_W > 0.0 ? sun_W : fmax(flows, 1.0));
 }

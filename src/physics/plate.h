@@ -2,9 +2,9 @@
  * which all its balances close.
  *
  * One plate temperature (the mean over the absorber) stands for the losses; the sheet between the
- * tubes, the bond, the film and the fluid's warming along its way are the resistances between it and
- * the fluid. The losses around that temperature are taken with their slope there, so that the fin is
- * Hottel and Whillier's and the heat balance is exact.
+ * tubes, the bond, the film and the fluid's warming along its way are the resistances between it
+ * and the fluid. The losses around that temperature are taken with their slope there, so that the
+ * fin is Hottel and Whillier's and the heat balance is exact.
  */
 #ifndef PHYSICS_PLATE_H
 #define PHYSICS_PLATE_H
@@ -19,11 +19,11 @@
 
 /* A layer of insulation between the absorber and the air outside. */
 struct plate_insulation {
-    double thickness_m;       /* 0 with area 0: none */
-    double at_10_W_mK;        /* conductivity with the layer's mean at 10 degC, > 0 */
-    double rise_W_mK2;        /* and what it grows by a kelvin */
-    double outside_W_m2K;     /* off its outer face, > 0 */
-    double area_share;        /* its area over the absorber's; 0: no such layer */
+    double thickness_m;   /* 0 with area 0: none */
+    double at_10_W_mK;    /* conductivity with the layer's mean at 10 degC, > 0 */
+    double rise_W_mK2;    /* and what it grows by a kelvin */
+    double outside_W_m2K; /* off its outer face, > 0 */
+    double area_share;    /* its area over the absorber's; 0: no such layer */
 };
 
 struct plate {
@@ -32,8 +32,8 @@ struct plate {
     double cover_emittance[COVER_MOST];
     double gap_m[COVER_MOST]; /* behind each cover */
 
-    double absorptance;      /* at normal incidence */
-    bool absorptance_falls;  /* with the angle, as flat black does (cover_black_ratio) */
+    double absorptance;     /* at normal incidence */
+    bool absorptance_falls; /* with the angle, as flat black does (cover_black_ratio) */
     double emittance;
     struct fin fin;
 
@@ -56,8 +56,8 @@ struct plate_weather {
     double tilt_rad;
 };
 
-/* Sunshine taken up, per unit of irradiance on the lit area. Depends on the weather's angle and diffuse
- * share alone. */
+/* Sunshine taken up, per unit of irradiance on the lit area. Depends on the weather's angle and
+ * diffuse share alone. */
 void plate_optics(const struct plate *plate, const struct plate_weather *weather,
                   struct cover_absorbed *out);
 
@@ -67,31 +67,32 @@ enum plate_basis { PLATE_MEAN, PLATE_INLET };
 struct plate_flow {
     enum plate_basis basis;
     double t_degC;
-    double flow_W_K; /* mass flow times specific heat, >= 0; 0: stagnation, t_degC is not looked at */
+    double
+        flow_W_K; /* mass flow times specific heat, >= 0; 0: stagnation, t_degC is not looked at */
 };
 
 /* All heat flows in W. */
 struct plate_state {
-    double sun_W;           /* on the lit area */
-    double absorbed_W;      /* by the plate */
-    double cover_sun_W;     /* kept by the covers */
+    double sun_W;       /* on the lit area */
+    double absorbed_W;  /* by the plate */
+    double cover_sun_W; /* kept by the covers */
     double useful_W;
-    double top_W, back_W, edge_W;   /* leave the plate */
+    double top_W, back_W, edge_W;     /* leave the plate */
     double convection_W, radiation_W; /* leave the outermost surface to wind and sky */
     double plate_degC, t_in_degC, t_out_degC, t_mean_degC; /* fluid: NaN at stagnation */
     double cover_degC[COVER_MOST];
-    double loss_W_m2K;   /* slope of the losses against the plate's temperature, per absorber area */
+    double loss_W_m2K; /* slope of the losses against the plate's temperature, per absorber area */
     double fin, collector_efficiency, removal; /* F, F', F_R */
-    int steps;           /* of the outermost root */
-    double unclosed_W;   /* what the balances of plate and covers leave */
+    int steps;                                 /* of the outermost root */
+    double unclosed_W;                         /* what the balances of plate and covers leave */
 };
 
 /* The steady state.
  * In:      optics   of plate_optics
  *          most_steps of each root; 0: ROOT_STEPS
- * Returns: false with a data fault naming the balance that does not close; out is then not to be used
- * Closes:  absorbed_W + cover_sun_W = useful_W + back_W + edge_W + convection_W + radiation_W within
- *          1e-9 of absorbed_W + cover_sun_W (or of the largest flow, in the dark) */
+ * Returns: false with a data fault naming the balance that does not close; out is then not to be
+ * used Closes:  absorbed_W + cover_sun_W = useful_W + back_W + edge_W + convection_W + radiation_W
+ * within 1e-9 of absorbed_W + cover_sun_W (or of the largest flow, in the dark) */
 bool plate_solve(const struct plate *plate, const struct plate_weather *weather,
                  const struct cover_absorbed *optics, const struct plate_flow *flow, int most_steps,
                  struct plate_state *out, struct faults *faults);

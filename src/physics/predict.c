@@ -41,11 +41,12 @@ bool predict_curve(const struct plate *plate, const struct plate_weather *weathe
         double share = (double)(i % PREDICT_STEPS) / (PREDICT_STEPS - 1);
         double gust = (double)(i / PREDICT_STEPS) / (WINDS - 1);
         if (form->with_wind)
-            here.wind_m_s = range->wind_low_m_s + gust * (range->wind_high_m_s - range->wind_low_m_s);
-        struct fit_condition at = {
-            .x = range->x_low_m2K_W + share * (range->x_high_m2K_W - range->x_low_m2K_W),
-            .g = weather->g_W_m2,
-            .wind = here.wind_m_s - range->wind_origin_m_s};
+            here.wind_m_s =
+                range->wind_low_m_s + gust * (range->wind_high_m_s - range->wind_low_m_s);
+        struct fit_condition at = {.x = range->x_low_m2K_W +
+                                        share * (range->x_high_m2K_W - range->x_low_m2K_W),
+                                   .g = weather->g_W_m2,
+                                   .wind = here.wind_m_s - range->wind_origin_m_s};
         if (!predict_efficiency(plate, &here, &optics, flow, reference_m2, at.x, &eta[n], faults))
             return false;
         form->terms(&at, &terms[form->n_coef * n++]);
@@ -62,7 +63,8 @@ static double taken_up(const struct plate *plate, double incidence_rad)
 {
     struct cover_absorbed light;
     double ratio = plate->absorptance_falls ? cover_black_ratio(incidence_rad) : 1.0;
-    cover_absorbed(plate->sheet, plate->n_covers, plate->absorptance * ratio, incidence_rad, &light);
+    cover_absorbed(plate->sheet, plate->n_covers, plate->absorptance * ratio, incidence_rad,
+                   &light);
     return light.plate;
 }
 

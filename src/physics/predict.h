@@ -26,9 +26,9 @@ enum { PREDICT_STEPS = 7 };
 /* The coefficients of a form.
  * In:      flow          basis and heat capacity flow; its temperature is not looked at
  *          reference_m2  area to which the efficiency refers
- *          range         x_low < x_high unless the form is "mean"; wind_low < wind_high for a wind term
- * Out:     coef          form->n_coef values
- * Returns: false with a data fault where a balance does not close or the range cannot hold the form */
+ *          range         x_low < x_high unless the form is "mean"; wind_low < wind_high for a wind
+ * term Out:     coef          form->n_coef values Returns: false with a data fault where a balance
+ * does not close or the range cannot hold the form */
 bool predict_curve(const struct plate *plate, const struct plate_weather *weather,
                    const struct plate_flow *flow, double reference_m2, const struct fit_form *form,
                    const struct predict_range *range, double *coef, struct faults *faults);

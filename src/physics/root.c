@@ -3,7 +3,8 @@
 #include <float.h>
 #include <math.h>
 
-/* The state of Brent's method: b is the best point, the root lies between b and c, a is the last b. */
+/* The state of Brent's method: b is the best point, the root lies between b and c, a is the last b.
+ */
 struct bracket {
     double a, b, c, fa, fb, fc, step, before;
 };
@@ -45,7 +46,8 @@ static void choose_step(struct bracket *k, double half, double tolerance)
     bool slow = fabs(k->before) < tolerance || fabs(k->fa) <= fabs(k->fb);
     if (!slow) {
         interpolate(k, half, &p, &q);
-        slow = !(2.0 * p < 3.0 * half * q - fabs(tolerance * q)) || !(p < fabs(0.5 * k->before * q));
+        slow =
+            !(2.0 * p < 3.0 * half * q - fabs(tolerance * q)) || !(p < fabs(0.5 * k->before * q));
     }
     k->before = slow ? half : k->step;
     k->step = slow ? half : p / q;

@@ -14,7 +14,7 @@ struct root {
     double residual; /* the function there */
     double low;      /* the ends as given */
     double high;
-    int steps;       /* function values used */
+    int steps; /* function values used */
 };
 
 /* Enough for halving the widest bracket of a double down to its last digit; Brent's method needs

@@ -13,7 +13,8 @@ double stagnation_difference_K(stagnation_curve *curve, void *state, double most
     /* In steps: an upper band may turn up again far out, and the first zero is the one meant. */
     for (double from = 0.0; from < most_K; from += 10.0)
         if (curve(from + 10.0, state) <= 0.0)
-            return root_find(curve, state, from, from + 10.0, ROOT_STEPS, &root) ? root.x : INFINITY;
+            return root_find(curve, state, from, from + 10.0, ROOT_STEPS, &root) ? root.x
+                                                                                 : INFINITY;
     return INFINITY;
 }
 

@@ -1,8 +1,8 @@
 /* Stagnation: how hot an idle plate gets, never on the cool side.
  *
  * An extrapolation far beyond what was tested must not err towards cool: the upper end of the 95 %
- * interval counts, still air, air and sky equally warm, and an allowance for the hottest spot, which is
- * warmer than the mean of the plate that a curve or a balance knows.
+ * interval counts, still air, air and sky equally warm, and an allowance for the hottest spot,
+ * which is warmer than the mean of the plate that a curve or a balance knows.
  */
 #ifndef PHYSICS_STAGNATION_H
 #define PHYSICS_STAGNATION_H
@@ -13,8 +13,8 @@
 #define STAGNATION_G_W_M2 1000.0
 #define STAGNATION_AMBIENT_DEGC 30.0
 
-/* Part of the rise over the air that the hottest spot (the upper third, away from edges and tubes) may
- * lie above the mean: our own figure. */
+/* Part of the rise over the air that the hottest spot (the upper third, away from edges and tubes)
+ * may lie above the mean: our own figure. */
 #define STAGNATION_HOT_SPOT 0.10
 
 /* A value of a curve's efficiency at a difference to the air (K), at the irradiance asked for: the
@@ -33,8 +33,8 @@ double stagnation_hot_spot_degC(double plate_degC, double ambient_degC);
 /* A measured stagnation temperature brought to other conditions, in proportion to the irradiance:
  * t_a + (G/G_m)(t_m - t_am).
  * In:      g_measured_W_m2 > 0
- * Source:  ISO 9806 (from memory). For more irradiance than was measured it errs on the hot side, since
- *          losses grow faster than the difference. */
+ * Source:  ISO 9806 (from memory). For more irradiance than was measured it errs on the hot side,
+ * since losses grow faster than the difference. */
 double stagnation_brought_degC(double measured_degC, double g_measured_W_m2,
                                double ambient_measured_degC, double g_W_m2, double ambient_degC);
 

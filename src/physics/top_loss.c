@@ -11,8 +11,8 @@
 struct balance {
     const struct top_in *in;
     struct top_out *out;
-    bool failed;       /* an inner root did not close */
-    double flux_W_m2;  /* wanted from `below_K` to the cover looked for */
+    bool failed;      /* an inner root did not close */
+    double flux_W_m2; /* wanted from `below_K` to the cover looked for */
     double below_K;
     double below_emittance;
     size_t cover;
@@ -54,8 +54,8 @@ static double flux_missing(double cover_K, void *state)
     return flux_up(b, b->cover, b->below_K, b->below_emittance, cover_K) - b->flux_W_m2;
 }
 
-/* The temperature of cover i when the flux from below is known; the coldest or hottest possible where
- * even that would not carry it, which tells the outer root its sign. */
+/* The temperature of cover i when the flux from below is known; the coldest or hottest possible
+ * where even that would not carry it, which tells the outer root its sign. */
 static double cover_of_flux(struct balance *b, size_t i, double below_K, double flux_W_m2)
 {
     double high_K = fmax(below_K, 300.0) + 3000.0;
@@ -76,12 +76,12 @@ static double cover_of_flux(struct balance *b, size_t i, double below_K, double 
 static void outside(const struct top_in *in, double t_K, double emittance, struct top_out *out)
 {
     out->wind_W_m2 = in->wind_W_m2K * (t_K - (in->ambient_degC + AIR_KELVIN));
-    out->sky_W_m2 = emittance * AIR_STEFAN_BOLTZMANN *
-                    (fourth(t_K) - fourth(in->sky_degC + AIR_KELVIN));
+    out->sky_W_m2 =
+        emittance * AIR_STEFAN_BOLTZMANN * (fourth(t_K) - fourth(in->sky_degC + AIR_KELVIN));
 }
 
-/* With the innermost cover at a temperature, the others follow; what the outermost receives less what
- * it loses. */
+/* With the innermost cover at a temperature, the others follow; what the outermost receives less
+ * what it loses. */
 static double surplus(double inner_K, void *state)
 {
     struct balance *b = state;
@@ -109,8 +109,9 @@ static bool refuse(const struct top_in *in, const struct root *root, struct faul
                 "the balance of plate, covers and sky does not close: %.3g W/m2 are left with the "
                 "plate at %.1f degC",
                 root->residual, in->plate_degC);
-    fault_expected(fault, "a temperature of the innermost cover between %.0f and %.0f degC; %d steps "
-                          "were tried",
+    fault_expected(fault,
+                   "a temperature of the innermost cover between %.0f and %.0f degC; %d steps "
+                   "were tried",
                    root->low - AIR_KELVIN, root->high - AIR_KELVIN, root->steps);
     fault_hint(fault, "look at emittances, gaps and the temperatures of air and sky");
     return false;
@@ -125,10 +126,11 @@ static bool solve(struct balance *b, struct faults *faults)
     double coldest = fmin(plate_K, AIR_KELVIN + fmin(in->ambient_degC, in->sky_degC));
     double hottest = fmax(plate_K, AIR_KELVIN + fmax(in->ambient_degC, in->sky_degC));
     struct root root;
-    /* Below the coldest of all a cover only gains; above the hottest, with all the sunshine carried off
-     * by the wind alone on top (and through the gaps above it), it only loses. */
+    /* Below the coldest of all a cover only gains; above the hottest, with all the sunshine carried
+     * off by the wind alone on top (and through the gaps above it), it only loses. */
     double low = fmax(coldest - 1.0, COLDEST_K);
-    double high = hottest + 1.0 + 4.0 * sun / in->wind_W_m2K + (in->n > 1 && sun > 0.0 ? 500.0 : 0.0);
+    double high =
+        hottest + 1.0 + 4.0 * sun / in->wind_W_m2K + (in->n > 1 && sun > 0.0 ? 500.0 : 0.0);
     bool found = root_find(surplus, b, low, high, most_steps(in), &root);
     surplus(root.x, b);
     b->out->steps = root.steps;
@@ -149,11 +151,10 @@ bool top_loss(const struct top_in *in, struct top_out *out, struct faults *fault
         return false;
     const struct top_cover *inner = &in->cover[in->n - 1];
     double inner_K = out->cover_degC[in->n - 1] + AIR_KELVIN;
-    out->convection_W_m2K = in->gap_factor * air_gap_W_m2K(plate_K, inner_K, inner->gap_m,
-                                                           in->tilt_rad, &out->rayleigh,
-                                                           &out->nusselt);
-    out->radiation_W_m2K =
-        radiation_W_m2K(plate_K, inner_K, in->plate_emittance, inner->emittance);
+    out->convection_W_m2K =
+        in->gap_factor *
+        air_gap_W_m2K(plate_K, inner_K, inner->gap_m, in->tilt_rad, &out->rayleigh, &out->nusselt);
+    out->radiation_W_m2K = radiation_W_m2K(plate_K, inner_K, in->plate_emittance, inner->emittance);
     return true;
 }
 
@@ -164,8 +165,8 @@ double top_loss_klein(size_t covers, double plate_emittance, double cover_emitta
     if (covers == 0 || !(tp > ta))
         return NAN;
     double tilt_deg = fmin(tilt_rad * 180.0 / 3.14159265358979323846, 70.0);
-    double f = (1.0 + 0.089 * wind_W_m2K - 0.1166 * wind_W_m2K * plate_emittance) *
-               (1.0 + 0.07866 * n);
+    double f =
+        (1.0 + 0.089 * wind_W_m2K - 0.1166 * wind_W_m2K * plate_emittance) * (1.0 + 0.07866 * n);
     double c = 520.0 * (1.0 - 0.000051 * tilt_deg * tilt_deg);
     double e = 0.430 * (1.0 - 100.0 / tp);
     double through = n / (c / tp * pow((tp - ta) / (n + f), e)) + 1.0 / wind_W_m2K;

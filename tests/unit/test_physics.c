@@ -1,5 +1,5 @@
-/* Physics of a flat plate against published and independently computed tables, textbook examples and
- * limits. Data: testdata/published; how each table was computed stands in its head. */
+/* Physics of a flat plate against published and independently computed tables, textbook examples
+ * and limits. Data: testdata/published; how each table was computed stands in its head. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -127,8 +127,8 @@ static void test_measured_transmittance(void **state)
     assert_false(cover_of_transmittance(1.0, 0.9, &sheet));
 }
 
-/* b0 through theta = 0 of the (tau alpha) ratio with an absorptance that does not fall: computed with
- * numpy at the same 5 deg steps. The table takes back reflection as here; alpha 0.90. */
+/* b0 through theta = 0 of the (tau alpha) ratio with an absorptance that does not fall: computed
+ * with numpy at the same 5 deg steps. The table takes back reflection as here; alpha 0.90. */
 static void test_modifier(void **state)
 {
     (void)state;
@@ -150,9 +150,9 @@ static void test_modifier(void **state)
         plate.absorptance_falls = false;
         aid_near(rows[i].name, predict_b0(&plate, rows[i].up_to), rows[i].b0, 6e-6);
     }
-    /* One glass, KL 0.0125, flat black's polynomial: tau(theta) alpha(theta) by a computation apart from
-     * this one, three digits. It leaves out what the glass sends back down; so does a plate that throws
-     * back nearly everything, where that share no longer depends on the angle. */
+    /* One glass, KL 0.0125, flat black's polynomial: tau(theta) alpha(theta) by a computation apart
+     * from this one, three digits. It leaves out what the glass sends back down; so does a plate
+     * that throws back nearly everything, where that share no longer depends on the angle. */
     static const struct {
         double deg, k;
     } black[] = {{30, 0.981}, {40, 0.968}, {50, 0.934}, {60, 0.851}, {70, 0.667}, {80, 0.312}};
@@ -178,8 +178,8 @@ static double top_coefficient(const struct top_in *in, struct top_out *out)
     return out->plate_W_m2 / (in->plate_degC - in->ambient_degC);
 }
 
-/* Table by a heat balance in Python with the same two formulas; air's properties from the same law. The
- * table's head asks for 1 %: such properties differ by that between sources. */
+/* Table by a heat balance in Python with the same two formulas; air's properties from the same law.
+ * The table's head asks for 1 %: such properties differ by that between sources. */
 static void test_top_loss_table(void **state)
 {
     (void)state;
@@ -237,8 +237,8 @@ static void test_klein_table(void **state)
     assert_true(isnan(top_loss_klein(0, 0.9, 0.88, 60.0, 20.0, 10.0, 0.8)));
 }
 
-/* Duffie and Beckman, examples 6.4.1 (6.6, cover 48.5 degC) and 6.4.2 (two covers, 2.4), books' figures
- * from memory: half of the last digit printed, and 1 % for the air. */
+/* Duffie and Beckman, examples 6.4.1 (6.6, cover 48.5 degC) and 6.4.2 (two covers, 2.4), books'
+ * figures from memory: half of the last digit printed, and 1 % for the air. */
 static void test_top_loss_examples(void **state)
 {
     (void)state;
@@ -383,8 +383,8 @@ static void test_fin_limits(void **state)
     aid_near("6.7.1 F_R", fin_removal(prime, 8.0, 0.03 * 4190.0 / 2.0), 0.797236, 6e-7);
     aid_near("no flow", fin_removal(prime, 8.0, 0.0), 0.0, 0.0);
     aid_near("endless flow", fin_removal(prime, 8.0, 1e12), prime, 1e-9);
-    /* No loss: heat comes from an evenly heated sheet, (W - D)^2 (W - D)/(12 k d W) of resistance, by
-     * hand, and F' is 1. */
+    /* No loss: heat comes from an evenly heated sheet, (W - D)^2 (W - D)/(12 k d W) of resistance,
+     * by hand, and F' is 1. */
     fin.film_W_m2K = INFINITY;
     aid_near("no loss, F'", fin_collector_efficiency(&fin, 0.0), 1.0, 0.0);
     aid_near_relative("no loss, sheet's resistance", fin_resistance_m2K_W(&fin, 0.0),
@@ -395,15 +395,15 @@ static void test_fin_limits(void **state)
     aid_near("tube beside tube", fin_efficiency(&fin, 8.0), 1.0, 0.0);
 }
 
-/* Water's conductivity and viscosity: IAPWS 2011 and 2008 at 101.325 kPa (from memory); the fits are
- * within 1 and 3 %. Nusselt number: closed limits, and Re 10,000, Pr 5 by
- * hand. */
+/* Water's conductivity and viscosity: IAPWS 2011 and 2008 at 101.325 kPa (from memory); the fits
+ * are within 1 and 3 %. Nusselt number: closed limits, and Re 10,000, Pr 5 by hand. */
 static void test_film(void **state)
 {
     (void)state;
     static const struct {
         double t_degC, conductivity, viscosity;
-    } rows[] = {{20.0, 0.59846, 1.0016e-3}, {60.0, 0.65100, 0.46602e-3}, {90.0, 0.67288, 0.31441e-3}};
+    } rows[] = {
+        {20.0, 0.59846, 1.0016e-3}, {60.0, 0.65100, 0.46602e-3}, {90.0, 0.67288, 0.31441e-3}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct film_fluid water = film_water(rows[i].t_degC, 4180.0);
         aid_near_relative("conductivity", water.conductivity_W_mK, rows[i].conductivity, 0.01);
@@ -468,7 +468,8 @@ static void test_plate_closes(void **state)
 }
 
 /* With losses that are a straight line of the plate's temperature the whole is Hottel, Whillier and
- * Bliss: F_R [S - U (t_in - t_a)], F' with the mean. Losses through the back alone are such a line. */
+ * Bliss: F_R [S - U (t_in - t_a)], F' with the mean. Losses through the back alone are such a line.
+ */
 static void test_plate_linear(void **state)
 {
     (void)state;
@@ -562,9 +563,10 @@ static void test_stagnation(void **state)
 
 enum { PLATES_MOVED = 7 };
 
-/* Roll-bond aluminium (channel and sheet of one piece) under one glass, painted black or coated. What
- * is not printed is taken alike for both and drops out of the difference nearly whole. moved: 0 nothing;
- * else one property by + 1.96 of its standard uncertainty as the program takes it by default. */
+/* Roll-bond aluminium (channel and sheet of one piece) under one glass, painted black or coated.
+ * What is not printed is taken alike for both and drops out of the difference nearly whole. moved:
+ * 0 nothing; else one property by + 1.96 of its standard uncertainty as the program takes it by
+ * default. */
 static void published_plate(bool coated, int moved, struct plate *plate,
                             struct plate_weather *weather)
 {
@@ -574,15 +576,16 @@ static void published_plate(bool coated, int moved, struct plate *plate,
     plate->fin.thickness_m = 0.0015;
     plate->fin.bond_W_mK = INFINITY;
     plate->absorptance = (coated ? 0.87 : 0.96) + (moved == (coated ? 1 : 2) ? 1.96 * 0.01 : 0.0);
-    plate->emittance = coated ? 0.35 + (moved == 3 ? 1.96 * 0.03 : 0.0)
-                              : 0.96 - (moved == 4 ? 1.96 * 0.03 : 0.0);
+    plate->emittance =
+        coated ? 0.35 + (moved == 3 ? 1.96 * 0.03 : 0.0) : 0.96 - (moved == 4 ? 1.96 * 0.03 : 0.0);
     plate->wind_factor = moved == 5 ? 1.0 - 1.96 * 0.25 : 1.0;
-    *weather = (struct plate_weather){.g_W_m2 = 1000.0,
-                                      .diffuse_share = 0.15,
-                                      .ambient_degC = 20.0,
-                                      .sky_degC = 7.5 + (moved == 6 ? 1.96 * 12.5 / sqrt(3.0) : 0.0),
-                                      .wind_m_s = 3.0,
-                                      .tilt_rad = 0.785};
+    *weather =
+        (struct plate_weather){.g_W_m2 = 1000.0,
+                               .diffuse_share = 0.15,
+                               .ambient_degC = 20.0,
+                               .sky_degC = 7.5 + (moved == 6 ? 1.96 * 12.5 / sqrt(3.0) : 0.0),
+                               .wind_m_s = 3.0,
+                               .tilt_rad = 0.785};
 }
 
 static void published_difference(int moved, double difference[3])
@@ -603,14 +606,15 @@ static void published_difference(int moved, double difference[3])
     }
 }
 
-/* The two published plates of one design: predicted difference of the curves against the published one
- * at three temperatures, within the 95 % uncertainties of both (correlations of the coefficients are not
- * printed: counted as independent).
- * Source: Del Col et al., Energy 58 (2013) 258, table 3 (read second-hand). */
+/* The two published plates of one design: predicted difference of the curves against the published
+ * one at three temperatures, within the 95 % uncertainties of both (correlations of the
+ * coefficients are not printed: counted as independent). Source: Del Col et al., Energy 58 (2013)
+ * 258, table 3 (read second-hand). */
 static void test_published_plates(void **state)
 {
     (void)state;
-    static const char *const columns[] = {"eta0", "a1", "a2"}, *const us[] = {"u_eta0", "u_a1", "u_a2"};
+    static const char *const columns[] = {"eta0", "a1", "a2"}, *const us[] = {"u_eta0", "u_a1",
+                                                                              "u_a2"};
     const struct fit_form *form = fit_form_find("second order");
     struct aid_table t;
     double predicted[PLATES_MOVED][3];
