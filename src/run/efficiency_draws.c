@@ -10,11 +10,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Draws, one row a number: row q holds its values from q * capacity on. A refused draw is NaN. */
+/* Draws of each number. A refused draw is NaN. Grows from round to round. */
 struct store {
-    double *values;
-    double *scratch; /* capacity values */
-    size_t capacity;
+    double *values[EFFICIENCY_COEFS + DRAWS_PLACES];
+    double *scratch;
     size_t rows;
 };
 
@@ -24,6 +23,7 @@ struct task {
     const struct draws_request *request;
     struct draws *out;
     double terms[DRAWS_PLACES][EFFICIENCY_COEFS]; /* of the form at the places */
+    size_t most; /* draws */
     struct store store;
     struct drawer *drawers; /* one a thread */
     size_t n_drawers;
@@ -53,13 +53,21 @@ static size_t most_draws(const struct task *task)
     return batches >= DRAWS_LEAST ? batches * DRAWS_BATCH : 0;
 }
 
-static bool open_store(struct store *store, size_t rows, size_t draws, struct faults *faults)
+static bool grow(double **values, size_t n, struct faults *faults)
 {
-    store->rows = rows;
-    store->capacity = draws;
-    store->values = calloc(draws * rows, sizeof *store->values);
-    store->scratch = calloc(draws, sizeof *store->scratch);
-    return (store->values && store->scratch) || fault_memory(faults);
+    double *grown = realloc(*values, n * sizeof *grown);
+    if (grown == NULL)
+        return fault_memory(faults);
+    *values = grown;
+    return true;
+}
+
+static bool grow_store(struct store *store, size_t n, struct faults *faults)
+{
+    for (size_t q = 0; q < store->rows; q++)
+        if (!grow(&store->values[q], n, faults))
+            return false;
+    return grow(&store->scratch, n, faults);
 }
 
 static void keep(struct task *task, size_t i, bool drawn, const double *coef)
@@ -67,10 +75,9 @@ static void keep(struct task *task, size_t i, bool drawn, const double *coef)
     struct store *store = &task->store;
     size_t p = task->e->form->n_coef;
     for (size_t j = 0; j < p; j++)
-        store->values[j * store->capacity + i] = drawn ? coef[j] : NAN;
+        store->values[j][i] = drawn ? coef[j] : NAN;
     for (size_t k = 0; k < DRAWS_PLACES; k++)
-        store->values[(p + k) * store->capacity + i] =
-            drawn ? fit_dot(task->terms[k], coef, p) : NAN;
+        store->values[p + k][i] = drawn ? fit_dot(task->terms[k], coef, p) : NAN;
 }
 
 /* A block's draws depend on its number alone: any thread may make it. */
@@ -144,8 +151,8 @@ static bool look(struct task *task, size_t row, struct draws_interval *interval)
 {
     struct fit_draw_ends ends;
     const struct store *store = &task->store;
-    if (fit_draw_ends(store->values + row * store->capacity, task->out->n, DRAWS_BATCH,
-                      store->scratch, &ends) != FIT_OK)
+    if (fit_draw_ends(store->values[row], task->out->n, DRAWS_BATCH, store->scratch, &ends) !=
+        FIT_OK)
         return false;
     interval->u = ends.sd;
     interval->low = ends.low;
@@ -166,7 +173,7 @@ static void judge(struct task *task)
     size_t p = task->e->form->n_coef;
     out->refused = 0;
     for (size_t i = 0; i < out->n; i++)
-        out->refused += isnan(task->store.values[i]) ? 1 : 0;
+        out->refused += isnan(task->store.values[0][i]) ? 1 : 0;
     out->usable = out->refused * 1000 <= out->n;
     out->settled = true;
     for (size_t j = 0; j < p; j++)
@@ -176,18 +183,21 @@ static void judge(struct task *task)
 }
 
 /* Rounds that double what there is, until the ends stand still. */
-static void draw_all(struct task *task)
+static bool draw_all(struct task *task, struct faults *faults)
 {
-    size_t most = task->store.capacity;
+    size_t most = task->most;
     size_t next = task->request->draws > 0 ? most : DRAWS_FEWEST;
     while (task->out->n < most) {
+        if (!grow_store(&task->store, next, faults))
+            return false;
         draw_round(task, task->out->n, next);
         task->out->n = next;
         judge(task);
         if (task->out->settled || !task->out->usable)
-            return;
+            break;
         next = 2 * next < most ? 2 * next : most;
     }
+    return true;
 }
 
 static bool open_drawers(struct task *task, const struct point *points,
@@ -209,7 +219,8 @@ static void close_task(struct task *task)
     for (size_t i = 0; task->drawers != NULL && i < DRAWS_THREADS; i++)
         drawer_free(&task->drawers[i]);
     free(task->drawers);
-    free(task->store.values);
+    for (size_t q = 0; q < task->store.rows; q++)
+        free(task->store.values[q]);
     free(task->store.scratch);
 }
 
@@ -225,13 +236,12 @@ bool efficiency_draw(const struct efficiency *e, const struct point *points,
         linear_coef(e, j, &out->coef[j]);
     for (size_t k = 0; k < DRAWS_PLACES; k++)
         linear_place(&task, k, &out->at[k]);
-    size_t draws = most_draws(&task);
-    if (draws == 0)
+    task.most = most_draws(&task);
+    task.store.rows = e->form->n_coef + DRAWS_PLACES;
+    if (task.most == 0)
         return true;
-    bool good = open_store(&task.store, e->form->n_coef + DRAWS_PLACES, draws, faults) &&
-                open_drawers(&task, points, setup, registry, faults);
-    if (good)
-        draw_all(&task);
+    bool good =
+        open_drawers(&task, points, setup, registry, faults) && draw_all(&task, faults);
     close_task(&task);
     return good;
 }

@@ -279,7 +279,7 @@ static bool refuse_number(const struct stated_number *number, const char *file, 
 {
     struct fault *fault =
         fault_new(faults, FAULT_INPUT, fault_at(file, number->at.line, number->at.column));
-    fault_found(fault, "'%.10g' draws nothing", number->value);
+    fault_found(fault, "'%.10g' is no number of this kind", number->value);
     fault_expected(fault, "%s", expected);
     return false;
 }
