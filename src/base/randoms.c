@@ -2,6 +2,7 @@
 
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
+#include <math.h>
 
 bool randoms_init(struct randoms *randoms, struct faults *faults)
 {
@@ -40,4 +41,14 @@ double randoms_uniform(struct randoms *randoms)
 double randoms_normal(struct randoms *randoms)
 {
     return gsl_ran_gaussian_ziggurat(randoms->state, 1.0);
+}
+
+double randoms_flat(struct randoms *randoms)
+{
+    return sqrt(12.0) * (gsl_rng_uniform(randoms->state) - 0.5);
+}
+
+double randoms_t_factor(struct randoms *randoms, double dof)
+{
+    return isinf(dof) ? 1.0 : sqrt(dof / gsl_ran_chisq(randoms->state, dof));
 }

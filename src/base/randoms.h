@@ -23,5 +23,10 @@ void randoms_seed(struct randoms *randoms, uint64_t seed, uint64_t block);
 
 double randoms_uniform(struct randoms *randoms); /* [0, 1) */
 double randoms_normal(struct randoms *randoms);  /* mean 0, standard deviation 1 */
+double randoms_flat(struct randoms *randoms);    /* rectangular, the same mean and deviation */
+
+/* Student's t of dof degrees of freedom (not necessarily whole) is randoms_normal times this:
+ * sqrt(dof / chi-square); 1 where dof is infinite. */
+double randoms_t_factor(struct randoms *randoms, double dof);
 
 #endif

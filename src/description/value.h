@@ -39,6 +39,7 @@ struct stated_error {
     struct stated at;
     double u;      /* relative (0.006) or in the SI unit of the dimension (K for temperatures) */
     bool relative; /* stated in % or as a plain ratio */
+    bool limit;    /* stated as a limit: rectangular, u = limit / sqrt 3 */
     enum error_per per;
     char text[VALUE_SIZE]; /* as written: "1.2 % k=2" */
 };

@@ -76,14 +76,16 @@ static char *find_factor(char *bytes)
     return equals + 1;
 }
 
-/* Divisor that makes the number a standard uncertainty. */
-static bool cut_meaning(struct error_text *text, double *divisor)
+/* Divisor that makes the number a standard uncertainty, and whether it is a limit. */
+static bool cut_meaning(struct error_text *text, double *divisor, bool *limit)
 {
     *divisor = 1.0;
+    *limit = false;
     if (cut_tail(text->bytes, "standard"))
         return true;
     if (cut_tail(text->bytes, "limit")) {
         *divisor = sqrt(3.0);
+        *limit = true;
         return true;
     }
     char *factor = find_factor(text->bytes);
@@ -153,12 +155,13 @@ bool value_error(const char *text, enum dimension dimension, bool relative, bool
     strcpy(bare, parts.bytes);
     double divisor;
     double si;
-    bool is_relative;
-    if (!check_per(&parts, per, found_per) || !cut_meaning(&parts, &divisor) ||
+    bool is_relative, limit;
+    if (!check_per(&parts, per, found_per) || !cut_meaning(&parts, &divisor, &limit) ||
         !read_amount(&parts, dimension, relative, &si, &is_relative))
         return false;
     error->u = si / divisor;
     error->relative = is_relative;
+    error->limit = limit;
     error->per = found_per;
     strcpy(error->text, strlen(text) < sizeof error->text ? text : "");
     return true;

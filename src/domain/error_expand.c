@@ -14,6 +14,7 @@ struct slot {
     bool given;
     enum shift_target target;
     double u;
+    bool rectangular;
     bool per_sample;
     const char *cure;
     char origin[ERROR_LABEL_SIZE];
@@ -80,6 +81,7 @@ static void take_kind(const struct instrument *instrument, struct slot slots[SLO
         slot->given = true;
         slot->target = figure->target;
         slot->u = figure_u(figure);
+        slot->rectangular = figure->shape != SHAPE_STANDARD;
         if (figure->slot == SLOT_CALIBRATION || figure->slot == SLOT_OFFSET)
             slot->cure = kind->cure;
         error_print(slot->origin, sizeof slot->origin, "%s: %s", kind->name, figure->source);
@@ -94,6 +96,7 @@ static void take_stated(struct slot *slot, const struct stated_error *error)
     slot->given = true;
     slot->target = error->relative ? SHIFT_GAIN : SHIFT_OFFSET;
     slot->u = error->u;
+    slot->rectangular = error->limit;
     slot->per_sample = error->per == PER_SAMPLE;
     error_print(slot->origin, sizeof slot->origin, "stated: %s", error->text);
 }
@@ -106,6 +109,7 @@ static void take_resolution(struct slot *slot, const struct stated_number *resol
     slot->given = true;
     slot->target = SHIFT_OFFSET;
     slot->u = resolution->value / sqrt(12.0);
+    slot->rectangular = true;
     error_print(slot->origin, sizeof slot->origin, "stated: one step, / sqrt 12");
 }
 
@@ -239,6 +243,7 @@ static bool add_slot(const struct expansion *expansion, const struct instrument 
     row.kind = kind_of_slot(slot);
     row.u = known->u;
     row.per_sample = known->per_sample;
+    row.rectangular = known->rectangular;
     row.targets[0] = (struct error_target){known->target, instrument->channel, 1.0};
     label_slot(&row, slot, instrument);
     error_print(row.cure, sizeof row.cure, "%s",
@@ -256,6 +261,7 @@ static bool add_pair(const struct expansion *expansion, const struct instrument 
     start_row(&row, instrument, "pair");
     row.kind = ERROR_CALIBRATION;
     row.u = instrument->pair.u;
+    row.rectangular = instrument->pair.limit;
     row.targets[0] = (struct error_target){SHIFT_OFFSET, instrument->channel, 1.0};
     error_print(row.label, sizeof row.label, "what is left between '%s' and '%s'", instrument->name,
           instrument->matched_to.text);
@@ -271,6 +277,7 @@ static bool add_mounting(const struct expansion *expansion, const struct instrum
     start_row(&row, instrument, "mounting");
     row.kind = ERROR_CALIBRATION;
     row.u = instrument->u_mounting;
+    row.rectangular = instrument->mounting_error.limit;
     row.targets[0] = (struct error_target){SHIFT_MOUNTING, instrument->channel, 1.0};
     error_print(row.label, sizeof row.label, "mounting of '%s' (%s), strapped on", instrument->name,
           channel_row(instrument->channel)->label);

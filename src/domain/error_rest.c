@@ -4,9 +4,14 @@
 #include <math.h>
 
 static bool add_plain(const struct expansion *expansion, enum shift_target what, double u,
-                      const char *id, const char *label, const char *cure, const char *origin)
+                      bool limit, const char *id, const char *label, const char *cure,
+                      const char *origin)
 {
-    struct error_source row = {.kind = ERROR_CALIBRATION, .u = u, .dof = INFINITY, .n_targets = 1};
+    struct error_source row = {.kind = ERROR_CALIBRATION,
+                               .u = u,
+                               .rectangular = limit,
+                               .dof = INFINITY,
+                               .n_targets = 1};
     row.targets[0] = (struct error_target){what, CH_IRRADIANCE, 1.0};
     error_print(row.id, sizeof row.id, "%s", id);
     error_print(row.label, sizeof row.label, "%s", label);
@@ -21,6 +26,7 @@ bool expand_pipe(const struct expansion *expansion, const struct pipe *pipe)
         return true;
     struct error_source row = {
         .kind = ERROR_CALIBRATION, .u = pipe->u_loss_W_K, .dof = INFINITY, .n_targets = 1};
+    row.rectangular = pipe->error.limit;
     row.targets[0] = (struct error_target){SHIFT_PIPE, pipe->channel, 1.0};
     const char *word = channel_row(pipe->channel)->word;
     error_print(row.id, sizeof row.id, "pipe %s.loss", word);
@@ -44,16 +50,16 @@ bool expand_area(const struct expansion *expansion, const struct collector *coll
         error_print(origin, sizeof origin, "default: 0.3 %% standard (common practice, no source)");
     else
         error_print(origin, sizeof origin, "stated: %s", collector->area_error.text);
-    return add_plain(expansion, SHIFT_AREA, collector->u_area, "area", label,
-                     "measure each side twice with a steel rule or tape", origin);
+    return add_plain(expansion, SHIFT_AREA, collector->u_area, collector->area_error.limit,
+                     "area", label, "measure each side twice with a steel rule or tape", origin);
 }
 
 bool expand_capacity(const struct expansion *expansion, const struct collector *collector)
 {
     if (!(collector->capacity_J_m2K > 0.0))
         return true;
-    return add_plain(expansion, SHIFT_CAPACITY, collector->u_capacity_J_m2K, "capacity",
-                     "heat capacity of the collector",
+    return add_plain(expansion, SHIFT_CAPACITY, collector->u_capacity_J_m2K,
+                     collector->capacity_error.limit, "capacity", "heat capacity of the collector",
                      "hold the inlet steady, or weigh the collector's parts and its water",
                      collector->capacity_origin);
 }
@@ -92,7 +98,8 @@ static bool expand_fraction(const struct expansion *expansion, const struct flui
         return true;
     error_print(label, sizeof label, "mixing ratio of %s", fluid->name);
     fluid_origin(&choice->fraction_error, "2 points, standard (our figure)", origin);
-    return add_plain(expansion, SHIFT_FRACTION, fluid->u_fraction, "fluid.fraction", label,
+    return add_plain(expansion, SHIFT_FRACTION, fluid->u_fraction,
+                     choice->fraction_error.limit, "fluid.fraction", label,
                      "measure the ratio of a sample from the loop with a refractometer", origin);
 }
 
@@ -104,13 +111,14 @@ bool expand_fluid(const struct expansion *expansion, const struct fluid_choice *
     const char *cure = fluid_words[fluid->kind].cure;
     error_print(label, sizeof label, "specific heat of %s", fluid->name);
     fluid_origin(&choice->cp_error, fluid_words[fluid->kind].cp, origin);
-    if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, "fluid.cp", label, cure, origin))
+    if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, choice->cp_error.limit, "fluid.cp", label, cure,
+                   origin))
         return false;
     error_print(label, sizeof label, "density of %s", fluid->name);
     fluid_origin(&choice->density_error, fluid_words[fluid->kind].density, origin);
     bool weighed =
         instrument_of_channel(expansion->instruments, expansion->n, CH_MASS_FLOW) != NULL;
-    return (weighed || add_plain(expansion, SHIFT_DENSITY, fluid->u_density, "fluid.density", label,
-                                 cure, origin)) &&
+    return (weighed || add_plain(expansion, SHIFT_DENSITY, fluid->u_density,
+                                 choice->density_error.limit, "fluid.density", label, cure, origin)) &&
            expand_fraction(expansion, choice, fluid);
 }

@@ -1,5 +1,6 @@
 #include "domain/error_source.h"
 
+#include <assert.h>
 #include <stdlib.h>
 
 static const char *const kind_words[] = {
@@ -38,50 +39,42 @@ bool registry_add(struct error_registry *registry, const struct error_source *ro
     return true;
 }
 
+double *shifts_slot(struct shifts *shifts, const struct error_target *target)
+{
+    switch (target->what) {
+    case SHIFT_GAIN:
+        return &shifts->gain[target->channel];
+    case SHIFT_OFFSET:
+        return &shifts->offset[target->channel];
+    case SHIFT_MOUNTING:
+        return &shifts->mounting[target->channel];
+    case SHIFT_PIPE:
+        return &shifts->pipe_W_K[target->channel];
+    case SHIFT_AREA:
+        return &shifts->area;
+    case SHIFT_CP:
+        return &shifts->cp;
+    case SHIFT_DENSITY:
+        return &shifts->density;
+    case SHIFT_FRACTION:
+        return &shifts->fraction;
+    case SHIFT_CAPACITY:
+        return &shifts->capacity_J_m2K;
+    case SHIFT_DRIFT:
+        return &shifts->drift_K_s;
+    case SHIFT_LOSS:
+        return &shifts->loss_W_m2;
+    case SHIFT_LOSS_SLOPE:
+        return &shifts->loss_W_m2K;
+    case SHIFT_COUNT:
+        break;
+    }
+    assert(!"a target of no kind");
+    return NULL;
+}
+
 void shifts_add(struct shifts *shifts, const struct error_source *row, double value)
 {
-    for (size_t i = 0; i < row->n_targets; i++) {
-        const struct error_target *target = &row->targets[i];
-        double shift = target->weight * value;
-        switch (target->what) {
-        case SHIFT_GAIN:
-            shifts->gain[target->channel] += shift;
-            break;
-        case SHIFT_OFFSET:
-            shifts->offset[target->channel] += shift;
-            break;
-        case SHIFT_MOUNTING:
-            shifts->mounting[target->channel] += shift;
-            break;
-        case SHIFT_PIPE:
-            shifts->pipe_W_K[target->channel] += shift;
-            break;
-        case SHIFT_AREA:
-            shifts->area += shift;
-            break;
-        case SHIFT_CP:
-            shifts->cp += shift;
-            break;
-        case SHIFT_DENSITY:
-            shifts->density += shift;
-            break;
-        case SHIFT_FRACTION:
-            shifts->fraction += shift;
-            break;
-        case SHIFT_CAPACITY:
-            shifts->capacity_J_m2K += shift;
-            break;
-        case SHIFT_DRIFT:
-            shifts->drift_K_s += shift;
-            break;
-        case SHIFT_LOSS:
-            shifts->loss_W_m2 += shift;
-            break;
-        case SHIFT_LOSS_SLOPE:
-            shifts->loss_W_m2K += shift;
-            break;
-        case SHIFT_COUNT:
-            break;
-        }
-    }
+    for (size_t i = 0; i < row->n_targets; i++)
+        *shifts_slot(shifts, &row->targets[i]) += row->targets[i].weight * value;
 }

@@ -53,6 +53,7 @@ struct error_source {
     char origin[ERROR_LABEL_SIZE];     /* "stated" or the documented kind it was expanded from */
     enum error_kind kind;
     double u;   /* standard uncertainty, >= 0, in the unit of the first target */
+    bool rectangular; /* stated as a limit or a step: what a Monte Carlo draws; otherwise normal */
     bool per_sample; /* reading kind: u is of one sample; a mean of n readings has u / sqrt(n) */
     double dof; /* degrees of freedom; INFINITY if not stated */
     size_t n_targets;
@@ -85,6 +86,9 @@ struct shifts {
     double loss_W_m2;
     double loss_W_m2K;
 };
+
+/* Where a target's shift stands in `shifts`. */
+double *shifts_slot(struct shifts *shifts, const struct error_target *target);
 
 /* Adds `value` (in units of the row's first target) of a row to the shifts. */
 void shifts_add(struct shifts *shifts, const struct error_source *row, double value);

@@ -98,7 +98,8 @@ static void correct(struct state *s, const struct point_setup *setup, const stru
     s->t_in = unstrapped(setup, shifts, CH_INLET, s->t_in, s->t_a);
     s->t_out = unstrapped(setup, shifts, CH_OUTLET, s->t_out, s->t_a);
     s->t_meter = setup->meter_at_outlet ? s->t_out : s->t_in;
-    if (!fluid_covers(setup->fluid, s->t_meter) || !(mass_flow(setup, s) > 0))
+    bool pipes = setup->pipe_W_K[CH_INLET] > 0 || setup->pipe_W_K[CH_OUTLET] > 0;
+    if (!pipes || !fluid_covers(setup->fluid, s->t_meter) || !(mass_flow(setup, s) > 0))
         return;
     s->t_in = piped(setup, shifts, CH_INLET, s, s->t_in);
     s->t_out = piped(setup, shifts, CH_OUTLET, s, s->t_out);
@@ -273,12 +274,14 @@ enum point_status point_steps(const struct means *means, const struct point_setu
         factors.density = 1.0; /* weighed: no density comes in */
     double area = shifts == NULL ? 1.0 : 1.0 + shifts->area;
     double more = heat_of_readings(means, setup);
-    double q = (heat(setup, &s) + more) * (factors.cp * factors.density);
+    double mass = mass_flow(setup, &s);
+    double carried = mass * fluid_enthalpy_rise(setup->fluid, s.t_in, s.t_out);
+    double q = (carried + more) * (factors.cp * factors.density);
     double stored = stored_W_m2(means, setup, shifts);
     value->g_W_m2 = s.g;
     value->stored_W = stored * setup->area_m2;
     value->heat_W = q + value->stored_W;
-    value->mass_kg_s = mass_flow(setup, &s) * factors.density;
+    value->mass_kg_s = mass * factors.density;
     value->t_in_degC = s.t_in;
     value->t_out_degC = s.t_out;
     value->t_mean_degC = 0.5 * (s.t_in + s.t_out);

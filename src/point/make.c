@@ -1,5 +1,7 @@
 #include "point/point.h"
 
+#include "point/reading_errors.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -34,68 +36,45 @@ static enum point_status add_error(struct spread *sum, const struct means *means
     return POINT_OK;
 }
 
-/* The means' own reading errors: each channel's mean, and the drift, moved by its standard
- * uncertainty. (The mean and the slope of equally spaced readings err independently.) */
-static enum point_status add_noise(struct spread *sum, const struct means *means,
-                                   const struct point_setup *setup)
+/* The errors that are fresh for each window. */
+static enum point_status add_readings(struct spread *sum, const struct means *means,
+                                      const struct point_setup *setup,
+                                      const struct error_registry *registry)
 {
     enum point_status status = POINT_OK;
-    for (int ch = 0; ch < CH_LOGGED && status == POINT_OK; ch++) {
-        if (!means->has[ch] || !(means->u[ch] > 0))
-            continue;
-        struct error_source noise = {
-            .kind = ERROR_READING,
-            .n_targets = 1,
-            .targets = {{.what = SHIFT_OFFSET, .channel = (enum channel)ch, .weight = 1}}};
-        status = add_error(sum, means, setup, &noise, means->u[ch]);
-    }
-    static const struct error_source drift = {
-        .kind = ERROR_READING, .n_targets = 1, .targets = {{.what = SHIFT_DRIFT, .weight = 1}}};
-    if (status == POINT_OK && means->u_drift_K_s > 0)
-        status = add_error(sum, means, setup, &drift, means->u_drift_K_s);
+    struct error_source row;
+    size_t n = reading_errors_count(registry);
+    for (size_t k = 0; k < n && status == POINT_OK; k++)
+        if (reading_error(means, registry, k, &row))
+            status = add_error(sum, means, setup, &row, row.u);
     return status;
 }
 
-/* What a row gives to the mean of these readings. An error of one sample averages down; a count that is
- * not known counts as one, on the cautious side. Where a log's own noise was measured, it holds that
- * error already: only what the stated figure has more of is added. */
-static double u_of_mean(const struct error_source *row, const struct means *means)
-{
-    if (!row->per_sample)
-        return row->u;
-    double n = means->readings > 0 ? (double)means->readings : 1.0;
-    enum channel channel = row->targets[0].channel;
-    double unit = row->targets[0].what == SHIFT_GAIN ? fabs(means->mean[channel]) : 1.0;
-    double measured = unit > 0 && means->has[channel] ? means->u[channel] / unit : 0;
-    return sqrt(fmax(0, row->u * row->u / n - measured * measured));
-}
-
-static enum point_status add_rows(struct spread *sum, const struct means *means,
-                                  const struct point_setup *setup,
-                                  const struct error_registry *registry, enum error_kind kind)
+static enum point_status add_sessions(struct spread *sum, const struct means *means,
+                                      const struct point_setup *setup,
+                                      const struct error_registry *registry)
 {
     enum point_status status = POINT_OK;
     for (size_t i = 0; i < registry->n && status == POINT_OK; i++)
-        if (registry->rows[i].kind == kind)
-            status = add_error(sum, means, setup, &registry->rows[i],
-                               u_of_mean(&registry->rows[i], means));
+        if (registry->rows[i].kind == ERROR_SESSION)
+            status = add_error(sum, means, setup, &registry->rows[i], registry->rows[i].u);
     return status;
 }
 
 /* Standard uncertainty of the mean wind from its own noise and the registry's reading rows. */
 static double wind_reading(const struct means *means, const struct error_registry *registry)
 {
-    double sum = means->has[CH_WIND] ? means->u[CH_WIND] * means->u[CH_WIND] : 0;
-    for (size_t i = 0; i < registry->n; i++) {
-        const struct error_source *row = &registry->rows[i];
-        if (row->kind != ERROR_READING || row->targets[0].channel != CH_WIND ||
-            (row->targets[0].what != SHIFT_GAIN && row->targets[0].what != SHIFT_OFFSET))
+    double sum = 0;
+    struct error_source row;
+    size_t n = means->has[CH_WIND] ? reading_errors_count(registry) : 0;
+    for (size_t k = 0; k < n; k++) {
+        if (!reading_error(means, registry, k, &row) || row.targets[0].channel != CH_WIND ||
+            (row.targets[0].what != SHIFT_GAIN && row.targets[0].what != SHIFT_OFFSET))
             continue;
-        double unit = row->targets[0].what == SHIFT_GAIN ? means->mean[CH_WIND] : 1.0;
-        double u = u_of_mean(row, means) * unit;
+        double u = row.u * (row.targets[0].what == SHIFT_GAIN ? means->mean[CH_WIND] : 1.0);
         sum += u * u;
     }
-    return means->has[CH_WIND] ? sqrt(sum) : 0;
+    return sqrt(sum);
 }
 
 static void refuse(const struct means *means, const struct fluid *fluid, enum point_status status,
@@ -128,11 +107,9 @@ bool point_make(struct point *point, const struct means *means, const struct poi
         reading.x2 = means->u_x * means->u_x;
     }
     if (status == POINT_OK)
-        status = add_noise(&reading, means, setup);
+        status = add_readings(&reading, means, setup, registry);
     if (status == POINT_OK)
-        status = add_rows(&reading, means, setup, registry, ERROR_READING);
-    if (status == POINT_OK)
-        status = add_rows(&session, means, setup, registry, ERROR_SESSION);
+        status = add_sessions(&session, means, setup, registry);
     if (status != POINT_OK) {
         refuse(means, setup->fluid, status, faults);
         return false;

@@ -77,7 +77,7 @@ static bool tell(const struct efficiency_view *view, struct document *doc, struc
            view_answers(view, doc, faults) && view_corrections(view, doc, faults) &&
            view_storage(view, doc, faults) && view_tables(view, doc, faults) &&
            view_worked(view, doc, faults) && view_figures(view, doc, faults) &&
-           view_budget(view, doc, faults);
+           view_draws(view, doc, faults) && view_budget(view, doc, faults);
 }
 
 /* When the form asked for does not fit: what the data hold all the same. */
@@ -99,6 +99,19 @@ static bool fall_back(struct efficiency *e, const struct efficiency_view *view,
                             wanted, e->form->name);
 }
 
+/* The interval a second way, unless the description does without. */
+static bool draw(struct efficiency_view *view, struct draws *draws, struct faults *faults)
+{
+    const struct run_section *run = view->run;
+    struct draws_request request = {
+        .draws = run->draws_asked ? (size_t)run->draws : 0, .seed = (uint64_t)run->seed, .threads = 1};
+    if (run->draws_asked && run->draws == 0)
+        return true;
+    view->draws = draws;
+    return efficiency_draw(view->e, view->points, view->setup, &view->reduction->setup.errors,
+                           &request, run->draw_at_W_m2, draws, faults);
+}
+
 static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
                          struct faults *faults)
 {
@@ -110,7 +123,9 @@ static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
     bool asked = efficiency_fit(&e, view->points, view->n, view->setup,
                                 &view->reduction->setup.errors, &request, faults);
     bool have = asked || fall_back(&e, view, &request, doc, faults);
-    bool told = have && tell(view, doc, faults);
+    struct draws draws;
+    bool told = have && draw(view, &draws, faults) && tell(view, doc, faults);
+    view->draws = NULL;
     if (have)
         efficiency_free(&e);
     return asked && told;

@@ -7,6 +7,7 @@
 #include "point/point.h"
 #include "result/document.h"
 #include "run/efficiency.h"
+#include "run/efficiency_draws.h"
 #include "run/reduction.h"
 
 #include <stdbool.h>
@@ -16,6 +17,7 @@ struct efficiency_view {
     const struct reduction *reduction;
     const struct run_section *run;
     const struct efficiency *e;
+    const struct draws *draws; /* NULL: not asked for */
     const struct point *points;
     size_t n; /* all points, left-out ones too */
     const struct point_setup *setup;
@@ -44,6 +46,9 @@ const char *view_coef_unit(const char *symbol);  /* ASCII: "W/(m2 K)" */
 const char *view_coef_people(const char *symbol); /* "η₀" */
 const char *view_unit_people(const char *symbol); /* "W/(m² K)" */
 
+/* The drawn interval of coefficient j where it counts instead of the linear one; NULL otherwise. */
+const struct draws_interval *view_preferred(const struct efficiency_view *view, size_t j);
+
 /* Whether a point's storage passes what a steady window may hold: 2 % of its heat (our figure). */
 bool view_drifts(const struct point *point);
 
@@ -65,6 +70,7 @@ bool view_storage(const struct efficiency_view *view, struct document *doc, stru
 bool view_tables(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_worked(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_draws(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 
 #endif

@@ -1,5 +1,8 @@
 #include "run/run_section.h"
 
+#include "run/efficiency_draws.h"
+
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -67,6 +70,20 @@ static const struct schema_row rows[] = {
      .help = "from which the wind is counted in forms with wind; a1 holds there",
      .example = "0 m/s",
      .by_default = "3 m/s, as ISO 9806:2017 counts (from memory)"},
+    {.key = "draws",
+     .kind = VALUE_NUMBER,
+     .limits = {0.0, DRAWS_MOST, false},
+     .offset = offsetof(struct run_section, draws_number),
+     .help = "of a Monte Carlo beside the linear intervals: 20000 or more, 0 for none",
+     .example = "100000",
+     .by_default = "as many as the first digit of the uncertainties needs"},
+    {.key = "seed",
+     .kind = VALUE_NUMBER,
+     .limits = {1.0, 1e9, false},
+     .offset = offsetof(struct run_section, seed_number),
+     .help = "of its random numbers: the same seed draws the same",
+     .example = "1",
+     .by_default = "1"},
     {.key = "leave out",
      .kind = VALUE_TEXT,
      .repeat = true,
@@ -241,6 +258,7 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
         {"form", &run->form_choice.at},         {"temperature", &run->temperature_choice.at},
         {"scale", &run->scale_choice.at},       {"drop below", &run->drop_below_t.at},
         {"draw at", &run->draw_at.at},          {"wind origin", &run->wind_origin.at},
+        {"draws", &run->draws_number.at},       {"seed", &run->seed_number.at},
         {"leave out", run->leave_out.n > 0 ? &run->leave_out.items[0].at : NULL},
     };
     bool good = true;
@@ -256,6 +274,29 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
     return good;
 }
 
+static bool refuse_number(const struct stated_number *number, const char *file, const char *expected,
+                          struct faults *faults)
+{
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, fault_at(file, number->at.line, number->at.column));
+    fault_found(fault, "'%.10g' is no number of this kind", number->value);
+    fault_expected(fault, "%s", expected);
+    return false;
+}
+
+static bool settle_draws(struct run_section *run, const char *file, struct faults *faults)
+{
+    const struct stated_number *draws = &run->draws_number, *seed = &run->seed_number;
+    run->draws_asked = draws->at.given;
+    run->draws = draws->at.given ? draws->value : 0;
+    run->seed = seed->at.given ? seed->value : 1;
+    bool whole = run->draws == floor(run->draws) && (run->draws == 0 || run->draws >= DRAWS_FEWEST);
+    bool good = whole || refuse_number(draws, file, "a whole number of at least 20000, or 0 for no "
+                                                    "Monte Carlo", faults);
+    return (run->seed == floor(run->seed) ||
+            refuse_number(seed, file, "a whole number from 1 on", faults)) && good;
+}
+
 bool run_section_settle(struct run_section *run, const char *file, struct faults *faults)
 {
     static const enum check_kind checks[] = {CHECK_NONE, CHECK_ZERO, CHECK_TOGETHER, CHECK_BUCKET};
@@ -268,7 +309,7 @@ bool run_section_settle(struct run_section *run, const char *file, struct faults
     run->drop_below = run->drop_below_t.at.given ? run->drop_below_t.value : 2.0;
     run->draw_at_W_m2 = run->draw_at.at.given ? run->draw_at.value : 1000.0;
     run->wind_origin_m_s = run->wind_origin.at.given ? run->wind_origin.value : 3.0;
-    bool good = settle_left_out(run, file, faults);
+    bool good = settle_draws(run, file, faults) & settle_left_out(run, file, faults);
     struct place head = fault_at(file, run->head.line, run->head.column);
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;

@@ -34,6 +34,8 @@ struct run_section {
     struct stated_number drop_below_t;
     struct stated_number draw_at;
     struct stated_number wind_origin;
+    struct stated_number draws_number;
+    struct stated_number seed_number;
     struct stated_list leave_out;
     struct check_keys check;
 
@@ -45,6 +47,9 @@ struct run_section {
     double drop_below;    /* t-ratio under which the curvature is dropped; 2 by default */
     double draw_at_W_m2;  /* only the drawing; 1000 by default */
     double wind_origin_m_s; /* 3 by default */
+    bool draws_asked;
+    double draws; /* whole; 0: no Monte Carlo */
+    double seed;  /* whole */
     struct left_out *left_out; /* owned */
     size_t n_left_out;
 };
