@@ -69,7 +69,7 @@ double *shifts_slot(struct shifts *shifts, const struct error_target *target)
     case SHIFT_COUNT:
         break;
     }
-    assert(!"a target of no kind");
+    assert(false);
     return NULL;
 }
 

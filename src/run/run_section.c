@@ -309,7 +309,8 @@ bool run_section_settle(struct run_section *run, const char *file, struct faults
     run->drop_below = run->drop_below_t.at.given ? run->drop_below_t.value : 2.0;
     run->draw_at_W_m2 = run->draw_at.at.given ? run->draw_at.value : 1000.0;
     run->wind_origin_m_s = run->wind_origin.at.given ? run->wind_origin.value : 3.0;
-    bool good = settle_draws(run, file, faults) & settle_left_out(run, file, faults);
+    bool good = settle_draws(run, file, faults);
+    good &= settle_left_out(run, file, faults);
     struct place head = fault_at(file, run->head.line, run->head.column);
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;
