@@ -80,6 +80,7 @@ void shifts_add(struct shifts *shifts, const struct error_source *row, double va
         case SHIFT_LOSS_SLOPE:
             shifts->loss_W_m2K += shift;
             break;
+        case SHIFT_PROPERTY: /* not of a point */
         case SHIFT_COUNT:
             break;
         }

@@ -65,6 +65,7 @@ bool view_storage(const struct efficiency_view *view, struct document *doc, stru
 bool view_tables(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_worked(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_idle(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 
 #endif
