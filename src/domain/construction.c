@@ -196,8 +196,7 @@ bool construction_read(struct construction *construction, const struct collector
         head->head.file = file;
         good = schema_read(part->schema, description, section, keys, faults) && good;
     }
-    return good && description->whole &&
-           construction_check(construction, collector, file, faults);
+    return good && description->whole && construction_check(construction, collector, file, faults);
 }
 
 bool construction_given(const struct construction *c)

@@ -158,6 +158,22 @@ static const char *kind_of(enum property property, double value)
     }
 }
 
+/* The kind whose range holds the value, else one that reaches into the interval, nearest first. */
+static const char *kind_near(const struct cause *cause)
+{
+    enum { LOOKS = 20 };
+    const char *kind = kind_of(cause->property, cause->value);
+    if (!isfinite(cause->low) || !isfinite(cause->high))
+        return kind;
+    for (int i = 1; i <= LOOKS && kind == NULL; i++) {
+        double share = (double)i / LOOKS;
+        kind = kind_of(cause->property, cause->value + share * (cause->low - cause->value));
+        if (kind == NULL)
+            kind = kind_of(cause->property, cause->value + share * (cause->high - cause->value));
+    }
+    return kind;
+}
+
 /* Whether such a value can exist, at the near end of its interval. */
 static bool can_exist(const struct cause *cause)
 {
@@ -177,7 +193,7 @@ static void judge(const struct search *s, const struct explanation *e, struct ca
 {
     const struct prediction *p = s->prediction;
     double stated_u = p->build.u[cause->property];
-    cause->kind = kind_of(cause->property, cause->value);
+    cause->kind = kind_near(cause);
     if (cause->left > e->left_bound)
         cause->verdict = CAUSE_NOT_ENOUGH;
     else if (!can_exist(cause))
@@ -226,6 +242,8 @@ static bool find_cause(struct search *s, size_t i, const struct explanation *e, 
     bool inside = amount > low + edge && amount < high - edge;
     double u = inside ? u_of_amount(s, amount, edge) : NAN;
     cause->low = moved_value(s, amount - 1.96 * u);
+    if (cause->low < 0.0)
+        cause->low = 0.0;
     cause->high = moved_value(s, amount + 1.96 * u);
     judge(s, e, cause, amount, inside ? u : 0.0);
     return !s->failed;

@@ -186,13 +186,15 @@ static bool say_change(const struct predict_view *view, size_t i, struct documen
     size_t heat = ANSWER_POINT_LOSS + LOSS_USEFUL;
     predict_idle_of(view, one, &now);
     predict_idle_of(view, p, &then);
-    words_pm(p->value[heat] - one->value[heat], predict_half(prediction_u_difference(one, p, heat)),
-             "W", gain, sizeof gain);
+    double more = p->value[heat] - one->value[heat];
+    words_pm(fabs(more), predict_half(prediction_u_difference(one, p, heat)), "W", gain,
+             sizeof gain);
     return document_finding(
         doc, FINDING_ANSWER, false, faults,
-        "With '%s': %s more useful heat at the operating point (%.0f W now); idle "
+        "With '%s': %s %s useful heat at the operating point (%.0f W now); idle "
         "%.0f °C instead of %.0f °C at the hottest spot.",
-        variant_name(view, i), gain, one->value[heat], then.built_safe_degC, now.built_safe_degC);
+        variant_name(view, i), gain, more < 0.0 ? "less" : "more", one->value[heat],
+        then.built_safe_degC, now.built_safe_degC);
 }
 
 bool predict_changes(const struct predict_view *view, struct document *doc, struct faults *faults)
