@@ -26,7 +26,7 @@ if (png) {
 }
 y(p) = 1 - p / 720.0
 array colours[6] = ['#000000', '#0072B2', '#D55E00', '#009E73', '#CC79A7', '#E69F00']
-array dashes[6] = [1, 1, 2, 4, 3, 5]
+array dashes[6] = [1, 2, 4, 3, 5, 1]
 array losses[6] = ['#0072B2', '#D55E00', '#E69F00', '#F0E442', '#8CCBF0', '#D0D0D0']
 array words[6] = ['useful', 'front', 'back', 'edge', 'kept', 'reflected']
 

@@ -73,8 +73,8 @@ dark(u) = column(6) == 0 || column(6) == 1
 plot for [k=1:9] data skip 1 using (box(k)):(0.5 * (column(4) + column(5))): \
         (middle(0) - half):(middle(0) + half):4:5 with boxxyerror fs solid border lc rgb '#444444' \
         fc rgb colours[k] notitle, \
-    data skip 1 using (is_error(0) ? middle(0) : NaN):(0.5 * (column(4) + column(5))):4:5 \
-        with yerrorbars ps 0 lw 2.4 lc rgb '#000000' notitle, \
+    data skip 1 using (is_error(0) ? middle(0) : NaN):4:(0):(column(5) - column(4)) \
+        with vectors heads size screen 0.005,90 lw 2.4 lc rgb '#000000' notitle, \
     data skip 1 using (fits(0) && dark(0) ? middle(0) - 0.5 * half : NaN): \
         (0.5 * (column(4) + column(5))):7 with labels center font 'sans-serif,12' tc rgb '#FFFFFF' \
         noenhanced notitle, \

@@ -72,19 +72,23 @@ static bool refuse(const char *change, const char *why, struct faults *faults)
     return false;
 }
 
-static bool read_one(struct construction *c, const struct construction_section *part,
-                     const char *key, const char *value, struct faults *faults)
+/* What a change says, gathered section by section: a new section needs all its keys at once. */
+struct gathered {
+    struct text of[CONSTRUCTION_SECTIONS];
+};
+
+static bool read_section(struct construction *c, const struct construction_section *part,
+                         const struct text *text, struct faults *faults)
 {
-    char text[CHANGE_SIZE * 2];
     struct description description;
-    snprintf(text, sizeof text, "[%s]\n%s = %s\n", part->schema->kind, key, value);
-    description_init(&description);
     struct keys_head *head = (struct keys_head *)((char *)c + part->offset);
     bool was = head->given;
     size_t errors = faults_errors(faults);
     head->given = true;
+    description_init(&description);
+    bool good = description_parse(&description, "--change", text_string(text), text->length, NULL,
+                                  0, faults);
     /* Keys that the section must have are only missed where it is new. */
-    bool good = description_parse(&description, "--change", text, strlen(text), NULL, 0, faults);
     description.whole = description.whole && !was;
     good = good && schema_read(part->schema, &description, &description.sections[0],
                                (char *)c + part->offset, faults);
@@ -92,7 +96,8 @@ static bool read_one(struct construction *c, const struct construction_section *
     return good || (was && faults_errors(faults) == errors);
 }
 
-static bool change_one(struct construction *c, char *change, struct faults *faults)
+static bool gather(struct construction *c, struct gathered *gathered, char *change,
+                   struct faults *faults)
 {
     char *equals = strchr(change, '=');
     const char *rest;
@@ -111,13 +116,36 @@ static bool change_one(struct construction *c, char *change, struct faults *faul
     if (key == NULL)
         return refuse(whole, "does not say which key", faults);
     forget(c, part->schema->kind, key);
-    return read_one(c, part, key, value, faults);
+    struct text *text = &gathered->of[part - construction_sections];
+    if (text->length == 0)
+        text_addf(text, "[%s]\n", part->schema->kind);
+    text_addf(text, "%s = %s\n", key, value);
+    return text_ok(text, faults);
+}
+
+static bool change_all(struct construction *c, char *text, struct faults *faults)
+{
+    struct gathered gathered = {0};
+    bool good = true;
+    for (char *one = text; good && one != NULL;) {
+        char *next = strchr(one, ';');
+        if (next != NULL)
+            *next++ = '\0';
+        good = gather(c, &gathered, text_trim(one), faults);
+        one = next;
+    }
+    for (size_t i = 0; i < CONSTRUCTION_SECTIONS; i++) {
+        if (good && gathered.of[i].length > 0)
+            good = read_section(c, &construction_sections[i], &gathered.of[i], faults);
+        text_free(&gathered.of[i]);
+    }
+    return good;
 }
 
 bool construction_change(struct construction *construction, const struct collector *collector,
                          const char *change, struct faults *faults)
 {
-    char text[CHANGE_SIZE], label[CHANGE_SIZE];
+    char text[CHANGE_SIZE], label[CHANGE_SIZE + 32];
     size_t from = faults->n;
     /* The collector's surface is that of the collector as it is. */
     struct collector none = *collector;
@@ -125,15 +153,8 @@ bool construction_change(struct construction *construction, const struct collect
     if (strlen(change) >= sizeof text)
         return refuse("--change", "is too long", faults);
     strcpy(text, change);
-    bool good = true;
-    for (char *one = text; good && one != NULL;) {
-        char *next = strchr(one, ';');
-        if (next != NULL)
-            *next++ = '\0';
-        good = change_one(construction, text_trim(one), faults);
-        one = next;
-    }
-    good = good && construction_check(construction, &none, "--change", faults);
+    bool good = change_all(construction, text, faults) &&
+                construction_check(construction, &none, "--change", faults);
     snprintf(label, sizeof label, "--change '%s'", change);
     for (size_t i = from; i < faults->n; i++)
         if (faults->items[i].kind == FAULT_INPUT)

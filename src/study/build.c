@@ -18,13 +18,12 @@
 #define U_BOND 0.20
 #define U_FILM_STATED 0.10
 #define U_FILM 0.20
+#define U_FILM_OTHER 0.40
 #define U_WIND 0.25 /* formulas for the wind's coefficient differ by half either way */
 #define U_CONVECTION 0.08
 
-#define OUTSIDE_W_M2K 10.0 /* still to moving air and radiation (common practice, no source) */
-#define MIXTURE_RATIO                                                                              \
-    0.75 /* our figure: conductivity of a glycol mixture, 1 - 0.75 volume share                    \
-          */
+#define OUTSIDE_W_M2K 10.0      /* still to moving air and radiation (common practice, no source) */
+#define UNKNOWN_FLUID_W_MK 0.45 /* our figure: conductivity of a fluid that a table describes */
 
 static const struct property_row rows[PROPERTIES] = {
     [PROP_TRANSMITTANCE] = {"cover.transmittance", "transmittance of the cover", "", false,
@@ -286,12 +285,30 @@ static void set_areas(const struct making *m)
 static double computed_film(const struct making *m, double flow_kg_s)
 {
     const struct fluid *fluid = &m->setup->fluid;
+    const struct fluid_mixture *mixture = &fluid->mixture;
     double t = m->conditions->fluid_degC, inside = m->b->plate.fin.inside_m;
-    struct film_fluid water = film_water(t, fluid_cp(fluid, t));
+    double cp = fluid_cp(fluid, t);
+    struct film_fluid water = film_water(t, cp);
     if (fluid->kind == FLUID_WATER)
         return film_W_m2K(flow_kg_s, inside, &water);
-    double share = fluid->kind == FLUID_GLYCOL ? fluid->mixture.volume : 0.4;
-    return film_laminar_W_m2K(inside, water.conductivity_W_mK * (1.0 - MIXTURE_RATIO * share));
+    if (fluid->kind != FLUID_GLYCOL)
+        return film_laminar_W_m2K(inside, UNKNOWN_FLUID_W_MK);
+    double growth = mixture->glycol == GLYCOL_PROPYLENE ? 3.2 : 2.2;
+    struct film_fluid glycol = film_mixture(&water, mixture->volume, growth, cp);
+    return film_W_m2K(flow_kg_s, inside, &glycol);
+}
+
+static void film_origin(const struct making *m)
+{
+    enum fluid_kind kind = m->setup->fluid.kind;
+    if (!m->b->film_computed)
+        set_origin(m->b, PROP_FILM, U_FILM_STATED, "stated, 10 % (our figure)");
+    else if (kind == FLUID_WATER)
+        set_origin(m->b, PROP_FILM, U_FILM, "computed, 20 % (our figure)");
+    else
+        set_origin(m->b, PROP_FILM, U_FILM_OTHER,
+                   kind == FLUID_GLYCOL ? "computed for a rough mixture, 40 % (our figure)"
+                                        : "as in quiet flow, 40 % (our figure)");
 }
 
 static void set_tubes(const struct making *m)
@@ -306,8 +323,7 @@ static void set_tubes(const struct making *m)
     double in_one = m->conditions->mass_kg_s / (serpentine ? 1.0 : keys->number.value);
     b->film_computed = !keys->film_W_m2K.at.given;
     b->film_W_m2K = b->film_computed ? computed_film(m, in_one) : keys->film_W_m2K.value;
-    set_origin(b, PROP_FILM, b->film_computed ? U_FILM : U_FILM_STATED,
-               b->film_computed ? "computed, 20 % (our figure)" : "stated, 10 % (our figure)");
+    film_origin(m);
     fin->film_W_m2K = b->film_W_m2K;
     b->tubes_area_m2 = keys->length_m.at.given
                            ? keys->number.value * keys->spacing_m.value * keys->length_m.value

@@ -80,7 +80,8 @@ static void find_weather(const struct reduction *r, struct conditions *out)
 
 /* The range of a value over all points. */
 struct span {
-    double low, high;
+    double low, high, sum;
+    size_t n;
 };
 
 static void widen(struct span *span, double value)
@@ -89,11 +90,13 @@ static void widen(struct span *span, double value)
         return;
     span->low = fmin(span->low, value);
     span->high = fmax(span->high, value);
+    span->sum += value;
+    span->n++;
 }
 
 static void find_range(const struct reduction *r, enum plate_basis basis, struct conditions *out)
 {
-    struct span x = {INFINITY, -INFINITY}, wind = {INFINITY, -INFINITY};
+    struct span x = {.low = INFINITY, .high = -INFINITY}, wind = x;
     for (size_t i = 0; i < r->means.n; i++) {
         const struct means *m = &r->means.items[i];
         double fluid = basis == PLATE_INLET ? m->mean[CH_INLET]
@@ -105,6 +108,7 @@ static void find_range(const struct reduction *r, enum plate_basis basis, struct
     bool any = x.low <= x.high;
     out->x_low_m2K_W = any ? x.low : 0.0;
     out->x_high_m2K_W = any ? x.high : 0.06;
+    out->x_mean_m2K_W = any ? x.sum / (double)x.n : 0.03;
     out->wind_low_m_s = wind.low <= wind.high ? wind.low : out->weather.wind_m_s - 1.0;
     out->wind_high_m_s = wind.low <= wind.high ? wind.high : out->weather.wind_m_s + 1.0;
 }

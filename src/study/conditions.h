@@ -18,6 +18,7 @@ struct conditions {
     double mass_kg_s;  /* through the whole collector; taken: 0.02 kg/s a m2 */
     double fluid_degC; /* mean of inlet and outlet over the test; taken: 30 K above the air */
     double x_low_m2K_W, x_high_m2K_W; /* reduced temperatures met; taken: 0 to 0.06 */
+    double x_mean_m2K_W;
     double wind_low_m_s, wind_high_m_s;
 };
 

@@ -148,6 +148,21 @@ static bool draw_bars(const struct predict_view *view, size_t i, struct table *t
     return draw(table, "idle", i, idle.built_safe_degC, 0, 0, label, faults);
 }
 
+/* What a single change does stands in the title. */
+static void change_title(const struct predict_view *view, char *out, size_t size)
+{
+    enum { HEAT = ANSWER_POINT_LOSS + LOSS_USEFUL };
+    const struct prediction *p = variant(view, 1);
+    struct predict_idle idle;
+    double more = p->value[HEAT] - view->prediction->value[HEAT];
+    predict_idle_of(view, p, &idle);
+    if (view->n_changes > 1)
+        snprintf(out, size, "What %zu changes would do", view->n_changes);
+    else
+        snprintf(out, size, "%.80s: %.0f W %s heat, idle up to %.0f °C", variant_name(view, 1),
+                 fabs(more), more < 0.0 ? "less" : "more", idle.built_safe_degC);
+}
+
 static bool changes_figure(const struct predict_view *view, struct document *doc,
                            struct faults *faults)
 {
@@ -155,7 +170,8 @@ static bool changes_figure(const struct predict_view *view, struct document *doc
         {"part", "part", "", -1}, {"variant", "variant", "", 0}, {"a", "a", "", 4},
         {"b", "b", "", 4},        {"kind", "kind", "", 0},       {"label", "label", "", -1},
     };
-    char point[160];
+    char point[160], title[200];
+    change_title(view, title, sizeof title);
     struct table *table =
         predict_table(doc, "change", "Drawn values", "", columns, FIGURE_COLUMNS, false, faults);
     bool good = table != NULL;
@@ -163,7 +179,7 @@ static bool changes_figure(const struct predict_view *view, struct document *doc
         good = draw_curve(view, i, table, faults) && draw_bars(view, i, table, faults);
     struct figure *figure =
         good
-            ? document_figure(doc, "change", "change", "What changes would do",
+            ? document_figure(doc, "change", "change", title,
                               "Predicted efficiency curves of the plate as it is and with each "
                               "change; beside them where the sunshine goes at the operating point, "
                               "and the temperature of the idle absorber.",

@@ -74,7 +74,7 @@ static bool compare_table(const struct predict_view *view, struct document *doc,
         good = compare_row(view, table, predict_symbol(form->symbols[j]),
                            predict_unit(form->symbols[j]), ANSWER_COEF + j, m->coef[j], m->u[j],
                            faults);
-    for (size_t k = 0; k < PREDICT_STATES && good; k++) {
+    for (size_t k = 0; k < view->wish->n_states && good; k++) {
         char what[80];
         double u = NAN, eta = m->given ? predict_measured_eta(view, k, &u) : NAN;
         snprintf(what, sizeof what, "efficiency at T* %.3f, %.0f W/m²", view->wish->x_m2K_W[k],
@@ -227,9 +227,8 @@ static bool say_causes(const struct predict_view *view, struct document *doc, st
 /* Which differences: "η₀ (0.70 measured, 0.75 predicted)". */
 static bool say_differ(const struct predict_view *view, struct document *doc, struct faults *faults)
 {
-    const struct measured *m = view->measured;
     struct text text = {0};
-    for (size_t k = 0; k < PREDICT_STATES; k += PREDICT_STATES - 1) {
+    for (size_t k = 0; k < view->wish->n_states; k += PREDICT_STATES - 1) {
         double u, eta = predict_measured_eta(view, k, &u);
         double predicted = view->prediction->value[ANSWER_ETA + k];
         char measured[WORDS_SIZE], expected[WORDS_SIZE];
@@ -238,8 +237,6 @@ static bool say_differ(const struct predict_view *view, struct document *doc, st
                       expected, sizeof expected);
         text_addf(&text, "%s%s measured and %s predicted at T* %.3f", k > 0 ? "; " : "", measured,
                   expected, view->wish->x_m2K_W[k]);
-        if (m->form->n_coef == 1)
-            break;
     }
     bool good =
         text_ok(&text, faults) &&

@@ -100,10 +100,10 @@ static void losses_title(const struct predict_view *view, char *out, size_t size
 static bool losses_settings(const struct predict_view *view, struct figure *figure,
                             struct faults *faults)
 {
-    bool good = figure_set_number(figure, "states", PREDICT_STATES, faults) &&
+    bool good = figure_set_number(figure, "states", (double)view->wish->n_states, faults) &&
                 figure_set_number(figure, "measured", view->measured->given, faults);
-    for (size_t k = 0; k < PREDICT_STATES && good; k++) {
-        char name[16], words[80];
+    for (size_t k = 0; k < view->wish->n_states && good; k++) {
+        char name[32], words[80];
         double g = view->prediction->build.weather.g_W_m2;
         snprintf(name, sizeof name, "state_%zu", k);
         snprintf(words, sizeof words, "T* %.3f (%.0f K)", view->wish->x_m2K_W[k],
@@ -119,7 +119,7 @@ bool predict_losses_figure(const struct predict_view *view, struct document *doc
     char title[160], alt[300];
     struct bars bars = {.table = bars_table(doc, "losses", faults)};
     bool good = bars.table != NULL;
-    for (bars.state = 0; bars.state < PREDICT_STATES && good; bars.state++)
+    for (bars.state = 0; bars.state < view->wish->n_states && good; bars.state++)
         good = predicted_bars(view, &bars, faults) &&
                (!view->measured->given || measured_bars(view, &bars, faults));
     losses_title(view, title, sizeof title);

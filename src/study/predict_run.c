@@ -36,10 +36,12 @@ static void wish_range(struct work *w)
         wish->range.x_low_m2K_W = fmin(c->x_low_m2K_W, 0.0);
         wish->range.x_high_m2K_W = wish->range.x_low_m2K_W + 0.06;
     }
-    /* Compared from where the fluid is as warm as the air, unless the test saw only one
-     * temperature. */
-    double from = wish->form->n_coef == 1 ? wish->range.x_low_m2K_W : 0.0;
-    double to = fmax(wish->range.x_high_m2K_W, from);
+    /* Compared from where the fluid is as warm as the air, unless the form knows one temperature.
+     */
+    bool one = wish->form->n_coef == 1;
+    wish->n_states = one ? 1 : PREDICT_STATES;
+    double from = one ? c->x_mean_m2K_W : 0.0;
+    double to = one ? from : wish->range.x_high_m2K_W;
     for (size_t k = 0; k < PREDICT_STATES; k++)
         wish->x_m2K_W[k] = from + (to - from) * (double)k / (PREDICT_STATES - 1);
 }

@@ -132,6 +132,11 @@ static void changes_take_the_place_of_what_is_stated(void **state)
     assert_false(c.back.conductivity_W_mK.at.given);
     assert_true(construction_change(&c, &collector, "cover = low-iron glass", &faults));
     assert_false(c.cover.transmittance.at.given);
+    /* A section that was not there, its keys together. */
+    assert_true(construction_change(&c, &collector,
+                                    "edge = cork; edge thickness = 20 mm;edge height = 60 mm",
+                                    &faults));
+    assert_true(c.edge.given && c.edge.height_m.at.given);
     assert_int_equal(faults.n, 0);
 }
 
@@ -151,6 +156,7 @@ static void a_change_that_is_none_is_refused(void **state)
         {"tubes spacing = 4 mm", "the tubes' spacing, 4 mm, is smaller than a tube", FAULT_INPUT},
         {"bond stickiness = 4", "'stickiness' is not a key of [bond]", FAULT_INPUT},
         {"edge = cork", "[edge] has no 'thickness'", FAULT_INPUT},
+        {"cover gap = 9 mm; cover gap = 8 mm", "'gap' appears twice", FAULT_INPUT},
         {"cover gap = ", "'gap' has no value", FAULT_INPUT},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -56,6 +56,7 @@ static int begin(void **state)
     conditions_of(&s->reduction, PLATE_MEAN, &s->conditions);
     s->wish = (struct predict_wish){.form = fit_form_find("second order"),
                                     .range = {.x_low_m2K_W = 0.0, .x_high_m2K_W = 0.066},
+                                    .n_states = 3,
                                     .x_m2K_W = {0.0, 0.033, 0.066},
                                     .point_g_W_m2 = 811.0,
                                     .point_ambient_degC = 9.0,
