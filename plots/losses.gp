@@ -33,6 +33,11 @@ array colours[9] = ['#0072B2', '#D55E00', '#E69F00', '#F0E442', '#8CCBF0', '#D0D
 array words[9] = ['useful', 'front', 'back', 'edge', 'kept by the cover', 'not caught (reflected)', \
     'beside the glass', 'heat lost (measured)', 'not caught (measured)']
 
+# One temperature does not tell heat that is lost from sunshine that is not caught.
+if (states < 1.5) {
+    words[9] = 'not useful (measured)'
+}
+
 set multiplot
 set key off
 set lmargin screen 0.075
@@ -58,7 +63,8 @@ do for [k=0:int(states) - 1] {
     }
 }
 do for [k=1:measured ? 9 : 7] {
-    at = 70 + 36 * (10 - k)
+    at = 70 + 36 * (10 - k) + (states < 1.5 && k == 9 ? 36 : 0)
+    if (states < 1.5 && k == 8) { continue }
     set object k rectangle from screen 0.745,y(at) to screen 0.77,y(at - 18) \
         fs solid border lc rgb '#444444' fc rgb colours[k]
     set label 60 + k words[k] at screen 0.78,y(at - 9) left noenhanced
