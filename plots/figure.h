@@ -62,6 +62,23 @@
  *             axis_0 ...      "standard uncertainty of η₀"
  *             total_0 ...     combined standard uncertainty (drawn as a line), NaN: none
  *   At most 10 bars a panel; the run adds the small ones together.
+ *
+ * losses: where the sunshine goes, predicted beside measured
+ *   1 part             "bar" or "error"
+ *   2 state  3 who     0, 1 ... = temperature; 0 predicted, 1 measured
+ *   4 from  5 to       % of the sunshine; error: ends of the useful share's interval
+ *   6 kind             0 useful, 1 front, 2 back, 3 edge, 4 kept by the cover, 5 reflected, 6 beside the
+ *                      glass, 7 heat lost and 8 not caught (all that a measurement tells)
+ *   7 label            the share in words
+ *   settings: states, state_0 ... (their names), measured (1: there are bars of who 1)
+ *
+ * change: what changes would do, for a projector
+ *   1 part             "curve", "bar" or "idle"
+ *   2 variant          0 as it is, 1 ... (5 at most)
+ *   3, 4               curve: T* (m2 K/W), efficiency; bar: from, to (% of the sunshine)
+ *   5 kind             bar: as 0 to 5 above
+ *   6 label            curve: the variant's name; bar: the share; idle: the temperature
+ *   settings: variants, where_at (the operating point in words)
  */
 #ifndef PLOTS_FIGURE_H
 #define PLOTS_FIGURE_H

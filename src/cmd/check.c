@@ -1,5 +1,6 @@
 #include "cmd/command.h"
 #include "cmd/work.h"
+#include "run/reduction_document.h"
 #include "run/run.h"
 
 #include <stdlib.h>
@@ -21,8 +22,16 @@ static bool print_rules(const struct options *options, struct text *out, struct 
     return good && text_ok(out, faults);
 }
 
+static bool fill(const struct options *options, const struct reduction *reduction,
+                 struct document *doc, struct faults *faults)
+{
+    (void)options;
+    return runs_perform_checks(reduction, doc, faults);
+}
+
 bool cmd_check(const struct options *options, struct text *out, struct faults *faults)
 {
+    static const struct work_kind kind = {"check", ".check", reduction_document, fill};
     return options->rules ? print_rules(options, out, faults)
-                          : work_do(options, "check", ".check", runs_perform_checks, out, faults);
+                          : work_do(options, &kind, out, faults);
 }

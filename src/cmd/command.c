@@ -22,6 +22,13 @@ static const struct command commands[] = {
      "is kept as .results.old. Caution: an idle glazed collector can pass 150-200 degC; never fill\n"
      "a hot, empty one with cold water.\n",
      cmd_reduce},
+    {"predict", "TEST", 1, 1, "what the construction should give, beside what was measured",
+     "Needs the sections [cover], [absorber], [tubes], [bond] and [back] of the description. Writes\n"
+     "a folder (by default the description's name with .predict): curve and losses as built, beside\n"
+     "those measured and what would explain a difference; how hot the idle absorber gets, against\n"
+     "what its materials stand. --change shows what another part would do, and may be repeated.\n"
+     "Caution: an idle glazed collector can pass 150-200 degC; never fill a hot, empty one.\n",
+     cmd_predict},
     {"selftest", "", 0, 0, "check this very program against published numbers",
      "Certified regressions, intervals of another program, water, and the demo's known truth: what\n"
      "was expected, what came out, how far they agree, whether that is enough. Dated by the clock,\n"

@@ -37,6 +37,7 @@ bool command_line(int argc, char **argv, struct text *out, struct faults *faults
 command_run cmd_check;
 command_run cmd_demo;
 command_run cmd_draft;
+command_run cmd_predict;
 command_run cmd_reduce;
 command_run cmd_selftest;
 

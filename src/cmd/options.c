@@ -5,7 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum option_kind { OPTION_FLAG, OPTION_TEXT };
+enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_CHANGE };
 
 static const struct option_row {
     char letter; /* 0: none */
@@ -16,13 +16,13 @@ static const struct option_row {
     const char *commands; /* that take it, blank-separated; "*": all */
     const char *help;
 } rows[] = {
-    {'o', "output", OPTION_TEXT, offsetof(struct options, output), "PATH", "check draft reduce",
+    {'o', "output", OPTION_TEXT, offsetof(struct options, output), "PATH", "check draft predict reduce",
      "where to write (a folder; for draft a file, '-' is standard output)"},
-    {0, "no-plots", OPTION_FLAG, offsetof(struct options, no_plots), NULL, "check reduce",
+    {0, "no-plots", OPTION_FLAG, offsetof(struct options, no_plots), NULL, "check predict reduce",
      "no figures; gnuplot is then not needed"},
-    {0, "json", OPTION_FLAG, offsetof(struct options, json), NULL, "check reduce",
+    {0, "json", OPTION_FLAG, offsetof(struct options, json), NULL, "check predict reduce",
      "print results.json on standard output instead of the first screen"},
-    {'q', "quiet", OPTION_FLAG, offsetof(struct options, quiet), NULL, "check reduce",
+    {'q', "quiet", OPTION_FLAG, offsetof(struct options, quiet), NULL, "check predict reduce",
      "print nothing but faults: no first screen, no progress"},
     {0, "rules", OPTION_FLAG, offsetof(struct options, rules), NULL, "check",
      "print the rules as used, with the source of each figure, and stop"},
@@ -32,6 +32,8 @@ static const struct option_row {
      "between the log's fields: comma, semicolon or tab (else found out)"},
     {0, "decimal", OPTION_TEXT, offsetof(struct options, decimal), "SIGN", "draft",
      "in the log's numbers: point or comma (else found out)"},
+    {0, "change", OPTION_CHANGE, 0, "WHAT", "predict",
+     "what-if: \"absorber = selective\", \"cover number = 2\"; may be repeated, ';' joins several"},
     {'h', "help", OPTION_FLAG, offsetof(struct options, help), NULL, "*", "print this help"},
 };
 enum { ROWS = sizeof rows / sizeof rows[0] };
@@ -50,7 +52,11 @@ static bool takes(const struct option_row *row, const char *command)
 static void set(struct options *options, const struct option_row *row, const char *argument)
 {
     char *field = (char *)options + row->offset;
-    if (row->kind == OPTION_FLAG)
+    if (row->kind == OPTION_CHANGE) {
+        if (options->n_changes < OPTION_REPEATS)
+            options->changes[options->n_changes] = argument;
+        options->n_changes++;
+    } else if (row->kind == OPTION_FLAG)
         *(bool *)field = true;
     else
         *(const char **)field = argument;

@@ -7,6 +7,10 @@
 #include "base/text.h"
 
 #include <stdbool.h>
+#include <stddef.h>
+
+/* How often an option may be repeated and be kept. */
+enum { OPTION_REPEATS = 5 };
 
 struct options {
     const char *output; /* -o; NULL: by default */
@@ -18,6 +22,8 @@ struct options {
     const char *separator; /* of draft; NULL: to be found */
     const char *decimal;   /* of draft; NULL: to be found */
     bool help;
+    const char *changes[OPTION_REPEATS]; /* of predict; n_changes of them, more are not kept */
+    size_t n_changes;                    /* given, also beyond what is kept */
     char **operands; /* borrowed from argv */
     int n_operands;
 };

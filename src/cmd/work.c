@@ -7,7 +7,6 @@
 #include "report/folder.h"
 #include "report/json.h"
 #include "report/text.h"
-#include "run/reduction_document.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -15,8 +14,7 @@
 /* One piece of work; the document is written whatever the data could give. */
 struct work {
     const struct options *options;
-    const char *kind;
-    work_fill *fill;
+    const struct work_kind *kind;
     char *target;
     struct reduction *reduction;
     struct document doc;
@@ -55,10 +53,12 @@ static bool fill_document(struct work *w)
         "fill a hot, empty plate with cold water. Glass breaks, heights and mains heaters near "
         "water kill (residual-current protection). Local codes and a licensed practitioner have "
         "the last word; this result is no certification.";
-    if (!tell_warnings(w) || !reduction_document(w->reduction, &w->doc, w->faults) ||
+    work_describe *describe = w->kind->describe;
+    if (!tell_warnings(w) ||
+        (describe != NULL && !describe(w->reduction, &w->doc, w->faults)) ||
         !document_caution(&w->doc, caution, w->faults))
         return false;
-    return w->fill == NULL || w->fill(w->reduction, &w->doc, w->faults);
+    return w->kind->fill(w->options, w->reduction, &w->doc, w->faults);
 }
 
 /* The folder is written unless an input was wrong or the machine could not. */
@@ -87,7 +87,7 @@ static bool work_read(struct work *w)
         return false;
     const struct stated_text *name = &w->reduction->setup.collector.name;
     const char *title = name->at.given ? name->text : path_base(w->options->operands[0]);
-    if (!document_init(&w->doc, w->kind, title, w->faults))
+    if (!document_init(&w->doc, w->kind->kind, title, w->faults))
         return false;
     bool filled = fill_document(w);
     bool written = write_out(w);
@@ -115,14 +115,13 @@ static bool prepare(struct work *w, const char *tail)
            (w->options->no_plots || gnuplot_probe(w->faults));
 }
 
-bool work_do(const struct options *options, const char *kind, const char *tail, work_fill *fill,
-             struct text *out, struct faults *faults)
+bool work_do(const struct options *options, const struct work_kind *kind, struct text *out,
+             struct faults *faults)
 {
-    struct work w = {
-        .options = options, .kind = kind, .fill = fill, .out = out, .faults = faults};
+    struct work w = {.options = options, .kind = kind, .out = out, .faults = faults};
     progress_line_begin(&w.line, !options->quiet);
     w.progress = progress_line_progress(&w.line);
-    bool good = prepare(&w, tail) && work_read(&w);
+    bool good = prepare(&w, kind->tail) && work_read(&w);
     progress_line_end(&w.line);
     if (w.reduction != NULL)
         reduction_free(w.reduction);

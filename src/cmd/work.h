@@ -1,4 +1,4 @@
-/* What check and reduce share: from a description's path to a written folder.
+/* What check, reduce and predict share: from a description's path to a written folder.
  */
 #ifndef CMD_WORK_H
 #define CMD_WORK_H
@@ -11,15 +11,24 @@
 
 #include <stdbool.h>
 
-/* Reads the test, lets `fill` write the document, writes the folder, appends the first screen.
- * In:      kind   of the document: "check" or "efficiency"
- *          tail   of the default folder: ".check"
- *          fill   adds to a document that already says what the reduction found; its failure with
- *                 data faults alone still leaves a folder; NULL: nothing to add
+/* Says what the reduction found, before anything is added. */
+typedef bool work_describe(const struct reduction *reduction, struct document *doc,
+                           struct faults *faults);
+
+/* Adds to the document; its failure with data faults alone still leaves a folder. */
+typedef bool work_fill(const struct options *options, const struct reduction *reduction,
+                       struct document *doc, struct faults *faults);
+
+struct work_kind {
+    const char *kind; /* of the document: "check", "efficiency" */
+    const char *tail; /* of the default folder: ".check" */
+    work_describe *describe; /* NULL: nothing */
+    work_fill *fill;
+};
+
+/* Reads the test, has the document written, writes the folder, appends the first screen.
  * Returns: false with faults */
-typedef bool work_fill(const struct reduction *reduction, struct document *doc,
-                       struct faults *faults);
-bool work_do(const struct options *options, const char *kind, const char *tail, work_fill *fill,
-             struct text *out, struct faults *faults);
+bool work_do(const struct options *options, const struct work_kind *kind, struct text *out,
+             struct faults *faults);
 
 #endif

@@ -99,6 +99,36 @@ static const char *const plate_head =
     "area error    = 0.3 %% standard     # a steel tape, both diagonals\n"
     "surface       = %s\n"
     "\n"
+    "# What it is made of: for 'etabench predict', which lays it beside the measurement.\n"
+    "[cover]\n"
+    "glazing       = low-iron glass\n"
+    "gap           = 30 mm\n"
+    "\n"
+    "[absorber]\n"
+    "%s"
+    "material      = copper\n"
+    "thickness     = 0.3 mm\n"
+    "\n"
+    "[tubes]\n"
+    "layout        = serpentine\n"
+    "number        = 8\n"
+    "spacing       = 120 mm\n"
+    "length        = 1.95 m\n"
+    "outside diameter = 10 mm\n"
+    "inside diameter  = 8.4 mm\n"
+    "\n"
+    "[bond]\n"
+    "kind          = soldered\n"
+    "\n"
+    "[back]\n"
+    "material      = mineral wool\n"
+    "thickness     = 50 mm\n"
+    "\n"
+    "[edge]\n"
+    "material      = mineral wool\n"
+    "thickness     = 25 mm\n"
+    "height        = 70 mm\n"
+    "\n"
     "[site]\n"
     "name          = Workshop yard\n"
     "latitude      = 46.5 deg\n"
@@ -219,7 +249,10 @@ void texts_description(enum demo_collector collector, struct text *out)
     else if (collector == DEMO_BUCKET)
         text_addf(out, bucket_head, name);
     else
-        text_addf(out, plate_head, name, collector == DEMO_PLATE_A ? "black" : "selective");
+        text_addf(out, plate_head, name, collector == DEMO_PLATE_A ? "black" : "selective",
+                  collector == DEMO_PLATE_A ? "surface       = stove paint\n"
+                                            : "absorptance   = 0.91       # of a sample\n"
+                                              "emittance     = 0.12\n");
     texts_instruments(collector, out);
     text_add(out, collector == DEMO_RIG      ? rig_tail
                   : collector == DEMO_BUCKET ? bucket_tail

@@ -66,6 +66,7 @@ double *shifts_slot(struct shifts *shifts, const struct error_target *target)
         return &shifts->loss_W_m2;
     case SHIFT_LOSS_SLOPE:
         return &shifts->loss_W_m2K;
+    case SHIFT_PROPERTY: /* not of a point */
     case SHIFT_COUNT:
         break;
     }

@@ -34,6 +34,7 @@ enum shift_target {
     SHIFT_PIPE,     /* of a channel: W/K, heat loss of the pipe between sensor and collector */
     SHIFT_LOSS,     /* W/m2, heat loss at whatever temperature: a sky that is not as thought */
     SHIFT_LOSS_SLOPE, /* W/(m2 K), heat loss per degree: a wind that is not as thought */
+    SHIFT_PROPERTY, /* of a construction, in the property's own unit: moved by study/build.h alone */
     SHIFT_COUNT
 };
 
@@ -56,6 +57,7 @@ struct error_source {
     bool rectangular; /* stated as a limit or a step: what a Monte Carlo draws; otherwise normal */
     bool per_sample; /* reading kind: u is of one sample; a mean of n readings has u / sqrt(n) */
     double dof; /* degrees of freedom; INFINITY if not stated */
+    size_t property; /* of SHIFT_PROPERTY: an enum property of study/build.h */
     size_t n_targets;
     struct error_target targets[ERROR_TARGETS];
 };

@@ -15,6 +15,15 @@ struct film_fluid film_water(double t_degC, double cp_J_kgK)
                                .cp_J_kgK = cp_J_kgK};
 }
 
+struct film_fluid film_mixture(const struct film_fluid *water, double volume_share, double growth,
+                               double cp_J_kgK)
+{
+    return (struct film_fluid){.conductivity_W_mK =
+                                   water->conductivity_W_mK * (1.0 - 0.75 * volume_share),
+                               .viscosity_Pa_s = water->viscosity_Pa_s * exp(growth * volume_share),
+                               .cp_J_kgK = cp_J_kgK};
+}
+
 static double gnielinski(double re, double pr)
 {
     double friction = pow(0.79 * log(re) - 1.64, -2.0);

@@ -86,7 +86,8 @@ static bool no_points(const struct reduction *r, const struct run_section *run,
 static bool tell(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     return view_numbers(view, doc, faults) && view_doubts(view, doc, faults) &&
-           view_answers(view, doc, faults) && view_corrections(view, doc, faults) &&
+           view_answers(view, doc, faults) && view_idle(view, doc, faults) &&
+           view_corrections(view, doc, faults) &&
            view_storage(view, doc, faults) && view_tables(view, doc, faults) &&
            view_worked(view, doc, faults) && view_figures(view, doc, faults) &&
            view_draws(view, doc, faults) && view_budget(view, doc, faults);

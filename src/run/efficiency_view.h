@@ -71,6 +71,7 @@ bool view_tables(const struct efficiency_view *view, struct document *doc, struc
 bool view_worked(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_draws(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_idle(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 
 #endif

@@ -30,7 +30,9 @@ static const struct schema steady_schema = {
 static const struct schema *const schemas[] = {
     &collector_schema, &site_schema,       &fluid_schema,  &log_schema,
     &points_schema,    &instrument_schema, &pipe_schema,   &steady_schema,
-    &report_schema,    &run_schema};
+    &report_schema,    &run_schema,        &cover_schema,  &inner_cover_schema,
+    &absorber_schema,  &tubes_schema,      &bond_schema,   &back_schema,
+    &edge_schema,      &stagnation_schema, &operating_schema};
 
 const struct schema *const *setup_schemas(size_t *n)
 {
@@ -408,6 +410,9 @@ static bool fill(struct making *making)
     bool instruments = read_instruments(making);
     good = read_pipes(making) && good;
     good = read_steady(making) && good;
+    good = construction_read(&setup->construction, &setup->collector, making->description,
+                             setup->path, making->faults) &&
+           good;
     good = read_report(making) && good;
     good = read_runs(making) && good;
     good = check_source(making) && good;

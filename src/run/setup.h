@@ -5,6 +5,7 @@
 
 #include "description/schema.h"
 #include "domain/collector.h"
+#include "domain/construction.h"
 #include "domain/error_source.h"
 #include "domain/fluid_choice.h"
 #include "domain/instrument.h"
@@ -36,6 +37,7 @@ struct test_setup {
     struct instrument *instruments;
     size_t n_instruments;
     struct pipes pipes;
+    struct construction construction; /* what `predict` looks at */
     char rules[VALUE_SIZE]; /* name of the rule set; "" when not stated */
     struct place rules_at;  /* line 0 when not stated */
     char checked[VALUE_SIZE]; /* copy of the standard, by whom, when; "" when not stated */

@@ -410,6 +410,10 @@ static void test_film(void **state)
         aid_near_relative("viscosity", water.viscosity_Pa_s, rows[i].viscosity, 0.03);
     }
     struct film_fluid fluid = {0.6, 1e-3, 3000.0}; /* Pr 5 */
+    /* 40 % propylene glycol: conductivity 0.7 of water's and 3.6 times as thick (e^1.28), by hand. */
+    struct film_fluid half = film_mixture(&fluid, 0.4, 3.2, 3700.0);
+    aid_near("mixture's conductivity", half.conductivity_W_mK, 0.42, 1e-12);
+    aid_near_relative("mixture's viscosity", half.viscosity_Pa_s, 3.5966e-3, 1e-4);
     double per_re = 3.14159265358979323846 * 0.01 * 1e-3 / 4.0;
     aid_near("quiet", film_nusselt(1000.0 * per_re, 0.01, &fluid), 4.36, 0.0);
     double friction = pow(0.79 * log(1e4) - 1.64, -2.0); /* 0.03148 */
