@@ -13,8 +13,17 @@ const char *row_refusal_words(enum row_refusal refusal)
         [ROW_DUPLICATE] = "same stamp as the row before",
         [ROW_BACKWARD] = "stamp before that of the row before",
         [ROW_HEADER_AGAIN] = "header row repeated",
+        [ROW_HEAD] = "units or the like below the header row",
+        [ROW_SUMMARY] = "summary without a stamp below the readings",
+        [ROW_CUT] = "line on which the file was cut off",
+        [ROW_FILLED] = "line with NUL or 0xFF bytes, as a power cut leaves them",
     };
     return words[refusal];
+}
+
+bool row_refusal_is_plain(enum row_refusal refusal)
+{
+    return refusal == ROW_HEADER_AGAIN || refusal == ROW_HEAD || refusal == ROW_SUMMARY;
 }
 
 void log_account_init(struct log_account *account)

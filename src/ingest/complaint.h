@@ -58,6 +58,7 @@ struct stamp_troubles {
     uint64_t rows_used;
     uint64_t count[ROW_REFUSALS];
     struct first_seen first[ROW_REFUSALS];
+    long unfinished;             /* line of a used row without a line end, or 0 */
     enum stamp_status first_bad; /* why the first bad stamp is bad */
     int64_t backward_us;         /* the first backward stamp */
     struct row_before {

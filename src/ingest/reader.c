@@ -4,6 +4,8 @@
 #include "ingest/complaint.h"
 #include "ingest/file_state.h"
 #include "ingest/repeat.h"
+#include "ingest/row_kind.h"
+#include "ingest/row_seen.h"
 #include "ingest/rows.h"
 #include "ingest/span.h"
 #include "ingest/survey.h"
@@ -39,6 +41,12 @@ struct reading {
     bool any;                                            /* a row was used */
     size_t last_file;                                    /* of the last used row, with last_line */
     long last_line;
+    struct pending {
+        uint64_t n; /* rows without a stamp since the last one with one: perhaps a summary */
+        struct first_seen first;
+        enum stamp_status status;
+        bool over; /* there were too many for one */
+    } pending;
     uint64_t named;
     bool input_ok; /* no input fault so far */
 };
@@ -125,55 +133,59 @@ static bool flush(struct reading *r, bool gap_follows)
     return true;
 }
 
-static void quote(const char *bytes, size_t n, char out[QUOTED_SIZE])
+/* Counts n rows of a kind, of which `first` is the first. */
+static void count_refused(struct reading *r, enum row_refusal refusal, uint64_t n,
+                          const struct first_seen *first)
 {
-    bool cut = n > QUOTED_SIZE - 4;
-    size_t kept = cut ? QUOTED_SIZE - 4 : n;
-    while (cut && kept > 0 && ((unsigned char)bytes[kept] & 0xC0U) == 0x80U)
-        kept--;
-    bool utf8 = text_is_utf8(bytes, kept);
-    for (size_t i = 0; i < kept; i++) {
-        unsigned char c = (unsigned char)bytes[i];
-        out[i] = c < 0x20 || c == 0x7F || (c >= 0x80 && !utf8) ? '?' : bytes[i];
-    }
-    strcpy(out + kept, cut ? "..." : "");
-}
-
-/* Where a field of the current line stands, and its text: asked for only when it is to be told. */
-static struct first_seen see(const struct reading *r, const struct rows *rows, size_t field)
-{
-    struct first_seen seen = {.file = r->file, .line = rows->line.number, .field = field + 1};
-    size_t start;
-    size_t n;
-    if (!csv_field_span(rows->line.bytes, rows->line.n, r->plan->separator, field, &start, &n))
-        return seen;
-    seen.column = (long)text_characters(rows->line.bytes, start) + 1;
-    if (n >= 2 && rows->line.bytes[start] == '"' && rows->line.bytes[start + n - 1] == '"') {
-        start++;
-        n -= 2;
-    }
-    quote(rows->line.bytes + start, n, seen.text);
-    return seen;
+    struct log_account *account = r->account;
+    account->refused[refusal] += n;
+    if (account->first_refused[refusal].line == 0)
+        account->first_refused[refusal] = (struct log_place){.file = r->file, .line = first->line};
+    if (r->troubles.count[refusal] == 0)
+        r->troubles.first[refusal] = *first;
+    r->troubles.count[refusal] += n;
 }
 
 static void refuse_row(struct reading *r, const struct rows *rows, enum row_refusal refusal)
 {
-    struct log_account *account = r->account;
-    account->refused[refusal]++;
-    if (account->first_refused[refusal].line == 0)
-        account->first_refused[refusal] =
-            (struct log_place){.file = r->file, .line = rows->line.number};
-    if (r->troubles.count[refusal]++ > 0)
-        return;
-    r->troubles.first[refusal] = see(r, rows, rows->time_field[0]);
-    if (refusal == ROW_BAD_STAMP)
+    bool is_first = r->troubles.count[refusal] == 0;
+    struct first_seen here = {.file = r->file, .line = rows->line.number};
+    if (is_first)
+        here = row_seen(rows, r->file, rows->time_field[0]);
+    if (is_first && refusal == ROW_BAD_STAMP)
         r->troubles.first_bad = rows->stamp_status;
-    if (refusal == ROW_BACKWARD)
+    if (is_first && refusal == ROW_BACKWARD)
         r->troubles.backward_us = rows->time_us;
-    if ((refusal == ROW_BACKWARD || refusal == ROW_SKIPPED) && r->any)
-        r->troubles.before[refusal] = (struct row_before){account->last_us,
-                                                          account->files[r->last_file].path,
+    if (is_first && (refusal == ROW_BACKWARD || refusal == ROW_SKIPPED) && r->any)
+        r->troubles.before[refusal] = (struct row_before){r->account->last_us,
+                                                          r->account->files[r->last_file].path,
                                                           r->last_line};
+    count_refused(r, refusal, 1, &here);
+}
+
+/* Rows without a stamp: a summary if no row with a stamp follows in the file, else bad stamps. */
+static void settle_pending(struct reading *r, enum row_refusal refusal)
+{
+    if (r->pending.n == 0)
+        return;
+    if (refusal == ROW_BAD_STAMP && r->troubles.count[ROW_BAD_STAMP] == 0)
+        r->troubles.first_bad = r->pending.status;
+    count_refused(r, refusal, r->pending.n, &r->pending.first);
+    r->pending.n = 0;
+}
+
+static void bad_stamp(struct reading *r, const struct rows *rows)
+{
+    r->pending.over = r->pending.over || r->pending.n == SUMMARY_ROWS_MAX;
+    if (!rows->any_row || !row_has_no_stamp(rows) || r->pending.over) {
+        settle_pending(r, ROW_BAD_STAMP);
+        refuse_row(r, rows, ROW_BAD_STAMP);
+        return;
+    }
+    if (r->pending.n++ > 0)
+        return; /* its place is kept */
+    r->pending.first = row_seen(rows, r->file, rows->time_field[0]);
+    r->pending.status = rows->stamp_status;
 }
 
 static void bad_line(struct reading *r, const struct rows *rows)
@@ -192,7 +204,7 @@ static void note_first(struct reading *r, const struct rows *rows, size_t k)
     if (first->line > 0)
         return;
     *first = (struct log_place){.file = r->file, .line = rows->line.number};
-    r->first_flag[k][flag] = see(r, rows, rows->field[k]);
+    r->first_flag[k][flag] = row_seen(rows, r->file, rows->field[k]);
 }
 
 static void note_gap(struct log_account *account, int64_t to_us)
@@ -262,6 +274,8 @@ static bool take_row(struct reading *r, struct rows *rows)
         note_first(r, rows, k);
     }
     count_row(r, rows);
+    if (!rows->line.finished && rows->role[rows->header.n - 1] != ROLE_NONE)
+        r->troubles.unfinished = rows->line.number;
     return true;
 }
 
@@ -271,24 +285,59 @@ static bool hopeless(const struct reading *r)
     return file->rows_used == 0 && r->troubles.count[ROW_BAD_STAMP] >= HOPELESS_ROWS;
 }
 
+/* What a row that gives no reading is counted as. */
+static void set_aside(struct reading *r, const struct rows *rows, enum row_status status)
+{
+    switch (status) {
+    case ROWS_BAD_LINE:
+        bad_line(r, rows);
+        break;
+    case ROWS_BAD_STAMP:
+        if (rows->stamp_status == STAMP_SKIPPED)
+            refuse_row(r, rows, ROW_SKIPPED);
+        else
+            bad_stamp(r, rows);
+        break;
+    case ROWS_HEADER_AGAIN:
+        refuse_row(r, rows, ROW_HEADER_AGAIN);
+        break;
+    case ROWS_HEAD:
+        refuse_row(r, rows, ROW_HEAD);
+        break;
+    case ROWS_CUT:
+        refuse_row(r, rows, ROW_CUT);
+        break;
+    default:
+        refuse_row(r, rows, ROW_FILLED);
+    }
+}
+
 /* Returns: false if the reading cannot go on at all. */
 static bool read_rows(struct reading *r, struct rows *rows)
 {
     for (;;) {
         enum row_status status = rows_next(rows, r->faults);
-        if (status == ROWS_END)
+        if (status == ROWS_END) {
+            settle_pending(r, ROW_SUMMARY);
+            r->pending.over = false;
             return true;
+        }
         if (status == ROWS_FAILED)
             return false;
         r->account->rows_read++;
         r->account->files[r->file].rows_read++;
-        if (status == ROWS_BAD_LINE)
-            bad_line(r, rows);
-        else if (status == ROWS_BAD_STAMP)
-            refuse_row(r, rows,
-                       rows->stamp_status == STAMP_SKIPPED ? ROW_SKIPPED : ROW_BAD_STAMP);
-        else if (status == ROWS_HEADER_AGAIN)
-            refuse_row(r, rows, ROW_HEADER_AGAIN);
+        if (status == ROWS_ROW && (r->pending.n > 0 || r->pending.over)) {
+            settle_pending(r, ROW_BAD_STAMP);
+            r->pending.over = false;
+        }
+        if (status == ROWS_HEADER_OTHER) {
+            refuse_row(r, rows, ROW_BAD_LINE);
+            settle_pending(r, ROW_BAD_STAMP);
+            r->input_ok = rows_complain_header(rows, r->faults);
+            return true;
+        }
+        if (status != ROWS_ROW)
+            set_aside(r, rows, status);
         else if (!take_row(r, rows))
             return false;
         if (hopeless(r))

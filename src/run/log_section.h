@@ -31,6 +31,7 @@ struct log_section {
     struct stated_choice separator; /* comma, semicolon, tab */
     struct stated_choice decimal;   /* point, comma */
     struct stated_choice encoding;  /* enum encoding */
+    struct stated_text names;       /* "none" or "line 4" */
     struct stated_list missing;     /* markers */
     struct stated_number gap_s;
     struct stated_list exclude;
@@ -39,6 +40,8 @@ struct log_section {
     struct time_text time;
     char separator_byte;
     char decimal_byte;
+    bool no_names;
+    long names_line; /* 0: not stated */
     struct exclusion *exclusions; /* owned; as many as were right */
     size_t n_exclusions;
 };

@@ -97,7 +97,7 @@ static void the_same_log_in_other_clothes_reads_the_same(void **state)
         {"crlf.csv", ',', '.', NULL, "ISO 8601", false, 0, 0},
         {"cr.csv", ',', '.', NULL, "ISO 8601", false, 0, 0},
         {"bom.csv", ',', '.', NULL, "ISO 8601", false, 0, 0},
-        {"no-final-newline.csv", ',', '.', NULL, "ISO 8601", false, 0, 0},
+        {"no-final-newline.csv", ',', '.', NULL, "ISO 8601", false, 0, 1},
         {"comments-and-blanks.csv", ',', '.', NULL, "ISO 8601", false, 0, 0},
         {"quoted.csv", ',', '.', NULL, "ISO 8601", false, 0, 0},
         {"remarks.csv", ',', '.', NULL, "ISO 8601", false, 0, 0},
