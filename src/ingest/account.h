@@ -23,6 +23,8 @@ enum row_refusal {
     ROW_SKIPPED,      /* its stamp is of the hour over which the clock is put forward */
     ROW_DUPLICATE,    /* same stamp as the row before */
     ROW_BACKWARD,     /* stamp before that of the last used row */
+    ROW_OVERLAP,      /* it stands in an earlier file too */
+    ROW_DIFFERS,      /* other readings at a stamp of an earlier file */
     ROW_HEADER_AGAIN, /* the header row repeated, as after a logger's restart */
     ROW_HEAD,         /* units or the like below the header row */
     ROW_SUMMARY,      /* below the last reading, without a stamp: means and the like */

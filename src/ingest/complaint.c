@@ -188,7 +188,8 @@ static bool complain_backward(const struct stamp_troubles *t, struct faults *fau
     else if (kind == FAULT_INPUT)
         fault_hint(fault,
                    "if the clock was set back, mend the stamps or cut the file there; if it is "
-                   "the earlier stamp that is wrong, mend that row; files must not overlap");
+                   "the earlier stamp that is wrong, mend that row; rows of one file must not lie "
+                   "between those of another");
     else
         fault_hint(fault, "such rows are not used");
     return kind != FAULT_INPUT;
@@ -200,7 +201,8 @@ static bool complain_duplicates(const struct stamp_troubles *t, struct faults *f
     char share[96];
     if (count == 0)
         return true;
-    enum fault_kind kind = t->rows_used == 0 ? FAULT_INPUT : FAULT_WARNING;
+    bool none = t->rows_used == 0 && t->count[ROW_OVERLAP] == 0;
+    enum fault_kind kind = none ? FAULT_INPUT : FAULT_WARNING;
     struct fault *fault = at_first(t, ROW_DUPLICATE, kind, faults);
     fault_found(fault, "stamp '%s' is that of the row before (%s)", t->first[ROW_DUPLICATE].text,
                 share_text(count, t->rows_read, share));
@@ -209,6 +211,39 @@ static bool complain_duplicates(const struct stamp_troubles *t, struct faults *f
                           : "only the first row of a stamp is used; if the stamps are coarser than "
                             "the rows, let the logger write seconds");
     return kind != FAULT_INPUT;
+}
+
+/* Rows that stand in an earlier file too. A file may add none. */
+static void tell_overlap(const struct stamp_troubles *t, struct faults *faults)
+{
+    const struct row_before *other = &t->before[ROW_OVERLAP];
+    uint64_t count = t->count[ROW_OVERLAP];
+    char share[96];
+    if (count == 0)
+        return;
+    enum fault_kind kind = t->rows_used == 0 ? FAULT_WARNING : FAULT_NOTE;
+    struct place at = fault_at(t->path, t->first[ROW_OVERLAP].line, 0);
+    struct fault *fault = fault_new(faults, kind, at);
+    fault_found(fault, "the row stands in %s:%ld too (%s)", other->path, other->line,
+                share_text(count, t->rows_read, share));
+    fault_hint(fault, t->rows_used == 0 ? "the file adds no row: is the same log given twice?"
+                                        : "such rows are used once");
+}
+
+static bool complain_differing(const struct stamp_troubles *t, struct faults *faults)
+{
+    const struct row_before *other = &t->before[ROW_DIFFERS];
+    char share[96];
+    if (t->count[ROW_DIFFERS] == 0)
+        return true;
+    struct fault *fault = at_first(t, ROW_DIFFERS, FAULT_INPUT, faults);
+    fault_found(fault, "stamp '%s' has other readings than in %s:%ld (%s)",
+                t->first[ROW_DIFFERS].text, other->path, other->line,
+                share_text(t->count[ROW_DIFFERS], t->rows_read, share));
+    fault_hint(fault,
+               "both cannot be right: leave one of the files out, or cut off the rows that are "
+               "wrong");
+    return false;
 }
 
 /* Lines that are no readings, and lines that a power cut spoiled: said, and nothing else comes of
@@ -273,6 +308,8 @@ bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults)
     ok = complain_skipped(troubles, faults) && ok;
     ok = complain_backward(troubles, faults) && ok;
     ok = complain_duplicates(troubles, faults) && ok;
+    ok = complain_differing(troubles, faults) && ok;
+    tell_overlap(troubles, faults);
     note_lines(troubles, faults);
     note_unfinished(troubles, faults);
     return ok;

@@ -65,7 +65,8 @@ struct stamp_troubles {
         int64_t us; /* stamp of the last used row before the first refused one */
         const char *path;
         long line;             /* 0: there is none */
-    } before[ROW_REFUSALS];    /* of backward and of skipped stamps */
+    } before[ROW_REFUSALS];    /* of backward and skipped stamps; of rows that stand in an
+                                  earlier file, the first such row there */
 };
 
 /* Says what is to be said of a whole file's rows.

@@ -3,6 +3,7 @@
 #include "base/text.h"
 #include "ingest/complaint.h"
 #include "ingest/file_state.h"
+#include "ingest/overlap.h"
 #include "ingest/repeat.h"
 #include "ingest/row_kind.h"
 #include "ingest/row_seen.h"
@@ -36,6 +37,7 @@ struct reading {
     uint64_t bytes_before; /* of the files before it */
     struct stamp_troubles troubles;
     struct repeat repeat;
+    struct overlap overlap; /* of the current file with earlier ones */
     struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
     enum channel list[CH_LOGGED];                        /* channel of each column of the plan */
     bool any;                                            /* a row was used */
@@ -255,15 +257,35 @@ static void settle_repeat(struct reading *r, struct rows *rows)
         r->input_ok = false;
 }
 
-/* Returns: false if a sink stopped the reading. */
-static bool take_row(struct reading *r, struct rows *rows)
+/* A row whose stamp does not come after that of the last used one. Returns: false with a machine
+ * fault. */
+static bool refuse_late(struct reading *r, const struct rows *rows, int64_t raw_us)
 {
-    settle_repeat(r, rows);
-    if (r->any && rows->time_us <= r->account->last_us) {
-        bool same = rows->time_us == r->account->last_us;
+    struct log_place where;
+    enum overlap_kind kind =
+        overlap_find(&r->overlap, r->account, r->file, rows, raw_us, &where, r->faults);
+    bool same = rows->time_us == r->account->last_us;
+    if (kind == OVERLAP_FAILED)
+        return false;
+    if (kind == OVERLAP_NONE) {
         refuse_row(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
         return true;
     }
+    enum row_refusal refusal = kind == OVERLAP_SAME ? ROW_OVERLAP : ROW_DIFFERS;
+    if (r->troubles.count[refusal] == 0)
+        r->troubles.before[refusal] =
+            (struct row_before){rows->time_us, r->account->files[where.file].path, where.line};
+    refuse_row(r, rows, refusal);
+    return true;
+}
+
+/* Returns: false if a sink stopped the reading, or with a machine fault. */
+static bool take_row(struct reading *r, struct rows *rows)
+{
+    int64_t raw_us = rows->time_us;
+    settle_repeat(r, rows);
+    if (r->any && rows->time_us <= r->account->last_us)
+        return refuse_late(r, rows, raw_us);
     if (!make_room(r, rows->time_us, rows->lines.source.bytes_read))
         return false;
     size_t row = r->block.n++;
@@ -378,6 +400,7 @@ static bool read_file(struct reading *r, size_t index)
     if (!rows_open(&rows, &r->form, path, true, r->faults))
         return false;
     bool ok = read_rows(r, &rows) && close_account(r, &rows, &r->before[index]);
+    overlap_close(&r->overlap);
     rows_close(&rows);
     return ok;
 }

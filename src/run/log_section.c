@@ -1,6 +1,8 @@
 #include "run/log_section.h"
 
+#include "base/files.h"
 #include "base/numbers.h"
+#include "base/windows_path.h"
 #include "ingest/source.h"
 #include "ingest/stamp.h"
 
@@ -272,12 +274,41 @@ static bool settle_names(struct log_section *log, const char *file, struct fault
     return false;
 }
 
+static bool settle_file(const struct stated_text *file, const char *path, struct faults *faults)
+{
+    size_t before = faults->n;
+    char *other = windows_to_linux(file->text, faults);
+    if (other == NULL)
+        return faults->n == before;
+    char *beside = path_beside(path, file->text, faults);
+    bool good = beside != NULL && file_exists(beside);
+    if (beside != NULL && !good) {
+        struct place at = fault_at(path, file->at.line, file->at.column);
+        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+        fault_found(fault, "'%s' is written as Windows writes paths", file->text);
+        fault_expected(fault, "'%s', as it is called here", other);
+        fault_hint(fault, "or copy the file beside the description and give its name alone");
+    }
+    free(beside);
+    free(other);
+    return good;
+}
+
+bool files_settle(const struct stated_list *files, const char *path, struct faults *faults)
+{
+    bool good = true;
+    for (size_t i = 0; i < files->n; i++)
+        good = settle_file(&files->items[i], path, faults) && good;
+    return good;
+}
+
 bool log_section_settle(struct log_section *log, const char *file, struct faults *faults)
 {
     log->separator_byte = separator_bytes[log->separator.index];
     log->decimal_byte = decimal_bytes[log->decimal.index];
     bool good = settle_exclusions(log, file, faults);
     good = settle_names(log, file, faults) && good;
+    good = files_settle(&log->files, file, faults) && good;
     if (log->separator_byte == ',' && log->decimal_byte == ',') {
         struct place at = fault_at(file, log->decimal.at.line, log->decimal.at.column);
         struct fault *fault = fault_new(faults, FAULT_INPUT, at);

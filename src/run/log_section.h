@@ -62,6 +62,10 @@ extern const struct schema points_schema; /* [points] */
 void log_section_free(struct log_section *log);
 void points_section_free(struct points_section *points);
 
+/* Refuses names of files that are written in Windows' way, unless a file is called so.
+ * In:      path  the description's */
+bool files_settle(const struct stated_list *files, const char *path, struct faults *faults);
+
 bool log_section_settle(struct log_section *log, const char *file, struct faults *faults);
 
 #endif
