@@ -69,12 +69,12 @@ static void results_have_a_name_in_windows(void **state)
         const char *path;
         const char *expected;
     } rows[] = {
-        {"Debian", "/home/ann", "/mnt/c/Users/Ann B/p.results/report.html",
+        {"Debian", "/srv/ann", "/mnt/c/Users/Ann B/p.results/report.html",
          "C:\\Users\\Ann B\\p.results\\report.html"},
         {"Debian", "/mnt/d/solar", "p.results/report.html", "D:\\solar\\p.results\\report.html"},
-        {"Debian", "/home/ann", "p.results/report.html",
-         "\\\\wsl.localhost\\Debian\\home\\ann\\p.results\\report.html"},
-        {"", "/home/ann", "p.results/report.html", NULL},
+        {"Debian", "/srv/ann", "p.results/report.html",
+         "\\\\wsl.localhost\\Debian\\srv\\ann\\p.results\\report.html"},
+        {"", "/srv/ann", "p.results/report.html", NULL},
         {"", "/mnt/wsl", "a", NULL},
         {"", "/", "/mnt/c", "C:\\"},
     };
