@@ -2,14 +2,17 @@
 
 #include "base/files.h"
 #include "base/units.h"
+#include "base/windows_path.h"
 #include "cmd/progress_line.h"
 #include "plots/gnuplot.h"
 #include "report/folder.h"
 #include "report/json.h"
 #include "report/text.h"
 
+#include <limits.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 /* One piece of work; the document is written whatever the data could give. */
 struct work {
@@ -61,6 +64,21 @@ static bool fill_document(struct work *w)
     return w->kind->fill(w->options, w->reduction, &w->doc, w->faults);
 }
 
+/* Under Windows' Linux subsystem the report has another name for the browser. */
+static bool tell_windows(struct work *w)
+{
+    char folder[PATH_MAX];
+    struct windows_host host = windows_host_here();
+    if (!host.known || getcwd(folder, sizeof folder) == NULL)
+        return true;
+    char *seen = windows_from_linux(&host, folder, w->target, w->faults);
+    if (seen == NULL)
+        return w->faults->worst < FAULT_MACHINE;
+    text_addf(w->out, "in Windows: %s\\report.html\n", seen);
+    free(seen);
+    return true;
+}
+
 /* The folder is written unless an input was wrong or the machine could not. */
 static bool write_out(struct work *w)
 {
@@ -76,6 +94,8 @@ static bool write_out(struct work *w)
         report_first_screen(&w->doc, w->out);
         text_addf(w->out, "\nreport: %s/report.html (plain text: report.txt)\n",
                   w->target);
+        if (!tell_windows(w))
+            return false;
     }
     return text_ok(w->out, w->faults);
 }

@@ -19,6 +19,7 @@ static enum dimension dimension_of_column(const void *target)
     return measured == DIM_VOLUME_FLOW && instrument->m3_per_pulse.at.given ? DIM_PULSES : measured;
 }
 
+static const char *const head_unit_words[] = {"right", "wrong"};
 static const char *const mounting_words[] = {"immersed", "strapped on"};
 
 static const struct schema_row rows[] = {
@@ -49,6 +50,16 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct instrument, unit_text),
      .help = "of its column after gain and add; required with [log]",
      .example = "W/m2"},
+    {.key = "head unit",
+     .kind = VALUE_CHOICE,
+     .choices = head_unit_words,
+     .n_choices = LENGTH(head_unit_words),
+     .offset = offsetof(struct instrument, head_unit),
+     .help =
+         "whether the unit that the log's own head states is right; a contradiction with 'unit' "
+         "is refused unless it is said to be wrong",
+     .example = "wrong",
+     .by_default = "right"},
     {.key = "gain",
      .kind = VALUE_NUMBER,
      .limits = {-1e12, 1e12, false},

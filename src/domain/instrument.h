@@ -14,6 +14,9 @@
 /* How a thermometer of the fluid sits. */
 enum mounting { MOUNTING_IMMERSED, MOUNTING_STRAPPED_ON };
 
+/* What is stated of the unit in the head of its column. */
+enum head_unit_claim { HEAD_UNIT_RIGHT, HEAD_UNIT_WRONG };
+
 /* A sensor strapped onto a pipe errs towards the air by this share of (t - t_ambient), with this
  * standard uncertainty: our own figures, for a sensor under insulation with paste. */
 #define STRAPPED_ON_SHARE 0.02
@@ -27,6 +30,7 @@ struct instrument {
     struct stated_text column;
     struct stated_number m3_per_pulse; /* the column holds pulses */
     struct stated_text unit_text;
+    struct stated_choice head_unit; /* enum head_unit_claim */
     struct stated_number gain; /* value in `unit` = gain * number + add */
     struct stated_number add;
     struct stated_text kind_text;

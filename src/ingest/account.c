@@ -15,9 +15,21 @@ const char *row_refusal_words(enum row_refusal refusal)
         [ROW_PART] = "first rows of a stretch, of an unknown part of their stamp",
         [ROW_DUPLICATE] = "same stamp as the row before",
         [ROW_BACKWARD] = "stamp before that of the row before",
+        [ROW_OVERLAP] = "the same row as in an earlier file",
+        [ROW_DIFFERS] = "other readings than an earlier file has at that stamp",
         [ROW_HEADER_AGAIN] = "header row repeated",
+        [ROW_HEAD] = "units or the like below the header row",
+        [ROW_SUMMARY] = "summary without a stamp below the readings",
+        [ROW_CUT] = "line on which the file was cut off",
+        [ROW_FILLED] = "line with NUL or 0xFF bytes, as a power cut leaves them",
     };
     return words[refusal];
+}
+
+bool row_refusal_is_plain(enum row_refusal refusal)
+{
+    return refusal == ROW_HEADER_AGAIN || refusal == ROW_HEAD || refusal == ROW_SUMMARY ||
+           refusal == ROW_OVERLAP;
 }
 
 void log_account_init(struct log_account *account)

@@ -26,9 +26,17 @@ enum row_refusal {
     ROW_PART,         /* first rows of a stretch whose part of their common stamp is not known */
     ROW_DUPLICATE,    /* same stamp as the row before */
     ROW_BACKWARD,     /* stamp before that of the last used row */
+    ROW_OVERLAP,      /* it stands in an earlier file too */
+    ROW_DIFFERS,      /* other readings at a stamp of an earlier file */
     ROW_HEADER_AGAIN, /* the header row repeated, as after a logger's restart */
+    ROW_HEAD,         /* units or the like below the header row */
+    ROW_SUMMARY,      /* below the last reading, without a stamp: means and the like */
+    ROW_CUT,          /* the file ends inside it */
+    ROW_FILLED,       /* begins or ends with NUL or 0xFF bytes, as a power cut leaves them */
     ROW_REFUSALS
 };
+/* Whether such a row is no reading at all: nothing is lost by it. */
+bool row_refusal_is_plain(enum row_refusal refusal);
 const char *row_refusal_words(enum row_refusal refusal); /* "stamp that cannot be read" */
 
 /* The first of a kind; line 0: there is none. */

@@ -23,11 +23,6 @@ const char *count_text(uint64_t count, char out[32])
     return out;
 }
 
-static const char *sign_word(char sign)
-{
-    return sign == ';' ? "semicolon" : sign == '\t' ? "tab" : "comma";
-}
-
 static long column_of(const struct line *line, size_t byte)
 {
     return (long)text_characters(line->bytes, byte) + 1;
@@ -87,71 +82,6 @@ bool complain_bad_line(const struct bad_line *bad, struct faults *faults)
         say_surplus(bad, fault);
     else
         say_line(bad, fault);
-    return false;
-}
-
-static void hint_column(const struct header *header, const char *name, struct fault *fault)
-{
-    const char *near = text_nearest(name, (const char *const *)header->names, header->n);
-    if (near != NULL)
-        fault_hint(fault, "did you mean '%s'? names are compared letter for letter", near);
-    else
-        fault_hint(fault, "write 'column' as the header row does, letter for letter");
-}
-
-static void list_names(const struct header *header, struct fault *fault)
-{
-    struct text list;
-    text_init(&list);
-    for (size_t i = 0; i < header->n; i++)
-        text_addf(&list, "%s'%s'", i == 0 ? "" : ", ", header->names[i]);
-    fault_expected(fault, "one of %s", text_string(&list));
-    text_free(&list);
-}
-
-bool complain_column(const struct header *header, const char *path, const char *name,
-                     const char *role, size_t found, size_t first, struct faults *faults)
-{
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, header->line, 0));
-    if (found == 0) {
-        fault_field(fault, "%s", role);
-        fault_found(fault, "column '%s' is not in the header row", name);
-        list_names(header, fault);
-        hint_column(header, name, fault);
-        return false;
-    }
-    fault_field(fault, "field %zu", first + 1);
-    fault_found(fault, "column '%s' (%s) stands %zu times in the header row", name, role, found);
-    fault_hint(fault, "give the columns different names in the header row");
-    return false;
-}
-
-/* A header of one name means that another separator was meant, if the row holds one. */
-static void hint_header(const struct header *header, struct fault *fault)
-{
-    for (const char *sign = ";\t,"; header->n == 1 && *sign != '\0'; sign++)
-        if (memchr(header->raw, *sign, header->raw_n) != NULL) {
-            fault_hint(fault, "it has one field; set 'separator = %s' in [log]", sign_word(*sign));
-            return;
-        }
-    fault_hint(fault, "the first line that is neither blank nor a comment must name the columns");
-}
-
-bool complain_header(const struct header *header, const char *path, const struct log_plan *plan,
-                     struct faults *faults)
-{
-    struct text list;
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, header->line, 0));
-    text_init(&list);
-    for (size_t i = 0; i < plan->n_time_columns; i++)
-        text_addf(&list, "%s'%s'", i == 0 ? "" : ", ", plan->time_columns[i]);
-    for (size_t i = 0; i < plan->n_columns; i++)
-        text_addf(&list, ", '%s'", plan->columns[i].name);
-    fault_found(fault, "the header row names none of the columns; it begins '%.60s'",
-                header->names[0]);
-    fault_expected(fault, "%s", text_string(&list));
-    hint_header(header, fault);
-    text_free(&list);
     return false;
 }
 
@@ -298,20 +228,92 @@ static bool complain_backward(const struct stamp_troubles *t, struct faults *fau
     return kind != FAULT_INPUT;
 }
 
-static void note_headers(const struct stamp_troubles *t, struct faults *faults)
+/* Rows that stand in an earlier file too. A file may add none. */
+static void tell_overlap(const struct stamp_troubles *t, struct faults *faults)
 {
-    char number[32];
-    if (t->count[ROW_HEADER_AGAIN] == 0)
+    const struct row_before *other = &t->before[ROW_OVERLAP];
+    uint64_t count = t->count[ROW_OVERLAP];
+    char share[96];
+    if (count == 0)
         return;
-    struct place at = fault_at(t->path, t->first[ROW_HEADER_AGAIN].line, 0);
-    struct fault *fault = fault_new(faults, FAULT_NOTE, at);
-    fault_found(fault, "the header row stands again (%s more), as after a restart of the logger",
-                count_text(t->count[ROW_HEADER_AGAIN], number));
+    enum fault_kind kind = t->rows_used == 0 ? FAULT_WARNING : FAULT_NOTE;
+    struct place at = fault_at(t->path, t->first[ROW_OVERLAP].line, 0);
+    struct fault *fault = fault_new(faults, kind, at);
+    fault_found(fault, "the row stands in %s:%ld too (%s)", other->path, other->line,
+                complain_share(count, t->rows_read, share));
+    fault_hint(fault, t->rows_used == 0 ? "the file adds no row: is the same log given twice?"
+                                        : "such rows are used once");
+}
+
+static bool complain_differing(const struct stamp_troubles *t, struct faults *faults)
+{
+    const struct row_before *other = &t->before[ROW_DIFFERS];
+    char share[96];
+    if (t->count[ROW_DIFFERS] == 0)
+        return true;
+    struct fault *fault = complain_at_first(t, ROW_DIFFERS, FAULT_INPUT, faults);
+    fault_found(fault, "stamp '%s' has other readings than in %s:%ld (%s)",
+                t->first[ROW_DIFFERS].text, other->path, other->line,
+                complain_share(t->count[ROW_DIFFERS], t->rows_read, share));
+    fault_hint(fault,
+               "both cannot be right: leave one of the files out, or cut off the rows that are "
+               "wrong");
+    return false;
+}
+
+/* Lines that are no readings, and lines that a power cut spoiled: said, and nothing else comes of
+ * it. */
+static void note_lines(const struct stamp_troubles *t, struct faults *faults)
+{
+    static const struct {
+        enum row_refusal refusal;
+        const char *found;
+    } rows[] = {
+        {ROW_HEADER_AGAIN,
+         "the header row stands again (%s more), as after a restart of the logger"},
+        {ROW_HEAD,
+         "below the header row stand units or the like (%s row(s)); they are no readings"},
+        {ROW_SUMMARY, "below the readings stand rows without a stamp (%s); they are not used"},
+        {ROW_CUT, "the file ends inside this row (%s), which is not used"},
+        {ROW_FILLED,
+         "NUL or 0xFF bytes stand at a line's begin or end (%s), as after a power cut; such "
+         "lines are not used"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char number[32];
+        uint64_t count = t->count[rows[i].refusal];
+        if (count == 0)
+            continue;
+        struct place at = fault_at(t->path, t->first[rows[i].refusal].line, 0);
+        struct fault *fault = fault_new(faults, FAULT_NOTE, at);
+        count_text(count, number);
+        const char *mark = strstr(rows[i].found, "%s");
+        fault_found(fault, "%.*s%s%s", (int)(mark - rows[i].found), rows[i].found, number,
+                    mark + 2);
+    }
+}
+
+/* The last number of a line without a line end may lack digits. */
+static void note_unfinished(const struct stamp_troubles *t, struct faults *faults)
+{
+    if (t->unfinished == 0)
+        return;
+    struct fault *fault = fault_new(faults, FAULT_NOTE, fault_at(t->path, t->unfinished, 0));
+    fault_found(fault,
+                "the last row has no line end: if the file was cut off there, its last number "
+                "lacks digits");
+}
+
+/* Lines below the names that are no rows. */
+static uint64_t count_no_rows(const struct stamp_troubles *t)
+{
+    return t->count[ROW_HEADER_AGAIN] + t->count[ROW_HEAD] + t->count[ROW_SUMMARY] +
+           t->count[ROW_CUT] + t->count[ROW_FILLED];
 }
 
 bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults)
 {
-    if (troubles->rows_read == troubles->count[ROW_HEADER_AGAIN]) {
+    if (troubles->rows_read == count_no_rows(troubles)) {
         struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(troubles->path, 0, 0));
         fault_found(fault, "holds a header row but no rows below it");
         fault_hint(fault, "give a log with readings, or leave the file out");
@@ -324,8 +326,11 @@ bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults)
     ok = complain_swapped(troubles, faults) && ok;
     ok = complain_backward(troubles, faults) && ok;
     ok = complain_duplicates(troubles, faults) && ok;
+    ok = complain_differing(troubles, faults) && ok;
     note_parts(troubles, faults);
-    note_headers(troubles, faults);
+    tell_overlap(troubles, faults);
+    note_lines(troubles, faults);
+    note_unfinished(troubles, faults);
     return ok;
 }
 

@@ -62,6 +62,7 @@ struct stamp_troubles {
                           backwards */
     uint64_t count[ROW_REFUSALS];
     struct first_seen first[ROW_REFUSALS];
+    long unfinished;             /* line of a used row without a line end, or 0 */
     enum stamp_status first_bad; /* why the first bad stamp is bad */
     int64_t backward_us;         /* the first backward stamp */
     int64_t unset_us;            /* the first stamp of a clock that was not set */
@@ -69,7 +70,8 @@ struct stamp_troubles {
         int64_t us; /* stamp of the last used row before the first refused one */
         const char *path;
         long line;             /* 0: there is none */
-    } before[ROW_REFUSALS];    /* of backward and of skipped stamps */
+    } before[ROW_REFUSALS];    /* of backward and skipped stamps; of rows that stand in an
+                                  earlier file, the first such row there */
     struct swap_seen {
         uint64_t count;
         enum swap_kind kind; /* of the first, and all below */

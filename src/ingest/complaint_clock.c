@@ -167,7 +167,8 @@ bool complain_duplicates(const struct stamp_troubles *t, struct faults *faults)
     char share[96];
     if (count == 0)
         return true;
-    enum fault_kind kind = t->rows_used == 0 ? FAULT_INPUT : FAULT_WARNING;
+    bool none = t->rows_used == 0 && t->count[ROW_OVERLAP] == 0;
+    enum fault_kind kind = none ? FAULT_INPUT : FAULT_WARNING;
     struct fault *fault = complain_at_first(t, ROW_DUPLICATE, kind, faults);
     const char *text = t->first[ROW_DUPLICATE].text;
     complain_share(count, t->rows_read, share);
@@ -192,14 +193,14 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
     if (!plain || t->step_us == 0 || strcmp(last->path, t->path) != 0) {
         fault_hint(fault,
                    "if the clock was set back, mend the stamps or cut the file there; if it is "
-                   "the earlier stamp that is wrong, mend that row; files must not overlap");
+                   "the earlier stamp that is wrong, mend that row; rows of one file must not lie between those of another");
         return;
     }
     int64_t due_us = last->us + t->step_us;
     fault_hint(
         fault,
         "if the clock was set back there, state it in [log], such as 'clock set = %s by %.12g "
-        "s'; if it is the earlier stamp that is wrong, mend that row; files must not overlap",
+        "s'; if it is the earlier stamp that is wrong, mend that row; rows of one file must not lie between those of another",
         zone_iso(t->plan->zone, due_us, shown, sizeof shown),
         (double)(t->backward_us - due_us) / 1e6);
 }

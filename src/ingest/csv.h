@@ -1,8 +1,7 @@
 /* CSV: one physical line -> its fields, by libcsv in strict mode.
  *
- * A record is a line: a quoted field that runs over the line's end is refused, so that a quote
- * which is never closed costs one line and not the rest of the file. After a bad line the parser
- * starts afresh. Blanks around a field that is not quoted are cut.
+ * A quoted field that runs over the line's end is told (ingest/record.h then lengthens the line).
+ * After a bad line the parser starts afresh. Blanks around a field that is not quoted are cut.
  */
 #ifndef INGEST_CSV_H
 #define INGEST_CSV_H
@@ -39,7 +38,7 @@ struct csv {
 
 bool csv_open(struct csv *csv, char separator, csv_take *take, void *state, struct faults *faults);
 
-/* In:      line  n bytes, and line[n] is '\n' (ingest/lines.h gives it so)
+/* In:      line  n bytes, and line[n] is '\n' or '\r' (ingest/lines.h gives it so)
  * Out:     bad   byte of the line where the fault stands (the opening quote, the stray quote);
  *                written only for a status that is neither CSV_ROW nor CSV_BLANK
  * The number of fields taken is csv->fields. Fields of a bad line may have been taken already. */

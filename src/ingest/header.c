@@ -1,7 +1,6 @@
 #include "ingest/header.h"
 
 #include "base/text.h"
-#include "ingest/complaint.h"
 #include "ingest/recode.h"
 
 #include <stdlib.h>
@@ -15,107 +14,95 @@ bool line_is_comment(const struct line *line)
     return i < line->n && line->bytes[i] == '#';
 }
 
-static char *copy_name(struct header *header, const char *bytes, size_t n)
+/* A description cannot name a line break. */
+static void join_lines(char *name)
 {
-    char *name = malloc(3 * n + 1);
-    if (name == NULL)
+    char *to = name;
+    for (const char *c = name; *c != '\0'; c++) {
+        bool ends = *c == '\n' || *c == '\r';
+        if (!ends)
+            *to++ = *c;
+        else if (to > name && to[-1] != ' ')
+            *to++ = ' ';
+    }
+    *to = '\0';
+}
+
+char *header_text(const char *bytes, size_t n, bool *converted)
+{
+    char *text = malloc(3 * n + 1);
+    if (text == NULL)
         return NULL;
     if (text_is_utf8(bytes, n)) {
-        memcpy(name, bytes, n);
-        name[n] = '\0';
+        memcpy(text, bytes, n);
+        text[n] = '\0';
     } else {
-        recode_text(bytes, n, name);
-        header->converted = true;
+        recode_text(bytes, n, text);
+        *converted = true;
     }
-    char *trimmed = text_trim(name);
-    memmove(name, trimmed, strlen(trimmed) + 1);
-    return name;
+    join_lines(text);
+    char *trimmed = text_trim(text);
+    memmove(text, trimmed, strlen(trimmed) + 1);
+    return text;
 }
 
-static void take_name(void *state, size_t number, const char *bytes, size_t n)
+bool header_keep(struct header *header, const struct line *line)
 {
-    struct header *header = state;
-    if (header->failed || number >= CSV_FIELDS_MAX)
-        return;
-    header->names[number] = copy_name(header, bytes, n);
-    header->failed = header->names[number] == NULL;
-    header->n = number + 1;
-}
-
-static bool keep_raw(struct header *header, const struct line *line)
-{
-    header->line = line->number;
-    header->raw = malloc(line->n + 1);
-    if (header->raw == NULL)
+    if (header->n_kept == HEAD_KEPT_MAX || line->n > HEAD_KEPT_BYTES || line->n == 0)
+        return true;
+    char *bytes = malloc(line->n);
+    if (bytes == NULL)
         return false;
-    memcpy(header->raw, line->bytes, line->n);
-    header->raw_n = line->n;
+    memcpy(bytes, line->bytes, line->n);
+    header->kept[header->n_kept++] = (struct head_line){bytes, line->n};
     return true;
 }
 
-static bool no_header(const struct lines *lines, struct faults *faults)
+bool header_knows(const struct header *header, const struct line *line)
 {
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(lines->path, lines->number, 0));
-    fault_found(fault, "holds no header row: every line is blank or a comment");
-    fault_hint(fault, "the first line that is neither must name the columns");
+    if (header->raw != NULL && line->n == header->raw_n &&
+        memcmp(line->bytes, header->raw, line->n) == 0)
+        return true;
+    for (size_t i = 0; i < header->n_kept; i++)
+        if (line->n == header->kept[i].n &&
+            memcmp(line->bytes, header->kept[i].bytes, line->n) == 0)
+            return true;
     return false;
 }
 
-static bool not_as_stated(const struct header *header, const struct lines *lines,
-                          struct faults *faults)
+bool header_take_units(struct header *header, const struct line *line, char separator)
 {
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(lines->path, header->line, 0));
-    fault_found(fault, "is stated to be UTF-8, but its header row is not");
-    fault_hint(fault, "leave 'encoding' out of [log], or set it to Windows-1252 or CP850");
-    return false;
-}
-
-/* Reads up to a row, through a parser that takes names. */
-static bool find_row(struct header *header, struct lines *lines, struct csv *csv,
-                     struct faults *faults)
-{
-    struct line line;
-    for (;;) {
-        enum line_status status = lines_next(lines, &line, faults);
-        if (status == LINE_FAILED)
+    bool converted = false;
+    if (header->units != NULL)
+        return true;
+    header->units = calloc(header->n + 1, sizeof *header->units);
+    for (size_t i = 0; header->units != NULL && i < header->n; i++) {
+        size_t start = 0;
+        size_t n = 0;
+        csv_field_span(line->bytes, line->n, separator, i, &start, &n);
+        const char *bytes = line->bytes + start;
+        bool quoted = n >= 2 && bytes[0] == '"' && bytes[n - 1] == '"';
+        header->units[i] = header_text(bytes + quoted, n - 2 * quoted, &converted);
+        if (header->units[i] == NULL)
             return false;
-        if (status == LINE_END)
-            return no_header(lines, faults);
-        if (status == LINE_TEXT && line_is_comment(&line))
-            continue;
-        struct bad_line bad = {.path = lines->path, .line = &line, .line_status = status};
-        if (status == LINE_TEXT)
-            bad.csv_status = csv_line(csv, line.bytes, line.n, &bad.at);
-        if (status == LINE_TEXT && bad.csv_status == CSV_BLANK)
-            continue;
-        if (status != LINE_TEXT || bad.csv_status != CSV_ROW)
-            return complain_bad_line(&bad, faults);
-        return (keep_raw(header, &line) && !header->failed) || fault_memory(faults);
     }
+    return header->units != NULL;
 }
 
-bool header_read(struct header *header, struct lines *lines, char separator, struct faults *faults)
+static void free_strings(char **strings, size_t n)
 {
-    struct csv csv;
-    memset(header, 0, sizeof *header);
-    header->names = calloc(CSV_FIELDS_MAX, sizeof *header->names);
-    if (header->names == NULL)
-        return fault_memory(faults);
-    if (!csv_open(&csv, separator, take_name, header, faults))
-        return false;
-    bool ok = find_row(header, lines, &csv, faults);
-    csv_shut(&csv);
-    if (ok && header->converted && lines->source.encoding == ENCODING_UTF_8)
-        return not_as_stated(header, lines, faults);
-    return ok;
+    for (size_t i = 0; strings != NULL && i < n; i++)
+        free(strings[i]);
+    free(strings);
 }
 
 void header_free(struct header *header)
 {
-    for (size_t i = 0; header->names != NULL && i < CSV_FIELDS_MAX; i++)
-        free(header->names[i]);
-    free(header->names);
+    free_strings(header->units, header->n);
+    free_strings(header->names, CSV_FIELDS_MAX);
     free(header->raw);
+    for (size_t i = 0; i < header->n_kept; i++)
+        free(header->kept[i].bytes);
     memset(header, 0, sizeof *header);
 }
 

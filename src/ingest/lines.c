@@ -165,6 +165,92 @@ void lines_take(struct lines *lines, size_t n, size_t tail, struct line *line)
     lines->start += n + tail;
 }
 
+struct lines_mark lines_mark(const struct lines *lines, const struct line *line)
+{
+    return (struct lines_mark){.back = (size_t)(lines->buffer + lines->start - line->bytes),
+                               .number = lines->number,
+                               .after_cr = lines->after_cr,
+                               .finished = line->finished};
+}
+
+/* From where on the next line would be searched, seen from the line's first byte. Reads on until a
+ * line end stands there or the file ends; the line may move in memory. Returns: false with a fault.
+ */
+static bool find_next(struct lines *lines, struct line *line, size_t from, size_t *stop,
+                      struct faults *faults)
+{
+    size_t seen = from;
+    for (;;) {
+        const char *first = line->bytes;
+        size_t have = (size_t)(lines->buffer + lines->end - first);
+        for (; seen < have && first[seen] != '\n' && first[seen] != '\r'; seen++)
+            continue;
+        *stop = seen;
+        if (seen < have || lines->exhausted || have > LINE_BYTES_MAX)
+            return true;
+        lines->start = (size_t)(first - lines->buffer);
+        bool good = make_room(lines, faults) && read_more(lines, faults);
+        line->bytes = lines->buffer + lines->start;
+        if (!good)
+            return false;
+    }
+}
+
+enum line_status lines_extend(struct lines *lines, struct line *line, struct faults *faults)
+{
+    struct lines_mark mark = lines_mark(lines, line);
+    size_t from = mark.back;
+    size_t stop;
+    if (!line->finished)
+        return LINE_END;
+    if (!find_next(lines, line, from, &stop, faults))
+        return LINE_FAILED;
+    /* The LF of a CR LF: the next line begins behind it. */
+    if (lines->after_cr && stop == from && line->bytes[stop] == '\n' &&
+        line->bytes + stop < lines->buffer + lines->end &&
+        !find_next(lines, line, ++from, &stop, faults))
+        return LINE_FAILED;
+    size_t have = (size_t)(lines->buffer + lines->end - line->bytes);
+    lines->start = (size_t)(line->bytes - lines->buffer) + mark.back;
+    if (from == have)
+        return LINE_END;
+    if (stop > LINE_BYTES_MAX)
+        return LINE_TOO_LONG;
+    if (memchr(line->bytes + from, '\0', stop - from) != NULL)
+        return LINE_NUL;
+    line->n = stop;
+    line->finished = stop < have;
+    if (!line->finished)
+        line->bytes[stop] = '\n';
+    lines->after_cr = line->finished && line->bytes[stop] == '\r';
+    lines->start = (size_t)(line->bytes - lines->buffer) + stop + (line->finished ? 1 : 0);
+    lines->number++;
+    lines->lf_known = false;
+    return LINE_TEXT;
+}
+
+void lines_shorten(struct lines *lines, struct line *line, size_t n0, const struct lines_mark *mark)
+{
+    lines->buffer[lines->end] = '\0';
+    line->n = n0;
+    line->finished = mark->finished;
+    if (!line->finished)
+        line->bytes[n0] = '\n';
+    lines->start = (size_t)(line->bytes - lines->buffer) + mark->back;
+    lines->number = mark->number;
+    lines->after_cr = mark->after_cr;
+    lines->lf_known = false;
+}
+
+void lines_return(struct lines *lines, const struct line *line)
+{
+    line->bytes[line->n] = !line->finished ? '\0' : lines->after_cr ? '\r' : '\n';
+    lines->start = (size_t)(line->bytes - lines->buffer);
+    lines->after_cr = false;
+    lines->lf_known = false;
+    lines->number--;
+}
+
 bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults)
 {
     return source_digest(&lines->source, hex, faults);

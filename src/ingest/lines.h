@@ -1,8 +1,8 @@
 /* Lines: a file's text (ingest/source.h) -> physical lines, numbered from 1.
  *
- * A line ends at LF, CR LF or CR. Memory is one buffer of 64 KiB that grows to LINE_BYTES_MAX at most; a
- * longer line is skipped to its end and said to be so. A half line at the end of a file that has grown
- * since it was opened is left out, since its other half is being written.
+ * A line ends at LF, CR LF or CR. Memory is one buffer of 64 KiB that grows to LINE_BYTES_MAX at
+ * most; a longer line is skipped to its end and said to be so. A half line at the end of a file
+ * that has grown since it was opened is left out, since its other half is being written.
  */
 #ifndef INGEST_LINES_H
 #define INGEST_LINES_H
@@ -66,6 +66,28 @@ const char *lines_peek(const struct lines *lines);
 /* Hands out the next line, of which lines_peek showed all: n bytes without NUL and line end,
  * then a line end of `tail` bytes (LF, or CR LF). */
 void lines_take(struct lines *lines, size_t n, size_t tail, struct line *line);
+
+/* Where the reader stood, to go back to while the line given last is still current. */
+struct lines_mark {
+    size_t back; /* bytes from the line's first to the next line's */
+    long number;
+    bool after_cr;
+    bool finished;
+};
+struct lines_mark lines_mark(const struct lines *lines, const struct line *line);
+
+/* Lengthens the line given last by the next one; the line end between them stays as it is. bytes[n]
+ * is then '\n', '\r' or, at the file's end, '\n' behind its last byte. Returns: LINE_TEXT; LINE_END
+ * if there is no next one, LINE_TOO_LONG or LINE_NUL if it would be so (the line is then as
+ * before), or LINE_FAILED. */
+enum line_status lines_extend(struct lines *lines, struct line *line, struct faults *faults);
+
+/* Takes lengthenings back: line is as lines_next gave it, n0 bytes long. */
+void lines_shorten(struct lines *lines, struct line *line, size_t n0,
+                   const struct lines_mark *mark);
+
+/* Gives the line of lines_next back: the next call gives it again. */
+void lines_return(struct lines *lines, const struct line *line);
 
 /* After LINE_END: the hash of all bytes. Returns: false with a machine fault. */
 bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults);

@@ -23,6 +23,7 @@ struct log_column {
                                 pulses: the channel then carries counts until window/derived.h */
     double gain;             /* 1 unless stated */
     double add;              /* 0 unless stated */
+    bool head_unit_wrong;    /* a unit in the log's head that contradicts is stated to be wrong */
 };
 
 /* What a stamp means where the logger averages. */
@@ -63,6 +64,8 @@ struct log_plan {
     char separator; /* ',' ';' or '\t' */
     char decimal;   /* '.' or ',' */
     enum encoding encoding;
+    bool no_names;   /* the log has no names: columns are called "1", "2", ... */
+    long names_line; /* the names stand in this line; 0: in the first that holds most of them */
 
     /* Missing markers. An empty field is always missing. A marker that is a number ("-9999") is
      * compared by value with the number as written, any other text with ASCII letter case ignored.

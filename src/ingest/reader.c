@@ -1,50 +1,22 @@
 #include "ingest/reader.h"
 
 #include "base/text.h"
-#include "ingest/complaint.h"
 #include "ingest/file_state.h"
-#include "ingest/repeat.h"
+#include "ingest/reading.h"
+#include "ingest/row_kind.h"
+#include "ingest/row_seen.h"
 #include "ingest/rows.h"
 #include "ingest/span.h"
 #include "ingest/survey.h"
-#include "ingest/timing.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* NAMED_MAX bad lines are named, the others counted. A file whose first HOPELESS_ROWS rows hold no
- * readable stamp is not read on: the format is wrong. */
-enum { NAMED_MAX = 50, HOPELESS_ROWS = 1000 };
-
-struct reading {
-    const struct log_plan *plan;
-    struct row_form form;
-    struct sink *sinks;
-    size_t n_sinks;
-    struct log_account *account;
-    struct faults *faults;
-
-    struct block block;
-    double *values; /* all of the block's arrays, one allocation each */
-    uint8_t *flags;
-
-    struct file_state *before; /* of each file of the plan, when the reading began */
-    size_t file; /* into account->files */
-    uint64_t bytes_before; /* of the files before it */
-    struct stamp_troubles troubles;
-    struct repeat repeat;
-    struct timing timing;
-    struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
-    enum channel list[CH_LOGGED];                        /* channel of each column of the plan */
-    bool any;                                            /* a row was used */
-    int64_t clock_us; /* of the last used row, before timing_move */
-    size_t last_file;                                    /* of the last used row, with last_line */
-    long last_line;
-    uint64_t named;
-    bool input_ok; /* no input fault so far */
-};
+/* A file whose first HOPELESS_ROWS rows hold no readable stamp is not read on: the format is wrong.
+ */
+enum { HOPELESS_ROWS = 1000 };
 
 static bool allocate(struct reading *r)
 {
@@ -128,67 +100,6 @@ static bool flush(struct reading *r, bool gap_follows)
     return true;
 }
 
-static void quote(const char *bytes, size_t n, char out[QUOTED_SIZE])
-{
-    bool cut = n > QUOTED_SIZE - 4;
-    size_t kept = cut ? QUOTED_SIZE - 4 : n;
-    while (cut && kept > 0 && ((unsigned char)bytes[kept] & 0xC0U) == 0x80U)
-        kept--;
-    bool utf8 = text_is_utf8(bytes, kept);
-    for (size_t i = 0; i < kept; i++) {
-        unsigned char c = (unsigned char)bytes[i];
-        out[i] = c < 0x20 || c == 0x7F || (c >= 0x80 && !utf8) ? '?' : bytes[i];
-    }
-    strcpy(out + kept, cut ? "..." : "");
-}
-
-/* Where a field of the current line stands, and its text: asked for only when it is to be told. */
-static struct first_seen see(const struct reading *r, const struct rows *rows, size_t field)
-{
-    struct first_seen seen = {.file = r->file, .line = rows->line.number, .field = field + 1};
-    size_t start;
-    size_t n;
-    if (!csv_field_span(rows->line.bytes, rows->line.n, r->plan->separator, field, &start, &n))
-        return seen;
-    seen.column = (long)text_characters(rows->line.bytes, start) + 1;
-    if (n >= 2 && rows->line.bytes[start] == '"' && rows->line.bytes[start + n - 1] == '"') {
-        start++;
-        n -= 2;
-    }
-    quote(rows->line.bytes + start, n, seen.text);
-    return seen;
-}
-
-static void refuse_row(struct reading *r, const struct rows *rows, enum row_refusal refusal)
-{
-    struct log_account *account = r->account;
-    account->refused[refusal]++;
-    if (account->first_refused[refusal].line == 0)
-        account->first_refused[refusal] =
-            (struct log_place){.file = r->file, .line = rows->line.number};
-    if (r->troubles.count[refusal]++ > 0)
-        return;
-    r->troubles.first[refusal] = see(r, rows, rows->time_field[0]);
-    if (refusal == ROW_BAD_STAMP)
-        r->troubles.first_bad = rows->stamp_status;
-    if (refusal == ROW_BACKWARD)
-        r->troubles.backward_us = rows->time_us;
-    if (refusal == ROW_UNSET)
-        r->troubles.unset_us = rows->time_us;
-    if ((refusal == ROW_BACKWARD || refusal == ROW_SKIPPED || refusal == ROW_NO_START) && r->any)
-        r->troubles.before[refusal] = (struct row_before){account->last_us,
-                                                          account->files[r->last_file].path,
-                                                          r->last_line};
-}
-
-static void bad_line(struct reading *r, const struct rows *rows)
-{
-    r->input_ok = false;
-    refuse_row(r, rows, ROW_BAD_LINE);
-    if (r->named++ < NAMED_MAX)
-        rows_complain(rows, r->faults);
-}
-
 /* The first reading of each flag keeps its place; all are counted with their block. */
 static void note_first(struct reading *r, const struct rows *rows, size_t k)
 {
@@ -197,7 +108,7 @@ static void note_first(struct reading *r, const struct rows *rows, size_t k)
     if (first->line > 0)
         return;
     *first = (struct log_place){.file = r->file, .line = rows->line.number};
-    r->first_flag[k][flag] = see(r, rows, rows->field[k]);
+    r->first_flag[k][flag] = row_seen(rows, r->file, rows->field[k]);
 }
 
 static void note_gap(struct log_account *account, int64_t to_us)
@@ -208,26 +119,6 @@ static void note_gap(struct log_account *account, int64_t to_us)
         account->longest = gap;
     if (account->n_first_gaps < LOG_GAPS_KEPT)
         account->first_gaps[account->n_first_gaps++] = gap;
-}
-
-/* A leap of weeks may be an exchange of day and month. */
-static void note_swap(struct reading *r, const struct rows *rows)
-{
-    int64_t meant_us[2];
-    int64_t last_us = r->account->last_us;
-    enum swap_kind kind = swap_between(&r->form.stamp, last_us, rows->time_us, meant_us);
-    if (kind == SWAP_NONE)
-        return;
-    struct swap_seen *seen = rows->time_us < last_us ? &r->troubles.mixed : &r->troubles.leap;
-    if (seen->count++ > 0)
-        return;
-    seen->kind = kind;
-    seen->before =
-        (struct row_before){last_us, r->account->files[r->last_file].path, r->last_line};
-    seen->now_us = rows->time_us;
-    seen->meant_us[0] = meant_us[0];
-    seen->meant_us[1] = meant_us[1];
-    seen->now = see(r, rows, rows->time_field[0]);
 }
 
 static struct log_place place_of(const struct reading *r, const struct rows *rows)
@@ -241,7 +132,7 @@ static bool make_room(struct reading *r, const struct rows *rows, int64_t time_u
     struct log_account *account = r->account;
     bool gap = r->any && account->gap_us > 0 && time_us - account->last_us > account->gap_us;
     if (gap) {
-        note_swap(r, rows);
+        reading_note_swap(r, rows);
         note_gap(account, time_us);
     }
     if (!gap && r->block.n < BLOCK_ROWS)
@@ -287,24 +178,44 @@ static bool settle_time(struct reading *r, struct rows *rows, int64_t *clock_us)
     *clock_us = rows->time_us;
     if (!placed || (r->timing.moves && !timing_move(&r->timing, rows, r->account, now, &refusal,
                                                     r->faults))) {
-        refuse_row(r, rows, refusal);
+        reading_refuse(r, rows, refusal);
         return false;
     }
     return true;
 }
 
-/* Returns: false if a sink stopped the reading. */
+/* A row whose stamp does not come after that of the last used one. Returns: false with a machine
+ * fault. */
+static bool refuse_late(struct reading *r, const struct rows *rows, int64_t raw_us)
+{
+    struct log_place where;
+    enum overlap_kind kind =
+        overlap_find(&r->overlap, r->account, r->file, rows, raw_us, &where, r->faults);
+    bool same = rows->time_us == r->account->last_us;
+    if (kind == OVERLAP_FAILED)
+        return false;
+    if (kind == OVERLAP_NONE) {
+        reading_note_swap(r, rows);
+        reading_refuse(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
+        return true;
+    }
+    enum row_refusal refusal = kind == OVERLAP_SAME ? ROW_OVERLAP : ROW_DIFFERS;
+    if (r->troubles.count[refusal] == 0)
+        r->troubles.before[refusal] =
+            (struct row_before){rows->time_us, r->account->files[where.file].path, where.line};
+    reading_refuse(r, rows, refusal);
+    return true;
+}
+
+/* Returns: false if a sink stopped the reading, or with a machine fault. */
 static bool take_row(struct reading *r, struct rows *rows)
 {
+    int64_t raw_us = rows->time_us;
     int64_t clock_us;
     if (!settle_time(r, rows, &clock_us))
         return true;
-    if (r->any && rows->time_us <= r->account->last_us) {
-        bool same = rows->time_us == r->account->last_us;
-        note_swap(r, rows);
-        refuse_row(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
-        return true;
-    }
+    if (r->any && rows->time_us <= r->account->last_us)
+        return refuse_late(r, rows, raw_us);
     if (!make_room(r, rows, rows->time_us))
         return false;
     size_t row = r->block.n++;
@@ -316,6 +227,8 @@ static bool take_row(struct reading *r, struct rows *rows)
     }
     count_row(r, rows);
     r->clock_us = clock_us;
+    if (!rows->line.finished && rows->role[rows->header.n - 1] != ROLE_NONE)
+        r->troubles.unfinished = rows->line.number;
     return true;
 }
 
@@ -325,30 +238,32 @@ static bool hopeless(const struct reading *r)
     return file->rows_used == 0 && r->troubles.count[ROW_BAD_STAMP] >= HOPELESS_ROWS;
 }
 
-static enum row_refusal refusal_of(enum stamp_status status)
-{
-    return status == STAMP_SKIPPED ? ROW_SKIPPED
-           : status == STAMP_UNSET ? ROW_UNSET
-                                   : ROW_BAD_STAMP;
-}
-
 /* Returns: false if the reading cannot go on at all. */
 static bool read_rows(struct reading *r, struct rows *rows)
 {
     for (;;) {
         enum row_status status = rows_next(rows, r->faults);
-        if (status == ROWS_END)
+        if (status == ROWS_END) {
+            reading_settle_pending(r, ROW_SUMMARY);
+            r->pending.over = false;
             return true;
+        }
         if (status == ROWS_FAILED)
             return false;
         r->account->rows_read++;
         r->account->files[r->file].rows_read++;
-        if (status == ROWS_BAD_LINE)
-            bad_line(r, rows);
-        else if (status == ROWS_BAD_STAMP)
-            refuse_row(r, rows, refusal_of(rows->stamp_status));
-        else if (status == ROWS_HEADER_AGAIN)
-            refuse_row(r, rows, ROW_HEADER_AGAIN);
+        if (status == ROWS_ROW && (r->pending.n > 0 || r->pending.over)) {
+            reading_settle_pending(r, ROW_BAD_STAMP);
+            r->pending.over = false;
+        }
+        if (status == ROWS_HEADER_OTHER) {
+            reading_refuse(r, rows, ROW_BAD_LINE);
+            reading_settle_pending(r, ROW_BAD_STAMP);
+            r->input_ok = rows_complain_header(rows, r->faults);
+            return true;
+        }
+        if (status != ROWS_ROW)
+            reading_set_aside(r, rows, status);
         else if (!take_row(r, rows))
             return false;
         if (hopeless(r))
@@ -391,6 +306,7 @@ static bool read_file(struct reading *r, size_t index)
     if (!rows_open(&rows, &r->form, path, true, r->faults))
         return false;
     bool ok = read_rows(r, &rows) && close_account(r, &rows, &r->before[index]);
+    overlap_close(&r->overlap);
     rows_close(&rows);
     return ok;
 }

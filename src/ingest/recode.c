@@ -21,9 +21,9 @@ struct recode {
 const char *encoding_name(enum encoding encoding)
 {
     static const char *const names[ENCODINGS] = {
-        [ENCODING_AUTOMATIC] = "automatic",     [ENCODING_UTF_8] = "UTF-8",
-        [ENCODING_UTF_16LE] = "UTF-16LE",       [ENCODING_UTF_16BE] = "UTF-16BE",
-        [ENCODING_LATIN_1] = "Latin-1",         [ENCODING_WINDOWS_1252] = "Windows-1252",
+        [ENCODING_AUTOMATIC] = "automatic", [ENCODING_UTF_8] = "UTF-8",
+        [ENCODING_UTF_16LE] = "UTF-16LE",   [ENCODING_UTF_16BE] = "UTF-16BE",
+        [ENCODING_LATIN_1] = "Latin-1",     [ENCODING_WINDOWS_1252] = "Windows-1252",
         [ENCODING_CP850] = "CP850",
     };
     return names[encoding];
@@ -80,8 +80,7 @@ struct recode *recode_new(struct source *source, enum encoding encoding, struct 
     r->n = source->head_n;
     memcpy(r->foreign, source->head, r->n);
     source->head_n = 0;
-    bool mark = is_utf_16(encoding) && r->n >= 2 &&
-                recode_guess(r->foreign, 2) == encoding;
+    bool mark = is_utf_16(encoding) && r->n >= 2 && recode_guess(r->foreign, 2) == encoding;
     r->at = mark ? 2 : 0;
     return r;
 }

@@ -5,6 +5,8 @@
 #include "base/text.h"
 #include "ingest/complaint.h"
 #include "ingest/quick.h"
+#include "ingest/record.h"
+#include "ingest/row_kind.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -240,12 +242,39 @@ static bool map_columns(struct rows *rows, struct faults *faults)
     return ok;
 }
 
+/* The greatest column that the plan calls by its number. */
+static size_t greatest_number(const char *const *names, size_t n)
+{
+    size_t greatest = 0;
+    for (size_t i = 0; i < n; i++) {
+        long long number = 0;
+        if (number_read_integer(names[i], strlen(names[i]), &number) &&
+            number > (long long)greatest)
+            greatest = (size_t)number;
+    }
+    return greatest;
+}
+
+static bool read_header(struct rows *rows, struct faults *faults)
+{
+    const struct log_plan *plan = rows->form->plan;
+    const char *names[CH_LOGGED + 2];
+    size_t n = 0;
+    for (size_t i = 0; i < plan->n_time_columns; i++)
+        names[n++] = plan->time_columns[i];
+    for (size_t i = 0; i < plan->n_columns; i++)
+        names[n++] = plan->columns[i].name;
+    struct header_wish wish = {names, n, plan->names_line, plan->no_names, 0};
+    if (plan->no_names)
+        wish.least = greatest_number(names, n);
+    return header_search(&rows->header, &rows->lines, plan->separator, &wish, faults);
+}
+
 /* What follows once the lines are open. */
 static bool start(struct rows *rows, struct faults *faults)
 {
     char separator = rows->form->plan->separator;
-    bool ok = header_read(&rows->header, &rows->lines, separator, faults) &&
-              map_columns(rows, faults) &&
+    bool ok = read_header(rows, faults) && map_columns(rows, faults) &&
               csv_open(&rows->csv, separator, take_field, rows, faults);
     if (!ok)
         rows_close(rows);
@@ -363,27 +392,37 @@ enum stamp_status row_time(struct rows *rows)
     return status;
 }
 
-static bool is_header_again(const struct rows *rows)
+static enum row_status judge_row(struct rows *rows, struct faults *faults)
 {
-    return rows->line.n == rows->header.raw_n &&
-           memcmp(rows->line.bytes, rows->header.raw, rows->line.n) == 0;
+    if (rows->csv_status == CSV_ROW && !rows->surplus) {
+        rows->stamp_status = row_time(rows);
+        if (rows->stamp_status == STAMP_GOOD && row_is_whole(rows)) {
+            rows->any_row = true;
+            return ROWS_ROW;
+        }
+    }
+    return row_kind(rows, faults);
 }
 
-static enum row_status judge_row(struct rows *rows)
+/* Takes a line apart that quick_row left. Returns: false with a machine fault. */
+static bool cut_line(struct rows *rows, struct faults *faults)
 {
-    if (rows->csv_status != CSV_ROW || rows->surplus)
-        return ROWS_BAD_LINE;
-    rows->stamp_status = row_time(rows);
-    if (rows->stamp_status == STAMP_GOOD)
-        return ROWS_ROW;
-    return is_header_again(rows) ? ROWS_HEADER_AGAIN : ROWS_BAD_STAMP;
+    struct record record = {.line = rows->line, .line_status = LINE_TEXT};
+    forget_row(rows);
+    bool good = record_cut(&record, &rows->lines, &rows->csv, rows->header.n, faults);
+    rows->line = record.line;
+    rows->csv_status = record.csv_status;
+    rows->bad_at = record.at;
+    return good;
 }
 
 enum row_status rows_next(struct rows *rows, struct faults *faults)
 {
     for (;;) {
-        if (quick_row(rows))
+        if (quick_row(rows)) {
+            rows->any_row = true;
             return ROWS_ROW;
+        }
         rows->line_status = lines_next(&rows->lines, &rows->line, faults);
         if (rows->line_status == LINE_FAILED)
             return ROWS_FAILED;
@@ -391,17 +430,13 @@ enum row_status rows_next(struct rows *rows, struct faults *faults)
             return ROWS_END;
         rows->surplus = false;
         if (rows->line_status != LINE_TEXT)
-            return ROWS_BAD_LINE;
+            return row_is_filled(rows) ? ROWS_FILLED : ROWS_BAD_LINE;
         if (line_is_comment(&rows->line))
             continue;
-        forget_row(rows);
-        rows->csv_status = csv_line(&rows->csv, rows->line.bytes, rows->line.n, &rows->bad_at);
-        if (rows->csv_status == CSV_NO_MEMORY) {
-            fault_memory(faults);
+        if (!cut_line(rows, faults))
             return ROWS_FAILED;
-        }
         if (rows->csv_status != CSV_BLANK)
-            return judge_row(rows);
+            return judge_row(rows, faults);
     }
 }
 

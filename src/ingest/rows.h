@@ -45,7 +45,11 @@ enum row_status {
     ROWS_END,
     ROWS_BAD_LINE,     /* said by rows_complain while the line is current */
     ROWS_BAD_STAMP,    /* rows->stamp_status says why */
-    ROWS_HEADER_AGAIN, /* the header row once more */
+    ROWS_HEADER_AGAIN, /* the header row, or another head row, once more */
+    ROWS_HEADER_OTHER, /* a header row of another order: said by rows_complain_header */
+    ROWS_HEAD,         /* units or the like below the header row */
+    ROWS_CUT,          /* the file ends inside this row */
+    ROWS_FILLED,       /* begins or ends with NUL or 0xFF bytes */
     ROWS_FAILED        /* a machine fault was added */
 };
 
@@ -75,7 +79,11 @@ struct rows {
     enum line_status line_status;
     enum csv_status csv_status;
     size_t bad_at;
-    bool surplus; /* a field beyond the header's that is not empty */
+    long moved; /* ROWS_HEADER_OTHER: column of the plan that stands in another field, or is absent
+                 */
+    int heads_below; /* rows below the names that were head rows */
+    bool any_row;    /* a row with a stamp was read */
+    bool surplus;    /* a field beyond the header's that is not empty */
     char stamp[STAMP_BYTES_MAX];
     size_t stamp_n; /* of the first column's text */
     char stamp_second[STAMP_BYTES_MAX];
@@ -104,6 +112,9 @@ enum row_status rows_next(struct rows *rows, struct faults *faults);
 
 /* Adds the fault of a row that was ROWS_BAD_LINE. Returns: false. */
 bool rows_complain(const struct rows *rows, struct faults *faults);
+
+/* The same for one that was ROWS_HEADER_OTHER. */
+bool rows_complain_header(const struct rows *rows, struct faults *faults);
 
 void rows_close(struct rows *rows); /* safe twice */
 

@@ -50,8 +50,7 @@ bool source_read_raw(struct source *source, char *out, size_t room, size_t *n,
 }
 
 /* Behind the head. */
-static bool read_on(struct source *source, char *out, size_t room, size_t *n,
-                    struct faults *faults)
+static bool read_on(struct source *source, char *out, size_t room, size_t *n, struct faults *faults)
 {
     if (source->recode != NULL)
         return recode_read(source->recode, source, out, room, n, faults);
@@ -100,8 +99,11 @@ static bool refuse_kind(const struct source *source, struct faults *faults)
          "open it in the spreadsheet and save the sheet as CSV in UTF-8"},
         {"\xD0\xCF\x11\xE0", 4, "is a spreadsheet or a document, not text",
          "open it in the spreadsheet and save the sheet as CSV in UTF-8"},
-        {"BZh91AY", 7, "is packed with bzip2", "unpack it first, with bunzip2, or pack it with gzip"},
-        {"\xFD" "7zXZ", 5, "is packed with xz", "unpack it first, with unxz, or pack it with gzip"},
+        {"BZh91AY", 7, "is packed with bzip2",
+         "unpack it first, with bunzip2, or pack it with gzip"},
+        {"\xFD"
+         "7zXZ",
+         5, "is packed with xz", "unpack it first, with unxz, or pack it with gzip"},
         {"\x28\xB5\x2F\xFD", 4, "is packed with zstd",
          "unpack it first, with unzstd, or pack it with gzip"},
         {"\xFF\xFE\0", 4, "is UTF-32 text, not UTF-8", "save it as CSV in UTF-8"},
@@ -112,21 +114,31 @@ static bool refuse_kind(const struct source *source, struct faults *faults)
     return true;
 }
 
-/* Some control bytes are one damaged line, which is named later, and NUL bytes at the end are what a
- * power cut leaves; many in the text are not text at all. */
+/* The end of a run of NUL bytes from `i` on, which a power cut leaves; i itself if it is a short
+ * one. */
+static size_t skip_filled(const struct source *source, size_t i)
+{
+    enum { LEAST = 4 };
+    size_t end = i;
+    while (end < source->head_n && source->head[end] == '\0')
+        end++;
+    return end - i >= LEAST || end == source->head_n ? end : i;
+}
+
+/* Some control bytes are one damaged line, which is named later; many are not text at all. */
 static bool refuse_binary(const struct source *source, struct faults *faults)
 {
-    size_t n = source->head_n;
+    size_t n = 0;
     size_t odd = 0;
-    while (n > 0 && source->head[n - 1] == '\0')
-        n--;
-    for (size_t i = 0; i < n; i++) {
+    for (size_t i = skip_filled(source, 0); i < source->head_n; i = skip_filled(source, i + 1)) {
         unsigned char c = (unsigned char)source->head[i];
+        n++;
         odd += (c < 0x20 && c != '\t' && c != '\n' && c != '\r' && c != '\f') || c == 0x7F;
     }
     if (n == 0)
         return refuse(source->path, "begins with NUL bytes and no text",
-                      "it was damaged, perhaps by a power cut: copy it again from the logger", faults);
+                      "it was damaged, perhaps by a power cut: copy it again from the logger",
+                      faults);
     if (odd * 20 <= n)
         return true;
     return refuse(source->path, "is not a text file", "give the logger's CSV file", faults);

@@ -3,8 +3,8 @@
  * A gzip file is unpacked while it is read. UTF-16 is known by its byte order mark or by its NUL
  * bytes and turned into UTF-8; so is what is stated to be of another encoding. A UTF-8 mark is
  * dropped. Any other file is handed out as it stands, by reads straight into the caller's buffer.
- * The hash is of the file's own bytes, as sha256sum prints it. A file is read up to the size that it
- * had when it was opened.
+ * The hash is of the file's own bytes, as sha256sum prints it. A file is read up to the size that
+ * it had when it was opened.
  */
 #ifndef INGEST_SOURCE_H
 #define INGEST_SOURCE_H
@@ -36,22 +36,22 @@ struct source {
     int fd;           /* -1: from memory, or closed */
     const char *memory;
     size_t memory_left;
-    uint64_t limit;      /* the file's size when it was opened: what is appended later is not read */
+    uint64_t limit; /* the file's size when it was opened: what is appended later is not read */
     uint64_t bytes_read; /* of the file itself */
     bool hashing;
     struct hash hash;
-    struct unpack *unpack;  /* owned; NULL: not compressed */
-    struct recode *recode;  /* owned; NULL: nothing to convert */
-    enum encoding encoding; /* what it was taken as; ENCODING_AUTOMATIC: as it stands */
+    struct unpack *unpack;        /* owned; NULL: not compressed */
+    struct recode *recode;        /* owned; NULL: nothing to convert */
+    enum encoding encoding;       /* what it was taken as; ENCODING_AUTOMATIC: as it stands */
     char head[SOURCE_HEAD_BYTES]; /* read ahead at opening, not yet handed out */
     size_t head_at;
     size_t head_n;
 };
 
 /* Opens a regular file. path is borrowed until source_close.
- * Returns: false with an input fault (absent, no permission, a directory, not a regular file, empty,
- * another kind of packed file or a spreadsheet, other binary data in its head, not of the stated
- * encoding) or a machine fault. */
+ * Returns: false with an input fault (absent, no permission, a directory, not a regular file,
+ * empty, another kind of packed file or a spreadsheet, other binary data in its head, not of the
+ * stated encoding) or a machine fault. */
 bool source_open(struct source *source, const char *path, enum encoding encoding, bool hashing,
                  struct faults *faults);
 
@@ -60,8 +60,8 @@ bool source_open_memory(struct source *source, const char *name, const char *byt
                         enum encoding encoding, bool hashing, struct faults *faults);
 
 /* Out:     n  bytes put into out, at most room (> 3); 0 only at the end
- * Returns: false with a machine fault, or an input fault: a compressed file that is cut off, damaged,
- * grows beyond all measure or is followed by other bytes. */
+ * Returns: false with a machine fault, or an input fault: a compressed file that is cut off,
+ * damaged, grows beyond all measure or is followed by other bytes. */
 bool source_read(struct source *source, char *out, size_t room, size_t *n, struct faults *faults);
 
 /* After the end: the hash of all bytes. Returns: false with a machine fault. */

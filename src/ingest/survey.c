@@ -1,5 +1,7 @@
 #include "ingest/survey.h"
 
+#include "ingest/head_units.h"
+
 #include <stdlib.h>
 #include <sys/stat.h>
 
@@ -61,7 +63,7 @@ static bool look_at(const struct row_form *form, size_t i, struct file_start *st
         !rows_open(&rows, form, form->plan->files[i], false, faults))
         return false;
     note_conversion(&rows, faults);
-    bool ok = find_first(&rows, &start->first_us, faults);
+    bool ok = find_first(&rows, &start->first_us, faults) && head_units_check(&rows, faults);
     if (stamp_since_start(&form->stamp))
         start->first_us = 0; /* counts of different starts: as they are listed */
     rows_close(&rows);

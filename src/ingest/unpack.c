@@ -104,10 +104,11 @@ static bool step(struct unpack *u, struct source *source, struct faults *faults)
         return refuse(source, "is damaged: its compressed rows do not unpack",
                       "copy it again from the logger or its card; 'gzip -t' tests it", faults);
     if (ended && !u->member_end && u->z.avail_out == before)
-        return refuse(source, "is compressed and was cut off before its end",
-                      "copy it again; or unpack what is left with 'gunzip -c', delete the last line, "
-                      "and give that",
-                      faults);
+        return refuse(
+            source, "is compressed and was cut off before its end",
+            "copy it again; or unpack what is left with 'gunzip -c', delete the last line, "
+            "and give that",
+            faults);
     if (beyond_measure(u, source))
         return refuse(source, "unpacks to more than 200 times its size, as no log does",
                       "give the logger's own file", faults);

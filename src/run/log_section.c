@@ -1,11 +1,16 @@
 #include "run/log_section.h"
 
+#include "base/files.h"
 #include "base/numbers.h"
+#include "base/windows_path.h"
 #include "ingest/source.h"
 #include "ingest/stamp.h"
 
 #include <stdlib.h>
 #include <string.h>
+
+/* Heads of loggers are a few lines; more is a mistake. */
+enum { NAMES_LINE_MOST = 1000 };
 
 static const char *const separators[] = {"comma", "semicolon", "tab"};
 static const char separator_bytes[] = {',', ';', '\t'};
@@ -91,6 +96,14 @@ static const struct schema_row log_rows[] = {
      .help = "how the log writes letters that are not ASCII",
      .example = "Windows-1252",
      .by_default = "automatic"},
+    {.key = "names",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct log_section, names),
+     .help =
+         "the line of the file in which the columns' names stand, as an editor counts; none: there "
+         "are no names, and columns are called 1, 2, ...",
+     .example = "line 4",
+     .by_default = "the first line that holds most of the names"},
     {.key = "missing",
      .kind = VALUE_LIST,
      .offset = offsetof(struct log_section, missing),
@@ -132,8 +145,9 @@ static const struct schema_row points_rows[] = {
      .choices = corrected_words,
      .n_choices = LENGTH(corrected_words),
      .offset = offsetof(struct points_section, corrected),
-     .help = "whether what the description's checks found is in the points already; required beside "
-             "a check",
+     .help =
+         "whether what the description's checks found is in the points already; required beside "
+         "a check",
      .example = "no"},
 };
 
@@ -281,11 +295,63 @@ static bool settle_exclusions(struct log_section *log, const char *file, struct 
     return good;
 }
 
+static bool settle_names(struct log_section *log, const char *file, struct faults *faults)
+{
+    const char *text = log->names.text;
+    long long line = 0;
+    if (!log->names.at.given)
+        return true;
+    log->no_names = text_same_nocase(text, "none");
+    if (log->no_names)
+        return true;
+    const char *digits = text + 4 + strspn(text + 4, " \t");
+    bool is_line = strncasecmp(text, "line", 4) == 0 && (text[4] == ' ' || text[4] == '\t');
+    if (is_line && number_read_integer(digits, strlen(digits), &line) && line >= 1 &&
+        line <= NAMES_LINE_MOST) {
+        log->names_line = (long)line;
+        return true;
+    }
+    struct place at = fault_at(file, log->names.at.line, log->names.at.column);
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_found(fault, "'%s' does not say where the names stand", text);
+    fault_expected(fault, "'line 4' (from 1 to %d), or 'none'", NAMES_LINE_MOST);
+    return false;
+}
+
+static bool settle_file(const struct stated_text *file, const char *path, struct faults *faults)
+{
+    size_t before = faults->n;
+    char *other = windows_to_linux(file->text, faults);
+    if (other == NULL)
+        return faults->n == before;
+    char *beside = path_beside(path, file->text, faults);
+    bool good = beside != NULL && file_exists(beside);
+    if (beside != NULL && !good) {
+        struct place at = fault_at(path, file->at.line, file->at.column);
+        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+        fault_found(fault, "'%s' is written as Windows writes paths", file->text);
+        fault_expected(fault, "'%s', as it is called here", other);
+        fault_hint(fault, "or copy the file beside the description and give its name alone");
+    }
+    free(beside);
+    free(other);
+    return good;
+}
+
+bool files_settle(const struct stated_list *files, const char *path, struct faults *faults)
+{
+    bool good = true;
+    for (size_t i = 0; i < files->n; i++)
+        good = settle_file(&files->items[i], path, faults) && good;
+    return good;
+}
+
 bool log_section_settle(struct log_section *log, const char *file, struct faults *faults)
 {
     log->separator_byte = separator_bytes[log->separator.index];
     log->decimal_byte = decimal_bytes[log->decimal.index];
-    bool good = true;
+    bool good = settle_names(log, file, faults);
+    good = files_settle(&log->files, file, faults) && good;
     if (log->separator_byte == ',' && log->decimal_byte == ',') {
         struct place at = fault_at(file, log->decimal.at.line, log->decimal.at.column);
         struct fault *fault = fault_new(faults, FAULT_INPUT, at);

@@ -32,6 +32,7 @@ struct log_section {
     struct stated_choice separator; /* comma, semicolon, tab */
     struct stated_choice decimal;   /* point, comma */
     struct stated_choice encoding;  /* enum encoding */
+    struct stated_text names;       /* "none" or "line 4" */
     struct stated_list missing;     /* markers */
     struct stated_number gap_s;
     struct stated_list exclude;
@@ -41,6 +42,8 @@ struct log_section {
     struct time_text time;
     char separator_byte;
     char decimal_byte;
+    bool no_names;
+    long names_line; /* 0: not stated */
     struct exclusion *exclusions; /* owned; as many as were right */
     size_t n_exclusions;
 };
@@ -63,6 +66,9 @@ void points_section_free(struct points_section *points);
 
 /* Of the log's clock, for stamps that do not carry theirs; NULL: there is none to go by. */
 const struct zone *log_zone(const struct log_section *log);
+/* Refuses names of files that are written in Windows' way, unless a file is called so.
+ * In:      path  the description's */
+bool files_settle(const struct stated_list *files, const char *path, struct faults *faults);
 
 bool log_section_settle(struct log_section *log, const char *file, struct faults *faults);
 

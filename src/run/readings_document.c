@@ -91,8 +91,8 @@ static bool row_findings(const struct log_account *account, struct document *doc
         if (account->refused[k] == 0)
             continue;
         first_place(account, &account->first_refused[k], place, sizeof place);
-        if (!document_finding(doc, FINDING_DETAIL, k != ROW_HEADER_AGAIN, faults,
-                              "%" PRIu64 " row(s) set aside: %s; the first is %s.",
+        if (!document_finding(doc, FINDING_DETAIL, !row_refusal_is_plain((enum row_refusal)k),
+                              faults, "%" PRIu64 " row(s) set aside: %s; the first is %s.",
                               account->refused[k], row_refusal_words((enum row_refusal)k), place))
             return false;
     }

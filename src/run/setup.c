@@ -148,8 +148,9 @@ static bool read_points_section(struct making *making)
     setup->points.given = true;
     setup->points.head = section_place(making->description, section);
     setup->points.head.file = setup->path;
-    return schema_read(&points_schema, making->description, section, &setup->points,
-                       making->faults);
+    bool good = schema_read(&points_schema, making->description, section, &setup->points,
+                            making->faults);
+    return files_settle(&setup->points.files, setup->path, making->faults) && good;
 }
 
 static bool read_report(struct making *making)

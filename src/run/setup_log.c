@@ -26,6 +26,8 @@ static bool add_columns(const struct test_setup *setup, struct log_plan *plan,
                                  instrument->unit, instrument->gain_value, instrument->add_value,
                                  faults))
             return false;
+        plan->columns[plan->n_columns - 1].head_unit_wrong =
+            instrument->head_unit.index == HEAD_UNIT_WRONG;
     }
     return true;
 }
@@ -60,6 +62,8 @@ bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struc
     plan->timing = log->clock.timing;
     plan->separator = log->separator_byte;
     plan->decimal = log->decimal_byte;
+    plan->no_names = log->no_names;
+    plan->names_line = log->names_line;
     plan->encoding = (enum encoding)log->encoding.index;
     plan->gap_us = log->gap_s.at.given ? llround(log->gap_s.value * 1e6) : 0;
     return true;

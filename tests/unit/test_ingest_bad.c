@@ -88,7 +88,8 @@ static void each_bad_log_has_its_message(void **state)
          FOLDER "/no-names.csv:1: the header row names none of the columns; it begins "
                 "'2026-06-21T10:00:00'\n"
                 "  expected: 'Time', 'G tilt', 'T air', 'T in', 'T out', 'Flow'\n"
-                "  the first line that is neither blank nor a comment must name the columns\n"},
+                "  no line near the top names them; if the log has no names at all, set "
+                "'names = none' in [log] and number the columns\n"},
         {"no-number-but-text.csv", FOLDER "/no-number-but-text.csv:2:33: field 4 'T in': 'n.c.' is "
                                           "not a number (4 of 4 rows; this is the first)\n"
                                           "  such readings are not used; if it marks a missing "
@@ -141,7 +142,7 @@ static void each_bad_log_has_its_message(void **state)
                 "/time-backwards.csv:3 (2 of 4 rows; this is the first)\n"
                 "  if the clock was set back there, state it in [log], such as 'clock set = "
                 "2026-06-21T11:00:20Z by -3600 s'; if it is the earlier stamp that is wrong, mend "
-                "that row; files must not overlap\n"},
+                "that row; rows of one file must not lie between those of another\n"},
     };
     size_t n = sizeof rows / sizeof rows[0];
     (void)state;

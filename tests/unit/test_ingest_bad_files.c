@@ -1,5 +1,5 @@
-/* Each file of testdata/bad/files is named after its fault and has its exact message beside it. With
- * ETABENCH_ACCEPT set the messages are written anew. */
+/* Each file of testdata/bad/files is named after its fault and has its exact message beside it.
+ * With ETABENCH_ACCEPT set the messages are written anew. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -79,6 +79,24 @@ static void each_bad_file_has_its_message(void **state)
         {.file = "nothing-but-nul.csv"},
         {.file = "encoding-stated-utf-16.csv", .encoding = ENCODING_UTF_16LE},
         {.file = "encoding-stated-utf-8.csv", .encoding = ENCODING_UTF_8},
+        {.file = "columns-in-other-order-at-power-up.csv"},
+        {.file = "column-gone-at-power-up.csv"},
+        {.file = "head-unit-contradicts.csv", .inlet = "T in [degF]"},
+        {.file = "units-row-contradicts.csv"},
+        {.file = "two-lines-run-together.csv"},
+        {.file = "cut-line-joined-with-next.csv"},
+        {.file = "quote-never-closed.csv"},
+        {.file = "quote-never-closed-to-the-end.csv"},
+        {.file = "units-rows-too-many.csv"},
+        {.file = "names-stated-in-a-comment.csv", .names_line = 1},
+        {.file = "names-stated-beyond-the-end.csv", .names_line = 9},
+        {.file = "names-stated-in-a-row-of-numbers.csv", .names_line = 2},
+        {.file = "no-names-column-beyond.csv", .no_names = true},
+        {.file = "station-lines-only.csv"},
+        {.file = "summary-rows-too-many.csv"},
+        {.file = "other-separator-below-a-title.csv"},
+        {.file = "cut-row-is-all.csv"},
+        {.file = "nul-in-the-middle.csv"},
     };
     size_t n = sizeof rows / sizeof rows[0];
     (void)state;

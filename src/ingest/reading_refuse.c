@@ -1,0 +1,122 @@
+/* Rows that are not used: each counted once, under what it was refused for. */
+#include "ingest/reading.h"
+
+#include "ingest/row_kind.h"
+#include "ingest/row_seen.h"
+
+/* Counts n rows of a kind, of which `first` is the first. */
+static void count_refused(struct reading *r, enum row_refusal refusal, uint64_t n,
+                          const struct first_seen *first)
+{
+    struct log_account *account = r->account;
+    account->refused[refusal] += n;
+    if (account->first_refused[refusal].line == 0)
+        account->first_refused[refusal] = (struct log_place){.file = r->file, .line = first->line};
+    if (r->troubles.count[refusal] == 0)
+        r->troubles.first[refusal] = *first;
+    r->troubles.count[refusal] += n;
+}
+
+void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal refusal)
+{
+    bool is_first = r->troubles.count[refusal] == 0;
+    struct first_seen here = {.file = r->file, .line = rows->line.number};
+    if (is_first)
+        here = row_seen(rows, r->file, rows->time_field[0]);
+    if (is_first && refusal == ROW_BAD_STAMP)
+        r->troubles.first_bad = rows->stamp_status;
+    if (is_first && refusal == ROW_BACKWARD)
+        r->troubles.backward_us = rows->time_us;
+    if (is_first && refusal == ROW_UNSET)
+        r->troubles.unset_us = rows->time_us;
+    if (is_first && r->any &&
+        (refusal == ROW_BACKWARD || refusal == ROW_SKIPPED || refusal == ROW_NO_START))
+        r->troubles.before[refusal] = (struct row_before){r->account->last_us,
+                                                           r->account->files[r->last_file].path,
+                                                          r->last_line};
+    count_refused(r, refusal, 1, &here);
+}
+
+void reading_settle_pending(struct reading *r, enum row_refusal refusal)
+{
+    if (r->pending.n == 0)
+        return;
+    if (refusal == ROW_BAD_STAMP && r->troubles.count[ROW_BAD_STAMP] == 0)
+        r->troubles.first_bad = r->pending.status;
+    count_refused(r, refusal, r->pending.n, &r->pending.first);
+    r->pending.n = 0;
+}
+
+static void bad_stamp(struct reading *r, const struct rows *rows)
+{
+    r->pending.over = r->pending.over || r->pending.n == SUMMARY_ROWS_MAX;
+    if (!rows->any_row || !row_has_no_stamp(rows) || r->pending.over) {
+        reading_settle_pending(r, ROW_BAD_STAMP);
+        reading_refuse(r, rows, ROW_BAD_STAMP);
+        return;
+    }
+    if (r->pending.n++ > 0)
+        return; /* its place is kept */
+    r->pending.first = row_seen(rows, r->file, rows->time_field[0]);
+    r->pending.status = rows->stamp_status;
+}
+
+static void bad_line(struct reading *r, const struct rows *rows)
+{
+    r->input_ok = false;
+    reading_refuse(r, rows, ROW_BAD_LINE);
+    if (r->named++ < NAMED_MAX)
+        rows_complain(rows, r->faults);
+}
+
+void reading_note_swap(struct reading *r, const struct rows *rows)
+{
+    int64_t meant_us[2];
+    int64_t last_us = r->account->last_us;
+    enum swap_kind kind = swap_between(&r->form.stamp, last_us, rows->time_us, meant_us);
+    if (kind == SWAP_NONE)
+        return;
+    struct swap_seen *seen = rows->time_us < last_us ? &r->troubles.mixed : &r->troubles.leap;
+    if (seen->count++ > 0)
+        return;
+    seen->kind = kind;
+    seen->before =
+        (struct row_before){last_us, r->account->files[r->last_file].path, r->last_line};
+    seen->now_us = rows->time_us;
+    seen->meant_us[0] = meant_us[0];
+    seen->meant_us[1] = meant_us[1];
+    seen->now = row_seen(rows, r->file, rows->time_field[0]);
+}
+
+static enum row_refusal refusal_of(enum stamp_status status)
+{
+    return status == STAMP_SKIPPED ? ROW_SKIPPED
+           : status == STAMP_UNSET ? ROW_UNSET
+                                   : ROW_BAD_STAMP;
+}
+
+void reading_set_aside(struct reading *r, const struct rows *rows, enum row_status status)
+{
+    switch (status) {
+    case ROWS_BAD_LINE:
+        bad_line(r, rows);
+        break;
+    case ROWS_BAD_STAMP:
+        if (refusal_of(rows->stamp_status) != ROW_BAD_STAMP)
+            reading_refuse(r, rows, refusal_of(rows->stamp_status));
+        else
+            bad_stamp(r, rows);
+        break;
+    case ROWS_HEADER_AGAIN:
+        reading_refuse(r, rows, ROW_HEADER_AGAIN);
+        break;
+    case ROWS_HEAD:
+        reading_refuse(r, rows, ROW_HEAD);
+        break;
+    case ROWS_CUT:
+        reading_refuse(r, rows, ROW_CUT);
+        break;
+    default:
+        reading_refuse(r, rows, ROW_FILLED);
+    }
+}
