@@ -7,10 +7,10 @@
 
 /* Common practice of loggers, firmware and spreadsheets, no source. */
 static const char *const markers[] = {
-    "NAN",   "NA",    "N/A", "#N/A", "#NV",  "#DIV/0!", "#VALUE!", "#REF!", "ERR",   "ERROR",
-    "OL",    "OVER",  "OVF", "INF",  "-INF", "+INF",    "-",       "--",    "---",   "----",
-    "-----", "NULL",  "NIL", "NONE", "OPEN", "SHORT",   "FAULT",   "UNDER", "-NAN",  "?",
-    "****",  "#####",
+    "NAN",  "NA",    "N/A",   "#N/A",  "#NV",   "#DIV/0!", "#VALUE!", "#REF!",
+    "ERR",  "ERROR", "OL",    "OVER",  "OVF",   "INF",     "-INF",    "+INF",
+    "-",    "--",    "---",   "----",  "-----", "NULL",    "NIL",     "NONE",
+    "OPEN", "SHORT", "FAULT", "UNDER", "-NAN",  "?",       "****",    "#####",
 };
 
 /* No stamp is longer; a longer one is two fields that were not parted. */

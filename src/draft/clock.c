@@ -134,8 +134,7 @@ struct best_form {
 
 /* One try: the better form is kept, of equals the one tried first. `time_us` is room to read. */
 static bool try_form(const struct sample *sample, struct clock *clock, int date, size_t hour,
-                     bool in_stamp, int64_t *time_us, struct best_form *best,
-                     struct faults *faults)
+                     bool in_stamp, int64_t *time_us, struct best_form *best, struct faults *faults)
 {
     struct stamp_format format;
     if (!compile(date, hour, in_stamp, &format, faults))

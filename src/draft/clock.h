@@ -22,15 +22,15 @@ struct clock_run {
     int64_t least_us;
     int64_t most_us;
     size_t n_steps;
-    size_t n_even;    /* steps within a tenth of the median */
-    size_t n_gaps;    /* steps of more than three times the median */
-    size_t gap_row;   /* row before the longest of them */
-    size_t n_back;    /* steps that do not go forward, falls of an hour left out */
-    size_t back_row;  /* row of the first */
-    size_t n_falls;   /* falls by an hour, as of a clock that is put back in autumn */
-    size_t fall_row;  /* row of the first */
-    int64_t fall_us;  /* time before it */
-    size_t n_leaps;   /* steps of a day or more, falls included: few when day and month are right */
+    size_t n_even;   /* steps within a tenth of the median */
+    size_t n_gaps;   /* steps of more than three times the median */
+    size_t gap_row;  /* row before the longest of them */
+    size_t n_back;   /* steps that do not go forward, falls of an hour left out */
+    size_t back_row; /* row of the first */
+    size_t n_falls;  /* falls by an hour, as of a clock that is put back in autumn */
+    size_t fall_row; /* row of the first */
+    int64_t fall_us; /* time before it */
+    size_t n_leaps;  /* steps of a day or more, falls included: few when day and month are right */
 };
 
 struct clock {
@@ -39,10 +39,11 @@ struct clock {
     size_t n_columns;               /* 1, or 2 joined by a blank */
     char format[CLOCK_FORMAT_SIZE]; /* as in a description */
     char other[CLOCK_FORMAT_SIZE];  /* day and month swapped, if that reads as well; else "" */
-    const char *settled; /* why day and month are as `format` has them; NULL where nothing was open */
-    bool in_stamp;                  /* the stamps carry their zone */
-    size_t n_stamps;                /* rows in which there is a stamp */
-    size_t n_read;                  /* of these, how many the format reads */
+    const char
+        *settled;     /* why day and month are as `format` has them; NULL where nothing was open */
+    bool in_stamp;    /* the stamps carry their zone */
+    size_t n_stamps;  /* rows in which there is a stamp */
+    size_t n_read;    /* of these, how many the format reads */
     int64_t first_us; /* first stamp that was read; as if the clock were UTC unless in_stamp */
     int64_t last_us;
     struct clock_run run;

@@ -23,13 +23,15 @@ void describe_line(struct text *out, const char *key, const char *value, const c
     text_add(out, "\n");
 }
 
-static void add_top(struct text *out)
+void describe_top(struct text *out, const char *source)
 {
+    text_addf(out,
+              "# A test description, drafted from the %s. Lines that begin with '#' are remarks.\n",
+              source);
     text_add(
         out,
-        "# A test description, drafted from the log. Lines that begin with '#' are remarks.\n"
         "#   " FILL_IN "what no log can tell, to be written before the mark.\n"
-        "#   # guess: taken from a column's name, perhaps wrongly: look at each.\n"
+        "#   # guess: taken from a column's name or its numbers, perhaps wrongly.\n"
         "# Every quantity carries its unit (2.05 m2), every error says what it means: 'k=2' is\n"
         "# a certificate's expanded uncertainty, 'standard' one standard deviation, 'limit' a\n"
         "# bound that is never passed. Then run 'etabench check' on this file.\n"
@@ -84,7 +86,7 @@ static bool can_be_named(const char *file)
     return file[0] != ' ' && file[strlen(file) - 1] != ' ';
 }
 
-static bool add_files(const struct draft_log *log, struct text *out, struct faults *faults)
+bool describe_files(const struct draft_log *log, struct text *out, struct faults *faults)
 {
     for (size_t i = 0; i < log->n_logs; i++) {
         char *file = seen_from_first(log, i, faults);
@@ -120,11 +122,11 @@ static void add_dialect(const struct draft_log *log, struct text *out)
 {
     const struct dialect *dialect = &log->sample.dialect;
     if (dialect->separator != ',')
-        describe_line(out, "separator", dialect_separator_word(dialect->separator), "# guess: ",
-                      "every line then has as many fields");
+        describe_line(out, "separator", dialect_separator_word(dialect->separator),
+                      "# guess: ", "all lines then have the same number of fields");
     if (dialect->decimal != '.')
-        describe_line(out, "decimal", dialect_decimal_word(dialect->decimal), "# guess: ",
-                      "23,4 and not 23.4");
+        describe_line(out, "decimal", dialect_decimal_word(dialect->decimal),
+                      "# guess: ", "23,4 and not 23.4");
 }
 
 /* All columns share the markers: a number that one column can have must not go in the others. */
@@ -172,8 +174,9 @@ static void add_clock(const struct draft_log *log, struct text *out)
              "# The zone is the logger's clock as hours from UTC: UTC+1, UTC-5, UTC+5:30, or UTC\n"
              "# alone. Many loggers are not put forward in summer.\n");
     if (clock->run.n_falls > 0)
-        text_add(out, "# This one falls back by an hour, as clocks do in autumn: then write a name\n"
-                      "# of the time-zone database, Region/City, instead of UTC+?.\n");
+        text_add(out,
+                 "# This one falls back by an hour, as clocks do in autumn: then write a name\n"
+                 "# of the time-zone database, Region/City, instead of UTC+?.\n");
     if (clock->other[0] != '\0')
         text_add(out,
                  "# Day first or month first? The rows do not tell. Keep one of the two lines\n"
@@ -189,7 +192,7 @@ static void add_clock(const struct draft_log *log, struct text *out)
 static bool add_log(const struct draft_log *log, struct text *out, struct faults *faults)
 {
     text_add(out, "\n[log]\n");
-    if (!add_files(log, out, faults))
+    if (!describe_files(log, out, faults))
         return false;
     add_clock(log, out);
     add_dialect(log, out);
@@ -219,8 +222,8 @@ static void add_end(const struct draft_log *log, struct text *out)
     if (log->homemade) {
         text_add(out, "# By the standard's limits no window can be steady, it seems:\n");
         add_remark(out, log->rules_why);
-        describe_line(out, "rules", "homemade rig", "# guess: ",
-                      "the result then lies outside the standard; its own: ISO 9806:2017");
+        describe_line(out, "rules", "homemade rig",
+                      "# guess: ", "outside any standard; a laboratory's limits: ISO 9806:2017");
     } else {
         describe_line(out, "rules", "ISO 9806:2017", "# ",
                       "assumed: a laboratory's limits; wider ones: homemade rig");
@@ -232,7 +235,7 @@ static void add_end(const struct draft_log *log, struct text *out)
 
 bool describe_add(const struct draft_log *log, struct text *out, struct faults *faults)
 {
-    add_top(out);
+    describe_top(out, "log");
     if (!add_log(log, out, faults))
         return false;
     describe_instruments(log, out);

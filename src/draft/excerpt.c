@@ -178,9 +178,9 @@ static bool read_rest(struct excerpt *excerpt, uint64_t size, size_t most, struc
     int fd = open(excerpt->path, O_RDONLY | O_CLOEXEC);
     if (fd < 0)
         return refuse_reading(excerpt->path, faults);
-    bool good = !is_plain(fd) ||
-                (read_piece(excerpt, fd, size / 2, most / 4, EXCERPT_MIDDLE, faults) &&
-                 read_piece(excerpt, fd, size - most / 4, most / 4, EXCERPT_TAIL, faults));
+    bool good =
+        !is_plain(fd) || (read_piece(excerpt, fd, size / 2, most / 4, EXCERPT_MIDDLE, faults) &&
+                          read_piece(excerpt, fd, size - most / 4, most / 4, EXCERPT_TAIL, faults));
     close(fd);
     return good;
 }

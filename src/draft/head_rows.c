@@ -24,7 +24,7 @@ struct cut {
     char decimal;
 };
 
-static bool is_time_word(const char *name)
+bool head_rows_time_word(const char *name)
 {
     static const char *const words[] = {"time",   "date",   "timestamp", "datetime", "stamp",
                                         "record", "millis", "unix",      "day",      "clock"};
@@ -41,7 +41,7 @@ static bool is_known(const char *name)
 {
     struct guess guess;
     guess_column(name, "", &guess);
-    return guess.why[0] != '\0' || is_time_word(name);
+    return guess.why[0] != '\0' || head_rows_time_word(name);
 }
 
 static void look_at_field(void *state, size_t number, const char *bytes, size_t n)
@@ -98,8 +98,8 @@ static bool look(struct head_search *search, size_t line)
     memset(&search->cut, 0, sizeof search->cut);
     search->cut.decimal = search->dialect->decimal;
     const struct excerpt *excerpt = search->excerpt;
-    search->cut.status = csv_line(&search->csv, excerpt_bytes(excerpt, line),
-                                  excerpt->line[line].n, &search->cut.bad);
+    search->cut.status = csv_line(&search->csv, excerpt_bytes(excerpt, line), excerpt->line[line].n,
+                                  &search->cut.bad);
     search->cut.fields = search->csv.fields;
     return search->cut.status != CSV_NO_MEMORY;
 }
@@ -116,7 +116,8 @@ static bool search_lines(struct head_search *search, struct head_rows *rows)
     for (; i < excerpt->n && i < LINES_ABOVE_MAX && excerpt->line[i].part == EXCERPT_HEAD; i++) {
         if (!look(search, i))
             return false;
-        bool row = is_row(&search->cut, search->dialect);
+        bool bad = search->cut.status != CSV_ROW && search->cut.status != CSV_BLANK;
+        bool row = is_row(&search->cut, search->dialect) || (bad && best.status == CSV_ROW);
         if (row && (before || i + 1 == excerpt->n)) {
             rows->first_row = before ? i - 1 : i;
             return true;

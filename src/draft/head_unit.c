@@ -13,8 +13,8 @@ static const struct {
     const char *form;
     const char *unit;
 } forms[] = {
-    {"Wm2", "W/m2"},          {"kWm2", "kW/m2"},  {"Lmin", "L/min"}, {"Lh", "L/h"},
-    {"m3h", "m3/h"},          {"W/m^2", "W/m2"},  {"W m-2", "W/m2"}, {"watts/meter^2", "W/m2"},
+    {"Wm2", "W/m2"},          {"kWm2", "kW/m2"},     {"Lmin", "L/min"}, {"Lh", "L/h"},
+    {"m3h", "m3/h"},          {"W/m^2", "W/m2"},     {"W m-2", "W/m2"}, {"watts/meter^2", "W/m2"},
     {"meters/second", "m/s"}, {"L/minute", "L/min"},
 };
 
@@ -82,8 +82,8 @@ static bool take(struct head_unit *found, const char *text, bool bracketed)
         found->unit = find_bare(slashed);
     }
     enum dimension dimension = found->unit == NULL ? DIM_COUNT : found->unit->dimension;
-    found->raw = found->unit == NULL ? is_raw(text)
-                                     : dimension == DIM_VOLTAGE || dimension == DIM_PULSES;
+    found->raw =
+        found->unit == NULL ? is_raw(text) : dimension == DIM_VOLTAGE || dimension == DIM_PULSES;
     if (found->unit == NULL && !found->raw)
         return false;
     strcpy(found->text, text);
@@ -145,7 +145,8 @@ void head_unit_of(const char *text, struct head_unit *found)
     strcpy(copy, text);
     char *trimmed = text_trim(copy);
     size_t n = strlen(trimmed);
-    bool bracketed = n > 2 && strchr("[(", trimmed[0]) != NULL && strchr("])", trimmed[n - 1]) != NULL;
+    bool bracketed =
+        n > 2 && strchr("[(", trimmed[0]) != NULL && strchr("])", trimmed[n - 1]) != NULL;
     if (bracketed)
         trimmed[n - 1] = '\0';
     take(found, trimmed + bracketed, true);

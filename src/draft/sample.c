@@ -113,8 +113,8 @@ static bool is_head_again(const struct excerpt *excerpt, const struct head_rows 
 {
     const struct excerpt_line *names = &excerpt->line[head->names_at];
     const struct excerpt_line *line = &excerpt->line[i];
-    return line->n == names->n && memcmp(excerpt_bytes(excerpt, i),
-                                         excerpt_bytes(excerpt, head->names_at), line->n) == 0;
+    return line->n == names->n &&
+           memcmp(excerpt_bytes(excerpt, i), excerpt_bytes(excerpt, head->names_at), line->n) == 0;
 }
 
 static bool take_rows(struct sample *sample, const struct excerpt *excerpt,

@@ -8,21 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { ROWS_SHOWN = 3, DIGITS = 6 };
-
-/* Without the zeros that end a decimal fraction. */
-static const char *number(double value, char out[32])
-{
-    number_significant(value, DIGITS, out, 32);
-    if (strchr(out, '.') == NULL || strchr(out, 'e') != NULL)
-        return out;
-    size_t n = strlen(out);
-    while (out[n - 1] == '0')
-        n--;
-    n -= out[n - 1] == '.';
-    out[n] = '\0';
-    return out;
-}
+enum { ROWS_SHOWN = 3 };
 
 static const char *ending(size_t n)
 {
@@ -153,8 +139,8 @@ static void add_codes(const struct draft_log *log, size_t i, struct text *out)
     char value[32];
     for (size_t k = 0; k < m->n_codes; k++) {
         const struct measure_code *code = &m->code[k];
-        text_addf(out, "\n    %s stands %zu time%s exactly, first ", number(code->value, value),
-                  code->n, ending(code->n));
+        text_addf(out, "\n    %s stands %zu time%s exactly, first ",
+                  draft_number(code->value, value), code->n, ending(code->n));
         add_line(log, code->row, out);
         if (code->known != NULL)
             text_addf(out, ": an error code? (so write %s)", code->known);
@@ -184,8 +170,8 @@ static void add_measure(const struct draft_log *log, size_t i, struct text *out)
         return;
     }
     if (m->n > 0)
-        text_addf(out, "first %s, smallest %s, largest %s; ", number(m->first, first),
-                  number(m->least, least), number(m->most, most));
+        text_addf(out, "first %s, smallest %s, largest %s; ", draft_number(m->first, first),
+                  draft_number(m->least, least), draft_number(m->most, most));
     text_addf(out, "%zu number%s, %zu empty", m->n, ending(m->n), m->missing);
     add_odd(log, i, out);
     add_codes(log, i, out);
@@ -212,7 +198,7 @@ static const char *duration(int64_t us, char out[40])
     char text[32];
     int64_t s = us / US_PER_S;
     if (us % US_PER_S != 0 || s < 120 || s % 60 != 0)
-        snprintf(out, 40, "%s s", number((double)us / (double)US_PER_S, text));
+        snprintf(out, 40, "%s s", draft_number((double)us / (double)US_PER_S, text));
     else if (s < 2 * S_PER_H)
         snprintf(out, 40, "%d min", (int)(s / 60));
     else if (s % S_PER_H != 0)
@@ -308,7 +294,7 @@ static void add_reading(const struct draft_log *log, size_t row, enum channel ch
                   : guess->raw          ? "gain"
                                         : "unit");
     else
-        text_addf(out, "%s %s\n", number(unit_absolute(guess->unit, value), si),
+        text_addf(out, "%s %s\n", draft_number(unit_absolute(guess->unit, value), si),
                   dimension_si(channel_row(channel)->dimension));
 }
 
@@ -336,8 +322,9 @@ static void add_advice(const struct draft_log *log, struct text *out)
     for (size_t i = 0; i < log->n_doubts; i++)
         text_addf(out, "- %s\n", log->doubt[i]);
     if (log->homemade)
-        text_addf(out, "- The rules 'homemade rig' are proposed, since by the standard's no window "
-                       "can be steady: %s.\n",
+        text_addf(out,
+                  "- The rules 'homemade rig' are proposed, since by the standard's no window "
+                  "can be steady: %s.\n",
                   log->rules_why);
 }
 

@@ -71,7 +71,8 @@ static bool draft(const char *first, const char *second, struct text *understood
     if (second != NULL)
         put(b, second, strlen(second));
     faults_init(&faults);
-    bool good = draft_write(logs, second == NULL ? 1 : 2, NULL, understood, description, &faults);
+    bool good =
+        draft_write(logs, second == NULL ? 1 : 2, NULL, understood, description, NULL, &faults);
     unlink(a);
     unlink(b);
     return good;
@@ -181,13 +182,19 @@ static const char *answer(const char *section, const char *key)
         const char *key;
         const char *value;
     } rows[] = {
-        {"[collector]", "name", "Plate Z"},      {"[collector]", "gross area", "2.37 m2"},
-        {"[instrument sun]", "unit", "W/m2"},    {"[instrument sun]", "gain", "91.49"},
-        {"[instrument flow]", "unit", "L/min"},  {"[instrument flow]", "gain", "0.1333"},
+        {"[collector]", "name", "Plate Z"},
+        {"[collector]", "gross area", "2.37 m2"},
+        {"[instrument sun]", "unit", "W/m2"},
+        {"[instrument sun]", "gain", "91.49"},
+        {"[instrument flow]", "unit", "L/min"},
+        {"[instrument flow]", "gain", "0.1333"},
         {"[instrument flow]", "litres per pulse", "0.0022 L"},
-        {"[instrument wind]", "unit", "m/s"},    {"[instrument sky]", "unit", "W/m2"},
-        {"[instrument angle]", "unit", "deg"},   {NULL, "unit", "degC"},
-        {"[instrument outlet]", "column", "T9"}, {"[log]", "time", "when, ISO 8601, UTC+1"},
+        {"[instrument wind]", "unit", "m/s"},
+        {"[instrument sky]", "unit", "W/m2"},
+        {"[instrument angle]", "unit", "deg"},
+        {NULL, "unit", "degC"},
+        {"[instrument outlet]", "column", "T9"},
+        {"[log]", "time", "when, ISO 8601, UTC+1"},
     };
     for (size_t i = 0; i < LENGTH_OF(rows); i++)
         if ((rows[i].section == NULL || strcmp(rows[i].section, section) == 0) &&
@@ -341,10 +348,10 @@ static const struct draft_row drafts[] = {
      "2026-06-21 10:16:30,\"23.4\"x,31.6,19.9,1.4,870\n" ROW_B,
      NULL,
      3,
-     {"column        = T_in [degC]",
-      "missing       = NAN, NA, ERR, -127", NULL},
+     {"column        = T_in [degC]", "missing       = NAN, NA, ERR, -127", NULL},
      {"2 numbers, 0 empty, 1 'ERR' or the like, 0 not a number",
-      "-127 stands 1 time exactly, first on line 3: an error code? (so write a digital", "2 numbers, 1 empty, 0 not a number",
+      "-127 stands 1 time exactly, first on line 3: an error code? (so write a digital",
+      "2 numbers, 1 empty, 0 not a number",
       "1 line could not be cut into fields (the first is line 4)"}},
     {"a mass flow is named as such",
      "time,T_in [degC],T_out [degC],T_amb [degC],mass flow [kg/h],G [W/m2],flow meter [L/min]\n"
@@ -488,7 +495,7 @@ static void a_directory_and_an_absent_log_are_both_named(void **state)
     struct text understood = {0}, description = {0};
     const char *logs[] = {folder, in_folder("none.csv", absent)};
     faults_init(&faults);
-    assert_false(draft_write(logs, 2, NULL, &understood, &description, &faults));
+    assert_false(draft_write(logs, 2, NULL, &understood, &description, NULL, &faults));
     assert_int_equal(faults.n, 2);
     assert_non_null(strstr(faults.items[0].found, "is a directory"));
     assert_string_equal(faults.items[1].file, absent);

@@ -86,7 +86,8 @@ static const struct head_case cases[] = {
       "wind|WS|m/s"},
      {ZONE}},
     {"units that contradict each other",
-     "time,T_in [degC],T_out [degC],T_air [degC],flow [L/min],G [W/m2]\n,degF,degC,degC,L/min,W/m2\n",
+     "time,T_in [degC],T_out [degC],T_air [degC],flow [L/min],G "
+     "[W/m2]\n,degF,degC,degC,L/min,W/m2\n",
      "2026-06-21 10:@,23.4~,31.7~,19.8~,1.42,87~.3\n",
      {"inlet|T_in [degC]|", "outlet|T_out [degC]|degC"},
      {ZONE, "[instrument inlet] unit"}},
@@ -312,7 +313,7 @@ static void heads_of_all_families(void **state)
         struct text understood = {0}, description = {0};
         put_log(&cases[i]);
         faults_init(&faults);
-        if (!draft_write(logs, 1, NULL, &understood, &description, &faults)) {
+        if (!draft_write(logs, 1, NULL, &understood, &description, NULL, &faults)) {
             faults_print(&faults, "test", stderr);
             fail_msg("%s: no draft", cases[i].name);
         }
