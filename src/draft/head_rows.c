@@ -9,8 +9,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Above the first row of readings nobody writes more lines than this. */
-enum { LINES_ABOVE_MAX = 200 };
+/* Above the first row of readings nobody writes more lines than this; and looking names up is dear.
+ */
+enum { LINES_ABOVE_MAX = 60, FIELDS_LOOKED_UP = 24 };
 
 /* One line cut into fields, and what they look like. */
 struct cut {
@@ -18,8 +19,9 @@ struct cut {
     size_t bad;
     size_t fields;
     size_t filled;
-    size_t values; /* numbers, times, "no reading" */
-    size_t known;  /* names that mean something */
+    size_t values;    /* numbers, times, "no reading" */
+    size_t looked_up; /* texts among the first fields; of these: */
+    size_t known;     /* names that mean something */
     size_t units;
     char decimal;
 };
@@ -53,8 +55,9 @@ static void look_at_field(void *state, size_t number, const char *bytes, size_t 
         return;
     cut->filled++;
     cut->values += kind != CELL_TEXT;
-    if (kind != CELL_TEXT)
+    if (kind != CELL_TEXT || number >= FIELDS_LOOKED_UP)
         return;
+    cut->looked_up++;
     cut->known += is_known(bytes);
     head_unit_of(bytes, &unit);
     cut->units += unit.text[0] != '\0';
@@ -69,7 +72,7 @@ static bool is_row(const struct cut *cut, const struct dialect *dialect)
 /* Half of the filled fields or more are units, and no more of them mean something else. */
 static bool is_units_row(const struct cut *cut)
 {
-    return cut->units > 0 && 2 * cut->units >= cut->filled && cut->known <= cut->units;
+    return cut->units > 0 && 2 * cut->units >= cut->looked_up && cut->known <= cut->units;
 }
 
 static bool fits(const struct cut *cut, const struct dialect *dialect)
@@ -174,6 +177,10 @@ static char **strings_of(struct head_search *search, size_t line, size_t n)
         if (strings.item[i] == NULL)
             strings.item[i] = strdup("");
         strings.failed = strings.failed || strings.item[i] == NULL;
+    }
+    for (size_t i = n; i < CSV_FIELDS_MAX; i++) { /* a units row may be longer than the names */
+        free(strings.item[i]);
+        strings.item[i] = NULL;
     }
     search->csv.take = look_at_field;
     search->csv.state = &search->cut;

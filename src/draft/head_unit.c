@@ -68,10 +68,21 @@ static void with_slashes(const char *text, char *out)
             *c = '/';
 }
 
+/* A unit holds a letter, a percent or a degree sign: a number is none, and looking it up is dear.
+ */
+static bool has_letter(const char *text)
+{
+    for (; *text != '\0'; text++)
+        if ((*text >= 'A' && *text <= 'Z') || (*text >= 'a' && *text <= 'z') || *text == '%' ||
+            (unsigned char)*text >= 0x80)
+            return true;
+    return false;
+}
+
 static bool take(struct head_unit *found, const char *text, bool bracketed)
 {
     char slashed[HEAD_UNIT_SIZE];
-    if (text[0] == '\0' || strlen(text) >= HEAD_UNIT_SIZE)
+    if (strlen(text) >= HEAD_UNIT_SIZE || !has_letter(text))
         return false;
     found->unit = bracketed ? find_any(text) : find_bare(text);
     for (size_t i = 0; found->unit == NULL && i < sizeof forms / sizeof forms[0]; i++)
@@ -79,7 +90,7 @@ static bool take(struct head_unit *found, const char *text, bool bracketed)
             found->unit = find_bare(forms[i].unit);
     if (found->unit == NULL) {
         with_slashes(text, slashed);
-        found->unit = find_bare(slashed);
+        found->unit = text_same(text, slashed) ? NULL : find_bare(slashed);
     }
     enum dimension dimension = found->unit == NULL ? DIM_COUNT : found->unit->dimension;
     found->raw =

@@ -5,6 +5,7 @@
 
 #include <cmocka.h>
 
+#include "draft/draft.h"
 #include "draft/draft_log.h"
 
 #include <stdio.h>
@@ -226,6 +227,55 @@ static void rules_follow_the_quietest_stretch(void **state)
     }
 }
 
+/* Damaged logs of every kind of head: a draft or a fault, never a crash; under the sanitizers never
+ * a byte beyond its place either. The sequence is that of a linear congruential generator
+ * (constants of Knuth's MMIX), so that every run tries the same. */
+static void whatever_bytes_come(void **state)
+{
+    static const char *const bases[] = {
+        "time,T_in [degC],T_out [degC],T_air,flow L/min,G\n2026-06-21 "
+        "10:15:30,23.4,31.7,19.8,1.4,871\n"
+        "2026-06-21 10:15:40,23.5,31.7,19.8,1.4,872\n2026-06-21 10:15:50,-127,31.7,NAN,1.4,873\n",
+        "Date;Time;T1;T2;T3;pulses;sun\n,;;degC;degC;degC;;W/m2\n21.06.26;2:15 "
+        "PM;23,4;31,7;19,8;10;871\n"
+        "21.06.26;2:16 PM;23,4;31,7;19,8;11;871\n21.06.26;2:17 PM;23,4;31,7;19,8;12;871\n",
+        "point,group,irradiance [W/m2],ambient [degC],inlet [degC],outlet [degC],flow [L/min]\n"
+        "1,\"a, b\",871,19.8,23.4,31.7,1.42\n2,c,872,19.8,43.4,51.7,1.42\n",
+    };
+    static const char odd[] = "\0\"',;\t\r\n#[](){}%-.:/0E9\xff\xb0\xc2 ";
+    uint64_t random = 1234567;
+    size_t n_good = 0, n_refused = 0;
+    (void)state;
+    for (int round = 0; round < 150; round++) {
+        char bytes[600];
+        const char *base = bases[round % (int)LENGTH_OF(bases)];
+        size_t n = strlen(base);
+        memcpy(bytes, base, n);
+        for (int k = 0; k < 1 + round % 9; k++) {
+            random = random * UINT64_C(6364136223846793005) + UINT64_C(1442695040888963407);
+            bytes[(random >> 33) % n] = odd[(random >> 20) % (sizeof odd - 1)];
+        }
+        n -= round % 7 == 0 ? (size_t)(random >> 40) % n : 0;
+        FILE *file = fopen(path, "wb");
+        assert_non_null(file);
+        assert_int_equal(fwrite(bytes, 1, n, file), n);
+        assert_int_equal(fclose(file), 0);
+        const char *logs[] = {path};
+        struct text understood = {0}, description = {0}, json = {0};
+        faults_init(&faults);
+        bool good = draft_write(logs, 1, NULL, &understood, &description, &json, &faults);
+        assert_true(good ? description.length > 0 : faults.n > 0);
+        assert_true(!good || text_is_utf8(description.bytes, description.length));
+        assert_true(!good || text_is_utf8(json.bytes, json.length));
+        n_good += good;
+        n_refused += !good;
+        text_free(&understood);
+        text_free(&description);
+        text_free(&json);
+    }
+    assert_true(n_good > 30 && n_refused > 30);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -235,6 +285,7 @@ int main(void)
         cmocka_unit_test(nights_tell_the_sun),
         cmocka_unit_test(doubts_are_said),
         cmocka_unit_test(rules_follow_the_quietest_stretch),
+        cmocka_unit_test(whatever_bytes_come),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
