@@ -21,6 +21,9 @@ enum row_refusal {
     ROW_BAD_LINE,     /* quote fault, NUL byte, too long: its fields are not known */
     ROW_BAD_STAMP,    /* no time can be read from it */
     ROW_SKIPPED,      /* its stamp is of the hour over which the clock is put forward */
+    ROW_UNSET,        /* its stamp is what a clock shows that was not set */
+    ROW_NO_START,     /* counted from a power-up of which no instant is stated */
+    ROW_PART,         /* first rows of a stretch whose part of their common stamp is not known */
     ROW_DUPLICATE,    /* same stamp as the row before */
     ROW_BACKWARD,     /* stamp before that of the last used row */
     ROW_HEADER_AGAIN, /* the header row repeated, as after a logger's restart */
@@ -78,6 +81,11 @@ struct log_account {
     struct log_gap longest;
     struct log_gap first_gaps[LOG_GAPS_KEPT]; /* the first ones, in time order */
     size_t n_first_gaps;
+    uint64_t power_ups;   /* of a logger that counts since its start */
+    uint64_t wraps;       /* of that count */
+    size_t sets;          /* times that the clock was set, as stated, between two rows */
+    int64_t stamp_step_us; /* with rows per stamp: between stamps; else 0 */
+    int64_t shift_us;     /* from a stamp to the middle of its interval */
     uint64_t falls; /* times that the clock was put back between two rows */
     struct log_place before_fall; /* the first time */
     struct log_place after_fall;

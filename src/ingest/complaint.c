@@ -3,6 +3,7 @@
 #include "base/calendar.h"
 #include "base/numbers.h"
 #include "base/text.h"
+#include "ingest/complaint_clock.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -154,8 +155,7 @@ bool complain_header(const struct header *header, const char *path, const struct
     return false;
 }
 
-/* "3 of 3,600 rows; this is the first" */
-static const char *share_text(uint64_t count, uint64_t of, char out[96])
+const char *complain_share(uint64_t count, uint64_t of, char out[96])
 {
     char a[32];
     char b[32];
@@ -174,8 +174,7 @@ static const char *time_names(const struct log_plan *plan, char out[FAULT_FIELD_
     return out;
 }
 
-/* A fault at the first row that was refused for `refusal`. */
-static struct fault *at_first(const struct stamp_troubles *t, enum row_refusal refusal,
+struct fault *complain_at_first(const struct stamp_troubles *t, enum row_refusal refusal,
                               enum fault_kind kind, struct faults *faults)
 {
     char names[FAULT_FIELD_SIZE];
@@ -185,10 +184,48 @@ static struct fault *at_first(const struct stamp_troubles *t, enum row_refusal r
     return fault;
 }
 
-/* More than 1 in 100 is more than stray damage: the log as a whole is not what it is said to be. */
-static enum fault_kind kind_for(uint64_t count, const struct stamp_troubles *t)
+enum fault_kind complain_kind(uint64_t count, const struct stamp_troubles *t)
 {
     return count * 100 > t->rows_read || t->rows_used == 0 ? FAULT_INPUT : FAULT_WARNING;
+}
+
+/* The pattern with day and month exchanged. */
+static void exchange_parts(const char *pattern, char out[STAMP_PATTERN_SIZE])
+{
+    snprintf(out, STAMP_PATTERN_SIZE, "%s", pattern);
+    for (char *c = out; *c != '\0'; c++)
+        if (*c == '%' && c[1] != '\0') {
+            c++;
+            *c = *c == 'd' ? 'm' : *c == 'm' ? 'd' : *c;
+        }
+}
+
+/* What else the stamp could be. */
+static void hint_form(const struct stamp_troubles *t, struct fault *fault)
+{
+    char other[STAMP_PATTERN_SIZE];
+    struct stamp_format format = *t->format;
+    const char *text = t->first[ROW_BAD_STAMP].text;
+    int64_t time_us;
+    for (size_t i = 0; i < format.n; i++)
+        format.directive[i] = t->format->directive[i] == 'd'   ? 'm'
+                              : t->format->directive[i] == 'm' ? 'd'
+                                                               : t->format->directive[i];
+    if (t->first_bad == STAMP_DATE && format.n > 0 && t->plan->n_time_columns == 1 &&
+        stamp_read(&format, text, strlen(text), &time_us) == STAMP_GOOD) {
+        exchange_parts(t->plan->time_format, other);
+        fault_hint(fault, "day and month stand the other way round: write '%s' in 'time' of [log]",
+                   other);
+    } else if (t->first_bad == STAMP_RANGE) {
+        fault_hint(fault, "if these are milliseconds, say so in 'time' of [log], such as 'Unix "
+                          "time ms'");
+    } else if (t->first_bad == STAMP_ROUNDED) {
+        fault_hint(fault, "export the log again, with the column as text or as a number with all "
+                          "its digits");
+    } else {
+        fault_hint(fault,
+                   "set 'time' in [log] to the form that the log writes, or mend its stamps");
+    }
 }
 
 static bool complain_bad_stamps(const struct stamp_troubles *t, struct faults *faults)
@@ -198,15 +235,14 @@ static bool complain_bad_stamps(const struct stamp_troubles *t, struct faults *f
     char example[160];
     if (count == 0)
         return true;
-    enum fault_kind kind = kind_for(count, t);
-    struct fault *fault = at_first(t, ROW_BAD_STAMP, kind, faults);
+    enum fault_kind kind = complain_kind(count, t);
+    struct fault *fault = complain_at_first(t, ROW_BAD_STAMP, kind, faults);
     fault_found(fault, "stamp '%s' %s (%s)", t->first[ROW_BAD_STAMP].text,
-                stamp_status_words(t->first_bad), share_text(count, t->rows_read, share));
+                stamp_status_words(t->first_bad), complain_share(count, t->rows_read, share));
     fault_expected(fault, "a stamp such as '%s'",
                    stamp_example(t->format, example, sizeof example));
     if (kind == FAULT_INPUT)
-        fault_hint(fault,
-                   "set 'time' in [log] to the form that the log writes, or mend its stamps");
+        hint_form(t, fault);
     else
         fault_hint(fault, "such rows are not used");
     return kind != FAULT_INPUT;
@@ -220,12 +256,12 @@ static bool complain_skipped(const struct stamp_troubles *t, struct faults *faul
     char after[FAULT_FILE_SIZE + 40] = "";
     if (t->count[ROW_SKIPPED] == 0)
         return true;
-    struct fault *fault = at_first(t, ROW_SKIPPED, FAULT_INPUT, faults);
+    struct fault *fault = complain_at_first(t, ROW_SKIPPED, FAULT_INPUT, faults);
     if (last->line > 0)
         snprintf(after, sizeof after, ", after %s:%ld", last->path, last->line);
     fault_found(fault, "stamp '%s' is in the hour that the clock of '%s' skips%s (%s)",
                 t->first[ROW_SKIPPED].text, t->plan->zone->name, after,
-                share_text(t->count[ROW_SKIPPED], t->rows_read, share));
+                complain_share(t->count[ROW_SKIPPED], t->rows_read, share));
     fault_hint(fault, "if the clock stays on one offset all year, state that in 'time' of [log], "
                       "such as 'UTC+1'; else mend these stamps");
     return false;
@@ -244,40 +280,21 @@ static bool complain_backward(const struct stamp_troubles *t, struct faults *fau
     char now[40];
     char before[40];
     const struct row_before *last = &t->before[ROW_BACKWARD];
-    if (count == 0)
-        return true;
-    enum fault_kind kind = kind_for(count, t);
-    struct fault *fault = at_first(t, ROW_BACKWARD, kind, faults);
+    if (count == 0 || t->contradicted || t->mixed.count > 0) /* it has been said */
+        return t->mixed.count == 0;
+    enum fault_kind kind = complain_kind(count, t);
+    struct fault *fault = complain_at_first(t, ROW_BACKWARD, kind, faults);
     fault_found(fault, "time runs backwards: %s after %s of %s:%ld (%s)",
                 zone_iso(t->plan->zone, t->backward_us, now, sizeof now),
                 zone_iso(t->plan->zone, last->us, before, sizeof before), last->path, last->line,
-                share_text(count, t->rows_read, share));
+                complain_share(count, t->rows_read, share));
     if (count > 1 && put_back(last->us - t->backward_us))
         fault_hint(fault, "if the clock was put back for the winter, state its zone in 'time' of "
                           "[log] by its name in the time-zone database, not as a fixed offset");
     else if (kind == FAULT_INPUT)
-        fault_hint(fault,
-                   "if the clock was set back, mend the stamps or cut the file there; if it is "
-                   "the earlier stamp that is wrong, mend that row; files must not overlap");
+        hint_set_back(t, fault);
     else
         fault_hint(fault, "such rows are not used");
-    return kind != FAULT_INPUT;
-}
-
-static bool complain_duplicates(const struct stamp_troubles *t, struct faults *faults)
-{
-    uint64_t count = t->count[ROW_DUPLICATE];
-    char share[96];
-    if (count == 0)
-        return true;
-    enum fault_kind kind = t->rows_used == 0 ? FAULT_INPUT : FAULT_WARNING;
-    struct fault *fault = at_first(t, ROW_DUPLICATE, kind, faults);
-    fault_found(fault, "stamp '%s' is that of the row before (%s)", t->first[ROW_DUPLICATE].text,
-                share_text(count, t->rows_read, share));
-    fault_hint(fault, kind == FAULT_INPUT
-                          ? "the file adds no row: is the same log given twice?"
-                          : "only the first row of a stamp is used; if the stamps are coarser than "
-                            "the rows, let the logger write seconds");
     return kind != FAULT_INPUT;
 }
 
@@ -301,9 +318,13 @@ bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults)
         return false;
     }
     bool ok = complain_bad_stamps(troubles, faults);
+    ok = complain_unset(troubles, faults) && ok;
     ok = complain_skipped(troubles, faults) && ok;
+    ok = complain_no_start(troubles, faults) && ok;
+    ok = complain_swapped(troubles, faults) && ok;
     ok = complain_backward(troubles, faults) && ok;
     ok = complain_duplicates(troubles, faults) && ok;
+    note_parts(troubles, faults);
     note_headers(troubles, faults);
     return ok;
 }
@@ -368,7 +389,7 @@ static void complain_reading(const struct log_plan *plan, const struct log_colum
     struct place at = fault_at(account->files[first->file].path, first->line, first->column);
     struct fault *fault = fault_new(faults, kind, at);
     fault_field(fault, "field %zu '%s'", first->field, column->name);
-    share_text(channel->count[flag], account->rows_used, share);
+    complain_share(channel->count[flag], account->rows_used, share);
     say_reading(plan, column, flag, first->text, share, fault);
 }
 

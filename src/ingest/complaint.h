@@ -12,6 +12,7 @@
 #include "ingest/lines.h"
 #include "ingest/log_plan.h"
 #include "ingest/stamp.h"
+#include "ingest/swap.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -56,15 +57,28 @@ struct stamp_troubles {
     const struct stamp_format *format;
     uint64_t rows_read;
     uint64_t rows_used;
+    int64_t step_us; /* between rows; 0: not known */
+    bool contradicted; /* a stated setting of the clock was complained of: it explains rows that run
+                          backwards */
     uint64_t count[ROW_REFUSALS];
     struct first_seen first[ROW_REFUSALS];
     enum stamp_status first_bad; /* why the first bad stamp is bad */
     int64_t backward_us;         /* the first backward stamp */
+    int64_t unset_us;            /* the first stamp of a clock that was not set */
     struct row_before {
         int64_t us; /* stamp of the last used row before the first refused one */
         const char *path;
         long line;             /* 0: there is none */
     } before[ROW_REFUSALS];    /* of backward and of skipped stamps */
+    struct swap_seen {
+        uint64_t count;
+        enum swap_kind kind; /* of the first, and all below */
+        struct row_before before;
+        int64_t now_us;
+        int64_t meant_us[2];
+        struct first_seen now;
+    } mixed, leap; /* rows that run backwards unless day and month are exchanged; leaps forward
+                      that would be none */
 };
 
 /* Says what is to be said of a whole file's rows.
@@ -82,6 +96,18 @@ bool complain_channel(const struct log_plan *plan, const struct log_column *colu
  * true. */
 bool complain_change(const char *path, enum file_change change, uint64_t bytes,
                      struct faults *faults);
+
+/* For ingest/complaint_clock.h. */
+
+/* "3 of 3,600 rows; this is the first" */
+const char *complain_share(uint64_t count, uint64_t of, char out[96]);
+
+/* A fault at the first row that was refused for `refusal`. */
+struct fault *complain_at_first(const struct stamp_troubles *t, enum row_refusal refusal,
+                                enum fault_kind kind, struct faults *faults);
+
+/* More than 1 in 100 is more than stray damage: the log as a whole is not what it is said to be. */
+enum fault_kind complain_kind(uint64_t count, const struct stamp_troubles *t);
 
 /* "12,345" */
 const char *count_text(uint64_t count, char out[32]);

@@ -1,6 +1,6 @@
 /* Log plan: what is known about a log before it is opened. Others fill it from the description;
- * this folder only reads it. All pointers are owned by the plan and freed by log_plan_free, units
- * and the zone apart.
+ * this folder only reads it. All pointers are owned by the plan and freed by log_plan_free, units,
+ * the zone and the arrays of the timing apart.
  */
 #ifndef INGEST_LOG_PLAN_H
 #define INGEST_LOG_PLAN_H
@@ -24,6 +24,28 @@ struct log_column {
     double add;              /* 0 unless stated */
 };
 
+/* What a stamp means where the logger averages. */
+enum stamp_side { STAMPS_INSTANT, STAMPS_START, STAMPS_MIDDLE, STAMPS_END };
+
+/* The clock showed shown_us (as the zone has it) when it was put forward (or back: by_us < 0). */
+struct clock_set {
+    int64_t shown_us;
+    int64_t by_us;
+    struct place at; /* in the description; its file is borrowed */
+};
+
+/* What is known of the clock beyond form and zone, see ingest/timing.h. Arrays are borrowed. */
+struct log_timing {
+    const int64_t *starts_us; /* rising: each power-up of a logger that counts since its start */
+    size_t n_starts;
+    struct place starts_at; /* of the first one in the description */
+    const struct clock_set *sets; /* shown_us rising */
+    size_t n_sets;
+    enum stamp_side side;
+    int64_t interval_us;    /* over which the logger averages; 0: the step between rows */
+    unsigned rows_per_stamp; /* 0 or 1: each row has its own */
+};
+
 struct log_plan {
     char **files; /* in any order: they are read in the order of their first stamps */
     size_t n_files;
@@ -34,6 +56,8 @@ struct log_plan {
     char *time_format;     /* "ISO 8601" or a pattern, see ingest/stamp.h */
     bool zone_in_stamp;    /* every stamp carries its zone; zone is then not used for reading */
     const struct zone *zone; /* the clock's, borrowed; NULL: UTC */
+
+    struct log_timing timing;
 
     char separator; /* ',' ';' or '\t' */
     char decimal;   /* '.' or ',' */

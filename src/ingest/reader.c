@@ -7,6 +7,7 @@
 #include "ingest/rows.h"
 #include "ingest/span.h"
 #include "ingest/survey.h"
+#include "ingest/timing.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -34,9 +35,11 @@ struct reading {
     uint64_t bytes_before; /* of the files before it */
     struct stamp_troubles troubles;
     struct repeat repeat;
+    struct timing timing;
     struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
     enum channel list[CH_LOGGED];                        /* channel of each column of the plan */
     bool any;                                            /* a row was used */
+    int64_t clock_us; /* of the last used row, before timing_move */
     size_t last_file;                                    /* of the last used row, with last_line */
     long last_line;
     uint64_t named;
@@ -170,7 +173,9 @@ static void refuse_row(struct reading *r, const struct rows *rows, enum row_refu
         r->troubles.first_bad = rows->stamp_status;
     if (refusal == ROW_BACKWARD)
         r->troubles.backward_us = rows->time_us;
-    if ((refusal == ROW_BACKWARD || refusal == ROW_SKIPPED) && r->any)
+    if (refusal == ROW_UNSET)
+        r->troubles.unset_us = rows->time_us;
+    if ((refusal == ROW_BACKWARD || refusal == ROW_SKIPPED || refusal == ROW_NO_START) && r->any)
         r->troubles.before[refusal] = (struct row_before){account->last_us,
                                                           account->files[r->last_file].path,
                                                           r->last_line};
@@ -205,16 +210,43 @@ static void note_gap(struct log_account *account, int64_t to_us)
         account->first_gaps[account->n_first_gaps++] = gap;
 }
 
+/* A leap of weeks may be an exchange of day and month. */
+static void note_swap(struct reading *r, const struct rows *rows)
+{
+    int64_t meant_us[2];
+    int64_t last_us = r->account->last_us;
+    enum swap_kind kind = swap_between(&r->form.stamp, last_us, rows->time_us, meant_us);
+    if (kind == SWAP_NONE)
+        return;
+    struct swap_seen *seen = rows->time_us < last_us ? &r->troubles.mixed : &r->troubles.leap;
+    if (seen->count++ > 0)
+        return;
+    seen->kind = kind;
+    seen->before =
+        (struct row_before){last_us, r->account->files[r->last_file].path, r->last_line};
+    seen->now_us = rows->time_us;
+    seen->meant_us[0] = meant_us[0];
+    seen->meant_us[1] = meant_us[1];
+    seen->now = see(r, rows, rows->time_field[0]);
+}
+
+static struct log_place place_of(const struct reading *r, const struct rows *rows)
+{
+    return (struct log_place){r->file, rows->line.number};
+}
+
 /* Starts a new block where the old one is full or time does not run on. */
-static bool make_room(struct reading *r, int64_t time_us, uint64_t bytes_of_file)
+static bool make_room(struct reading *r, const struct rows *rows, int64_t time_us)
 {
     struct log_account *account = r->account;
     bool gap = r->any && account->gap_us > 0 && time_us - account->last_us > account->gap_us;
-    if (gap)
+    if (gap) {
+        note_swap(r, rows);
         note_gap(account, time_us);
+    }
     if (!gap && r->block.n < BLOCK_ROWS)
         return true;
-    account->bytes_done = r->bytes_before + bytes_of_file;
+    account->bytes_done = r->bytes_before + rows->lines.bytes_read;
     return flush(r, gap);
 }
 
@@ -237,22 +269,43 @@ static void count_row(struct reading *r, const struct rows *rows)
 static void settle_repeat(struct reading *r, struct rows *rows)
 {
     struct log_place before = {r->last_file, r->last_line};
-    struct log_place now = {r->file, rows->line.number};
-    if ((r->repeat.open || rows->again_us != rows->time_us) &&
-        !repeat_row(&r->repeat, rows, r->account, r->any, before, now, r->faults))
+    if (!r->repeat.open && rows->again_us == rows->time_us)
+        return;
+    r->repeat.last_us = r->timing.moves ? r->clock_us : r->account->last_us;
+    if (!repeat_row(&r->repeat, rows, r->account, r->any, before, place_of(r, rows), r->faults))
         r->input_ok = false;
+}
+
+/* From the stamp to the instant of the readings. Returns: false if the row is refused. */
+static bool settle_time(struct reading *r, struct rows *rows, int64_t *clock_us)
+{
+    enum row_refusal refusal = ROW_NO_START;
+    struct log_place now = place_of(r, rows);
+    bool placed = !r->timing.counts || timing_place(&r->timing, rows, r->account);
+    if (placed)
+        settle_repeat(r, rows);
+    *clock_us = rows->time_us;
+    if (!placed || (r->timing.moves && !timing_move(&r->timing, rows, r->account, now, &refusal,
+                                                    r->faults))) {
+        refuse_row(r, rows, refusal);
+        return false;
+    }
+    return true;
 }
 
 /* Returns: false if a sink stopped the reading. */
 static bool take_row(struct reading *r, struct rows *rows)
 {
-    settle_repeat(r, rows);
+    int64_t clock_us;
+    if (!settle_time(r, rows, &clock_us))
+        return true;
     if (r->any && rows->time_us <= r->account->last_us) {
         bool same = rows->time_us == r->account->last_us;
+        note_swap(r, rows);
         refuse_row(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
         return true;
     }
-    if (!make_room(r, rows->time_us, rows->lines.bytes_read))
+    if (!make_room(r, rows, rows->time_us))
         return false;
     size_t row = r->block.n++;
     r->block.time_us[row] = rows->time_us;
@@ -262,6 +315,7 @@ static bool take_row(struct reading *r, struct rows *rows)
         note_first(r, rows, k);
     }
     count_row(r, rows);
+    r->clock_us = clock_us;
     return true;
 }
 
@@ -269,6 +323,13 @@ static bool hopeless(const struct reading *r)
 {
     const struct log_file *file = &r->account->files[r->file];
     return file->rows_used == 0 && r->troubles.count[ROW_BAD_STAMP] >= HOPELESS_ROWS;
+}
+
+static enum row_refusal refusal_of(enum stamp_status status)
+{
+    return status == STAMP_SKIPPED ? ROW_SKIPPED
+           : status == STAMP_UNSET ? ROW_UNSET
+                                   : ROW_BAD_STAMP;
 }
 
 /* Returns: false if the reading cannot go on at all. */
@@ -285,8 +346,7 @@ static bool read_rows(struct reading *r, struct rows *rows)
         if (status == ROWS_BAD_LINE)
             bad_line(r, rows);
         else if (status == ROWS_BAD_STAMP)
-            refuse_row(r, rows,
-                       rows->stamp_status == STAMP_SKIPPED ? ROW_SKIPPED : ROW_BAD_STAMP);
+            refuse_row(r, rows, refusal_of(rows->stamp_status));
         else if (status == ROWS_HEADER_AGAIN)
             refuse_row(r, rows, ROW_HEADER_AGAIN);
         else if (!take_row(r, rows))
@@ -305,6 +365,8 @@ static bool close_account(struct reading *r, struct rows *rows, const struct fil
     r->bytes_before += file->bytes;
     r->troubles.rows_read = file->rows_read;
     r->troubles.rows_used = file->rows_used;
+    r->troubles.step_us = r->account->step_us;
+    r->troubles.contradicted = r->timing.contradicted;
     r->input_ok = complain_rows(&r->troubles, r->faults) && r->input_ok;
     /* A file that was given up has no hash of the whole. */
     if (hopeless(r))
@@ -354,6 +416,7 @@ static bool read_all(struct reading *r, const size_t *order)
     struct log_place last = {r->last_file, r->last_line};
     r->input_ok =
         repeat_end(&r->repeat, r->account, last, r->plan->zone, r->faults) && r->input_ok;
+    r->input_ok = timing_end(&r->timing, r->account, r->faults) && r->input_ok;
     complain_unnamed(r);
     for (size_t k = 0; k < r->plan->n_columns; k++)
         r->input_ok = complain_channel(r->plan, &r->plan->columns[k], r->account, r->first_flag[k],
@@ -383,6 +446,7 @@ static bool read_in_order(struct reading *r, size_t *order)
     if (!survey_order(&r->form, order, r->faults) ||
         !survey_step(&r->form, order, &account->step_us, r->faults))
         return false;
+    timing_init(&r->timing, &r->form, account);
     account->gap_us = r->plan->gap_us > 0 ? r->plan->gap_us : 3 * account->step_us;
     return read_all(r, order);
 }

@@ -55,7 +55,7 @@ static bool close_open(struct repeat *repeat, const struct rows *rows,
                        struct faults *faults)
 {
     const struct zone *zone = rows->form->plan->zone;
-    bool after = continues(account, account->last_us + repeat->shift_us, rows->time_us);
+    bool after = continues(account, repeat->last_us + repeat->shift_us, rows->time_us);
     repeat->open = false;
     if (repeat->joined && !after)
         return true;
@@ -75,7 +75,7 @@ static void note_fall(struct log_account *account, struct log_place before, stru
 static void settle_after(struct repeat *repeat, struct rows *rows, struct log_account *account,
                          struct log_place before, struct log_place now)
 {
-    int64_t last_us = account->last_us;
+    int64_t last_us = repeat->last_us;
     int64_t shift_us = rows->again_us - rows->time_us;
     if (last_us < rows->time_us)
         return;
@@ -94,17 +94,18 @@ bool repeat_row(struct repeat *repeat, struct rows *rows, struct log_account *ac
     bool twice = rows->again_us != rows->time_us;
     bool good = true;
     bool beyond = repeat->open && rows->time_us > repeat->first_us + repeat->shift_us;
-    if (repeat->open && (!twice || beyond) && rows->time_us > account->last_us)
+    if (repeat->open && (!twice || beyond) && rows->time_us > repeat->last_us)
         good = close_open(repeat, rows, account, now, faults);
     if (!twice)
         return good;
     if (any)
         settle_after(repeat, rows, account, before, now);
     if (rows->time_us != rows->again_us && !repeat->open &&
-        (!any || rows->time_us > account->last_us)) {
+        (!any || rows->time_us > repeat->last_us)) {
         *repeat = (struct repeat){.open = true,
-                                  .joined = any && continues(account, account->last_us,
+                                  .joined = any && continues(account, repeat->last_us,
                                                              rows->time_us),
+                                  .last_us = repeat->last_us,
                                   .first_us = rows->time_us,
                                   .shift_us = rows->again_us - rows->time_us,
                                   .first = now};

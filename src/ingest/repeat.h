@@ -20,13 +20,14 @@
 struct repeat {
     bool open;   /* rows were taken as first pass, and no fall has been seen */
     bool joined; /* the first of them continues the row before it */
+    int64_t last_us; /* the clock's instant of the last used row, set by the reader */
     int64_t first_us;
     int64_t shift_us; /* from a first pass to its second */
     struct log_place first;
 };
 
-/* Settles rows->time_us of a row that was read; the account's last row is the one before it (any:
- * there is one, at `before`). A fall is noted in the account.
+/* Settles rows->time_us of a row that was read; last_us is of the one before it (any: there is one,
+ * at `before`). A fall is noted in the account.
  * Returns: false with an input fault if an earlier row of the repeated stretch cannot be
  *          settled. */
 bool repeat_row(struct repeat *repeat, struct rows *rows, struct log_account *account, bool any,

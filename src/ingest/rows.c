@@ -92,6 +92,7 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
     if (!stamp_compile(plan->time_format, plan->zone_in_stamp, plan->zone,
                        fault_at(NULL, 0, 0), &form->stamp, faults))
         return false;
+    form->stamp.decimal = plan->decimal;
     for (size_t i = 0; i < plan->n_columns; i++) {
         if (!check_column(plan, i, faults))
             return false;
@@ -354,6 +355,8 @@ enum stamp_status row_time(struct rows *rows)
     if (status != STAMP_GOOD)
         return status;
     rows->time_us = time.time_us;
+    if (stamp_is_unset(&rows->form->stamp, time.time_us))
+        return STAMP_UNSET;
     rows->again_us = time.again_us;
     keep_minute(rows, last, last_n, time.seconds);
     return status;

@@ -1,9 +1,6 @@
 #include "ingest/stamp.h"
 
 #include "base/calendar.h"
-#include "base/text.h"
-
-#include <stdio.h>
 #include <string.h>
 
 enum { FRACTION_DIGITS = 6 };
@@ -19,6 +16,9 @@ const char *stamp_status_words(enum stamp_status status)
         [STAMP_NO_ZONE] = "does not carry its zone",
         [STAMP_OTHER_ZONE] = "carries another zone than the stated one",
         [STAMP_SKIPPED] = "is a time over which the zone's clock is put forward",
+        [STAMP_RANGE] = "is a count that runs past the year 9999",
+        [STAMP_ROUNDED] = "is a count whose last digits were rounded away",
+        [STAMP_UNSET] = "is what a clock shows that was not set",
     };
     return words[status];
 }
@@ -27,7 +27,8 @@ const char *stamp_status_words(enum stamp_status status)
 struct stamp {
     const char *at;
     const char *end;
-    struct civil civil;
+    struct civil civil; /* without the fraction */
+    int fraction_us;    /* up to a whole second */
     const char *whole_seconds; /* where two digits of seconds without a fraction end, or NULL */
     bool next_day; /* it said 24:00 */
     bool twelve_hours;
@@ -55,18 +56,20 @@ static bool take_char(struct stamp *s, char c)
     return true;
 }
 
-/* Reads nothing or a sign (point or comma) and at least one digit. */
+/* Reads nothing or a sign (point or comma) and at least one digit, rounded to a microsecond. */
 static bool take_fraction(struct stamp *s)
 {
     int digits = 0;
     if (!take_char(s, '.') && !take_char(s, ','))
         return true;
-    s->civil.us = 0;
+    s->fraction_us = 0;
     for (; s->at < s->end && *s->at >= '0' && *s->at <= '9'; s->at++, digits++)
         if (digits < FRACTION_DIGITS)
-            s->civil.us = s->civil.us * 10 + (*s->at - '0');
+            s->fraction_us = s->fraction_us * 10 + (*s->at - '0');
+        else if (digits == FRACTION_DIGITS && *s->at >= '5')
+            s->fraction_us++;
     for (int i = digits; i < FRACTION_DIGITS; i++)
-        s->civil.us *= 10;
+        s->fraction_us *= 10;
     return digits > 0;
 }
 
@@ -129,14 +132,38 @@ static bool take_short_year(struct stamp *s)
     return true;
 }
 
+/* "AM", "pm", "a.m." */
 static bool take_half_of_day(struct stamp *s)
 {
-    if (s->end - s->at < 2 || (s->at[1] != 'M' && s->at[1] != 'm'))
+    if (s->at >= s->end || strchr("AaPp", *s->at) == NULL || *s->at == '\0')
         return false;
-    char c = *s->at;
-    s->afternoon = c == 'P' || c == 'p';
-    s->at += 2;
-    return s->afternoon || c == 'A' || c == 'a';
+    s->afternoon = *s->at == 'P' || *s->at == 'p';
+    s->at++;
+    bool dotted = take_char(s, '.');
+    return (take_char(s, 'M') || take_char(s, 'm')) && (!dotted || take_char(s, '.'));
+}
+
+static char lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+/* The first three letters of a month's English name or more of it. */
+static bool take_month_name(struct stamp *s)
+{
+    static const char *const names[] = {"january",   "february", "march",    "april",
+                                        "may",       "june",     "july",     "august",
+                                        "september", "october",  "november", "december"};
+    const char *from = s->at;
+    for (int month = 1; month <= 12; month++) {
+        const char *name = names[month - 1];
+        for (s->at = from; s->at < s->end && *name != '\0' && lower(*s->at) == *name; name++)
+            s->at++;
+        s->civil.month = month;
+        if (s->at - from >= 3)
+            return true;
+    }
+    return false;
 }
 
 /* A blank of the pattern stands for one or more. */
@@ -159,6 +186,8 @@ static bool take_part(struct stamp *s, const struct stamp_format *format, size_t
         return take_short_year(s);
     case 'm':
         return take_number(s, least, 2, &s->civil.month);
+    case 'b':
+        return take_month_name(s);
     case 'd':
         return take_number(s, least, 2, &s->civil.day);
     case 'I':
@@ -206,13 +235,13 @@ static enum stamp_status settle_local(struct stamp *s, int64_t *local_us)
         return STAMP_DATE;
     if (!settle_hour(s))
         return STAMP_HOUR;
-    s->next_day =
-        s->civil.hour == 24 && s->civil.minute == 0 && s->civil.second == 0 && s->civil.us == 0;
+    s->next_day = s->civil.hour == 24 && s->civil.minute == 0 && s->civil.second == 0 &&
+                  s->fraction_us == 0;
     if (s->next_day)
         s->civil.hour = 0;
     if (!calendar_instant(&s->civil, local_us))
         return STAMP_HOUR;
-    *local_us += s->next_day ? S_PER_DAY * US_PER_S : 0;
+    *local_us += (s->next_day ? S_PER_DAY * US_PER_S : 0) + s->fraction_us;
     return STAMP_GOOD;
 }
 
@@ -228,6 +257,20 @@ static enum stamp_status settle_own_zone(const struct stamp_format *format, cons
 }
 
 /* 24:00 of a day at whose end the clock is put forward is the instant of the change. */
+static enum stamp_status settle_clock(const struct stamp_format *format, bool next_day,
+                                      int64_t local_us, struct stamp_time *out)
+{
+    int64_t time_us;
+    int64_t again_us;
+    enum zone_local local = zone_instant(format->zone, local_us, &time_us, &again_us);
+    int64_t before_us = zone_offset_s(format->zone, time_us - 1) * US_PER_S;
+    if (local == ZONE_NEVER && !(next_day && local_us - before_us == time_us))
+        return STAMP_SKIPPED;
+    out->time_us = time_us;
+    out->again_us = again_us;
+    return STAMP_GOOD;
+}
+
 static enum stamp_status settle_zone(const struct stamp_format *format, const struct stamp *s,
                                      int64_t local_us, struct stamp_time *out)
 {
@@ -235,15 +278,7 @@ static enum stamp_status settle_zone(const struct stamp_format *format, const st
         return settle_own_zone(format, s, local_us, out);
     if (format->zone_in_stamp)
         return STAMP_NO_ZONE;
-    int64_t time_us;
-    int64_t again_us;
-    enum zone_local local = zone_instant(format->zone, local_us, &time_us, &again_us);
-    int64_t before_us = zone_offset_s(format->zone, time_us - 1) * US_PER_S;
-    if (local == ZONE_NEVER && !(s->next_day && local_us - before_us == time_us))
-        return STAMP_SKIPPED;
-    out->time_us = time_us;
-    out->again_us = again_us;
-    return STAMP_GOOD;
+    return settle_clock(format, s->next_day, local_us, out);
 }
 
 enum stamp_status stamp_read(const struct stamp_format *format, const char *bytes, size_t n,
@@ -265,6 +300,20 @@ static int whole_seconds(const struct stamp *s, const struct stamp_time *time)
     return plain ? s->civil.second : -1;
 }
 
+static enum stamp_status read_count(const struct stamp_format *format, const char *bytes, size_t n,
+                                    struct stamp_time *out)
+{
+    int64_t count_us;
+    enum stamp_status status =
+        stamp_count_read(format->count, format->decimal, bytes, n, &count_us);
+    if (status != STAMP_GOOD)
+        return status;
+    out->seconds = -1;
+    out->time_us = out->again_us = count_us;
+    return format->count->from == COUNT_FROM_LOCAL ? settle_clock(format, false, count_us, out)
+                                                   : STAMP_GOOD;
+}
+
 enum stamp_status stamp_read_time(const struct stamp_format *format, const char *bytes, size_t n,
                                   struct stamp_time *out)
 {
@@ -272,6 +321,8 @@ enum stamp_status stamp_read_time(const struct stamp_format *format, const char 
     int64_t local_us;
     if (n == 0)
         return STAMP_EMPTY;
+    if (format->count != NULL)
+        return read_count(format, bytes, n, out);
     bool read = format->iso ? read_iso(&s) : read_pattern(format, &s);
     if (!read || s.at != s.end)
         return STAMP_FORM;
@@ -283,132 +334,18 @@ enum stamp_status stamp_read_time(const struct stamp_format *format, const char 
     return status;
 }
 
-/* The rest of this file reads the description's words for a format. */
-
-static bool refuse(struct place at, const char *text, const char *why, struct faults *faults)
+bool stamp_since_start(const struct stamp_format *format)
 {
-    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
-    fault_found(fault, "time format '%s' %s", text, why);
-    fault_expected(fault, "ISO 8601, or a pattern of %%Y %%y %%m %%d %%H %%I %%p %%M %%S %%z and "
-                          "literal text");
-    fault_hint(fault, "for 21/06/2026 10:15:30 write %%d/%%m/%%Y %%H:%%M:%%S");
-    return false;
+    return format->count != NULL && format->count->from == COUNT_FROM_START;
 }
 
-static bool is_iso(const char *text)
+bool stamp_is_unset(const struct stamp_format *format, int64_t time_us)
 {
-    return text_same_nocase(text, "ISO 8601") || text_same_nocase(text, "ISO8601") ||
-           text_same_nocase(text, "ISO-8601");
-}
-
-static bool has(const struct stamp_format *format, char directive)
-{
-    return memchr(format->directive, directive, format->n) != NULL;
-}
-
-static bool add_part(struct stamp_format *format, char directive, char literal)
-{
-    if (format->n == STAMP_PARTS_MAX)
+    static const int64_t LEAST_DAY = 7305;   /* 1990-01-01 */
+    static const int64_t MOST_DAY = 47846;   /* 2100-12-31 */
+    static const int64_t DEFAULT_DAY = 10957; /* 2000-01-01 */
+    if (stamp_since_start(format))
         return false;
-    format->directive[format->n] = directive;
-    format->literal[format->n++] = literal;
-    return true;
-}
-
-/* Returns: NULL, or what is wrong. */
-static const char *split_pattern(const char *text, struct stamp_format *format)
-{
-    for (const char *c = text; *c != '\0'; c++) {
-        char directive = '\0';
-        if (*c == '%' && c[1] != '%') {
-            directive = *++c;
-            if (directive == '\0' || strchr("YymdHIMSpz", directive) == NULL)
-                return "holds a '%' that is not known";
-            if (has(format, directive))
-                return "says the same thing twice";
-        } else if (*c == '%') {
-            c++;
-        } else if (*c == ' ' && c > text && c[-1] == ' ') {
-            continue;
-        }
-        if (!add_part(format, directive, directive == '\0' ? *c : '\0'))
-            return "is too long";
-    }
-    return NULL;
-}
-
-static bool is_number(char directive)
-{
-    return directive != '\0' && strchr("YymdHIMS", directive) != NULL;
-}
-
-/* Returns: NULL, or what a whole pattern lacks or says twice. */
-static const char *judge_pattern(const struct stamp_format *format)
-{
-    if (has(format, 'Y') == has(format, 'y'))
-        return "needs either %Y or %y";
-    if (!has(format, 'm') || !has(format, 'd'))
-        return "needs %m and %d";
-    if (has(format, 'H') == has(format, 'I'))
-        return "needs either %H or %I";
-    if (has(format, 'I') != has(format, 'p'))
-        return "needs %I and %p together";
-    if (!has(format, 'M'))
-        return "needs %M";
-    if (format->zone_in_stamp && !has(format, 'z'))
-        return "needs %z, since the zone is said to stand in the stamp";
-    return NULL;
-}
-
-bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
-                   struct stamp_format *format, struct faults *faults)
-{
-    memset(format, 0, sizeof *format);
-    format->zone_in_stamp = zone_in_stamp;
-    format->zone = zone;
-    format->iso = is_iso(text);
-    if (zone != NULL && (zone->offset_s < -ZONE_MOST_S || zone->offset_s > ZONE_MOST_S))
-        return refuse(at, text, "has a zone more than 18 h from UTC", faults);
-    if (format->iso)
-        return true;
-    const char *why = split_pattern(text, format);
-    if (why == NULL)
-        why = judge_pattern(format);
-    if (why != NULL)
-        return refuse(at, text, why, faults);
-    for (size_t i = 1; i < format->n; i++)
-        if (is_number(format->directive[i - 1]) && is_number(format->directive[i]))
-            format->two_digits[i - 1] = format->two_digits[i] = true;
-    return true;
-}
-
-/* What a directive stands for in the example. */
-static const char *example_of(char directive)
-{
-    static const struct {
-        char directive;
-        const char *text;
-    } rows[] = {{'Y', "2026"}, {'y', "26"}, {'m', "06"}, {'d', "21"}, {'H', "14"},
-                {'I', "02"},   {'p', "PM"}, {'M', "15"}, {'S', "30"}, {'z', "+01:00"}};
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        if (rows[i].directive == directive)
-            return rows[i].text;
-    return "";
-}
-
-const char *stamp_example(const struct stamp_format *format, char *out, size_t size)
-{
-    if (format->iso) {
-        snprintf(out, size, "2026-06-21T14:15:30%s", format->zone_in_stamp ? "+01:00" : "");
-        return out;
-    }
-    size_t length = 0;
-    out[0] = '\0';
-    for (size_t i = 0; i < format->n && length + 8 < size; i++) {
-        char literal[2] = {format->literal[i], '\0'};
-        const char *part =
-            format->directive[i] == '\0' ? literal : example_of(format->directive[i]);
-        length += (size_t)snprintf(out + length, size - length, "%s", part);
-    }
-    return out;
+    int64_t day = zone_day(format->zone, time_us);
+    return day < LEAST_DAY || day > MOST_DAY || day == DEFAULT_DAY;
 }

@@ -1,43 +1,35 @@
 /* Stamps: the text of a log's clock -> microseconds of UTC.
  *
  * "ISO 8601":   YYYY-MM-DD, T or a blank, HH:MM[:SS[.fraction]], then Z, +HH:MM, +HHMM, +HH or
- * nothing. A pattern:    %Y (4 digits) %y (69-99: 19xx, 00-68: 20xx) %m %d %H %M %S (1 or 2 digits;
- * two exactly where no literal parts them from a neighbour number; %S takes a fraction) %I with %p
- * (12-hour clock, AM or PM), %z (the zone, as in ISO 8601), %% and literal text. A blank in the
- *               pattern takes one or more blanks.
+ * nothing. A pattern:    %Y (4 digits) %y (69-99: 19xx, 00-68: 20xx) %m %b (the month's English
+ * name, its first three letters or more) %d %H %M %S (1 or 2 digits; two exactly where no literal
+ * parts them from a neighbour number; %S takes a fraction) %I with %p (12-hour clock; AM, PM, a.m.,
+ * p.m.), %z (the zone, as in ISO 8601), %% and literal text. A blank in the pattern takes one or
+ * more blanks. A count: see ingest/stamp_count.h.
  * The whole text must be used. Nothing is normalised: 30 February and second 60 are refused.
- * 24:00:00 is 00:00:00 of the next day, as loggers write it. A fraction beyond microseconds is cut
- * off.
+ * 24:00:00 is 00:00:00 of the next day, as loggers write it. A fraction is rounded to a
+ * microsecond, a half up.
  */
 #ifndef INGEST_STAMP_H
 #define INGEST_STAMP_H
 
 #include "base/faults.h"
 #include "base/zone.h"
+#include "ingest/stamp_count.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
-enum { STAMP_PARTS_MAX = 40, STAMP_BYTES_MAX = 80 };
-
-enum stamp_status {
-    STAMP_GOOD,
-    STAMP_EMPTY,
-    STAMP_FORM,       /* not of the stated form */
-    STAMP_DATE,       /* no such day */
-    STAMP_HOUR,       /* no such time of day */
-    STAMP_NO_ZONE,    /* the zone should stand in the stamp and does not */
-    STAMP_OTHER_ZONE, /* the stamp carries a zone other than the stated one */
-    STAMP_SKIPPED,    /* the zone's clock never shows it: it was put forward over it */
-    STAMP_STATUS_COUNT
-};
+enum { STAMP_PARTS_MAX = 40, STAMP_BYTES_MAX = 80, STAMP_PATTERN_SIZE = 200 };
 
 /* "has no such day": follows the quoted stamp in a message. */
 const char *stamp_status_words(enum stamp_status status);
 
 struct stamp_format {
     bool iso;
+    const struct stamp_count *count; /* its row; NULL: no count */
+    char decimal;                    /* sign of a count's fraction; '.' after stamp_compile */
     bool zone_in_stamp;
     const struct zone *zone; /* borrowed; NULL: UTC */
     size_t n; /* parts of a pattern: a letter of a directive, or 0 and a literal */
@@ -46,19 +38,19 @@ struct stamp_format {
     bool two_digits[STAMP_PARTS_MAX]; /* another number touches this one */
 };
 
-/* In:      text            "ISO 8601" (letter case ignored, blanks and '-' between optional) or a
- *                          pattern
+/* In:      text            "ISO 8601" (letter case ignored, blanks and '-' between optional), the
+ *                          words of a count, or a pattern
  *          zone_in_stamp   stamps carry their zone; a pattern must then hold %z
  *          zone            otherwise the clock's, kept as long as the format; NULL: UTC
  *          at              where the description says so, for the fault
  * Returns: false with an input fault: unknown directive, one given twice, no year, month, day, hour
- *          or minute, too long, or %z missing. */
+ *          or minute, too long, or %z missing; a count with its zone in the stamp. */
 bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
                    struct stamp_format *format, struct faults *faults);
 
 /* What a stamp says. */
 struct stamp_time {
-    int64_t time_us;
+    int64_t time_us;  /* counts since the start: since then, see ingest/timing.h */
     int64_t again_us; /* the clock shows the stamp once more then; = time_us if it does not */
     int seconds;      /* the last two bytes if they are the whole seconds of a minute that the clock
                          shows once and all of whose stamps differ in them alone; else -1 */
@@ -71,6 +63,14 @@ enum stamp_status stamp_read_time(const struct stamp_format *format, const char 
 /* The first instant alone. */
 enum stamp_status stamp_read(const struct stamp_format *format, const char *bytes, size_t n,
                              int64_t *time_us);
+
+/* Whether stamps count from when the logger was switched on, so that they are no instants yet. */
+bool stamp_since_start(const struct stamp_format *format);
+
+/* Whether an instant is one that only a clock shows that was not set: before 1990, after 2100, or
+ * on 2000-01-01, the first day of many clocks without a battery (by the clock's zone). Our own
+ * limits. Never for counts since the start. */
+bool stamp_is_unset(const struct stamp_format *format, int64_t time_us);
 
 /* "an ISO 8601 stamp such as 2026-06-21T10:15:30" or one such as the pattern would print.
  * size >= 160. Returns: out. */

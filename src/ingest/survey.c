@@ -62,6 +62,8 @@ static bool look_at(const struct row_form *form, size_t i, struct file_start *st
         return false;
     note_conversion(&rows, faults);
     bool ok = find_first(&rows, &start->first_us, faults);
+    if (stamp_since_start(&form->stamp))
+        start->first_us = 0; /* counts of different starts: as they are listed */
     rows_close(&rows);
     return ok;
 }
@@ -91,7 +93,7 @@ bool survey_order(const struct row_form *form, size_t *order, struct faults *fau
     return ok;
 }
 
-/* The stamps that rise, up to SURVEY_ROWS over all files. */
+/* The stamps that rise, up to SURVEY_ROWS over all files; counts since the start may fall. */
 struct rising {
     int64_t time_us[SURVEY_ROWS];
     size_t n;
@@ -109,7 +111,8 @@ static bool collect(const struct row_form *form, const char *path, struct rising
         status = rows_next(&rows, faults);
         if (status == ROWS_END || status == ROWS_FAILED)
             break;
-        bool later = rising->n == 0 || rows.time_us > rising->time_us[rising->n - 1];
+        bool later = rising->n == 0 || rows.time_us > rising->time_us[rising->n - 1] ||
+                     stamp_since_start(&form->stamp); /* a count may begin anew */
         if (status == ROWS_ROW && later)
             rising->time_us[rising->n++] = rows.time_us;
     }
@@ -134,9 +137,14 @@ bool survey_step(const struct row_form *form, const size_t *order, int64_t *step
             return false;
     if (rising.n < 2)
         return true;
-    size_t steps = rising.n - 1;
-    for (size_t i = 0; i < steps; i++)
-        rising.time_us[i] = rising.time_us[i + 1] - rising.time_us[i];
+    size_t steps = 0;
+    for (size_t i = 0; i + 1 < rising.n; i++) {
+        int64_t step = rising.time_us[i + 1] - rising.time_us[i];
+        if (step > 0)
+            rising.time_us[steps++] = step;
+    }
+    if (steps == 0)
+        return true;
     qsort(rising.time_us, steps, sizeof rising.time_us[0], by_size);
     *step_us = rising.time_us[(steps - 1) / 2];
     return true;

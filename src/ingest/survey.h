@@ -14,8 +14,9 @@
 enum { SURVEY_ROWS = 1000 };
 
 /* Out:     order    n_files indices into plan->files by first readable stamp (a file without one
- * among its first 1000 rows goes last); files of the same stamp stay in the plan's order Returns:
- * false with every fault of every file's opening and header, or a file listed twice. */
+ * among its first 1000 rows goes last); files of the same stamp, and all that count since the start,
+ * stay in the plan's order
+ * Returns: false with every fault of every file's opening and header, or a file listed twice. */
 bool survey_order(const struct row_form *form, size_t *order, struct faults *faults);
 
 /* Out:     step_us  median step of the first 1000 rows whose stamps rise; 0 with fewer than two

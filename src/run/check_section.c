@@ -2,7 +2,7 @@
 
 #include "base/numbers.h"
 #include "base/units.h"
-#include "run/exclusion.h"
+#include "run/stated_stamp.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -95,9 +95,10 @@ static bool read_stretch(struct check_keys *keys, const char *name, struct place
                              keys->from.at.given ? "to = 2026-06-15T22:20:00+01:00"
                                                  : "from = 2026-06-15T22:00:00+01:00",
                              faults);
-    bool good =
-        zoned_stamp_read(keys->from.text, at_of(&head, &keys->from.at), &keys->start_us, faults);
-    good &= zoned_stamp_read(keys->to.text, at_of(&head, &keys->to.at), &keys->end_us, faults);
+    bool good = stated_stamp_read(keys->from.text, keys->zone, at_of(&head, &keys->from.at),
+                                  &keys->start_us, faults);
+    good &= stated_stamp_read(keys->to.text, keys->zone, at_of(&head, &keys->to.at),
+                              &keys->end_us, faults);
     if (!good)
         return false;
     keys->stretch = true;

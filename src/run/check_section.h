@@ -40,6 +40,8 @@ struct check_keys {
     struct stated_error zero_left; /* W/m2 */
     struct stated_choice apply;
 
+    const struct zone *zone; /* of the log's clock, for check_settle alone; NULL: there is none */
+
     /* Settled by check_settle. */
     bool stretch; /* start_us and end_us hold */
     int64_t start_us;

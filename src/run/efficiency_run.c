@@ -3,6 +3,7 @@
 
 #include "run/efficiency_view.h"
 #include "run/setup_point.h"
+#include "run/stated_stamp.h"
 #include "run/words.h"
 
 #include <math.h>
@@ -22,15 +23,25 @@ static enum fit_scale scale_of(enum run_scale scale)
     }
 }
 
-/* Marks the points that the description leaves out by name. */
-static bool leave_out(const struct run_section *run, struct point *points, size_t n,
-                      const char *file, struct faults *faults)
+/* By its name, or a window by its start as a stamp. */
+static bool is_named(const struct reduction *r, const struct point *point, const char *name)
 {
+    int64_t start_us;
+    return text_same(point->means->name, name) ||
+           (point->means->timed && stated_stamp_try(name, log_zone(&r->setup.log), &start_us) &&
+            point->means->start_us == start_us);
+}
+
+/* Marks the points that the description leaves out by name. */
+static bool leave_out(const struct reduction *r, const struct run_section *run,
+                      struct point *points, struct faults *faults)
+{
+    size_t n = r->means.n;
     bool good = true;
     for (size_t k = 0; k < run->n_left_out; k++) {
         bool found = false;
         for (size_t i = 0; i < n; i++)
-            if (text_same(points[i].means->name, run->left_out[k].point)) {
+            if (is_named(r, &points[i], run->left_out[k].point)) {
                 points[i].left_out = found = true;
                 snprintf(points[i].reason, sizeof points[i].reason, "%.79s",
                          run->left_out[k].reason);
@@ -38,10 +49,11 @@ static bool leave_out(const struct run_section *run, struct point *points, size_
         if (found)
             continue;
         struct place at = run->left_out[k].at;
-        at.file = file;
+        at.file = r->setup.path;
         struct fault *fault = fault_new(faults, FAULT_INPUT, at);
         fault_found(fault, "there is no point named '%s' to leave out", run->left_out[k].point);
-        fault_hint(fault, "points are named in points.csv; windows by their start in UTC");
+        fault_hint(fault, "points are named in points.csv; windows by their start, in UTC or by the "
+                          "log's clock");
         good = false;
     }
     return good;
@@ -55,7 +67,7 @@ static bool make_points(const struct reduction *r, const struct run_section *run
     for (size_t i = 0; i < r->means.n; i++)
         if (!point_make(&points[i], &r->means.items[i], setup, &r->setup.errors, faults))
             return false;
-    return leave_out(run, points, r->means.n, r->setup.path, faults);
+    return leave_out(r, run, points, faults);
 }
 
 static bool no_points(const struct reduction *r, const struct run_section *run,

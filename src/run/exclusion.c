@@ -1,7 +1,7 @@
 #include "run/exclusion.h"
 
 #include "base/text.h"
-#include "ingest/stamp.h"
+#include "run/stated_stamp.h"
 
 #include <string.h>
 
@@ -14,28 +14,8 @@ static bool refuse(const char *text, const char *why, struct place at, struct fa
     return false;
 }
 
-bool zoned_stamp_read(const char *stamp, struct place at, int64_t *time_us, struct faults *faults)
-{
-    struct stamp_format format;
-    if (!stamp_compile("ISO 8601", true, NULL, at, &format, faults))
-        return false;
-    enum stamp_status status = stamp_read(&format, stamp, strlen(stamp), time_us);
-    if (status == STAMP_GOOD)
-        return true;
-    if (status == STAMP_NO_ZONE) {
-        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
-        fault_found(fault, "'%s' does not say its zone", stamp);
-        fault_expected(fault, "the zone behind the time: '%s+01:00', or Z for UTC", stamp);
-        return false;
-    }
-    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
-    fault_found(fault, "'%s' %s", stamp, stamp_status_words(status));
-    fault_expected(fault, "date, time and zone: '2026-06-16T10:00:00+01:00'");
-    return false;
-}
-
-bool exclusion_read(const char *text, struct place at, struct exclusion *exclusion,
-                    struct faults *faults)
+bool exclusion_read(const char *text, const struct zone *zone, struct place at,
+                    struct exclusion *exclusion, struct faults *faults)
 {
     char copy[VALUE_SIZE];
     strcpy(copy, text);
@@ -50,8 +30,8 @@ bool exclusion_read(const char *text, struct place at, struct exclusion *exclusi
         return refuse(text, "does not say why the stretch is excluded", at, faults);
     *to = '\0';
     strcpy(exclusion->reason, reason);
-    if (!zoned_stamp_read(text_trim(copy), at, &exclusion->start_us, faults) ||
-        !zoned_stamp_read(text_trim(to + 4), at, &exclusion->end_us, faults))
+    if (!stated_stamp_read(text_trim(copy), zone, at, &exclusion->start_us, faults) ||
+        !stated_stamp_read(text_trim(to + 4), zone, at, &exclusion->end_us, faults))
         return false;
     if (exclusion->start_us >= exclusion->end_us)
         return refuse(text, "does not end after it starts", at, faults);

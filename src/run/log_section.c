@@ -25,6 +25,42 @@ static const struct schema_row log_rows[] = {
      .offset = offsetof(struct log_section, time_text),
      .help = "columns of the stamp, its form and the zone of the logger's clock",
      .example = "Date + Time, %d/%m/%Y %H:%M:%S, UTC+1"},
+    {.key = "start",
+     .kind = VALUE_TEXT,
+     .repeat = true,
+     .offset = offsetof(struct log_section, clock.start),
+     .help = "of stamps that count since the start: when the logger was switched on",
+     .example = "2026-06-14 09:12:00"},
+    {.key = "stamps",
+     .kind = VALUE_CHOICE,
+     .choices = stamp_side_words,
+     .n_choices = STAMP_SIDES,
+     .offset = offsetof(struct log_section, clock.stamps),
+     .help = "where the stamp stands if the logger averages over an interval",
+     .example = "end of interval",
+     .by_default = "instant"},
+    {.key = "interval",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_TIME,
+     .limits = {0.0, 86400.0, true},
+     .offset = offsetof(struct log_section, clock.interval_s),
+     .help = "over which the logger averages",
+     .example = "60 s",
+     .by_default = "the median step"},
+    {.key = "rows per stamp",
+     .kind = VALUE_NUMBER,
+     .limits = {2.0, 1000.0, false},
+     .offset = offsetof(struct log_section, clock.rows_per_stamp),
+     .help = "rows at even distances that share a stamp too coarse for them",
+     .example = "6",
+     .by_default = "1"},
+    {.key = "clock set",
+     .kind = VALUE_TEXT,
+     .repeat = true,
+     .offset = offsetof(struct log_section, clock.set),
+     .help = "what the clock showed when it was set, and how far it was put forward (+) or back "
+             "(-): rows before that are corrected",
+     .example = "2026-06-14T12:00:00 by +37 s"},
     {.key = "separator",
      .kind = VALUE_CHOICE,
      .choices = separators,
@@ -59,7 +95,8 @@ static const struct schema_row log_rows[] = {
      .kind = VALUE_TEXT,
      .repeat = true,
      .offset = offsetof(struct log_section, exclude),
-     .help = "a stretch in which no window is formed, and why; the stamps carry their zone",
+     .help = "a stretch in which no window is formed, and why; stamps by the log's clock or with "
+             "their zone",
      .example = "2026-06-16T10:00:00+01:00 to 2026-06-16T10:30:00+01:00, a ladder in the sun"},
 };
 
@@ -95,6 +132,7 @@ void log_section_free(struct log_section *log)
     stated_list_free(&log->files);
     stated_list_free(&log->missing);
     stated_list_free(&log->exclude);
+    log_clock_free(&log->clock);
     free(log->exclusions);
     log->exclusions = NULL;
     zone_free(&log->time.zone);
@@ -206,6 +244,11 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
     return good;
 }
 
+const struct zone *log_zone(const struct log_section *log)
+{
+    return log->given && !log->time.in_stamp ? &log->time.zone : NULL;
+}
+
 static bool settle_exclusions(struct log_section *log, const char *file, struct faults *faults)
 {
     bool good = true;
@@ -215,7 +258,8 @@ static bool settle_exclusions(struct log_section *log, const char *file, struct 
     for (size_t i = 0; i < log->exclude.n; i++) {
         const struct stated_text *item = &log->exclude.items[i];
         struct place at = fault_at(file, item->at.line, item->at.column);
-        if (exclusion_read(item->text, at, &log->exclusions[log->n_exclusions], faults))
+        if (exclusion_read(item->text, log_zone(log), at, &log->exclusions[log->n_exclusions],
+                           faults))
             log->n_exclusions++;
         else
             good = false;
@@ -227,7 +271,7 @@ bool log_section_settle(struct log_section *log, const char *file, struct faults
 {
     log->separator_byte = separator_bytes[log->separator.index];
     log->decimal_byte = decimal_bytes[log->decimal.index];
-    bool good = settle_exclusions(log, file, faults);
+    bool good = true;
     if (log->separator_byte == ',' && log->decimal_byte == ',') {
         struct place at = fault_at(file, log->decimal.at.line, log->decimal.at.column);
         struct fault *fault = fault_new(faults, FAULT_INPUT, at);
@@ -236,7 +280,10 @@ bool log_section_settle(struct log_section *log, const char *file, struct faults
         good = false;
     }
     if (!log->time_text.at.given)
-        return false;
+        return settle_exclusions(log, file, faults) && false;
     struct place at = fault_at(file, log->time_text.at.line, log->time_text.at.column);
-    return time_text_read(log->time_text.text, at, &log->time, faults) && good;
+    bool timed = time_text_read(log->time_text.text, at, &log->time, faults);
+    good = settle_exclusions(log, file, faults) && timed && good;
+    return timed &&
+           log_clock_settle(&log->clock, log->time.format, log_zone(log), file, at, faults) && good;
 }

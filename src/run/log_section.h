@@ -6,6 +6,7 @@
 #include "base/zone.h"
 #include "description/schema.h"
 #include "run/exclusion.h"
+#include "run/log_clock.h"
 
 #include <stdint.h>
 
@@ -33,6 +34,7 @@ struct log_section {
     struct stated_list missing;     /* markers */
     struct stated_number gap_s;
     struct stated_list exclude;
+    struct log_clock clock;
 
     /* Settled by log_section_settle. */
     struct time_text time;
@@ -57,6 +59,9 @@ extern const struct schema points_schema; /* [points] */
 
 void log_section_free(struct log_section *log);
 void points_section_free(struct points_section *points);
+
+/* Of the log's clock, for stamps that do not carry theirs; NULL: there is none to go by. */
+const struct zone *log_zone(const struct log_section *log);
 
 bool log_section_settle(struct log_section *log, const char *file, struct faults *faults);
 

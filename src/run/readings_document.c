@@ -210,6 +210,7 @@ bool reduction_readings(const struct reduction *r, struct document *doc, struct 
     if (r->from_log &&
         (!row_findings(&r->account, doc, faults) ||
          !clock_findings(&r->account, r->plan.zone, doc, faults) ||
+         !reduction_timing(r, doc, faults) ||
          !channel_table(r, doc, faults)))
         return false;
     return not_measured(r, doc, faults) && not_stated(r, doc, faults);

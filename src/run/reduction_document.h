@@ -24,6 +24,11 @@ bool reduction_facts(const struct reduction *reduction, struct document *doc,
 bool reduction_readings(const struct reduction *reduction, struct document *doc,
                         struct faults *faults);
 
+/* How the stamps were taken: what was stated of the clock, and what came of it.
+ * (timing_document.c) */
+bool reduction_timing(const struct reduction *reduction, struct document *doc,
+                      struct faults *faults);
+
 /* What a meter that gives pulses can tell, and what its counter did. (pulses_document.c) */
 bool reduction_pulses(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);

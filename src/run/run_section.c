@@ -76,7 +76,7 @@ static const struct schema_row rows[] = {
     {.key = "from",
      .kind = VALUE_TEXT,
      .offset = offsetof(struct run_section, check.from),
-     .help = "of a check: where its stretch of the log begins, with the zone",
+     .help = "of a check: where its stretch of the log begins, by the log's clock or with its zone",
      .example = "2026-06-19T22:00:00+01:00"},
     {.key = "to",
      .kind = VALUE_TEXT,
@@ -256,7 +256,8 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
     return good;
 }
 
-bool run_section_settle(struct run_section *run, const char *file, struct faults *faults)
+bool run_section_settle(struct run_section *run, const char *file, const struct zone *zone,
+                        struct faults *faults)
 {
     static const enum check_kind checks[] = {CHECK_NONE, CHECK_ZERO, CHECK_TOGETHER, CHECK_BUCKET};
     if (!run->kind_choice.at.given)
@@ -272,5 +273,6 @@ bool run_section_settle(struct run_section *run, const char *file, struct faults
     struct place head = fault_at(file, run->head.line, run->head.column);
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;
+    run->check.zone = zone;
     return check_settle(&run->check, checks[run->kind], run->name, head, faults) && good;
 }

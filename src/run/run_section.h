@@ -52,7 +52,9 @@ struct run_section {
 extern const struct schema run_schema; /* [run NAME] */
 
 void run_section_free(struct run_section *run);
-bool run_section_settle(struct run_section *run, const char *file, struct faults *faults);
+/* zone: of the log's clock; NULL: the stamps of a check must carry theirs */
+bool run_section_settle(struct run_section *run, const char *file, const struct zone *zone,
+                        struct faults *faults);
 
 const char *run_form_word(enum run_form form); /* "second order" */
 const char *run_kind_word(enum run_kind kind); /* "zero check" */

@@ -215,7 +215,7 @@ static bool read_run(struct making *making, const struct section *section)
     strcpy(run->name, section->name);
     run->head = fault_at(setup->path, section->line, section->column);
     bool good = schema_read(&run_schema, making->description, section, run, making->faults);
-    return run_section_settle(run, setup->path, making->faults) && good;
+    return run_section_settle(run, setup->path, log_zone(&setup->log), making->faults) && good;
 }
 
 static bool read_runs(struct making *making)

@@ -57,6 +57,7 @@ bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struc
             return false;
     plan->zone_in_stamp = time->in_stamp;
     plan->zone = &time->zone;
+    plan->timing = log->clock.timing;
     plan->separator = log->separator_byte;
     plan->decimal = log->decimal_byte;
     plan->gap_us = log->gap_s.at.given ? llround(log->gap_s.value * 1e6) : 0;

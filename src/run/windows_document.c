@@ -327,7 +327,7 @@ static bool near_finding(const struct reduction *r, struct document *doc, struct
     if (best < 0 || (f->alone[best].ratio > NEAR_RATIO && r->finder.n_windows > 0) ||
         !near_miss_line(&f->alone[best], &r->rules, (enum rule_id)best, line, sizeof line))
         return true;
-    zone_plain(r->plan.zone, f->alone[best].start_us, when, sizeof when);
+    zone_iso(r->plan.zone, f->alone[best].start_us, when, sizeof when);
     return document_finding(doc, FINDING_WINDOWS, false, faults,
                             "The smallest change that would admit %s window (at %s) is this line in "
                             "[steady state]:",
@@ -361,7 +361,7 @@ static bool closest_finding(const struct reduction *r, struct document *doc, str
     struct text lines = {0};
     char when[40];
     bool good = true;
-    zone_plain(r->plan.zone, best->closest_start_us, when, sizeof when);
+    zone_iso(r->plan.zone, best->closest_start_us, when, sizeof when);
     if (refusal_lines(best, &r->rules, &lines) > 0)
         good = text_ok(&lines, faults) &&
                document_finding(doc, FINDING_CANNOT, false, faults,

@@ -141,8 +141,9 @@ static void each_bad_log_has_its_message(void **state)
          FOLDER "/time-backwards.csv:4:1: field 1 'Time': time runs backwards: "
                 "2026-06-21T10:00:20Z after 2026-06-21T10:30:10Z of " FOLDER
                 "/time-backwards.csv:3 (2 of 4 rows; this is the first)\n"
-                "  if the clock was set back, mend the stamps or cut the file there; if it is the "
-                "earlier stamp that is wrong, mend that row; files must not overlap\n"},
+                "  if the clock was set back there, state it in [log], such as 'clock set = "
+                "2026-06-21T11:00:20Z by -3600 s'; if it is the earlier stamp that is wrong, mend "
+                "that row; files must not overlap\n"},
         {"utf16.csv", FOLDER "/utf16.csv: is UTF-16 text, not UTF-8\n"
                              "  save it as CSV in UTF-8\n"},
     };

@@ -50,7 +50,11 @@ static void iso_stamps_are_read(void **state)
         {"iso8601", false, 3600, "2026-06-21 10:15:30", STAMP_GOOD, MORNING_US},
         {"ISO 8601", false, 0, "2026-06-21T09:15", STAMP_GOOD, MORNING_US - 30 * S},
         {"ISO 8601", false, 0, "2026-06-21T09:15:30.25", STAMP_GOOD, MORNING_US + S / 4},
-        {"ISO 8601", false, 0, "2026-06-21T09:15:30,000001999", STAMP_GOOD, MORNING_US + 1},
+        {"ISO 8601", false, 0, "2026-06-21T09:15:30,0000014999", STAMP_GOOD, MORNING_US + 1},
+        {"ISO 8601", false, 0, "2026-06-21T09:15:30,0000015", STAMP_GOOD, MORNING_US + 2},
+        {"ISO 8601", false, 0, "2026-06-21T09:15:29.9999995", STAMP_GOOD, MORNING_US},
+        {"ISO 8601", false, 0, "2026-06-20T23:59:59.9999999", STAMP_GOOD,
+         MORNING_US - 9 * H - 930 * S},
         {"ISO 8601", false, 0, "2026-06-21T09:15:30Z", STAMP_GOOD, MORNING_US},
         {"ISO 8601", true, 0, "2026-06-21T09:15:30Z", STAMP_GOOD, MORNING_US},
         {"ISO 8601", true, 0, "2026-06-21T10:15:30+01:00", STAMP_GOOD, MORNING_US},
@@ -75,6 +79,7 @@ static void other_iso_texts_are_refused(void **state)
         {"ISO 8601", false, 0, "0000-01-01T10:15:30", STAMP_DATE, 0},
         {"ISO 8601", false, 0, "2026-06-21T24:00:01", STAMP_HOUR, 0},
         {"ISO 8601", false, 0, "2026-06-21T24:30:00", STAMP_HOUR, 0},
+        {"ISO 8601", false, 0, "2026-06-21T24:00:00.000001", STAMP_HOUR, 0},
         {"ISO 8601", false, 0, "2026-06-21T25:00:00", STAMP_HOUR, 0},
         {"ISO 8601", false, 0, "2026-06-21T10:60:00", STAMP_HOUR, 0},
         {"ISO 8601", false, 0, "2026-06-21T10:15:60", STAMP_HOUR, 0},
@@ -117,6 +122,20 @@ static void patterns_are_followed(void **state)
          STAMP_GOOD, MORNING_US - 30 * S},
         {"%d/%m/%y %H:%M", false, 0, "01/01/69 00:00", STAMP_GOOD, -INT64_C(31536000000000)},
         {"%d/%m/%Y %H:%M", false, 0, "20/06/2026 24:00", STAMP_GOOD, MORNING_US - 9 * H - 930 * S},
+        {"%d-%b-%Y %H:%M:%S", false, 0, "21-Jun-2026 09:15:30", STAMP_GOOD, MORNING_US},
+        {"%b %d, %Y %H:%M:%S", false, 0, "JUNE 21, 2026 09:15:30", STAMP_GOOD, MORNING_US},
+        {"%d%b%y %H:%M:%S", false, 0, "21jun26 09:15:30", STAMP_GOOD, MORNING_US},
+        {"%d %b %Y %H:%M", false, 0, "21 Sept 2026 09:15", STAMP_GOOD,
+         MORNING_US + 92 * 24 * H - 30 * S},
+        {"%d/%m/%Y %I:%M %p", false, 0, "21/06/2026 09:15 a.m.", STAMP_GOOD, MORNING_US - 30 * S},
+        {"%d/%m/%Y %I:%M %p", false, 0, "21/06/2026 09:15 P.M.", STAMP_GOOD,
+         MORNING_US + 12 * H - 30 * S},
+        {"%d/%m/%Y %I:%M%p", false, 0, "21/06/2026 09:15a.m", STAMP_FORM, 0},
+        {"%d/%m/%Y %I:%M %p", false, 0, "21/06/2026 09:15 ", STAMP_FORM, 0},
+        {"%d-%b-%Y %H:%M:%S", false, 0, "21-Ju-2026 09:15:30", STAMP_FORM, 0},
+        {"%d-%b-%Y %H:%M:%S", false, 0, "21-Junk-2026 09:15:30", STAMP_FORM, 0},
+        {"%d-%b-%Y %H:%M:%S", false, 0, "31-Jun-2026 09:15:30", STAMP_DATE, 0},
+        {"%d-%b-%Y %H:%M:%S", false, 0, "21-", STAMP_FORM, 0},
         {"%Y%m%d%H%M%S", false, 0, "2026062109153", STAMP_FORM, 0},
         {"%d/%m/%Y %H:%M:%S", false, 0, "2026-06-21 10:15:30", STAMP_FORM, 0},
         {"%d/%m/%Y %H:%M:%S", false, 0, "06/21/2026 10:15:30", STAMP_DATE, 0},
@@ -131,6 +150,98 @@ static void patterns_are_followed(void **state)
         check(&rows[i]);
 }
 
+/* 1782033330 s is MORNING_US; the serial days are (1782033330 / 86400) + 25569 and + 24107, by
+ * bc(1); 25569 and 24107 days lie between the epochs by `date -u -d 1899-12-30 +%s`. */
+static void counts_are_read(void **state)
+{
+    static const struct stamp_row rows[] = {
+        {"Unix time", false, 0, "1782033330", STAMP_GOOD, MORNING_US},
+        {"unix TIME s", false, 3600, "1782033330", STAMP_GOOD, MORNING_US},
+        {"local Unix time", false, 3600, "1782036930", STAMP_GOOD, MORNING_US},
+        {"Unix time", false, 0, "1782033330.0000004999999", STAMP_GOOD, MORNING_US},
+        {"Unix time", false, 0, "1782033330.0000005", STAMP_GOOD, MORNING_US + 1},
+        {"Unix time", false, 0, "1782033329.999999500", STAMP_GOOD, MORNING_US},
+        {"Unix time", false, 0, "1782033330.25", STAMP_GOOD, MORNING_US + S / 4},
+        {"Unix time", false, 0, "0", STAMP_GOOD, 0},
+        {"Unix time", false, 0, "253402300799", STAMP_GOOD, INT64_C(253402300799000000)},
+        {"Unix time", false, 0, "253402300800", STAMP_RANGE, 0},
+        {"Unix time", false, 0, "99999999999999999999", STAMP_RANGE, 0},
+        {"Unix time", false, 0, "1782033330.", STAMP_FORM, 0},
+        {"Unix time", false, 0, "-1782033330", STAMP_FORM, 0},
+        {"Unix time", false, 0, "1,782,033,330", STAMP_FORM, 0},
+        {"Unix time", false, 0, "1782033330Z", STAMP_FORM, 0},
+        {"Unix time", false, 0, "1.78203E+09", STAMP_ROUNDED, 0},
+        {"Unix time", false, 0, "178203333e1", STAMP_ROUNDED, 0},
+        {"Unix time", false, 0, "1.78203E", STAMP_FORM, 0},
+        {"Unix time", false, 0, "", STAMP_EMPTY, 0},
+        {"Unix time ms", false, 0, "1782033330000", STAMP_GOOD, MORNING_US},
+        {"Unix milliseconds", false, 0, "1782033330000.0005", STAMP_GOOD, MORNING_US + 1},
+        {"Unix time ms", false, 0, "1782033330000.00049999999999999999999", STAMP_GOOD,
+         MORNING_US},
+        {"milliseconds since start", false, 0, "4294967295", STAMP_GOOD, INT64_C(4294967295000)},
+        {"ms since start", false, 3600, "217", STAMP_GOOD, 217000},
+        {"seconds since start", false, 0, "217.0000005", STAMP_GOOD, 217000001},
+        {"spreadsheet days", false, 0, "46194.3857638889", STAMP_GOOD, MORNING_US},
+        {"spreadsheet days 1900", false, 3600, "46194.427430556", STAMP_GOOD, MORNING_US},
+        {"spreadsheet days 1904", false, 0, "44732.385763888888888889", STAMP_GOOD, MORNING_US},
+        /* 5 decimals are 0.864 s: .38576 of a day is 33329.664 s, MORNING_US 33330 s. */
+        {"spreadsheet days", false, 0, "46194.38576", STAMP_GOOD, MORNING_US - 336000},
+        {"spreadsheet days", false, 0, "2958466", STAMP_RANGE, 0},
+        {"spreadsheet days", false, 0, "46194,3857638889", STAMP_FORM, 0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        check(&rows[i]);
+}
+
+static void a_count_follows_the_decimal_sign(void **state)
+{
+    struct stamp_format format;
+    int64_t time_us = 0;
+    (void)state;
+    faults_init(&faults);
+    assert_true(stamp_compile("spreadsheet days", false, NULL, fault_at(NULL, 0, 0), &format,
+                              &faults));
+    format.decimal = ',';
+    assert_int_equal(stamp_read(&format, "46194,3857638889", 16, &time_us), STAMP_GOOD);
+    assert_int_equal(time_us, MORNING_US);
+    assert_int_equal(stamp_read(&format, "46194.3857638889", 16, &time_us), STAMP_FORM);
+}
+
+/* Days by `date -u -d DAY +%s`, 00:00 by a clock 3 h east of UTC and a second around it. */
+static void a_clock_that_was_not_set_is_known(void **state)
+{
+    static const struct {
+        const char *format;
+        int64_t time_s;
+        bool unset;
+    } rows[] = {
+        {"ISO 8601", 0, true},
+        {"ISO 8601", 631141199, true},
+        {"ISO 8601", 631141200, false}, /* 1990-01-01 */
+        {"ISO 8601", 946673999, false},
+        {"ISO 8601", 946674000, true}, /* 2000-01-01 */
+        {"ISO 8601", 946760399, true},
+        {"ISO 8601", 946760400, false}, /* 2000-01-02 */
+        {"ISO 8601", 1782033330, false},
+        {"ISO 8601", 4133969999, false},
+        {"ISO 8601", 4133970000, true}, /* 2101-01-01 */
+        {"Unix time", 1782033, true},
+        {"milliseconds since start", 217, false},
+    };
+    struct zone zone;
+    (void)state;
+    zone_fixed(&zone, 10800);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct stamp_format format;
+        faults_init(&faults);
+        assert_true(stamp_compile(rows[i].format, false, &zone, fault_at(NULL, 0, 0), &format,
+                                  &faults));
+        if (stamp_is_unset(&format, rows[i].time_s * S) != rows[i].unset)
+            fail_msg("%s, %lld s", rows[i].format, (long long)rows[i].time_s);
+    }
+}
+
 static void useless_patterns_are_refused(void **state)
 {
     static const struct {
@@ -141,7 +252,12 @@ static void useless_patterns_are_refused(void **state)
     } rows[] = {
         {"%d/%m %H:%M", false, 0, "time format '%d/%m %H:%M' needs either %Y or %y"},
         {"%d/%m/%Y %y %H:%M", false, 0, "time format '%d/%m/%Y %y %H:%M' needs either %Y or %y"},
-        {"%d %Y %H:%M", false, 0, "time format '%d %Y %H:%M' needs %m and %d"},
+        {"%d %Y %H:%M", false, 0, "time format '%d %Y %H:%M' needs either %m or %b, and %d"},
+        {"%d %m %b %Y %H:%M", false, 0,
+         "time format '%d %m %b %Y %H:%M' needs either %m or %b, and %d"},
+        {"Unix time", true, 0,
+         "time format 'Unix time' is a count, which cannot carry a zone"},
+        {"Unix times", false, 0, "time format 'Unix times' needs either %Y or %y"},
         {"%d/%m/%Y %M", false, 0, "time format '%d/%m/%Y %M' needs either %H or %I"},
         {"%d/%m/%Y %I:%M", false, 0, "time format '%d/%m/%Y %I:%M' needs %I and %p together"},
         {"%d/%m/%Y %H", false, 0, "time format '%d/%m/%Y %H' needs %M"},
@@ -184,6 +300,14 @@ static void examples_are_of_their_format(void **state)
         {"ISO 8601", true, "2026-06-21T14:15:30+01:00"},
         {"%d/%m/%Y %H:%M:%S", false, "21/06/2026 14:15:30"},
         {"%m/%d/%y %I:%M %p", false, "06/21/26 02:15 PM"},
+        {"%d-%b-%Y %H:%M", false, "21-Jun-2026 14:15"},
+        {"Unix time", false, "1782051330"},
+        {"Unix time ms", false, "1782051330000"},
+        {"local Unix time", false, "1782051330"},
+        {"seconds since start", false, "3600.25"},
+        {"milliseconds since start", false, "3600250"},
+        {"spreadsheet days", false, "46194.5940972222"},
+        {"spreadsheet days 1904", false, "44732.5940972222"},
         {"100%% %Y%m%d %H:%M%z", true, "100% 20260621 14:15+01:00"},
     };
     (void)state;
@@ -251,6 +375,9 @@ int main(void)
         cmocka_unit_test(iso_stamps_are_read),
         cmocka_unit_test(other_iso_texts_are_refused),
         cmocka_unit_test(patterns_are_followed),
+        cmocka_unit_test(counts_are_read),
+        cmocka_unit_test(a_count_follows_the_decimal_sign),
+        cmocka_unit_test(a_clock_that_was_not_set_is_known),
         cmocka_unit_test(useless_patterns_are_refused),
         cmocka_unit_test(examples_are_of_their_format),
         cmocka_unit_test(a_zone_skips_and_repeats_stamps),

@@ -1,0 +1,205 @@
+#include "ingest/complaint_clock.h"
+
+#include "base/calendar.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <string.h>
+
+static void hint_unset(const struct stamp_troubles *t, enum fault_kind kind, struct fault *fault)
+{
+    if (kind != FAULT_INPUT)
+        fault_hint(fault, "such rows are not used");
+    else if (t->format->count != NULL)
+        fault_hint(fault,
+                   "state in 'time' of [log] what the column counts; if that is right, set the "
+                   "logger's clock before a test");
+    else
+        fault_hint(fault, "set the logger's clock before a test; who knows when the logger was "
+                          "switched on can put the right stamps into the file");
+}
+
+bool complain_unset(const struct stamp_troubles *t, struct faults *faults)
+{
+    uint64_t count = t->count[ROW_UNSET];
+    char share[96];
+    char clock[40];
+    if (count == 0)
+        return true;
+    enum fault_kind kind = complain_kind(count, t);
+    struct fault *fault = complain_at_first(t, ROW_UNSET, kind, faults);
+    complain_share(count, t->rows_read, share);
+    if (t->format->count == NULL)
+        fault_found(fault, "the logger's clock was not set: stamp '%s' (%s)",
+                    t->first[ROW_UNSET].text, share);
+    else
+        fault_found(fault,
+                    "the logger's clock was not set, or its count is not '%s': stamp '%s' is "
+                    "%s (%s)",
+                    t->format->count->words, t->first[ROW_UNSET].text,
+                    zone_iso(t->plan->zone, t->unset_us, clock, sizeof clock), share);
+    fault_expected(fault, "a day from 1990 to 2100, other than 2000-01-01");
+    hint_unset(t, kind, fault);
+    return kind != FAULT_INPUT;
+}
+
+static const char *day_text(const struct zone *zone, int64_t time_us, char out[40])
+{
+    zone_plain(zone, time_us, out, 40);
+    out[10] = '\0'; /* behind the date */
+    return out;
+}
+
+/* Which of the two days is meant otherwise, and as what. */
+static void say_meant(const struct stamp_troubles *t, const struct swap_seen *seen,
+                      struct fault *fault)
+{
+    const struct zone *zone = t->plan->zone;
+    char before[40], now[40], meant[2][40];
+    day_text(zone, seen->before.us, before);
+    day_text(zone, seen->now_us, now);
+    day_text(zone, seen->meant_us[0], meant[0]);
+    day_text(zone, seen->meant_us[1], meant[1]);
+    fault_found(fault,
+                "the log %s from %s (%s:%ld) to %s; with day and month exchanged it would go "
+                "on from %s to %s",
+                seen == &t->mixed ? "falls back" : "leaps", before, seen->before.path,
+                seen->before.line, now, meant[0], meant[1]);
+}
+
+static struct fault *at_seen(const struct stamp_troubles *t, const struct swap_seen *seen,
+                             enum fault_kind kind, struct faults *faults)
+{
+    struct place at = fault_at(t->path, seen->now.line, seen->now.column);
+    struct fault *fault = fault_new(faults, kind, at);
+    fault_field(fault, "field %zu '%s'", seen->now.field, t->plan->time_columns[0]);
+    say_meant(t, seen, fault);
+    return fault;
+}
+
+bool complain_swapped(const struct stamp_troubles *t, struct faults *faults)
+{
+    char number[32];
+    if (t->mixed.count > 0) {
+        struct fault *fault = at_seen(t, &t->mixed, FAULT_INPUT, faults);
+        fault_expected(fault, "day and month in one order in all rows (%s rows run backwards)",
+                       count_text(t->count[ROW_BACKWARD], number));
+        fault_hint(fault,
+                   "a spreadsheet that reads dates in another order exchanges the days up to "
+                   "12: take the log as the logger wrote it");
+        return false;
+    }
+    if (t->leap.count > 0) {
+        struct fault *fault = at_seen(t, &t->leap, FAULT_WARNING, faults);
+        fault_hint(fault, "look whether 'time' of [log] has day and month in the log's order; if "
+                          "the log is of days so far apart, all is well");
+    }
+    return true;
+}
+
+bool complain_no_start(const struct stamp_troubles *t, struct faults *faults)
+{
+    const struct row_before *last = &t->before[ROW_NO_START];
+    char share[96];
+    char after[FAULT_FILE_SIZE + 40] = "";
+    if (t->count[ROW_NO_START] == 0)
+        return true;
+    if (last->line > 0)
+        snprintf(after, sizeof after, " after %s:%ld", last->path, last->line);
+    struct fault *fault = complain_at_first(t, ROW_NO_START, FAULT_INPUT, faults);
+    fault_found(fault,
+                "the count falls to '%s'%s, as when the logger is switched on again, and no "
+                "'start' says when that was (%s)",
+                t->first[ROW_NO_START].text, after,
+                complain_share(t->count[ROW_NO_START], t->rows_read, share));
+    fault_hint(fault,
+               "state a 'start' in [log] for each time that it was switched on, in order; if "
+               "nobody knows when, cut the file before this row");
+    return false;
+}
+
+void note_parts(const struct stamp_troubles *t, struct faults *faults)
+{
+    char share[96];
+    if (t->count[ROW_PART] == 0)
+        return;
+    struct fault *fault = complain_at_first(t, ROW_PART, FAULT_NOTE, faults);
+    fault_found(fault,
+                "rows of '%s' are not used: nothing tells which of the %u rows of a stamp the "
+                "first ones of a stretch are (%s)",
+                t->first[ROW_PART].text, t->plan->timing.rows_per_stamp,
+                complain_share(t->count[ROW_PART], t->rows_read, share));
+}
+
+/* How many rows share a stamp, if it is much the same number all through the file; else 0. */
+static uint64_t rows_a_stamp(const struct stamp_troubles *t)
+{
+    uint64_t rows = t->rows_used + t->count[ROW_DUPLICATE];
+    uint64_t n = t->rows_used == 0 ? 0 : (rows + t->rows_used / 2) / t->rows_used;
+    uint64_t even = n * t->rows_used;
+    uint64_t off = rows > even ? rows - even : even - rows;
+    return n >= 2 && off <= n + rows / 50 ? n : 0;
+}
+
+static void hint_duplicates(const struct stamp_troubles *t, enum fault_kind kind,
+                            struct fault *fault)
+{
+    uint64_t n = rows_a_stamp(t);
+    if (kind == FAULT_INPUT)
+        fault_hint(fault, "the file adds no row: is the same log given twice?");
+    else if (t->plan->timing.rows_per_stamp > 1)
+        fault_hint(fault, "the surplus rows are not used; let the logger write seconds");
+    else if (n > 0)
+        fault_hint(fault,
+                   "only the first row of a stamp is used; if the logger writes %" PRIu64
+                   " rows at even distances under one stamp, state 'rows per stamp = %" PRIu64
+                   "' in [log]; better let it write seconds",
+                   n, n);
+    else
+        fault_hint(fault, "only the first row of a stamp is used; if the stamps are coarser than "
+                          "the rows, let the logger write seconds");
+}
+
+bool complain_duplicates(const struct stamp_troubles *t, struct faults *faults)
+{
+    uint64_t count = t->count[ROW_DUPLICATE];
+    unsigned stated = t->plan->timing.rows_per_stamp;
+    char share[96];
+    if (count == 0)
+        return true;
+    enum fault_kind kind = t->rows_used == 0 ? FAULT_INPUT : FAULT_WARNING;
+    struct fault *fault = complain_at_first(t, ROW_DUPLICATE, kind, faults);
+    const char *text = t->first[ROW_DUPLICATE].text;
+    complain_share(count, t->rows_read, share);
+    if (stated > 1)
+        fault_found(fault, "more than the stated %u rows have the stamp '%s' (%s)", stated, text,
+                    share);
+    else
+        fault_found(fault, "stamp '%s' is that of the row before (%s)", text, share);
+    hint_duplicates(t, kind, fault);
+    return kind != FAULT_INPUT;
+}
+
+/* With other corrections stated the stamps are no longer what the clock showed. */
+void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
+{
+    const struct row_before *last = &t->before[ROW_BACKWARD];
+    const struct log_timing *timing = &t->plan->timing;
+    bool plain = timing->n_sets == 0 && timing->rows_per_stamp < 2 &&
+                 (timing->side == STAMPS_INSTANT || timing->side == STAMPS_MIDDLE) &&
+                 t->format->count == NULL;
+    char shown[40];
+    if (!plain || t->step_us == 0 || strcmp(last->path, t->path) != 0) {
+        fault_hint(fault,
+                   "if the clock was set back, mend the stamps or cut the file there; if it is "
+                   "the earlier stamp that is wrong, mend that row; files must not overlap");
+        return;
+    }
+    int64_t due_us = last->us + t->step_us;
+    fault_hint(
+        fault,
+        "if the clock was set back there, state it in [log], such as 'clock set = %s by %.12g "
+        "s'; if it is the earlier stamp that is wrong, mend that row; files must not overlap",
+        zone_iso(t->plan->zone, due_us, shown, sizeof shown),
+        (double)(t->backward_us - due_us) / 1e6);
+}

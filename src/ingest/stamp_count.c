@@ -1,0 +1,119 @@
+#include "ingest/stamp_count.h"
+
+#include "base/calendar.h"
+#include "base/text.h"
+
+#include <stdbool.h>
+#include <stdio.h>
+#include <string.h>
+
+/* A fraction is kept as FRACTION_GROUPS numbers of GROUP_DIGITS digits, so that its product with
+ * the steps of a unit can be carried from group to group without an overflow. */
+enum { GROUP_DIGITS = 6, GROUP = 1000000, FRACTION_GROUPS = 3, WHOLE_DIGITS = 15 };
+
+/* 9999-12-31 is day 2958465 of the 1900 system; 253402300799 s is its last second by `date -u`. */
+static const struct stamp_count counts[] = {
+    {"Unix time", "Unix time s", COUNT_FROM_UTC, 0, 253402300799, US_PER_S, 1, "1782051330"},
+    {"Unix time ms", "Unix milliseconds", COUNT_FROM_UTC, 0, 253402300799999, 1000, 1,
+     "1782051330000"},
+    {"local Unix time", NULL, COUNT_FROM_LOCAL, 0, 253402300799, US_PER_S, 1, "1782051330"},
+    {"milliseconds since start", "ms since start", COUNT_FROM_START, 0, 253402300799999, 1000, 1,
+     "3600250"},
+    {"seconds since start", "s since start", COUNT_FROM_START, 0, 253402300799, US_PER_S, 1,
+     "3600.25"},
+    {"spreadsheet days", "spreadsheet days 1900", COUNT_FROM_LOCAL, -INT64_C(25569) * S_PER_DAY,
+     2958465, INT64_C(1000) * S_PER_DAY, 1000, "46194.5940972222"},
+    {"spreadsheet days 1904", NULL, COUNT_FROM_LOCAL, -INT64_C(24107) * S_PER_DAY, 2957003,
+     INT64_C(1000) * S_PER_DAY, 1000, "44732.5940972222"},
+};
+enum { COUNTS = sizeof counts / sizeof counts[0] };
+
+const struct stamp_count *stamp_count_find(const char *text)
+{
+    for (size_t i = 0; i < COUNTS; i++)
+        if (text_same_nocase(text, counts[i].words) ||
+            (counts[i].also != NULL && text_same_nocase(text, counts[i].also)))
+            return &counts[i];
+    return NULL;
+}
+
+const char *stamp_count_list(char *out, size_t size)
+{
+    size_t n = 0;
+    out[0] = '\0';
+    for (size_t i = 0; i < COUNTS && n < size; i++)
+        n += (size_t)snprintf(out + n, size - n, "%s'%s'", i == 0 ? "" : ", ", counts[i].words);
+    return out;
+}
+
+static bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
+/* "1.78203E+09": what is left of a count in a narrow column of a spreadsheet. */
+static bool has_exponent(const char *at, const char *end)
+{
+    if (at == end || (*at != 'E' && *at != 'e'))
+        return false;
+    at++;
+    if (at < end && (*at == '+' || *at == '-'))
+        at++;
+    const char *from = at;
+    while (at < end && is_digit(*at))
+        at++;
+    return at == end && at > from;
+}
+
+/* Digits behind the decimal sign into groups. */
+static const char *take_groups(const char *at, const char *end, int64_t group[FRACTION_GROUPS])
+{
+    int digits = 0;
+    for (; at < end && is_digit(*at); at++, digits++)
+        if (digits < GROUP_DIGITS * FRACTION_GROUPS)
+            group[digits / GROUP_DIGITS] = group[digits / GROUP_DIGITS] * 10 + (*at - '0');
+    for (int i = digits; i < GROUP_DIGITS * FRACTION_GROUPS; i++)
+        group[i / GROUP_DIGITS] *= 10;
+    return at;
+}
+
+/* The fraction in steps: its product with their number, from the last group on. */
+static int64_t round_steps(const int64_t group[FRACTION_GROUPS], int64_t steps)
+{
+    int64_t carry = 0;
+    int64_t rest = 0;
+    for (int i = FRACTION_GROUPS - 1; i >= 0; i--) {
+        int64_t product = steps * group[i] + carry;
+        carry = product / GROUP;
+        rest = product % GROUP; /* in the end the six digits below a step */
+    }
+    return carry + (rest >= GROUP / 2 ? 1 : 0);
+}
+
+enum stamp_status stamp_count_read(const struct stamp_count *count, char decimal, const char *bytes,
+                                   size_t n, int64_t *count_us)
+{
+    const char *end = bytes + n;
+    const char *at = bytes;
+    int64_t whole = 0;
+    int64_t group[FRACTION_GROUPS] = {0};
+    for (; at < end && is_digit(*at) && at - bytes < WHOLE_DIGITS; at++)
+        whole = whole * 10 + (*at - '0');
+    if (at == bytes)
+        return STAMP_FORM;
+    if (at < end && is_digit(*at))
+        return STAMP_RANGE;
+    if (at < end && *at == decimal) {
+        const char *from = at + 1;
+        at = take_groups(from, end, group);
+        if (at == from)
+            return STAMP_FORM;
+    }
+    if (at != end)
+        return has_exponent(at, end) ? STAMP_ROUNDED : STAMP_FORM;
+    if (whole > count->most)
+        return STAMP_RANGE;
+    *count_us = (whole * count->steps + round_steps(group, count->steps)) * count->step_us +
+                count->epoch_s * US_PER_S;
+    return STAMP_GOOD;
+}

@@ -1,0 +1,151 @@
+/* The description's words for the form of a stamp. */
+#include "ingest/stamp.h"
+
+#include "base/text.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static bool refuse(struct place at, const char *text, const char *why, struct faults *faults)
+{
+    char list[200];
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_found(fault, "time format '%s' %s", text, why);
+    fault_expected(fault,
+                   "ISO 8601, a pattern of %%Y %%y %%m %%b %%d %%H %%I %%p %%M %%S %%z and "
+                   "literal text, or a count: %s",
+                   stamp_count_list(list, sizeof list));
+    fault_hint(fault, "for 21/06/2026 10:15:30 write %%d/%%m/%%Y %%H:%%M:%%S");
+    return false;
+}
+
+static bool is_iso(const char *text)
+{
+    return text_same_nocase(text, "ISO 8601") || text_same_nocase(text, "ISO8601") ||
+           text_same_nocase(text, "ISO-8601");
+}
+
+static bool has(const struct stamp_format *format, char directive)
+{
+    return memchr(format->directive, directive, format->n) != NULL;
+}
+
+static bool add_part(struct stamp_format *format, char directive, char literal)
+{
+    if (format->n == STAMP_PARTS_MAX)
+        return false;
+    format->directive[format->n] = directive;
+    format->literal[format->n++] = literal;
+    return true;
+}
+
+/* Returns: NULL, or what is wrong. */
+static const char *split_pattern(const char *text, struct stamp_format *format)
+{
+    for (const char *c = text; *c != '\0'; c++) {
+        char directive = '\0';
+        if (*c == '%' && c[1] != '%') {
+            directive = *++c;
+            if (directive == '\0' || strchr("YymbdHIMSpz", directive) == NULL)
+                return "holds a '%' that is not known";
+            if (has(format, directive))
+                return "says the same thing twice";
+        } else if (*c == '%') {
+            c++;
+        } else if (*c == ' ' && c > text && c[-1] == ' ') {
+            continue;
+        }
+        if (!add_part(format, directive, directive == '\0' ? *c : '\0'))
+            return "is too long";
+    }
+    return NULL;
+}
+
+static bool is_number(char directive)
+{
+    return directive != '\0' && strchr("YymdHIMS", directive) != NULL;
+}
+
+/* Returns: NULL, or what a whole pattern lacks or says twice. */
+static const char *judge_pattern(const struct stamp_format *format)
+{
+    if (has(format, 'Y') == has(format, 'y'))
+        return "needs either %Y or %y";
+    if (has(format, 'm') == has(format, 'b') || !has(format, 'd'))
+        return "needs either %m or %b, and %d";
+    if (has(format, 'H') == has(format, 'I'))
+        return "needs either %H or %I";
+    if (has(format, 'I') != has(format, 'p'))
+        return "needs %I and %p together";
+    if (!has(format, 'M'))
+        return "needs %M";
+    if (format->zone_in_stamp && !has(format, 'z'))
+        return "needs %z, since the zone is said to stand in the stamp";
+    return NULL;
+}
+
+bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
+                   struct stamp_format *format, struct faults *faults)
+{
+    memset(format, 0, sizeof *format);
+    format->zone_in_stamp = zone_in_stamp;
+    format->zone = zone;
+    format->decimal = '.';
+    format->iso = is_iso(text);
+    format->count = stamp_count_find(text);
+    if (zone != NULL && (zone->offset_s < -ZONE_MOST_S || zone->offset_s > ZONE_MOST_S))
+        return refuse(at, text, "has a zone more than 18 h from UTC", faults);
+    if (format->count != NULL && zone_in_stamp) {
+        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+        fault_found(fault, "time format '%s' is a count, which cannot carry a zone", text);
+        fault_hint(fault, "end 'time' with the zone of the logger's clock; of 'Unix time' it only "
+                          "tells the days apart");
+        return false;
+    }
+    if (format->iso || format->count != NULL)
+        return true;
+    const char *why = split_pattern(text, format);
+    if (why == NULL)
+        why = judge_pattern(format);
+    if (why != NULL)
+        return refuse(at, text, why, faults);
+    for (size_t i = 1; i < format->n; i++)
+        if (is_number(format->directive[i - 1]) && is_number(format->directive[i]))
+            format->two_digits[i - 1] = format->two_digits[i] = true;
+    return true;
+}
+
+/* What a directive stands for in the example. */
+static const char *example_of(char directive)
+{
+    static const struct {
+        char directive;
+        const char *text;
+    } rows[] = {{'Y', "2026"}, {'y', "26"}, {'m', "06"}, {'b', "Jun"}, {'d', "21"},    {'H', "14"},
+                {'I', "02"},   {'p', "PM"}, {'M', "15"}, {'S', "30"},  {'z', "+01:00"}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (rows[i].directive == directive)
+            return rows[i].text;
+    return "";
+}
+
+const char *stamp_example(const struct stamp_format *format, char *out, size_t size)
+{
+    if (format->iso) {
+        snprintf(out, size, "2026-06-21T14:15:30%s", format->zone_in_stamp ? "+01:00" : "");
+        return out;
+    }
+    if (format->count != NULL) {
+        snprintf(out, size, "%s", format->count->example);
+        return out;
+    }
+    size_t length = 0;
+    out[0] = '\0';
+    for (size_t i = 0; i < format->n && length + 8 < size; i++) {
+        char literal[2] = {format->literal[i], '\0'};
+        const char *part =
+            format->directive[i] == '\0' ? literal : example_of(format->directive[i]);
+        length += (size_t)snprintf(out + length, size - length, "%s", part);
+    }
+    return out;
+}
