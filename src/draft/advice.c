@@ -129,7 +129,7 @@ static void say(struct draft_log *log, const char *format, ...)
 /* Rows further apart than a slot leave slots without a reading. */
 static bool judge_step(struct draft_log *log, const struct rules *rules)
 {
-    double step_s = (double)log->clock.run.step_us * 1e-6;
+    double step_s = (double)log->clock.run.step_us * 1e-6 / (double)log->clock.run.rows_per_stamp;
     double slot_s = rules->rule[RULE_SLOT].value.high;
     if (!(step_s > slot_s))
         return false;
@@ -192,8 +192,7 @@ static void doubt_exchanged(struct draft_log *log)
 
 static void doubt_no_time(struct draft_log *log)
 {
-    if (!log->clock.found && log->clock.counter == log->sample.head.n && !log->sample.more &&
-        log->sample.n_rows <= POINTS_MOST)
+    if (!log->clock.found && !log->sample.more && log->sample.n_rows <= POINTS_MOST)
         draft_log_doubt(
             log, "No column holds a time. If each row is a mean over a steady stretch, this is "
                  "a table of points: name its columns as 'etabench draft --points' does, "

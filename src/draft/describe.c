@@ -5,6 +5,7 @@
 #include "draft/missing.h"
 
 #include <limits.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -111,7 +112,10 @@ static void add_time(const struct draft_log *log, const char *key, const char *f
     text_add(&value, log->sample.head.name[clock->column[0]]);
     if (clock->n_columns == 2)
         text_addf(&value, " + %s", log->sample.head.name[clock->column[1]]);
-    text_addf(&value, ", %s, %s", format, clock->in_stamp ? "in stamp" : "UTC+?");
+    text_addf(&value, ", %s, %s", format,
+              clock->in_stamp                    ? "in stamp"
+              : clock->counts == CLOCK_COUNT_UTC ? "UTC"
+                                                 : "UTC+?");
     if (value.failed)
         out->failed = true;
     describe_line(out, key, text_string(&value), mark, remark);
@@ -155,6 +159,18 @@ static bool clock_can_be_named(const struct draft_log *log)
     return true;
 }
 
+static void add_start(const struct clock *clock, struct text *out)
+{
+    describe_line(out, "start", "", FILL_IN,
+                  "when the logger was switched on, such as 2026-06-14 09:12:00");
+    if (clock->run.n_back > 0)
+        text_addf(
+            out,
+            "# The count falls %zu time%s in what was looked at: one more 'start' line for each\n"
+            "# time that the logger was switched on, in order.\n",
+            clock->run.n_back, clock->run.n_back == 1 ? "" : "s");
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
@@ -168,6 +184,15 @@ static void add_clock(const struct draft_log *log, struct text *out)
     }
     if (clock->in_stamp) {
         add_time(log, "time", clock->format, "# guess: ", "each stamp carries its zone", out);
+        return;
+    }
+    if (clock->counts == CLOCK_COUNT_UTC) {
+        text_add(
+            out,
+            "# Seconds since 1970 are counted in UTC; another zone here only changes how times\n"
+            "# are printed. Was the clock set to local time? Then: local Unix time, and its "
+            "zone.\n");
+        add_time(log, "time", clock->format, "# guess: ", "its numbers are of our years", out);
         return;
     }
     text_add(out,
@@ -185,6 +210,14 @@ static void add_clock(const struct draft_log *log, struct text *out)
              clock->other[0] == '\0' ? "the zone instead of UTC+?, for instance UTC+1"
                                      : "day first here; the zone instead of UTC+?, such as UTC+1",
              out);
+    if (clock->run.rows_per_stamp > 1) {
+        char rows[24];
+        snprintf(rows, sizeof rows, "%zu", clock->run.rows_per_stamp);
+        describe_line(out, "rows per stamp", rows,
+                      "# guess: ", "each stamp stands so often; the rows are spread evenly");
+    }
+    if (clock->counts == CLOCK_COUNT_START)
+        add_start(clock, out);
     if (clock->other[0] != '\0')
         add_time(log, "# time", clock->other, "# ", "month first", out);
 }

@@ -138,6 +138,7 @@ static void add_time(const struct draft_log *log, struct text *out)
     add_instant(out, "first", clock->first_us, clock->in_stamp);
     add_instant(out, "last", clock->last_us, clock->in_stamp);
     add_number(out, "step_s", (double)clock->run.step_us * 1e-6);
+    add_count(out, "rows_per_stamp", clock->run.rows_per_stamp);
     add_count(out, "steps", clock->run.n_steps);
     add_count(out, "even_steps", clock->run.n_even);
     add_count(out, "gaps", clock->run.n_gaps);

@@ -91,9 +91,6 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
         text_add(out, "not used");
         if (guess->why[0] != '\0')
             text_addf(out, " (%s)", guess->why);
-        if (!clock->found && i == clock->counter)
-            text_addf(out, " (it seems to hold %s, which is not read as a time)",
-                      clock->counter_is);
     }
     if (guess->unit != NULL && guess->unit_text[0] == '\0')
         text_addf(out, "\n    the unit is a guess: %s", guess->unit_why);
@@ -214,8 +211,13 @@ static void add_steps(const struct draft_log *log, struct text *out)
     char step[40], most[40];
     if (run->step_us == 0)
         return;
-    text_addf(out, "A row every %s", duration(run->step_us, step));
-    size_t uneven = run->n_steps - run->n_even - run->n_gaps;
+    if (run->rows_per_stamp > 1)
+        text_addf(out, "%zu rows under each stamp, a stamp every %s", run->rows_per_stamp,
+                  duration(run->step_us, step));
+    else
+        text_addf(out, "A row every %s", duration(run->step_us, step));
+    size_t regular = run->n_even + run->n_gaps;
+    size_t uneven = run->rows_per_stamp > 1 || regular > run->n_steps ? 0 : run->n_steps - regular;
     if (uneven > 0)
         text_addf(out, " mostly; %zu of %zu steps differ by more than a tenth", uneven,
                   run->n_steps);
@@ -226,7 +228,7 @@ static void add_steps(const struct draft_log *log, struct text *out)
         add_line(log, run->gap_row, out);
         text_add(out, ".\n");
     }
-    if (run->n_back > 0) {
+    if (run->n_back > 0 && log->clock.counts != CLOCK_COUNT_START) {
         text_addf(out, "%zu row%s not later than the row before, the first ", run->n_back,
                   run->n_back == 1 ? " is" : "s are");
         add_line(log, run->back_row, out);
@@ -246,21 +248,46 @@ static void add_fall(const struct draft_log *log, struct text *out)
     text_add(out, ": it seems to follow summer time, so name its zone (Region/City).\n");
 }
 
+/* A logger without a clock. */
+static void add_count_from_start(const struct draft_log *log, struct text *out)
+{
+    const struct clock *clock = &log->clock;
+    char first[40], last[40];
+    text_addf(out, " It counts from %s to %s", duration(clock->first_us, first),
+              duration(clock->last_us, last));
+    if (clock->run.n_back > 0) {
+        text_addf(out, " and falls %zu time%s, the first ", clock->run.n_back,
+                  ending(clock->run.n_back));
+        add_line(log, clock->run.back_row, out);
+        text_add(out, ": each fall is a power-up whose time must be stated too");
+    }
+    text_add(out, ". When the logger was switched on no file tells.\n");
+    add_steps(log, out);
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
     char stamp[40];
     text_add(out, "\nTime\n");
     if (!clock->found) {
-        text_add(out, "No column was recognised as the time. What is read: ISO 8601, or day, month "
-                      "and year with hours and minutes, in one column or in two.\n");
+        text_add(out,
+                 "No column was recognised as the time. What is read: ISO 8601; day, month "
+                 "and year with hours and minutes, in one column or in two; seconds since 1970; a "
+                 "spreadsheet's days; seconds or milliseconds since the start.\n");
         return;
     }
     text_addf(out, "%s reads %zu of %zu stamps.", clock->format, clock->n_read, clock->n_stamps);
+    if (clock->counts == CLOCK_COUNT_START) {
+        add_count_from_start(log, out);
+        return;
+    }
     calendar_iso(clock->first_us, 0, stamp, sizeof stamp);
     stamp[strcspn(stamp, "Z")] = '\0';
     text_addf(out, " The first is %s%s", stamp,
-              clock->in_stamp ? " in UTC" : " by the logger's clock, whose zone no file tells");
+              clock->in_stamp || clock->counts == CLOCK_COUNT_UTC
+                  ? " in UTC"
+                  : " by the logger's clock, whose zone no file tells");
     calendar_iso(clock->last_us, 0, stamp, sizeof stamp);
     stamp[strcspn(stamp, "Z")] = '\0';
     text_addf(out, "; the last is %s.\n", stamp);
