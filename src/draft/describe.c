@@ -125,6 +125,9 @@ static void add_time(const struct draft_log *log, const char *key, const char *f
 static void add_dialect(const struct draft_log *log, struct text *out)
 {
     const struct dialect *dialect = &log->sample.dialect;
+    if (log->sample.head.none)
+        describe_line(out, "names", "none",
+                      "# guess: ", "the first row holds readings; columns are called 1, 2, ...");
     if (dialect->separator != ',')
         describe_line(out, "separator", dialect_separator_word(dialect->separator),
                       "# guess: ", "all lines then have the same number of fields");

@@ -7,15 +7,18 @@
 #include <string.h>
 
 /* One number in MINORITY with the other decimal sign is too many for a slip. */
-enum { LINES_TRIED = 600, PAIRS = 5, SHOWN = 75, MINORITY = 20 };
+enum { LINES_TRIED = 600, PAIRS = 6, SHOWN = 75, MINORITY = 20 };
 
 /* Pairs whose cells are understood to within this share of each other are a tie. */
 #define TIE 0.02
 
 static const struct dialect pairs[PAIRS] = {
-    {.separator = ',', .decimal = '.'},  {.separator = ';', .decimal = ','},
-    {.separator = ';', .decimal = '.'},  {.separator = '\t', .decimal = '.'},
+    {.separator = ',', .decimal = '.'},
+    {.separator = ';', .decimal = ','},
+    {.separator = ';', .decimal = '.'},
+    {.separator = '\t', .decimal = '.'},
     {.separator = '\t', .decimal = ','},
+    {.separator = ',', .decimal = ','}, /* with quotes around the numbers: "23,4" */
 };
 
 const char *dialect_separator_word(char separator)
@@ -88,6 +91,8 @@ static bool try_pair(const struct excerpt *excerpt, struct trial *trial, struct 
         return false;
     for (size_t i = 0; good && i < excerpt->n; i += stride(excerpt)) {
         size_t bad;
+        if (excerpt->line[i].comment)
+            continue;
         trial->now = 0;
         enum csv_status status =
             csv_line(&csv, excerpt_bytes(excerpt, i), excerpt->line[i].n, &bad);
@@ -190,22 +195,6 @@ static bool has_blanks_between(const struct excerpt *excerpt)
     return excerpt->n > 2 && 2 * same > excerpt->n;
 }
 
-/* "23,4","31,7": commas between fields and in them. */
-static bool has_quoted_commas(const struct excerpt *excerpt)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < excerpt->n; i++) {
-        const char *at = excerpt_bytes(excerpt, i);
-        bool found = false;
-        for (size_t k = 1; k + 3 < excerpt->line[i].n; k++)
-            found = found ||
-                    (at[k] == ',' && at[k - 1] >= '0' && at[k - 1] <= '9' && at[k + 1] >= '0' &&
-                     at[k + 1] <= '9' && memchr(at + k, '"', excerpt->line[i].n - k) != NULL);
-        n += found && memchr(at, '"', excerpt->line[i].n) != NULL;
-    }
-    return 2 * n > excerpt->n;
-}
-
 static bool refuse(const struct excerpt *excerpt, const char *found, const char *hint,
                    struct faults *faults)
 {
@@ -284,11 +273,6 @@ bool dialect_find(const struct excerpt *excerpt, const struct dialect *pinned,
     const struct dialect *second = n > 1 ? &found[1] : NULL;
     if (n == 0 || best->fields < 2)
         return refuse_none(excerpt, too_many, faults);
-    if (best->separator == ',' && best->understood < 0.6 &&
-        (pinned == NULL || pinned->separator == '\0') && has_quoted_commas(excerpt))
-        return refuse(excerpt, "has commas between its fields and in its numbers, \"23,4\"",
-                      "save it again with semicolons between the fields, or with decimal points",
-                      faults);
     if (second != NULL && is_tie(best, second))
         return refuse_tie(excerpt, best, second, faults);
     *dialect = *best;

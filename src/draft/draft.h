@@ -23,7 +23,7 @@
  *                       the logs from there; complete once the FILL IN places are filled in
  *          json         appended: the same for programs (docs/results.md); may be NULL
  * Returns: false with input faults: a log absent, a directory, empty, binary, header only, of one
- *          column, without names in its first row, to be read in two ways (draft/dialect.h), with
+ *          column, to be read in two ways (draft/dialect.h), with
  *          another header row than the first log; or a machine fault */
 bool draft_write(const char *const *logs, size_t n, const struct dialect *pinned,
                  struct text *understood, struct text *description, struct text *json,

@@ -19,7 +19,8 @@ struct head_rows {
     char **name; /* n; UTF-8, outer blanks cut */
     char **unit; /* n, of the units row, "" where it says nothing; NULL: there is no such row */
     size_t n;
-    long line;        /* of the names, in its file */
+    bool none;        /* no line names them: they are called '1', '2', ... */
+    long line;        /* 0 for none; of the names, in its file */
     long unit_line;   /* 0: none */
     size_t names_at;  /* line of the excerpt */
     size_t n_above;   /* lines above the names that are neither blank nor comments */
@@ -27,7 +28,7 @@ struct head_rows {
     size_t first_row; /* line of the excerpt at which the readings begin; its n if there are none */
 };
 
-/* Returns: false with an input fault (no line, values where names should stand, more than
+/* Returns: false with an input fault (more than
  *          CSV_FIELDS_MAX columns, a quote left open in the names) or a machine fault */
 bool head_rows_find(const struct excerpt *excerpt, const struct dialect *dialect,
                     struct head_rows *rows, struct faults *faults);

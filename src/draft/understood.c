@@ -18,13 +18,16 @@ static const char *ending(size_t n)
 static void add_names_line(const struct sample *sample, struct text *out)
 {
     const struct head_rows *head = &sample->head;
-    text_addf(out, "%zu columns, named on line %ld", head->n, head->line);
+    if (head->none)
+        text_addf(out, "%zu columns without names, called by number", head->n);
+    else
+        text_addf(out, "%zu columns, named on line %ld", head->n, head->line);
     if (head->unit != NULL)
         text_addf(out, ", units on line %ld", head->unit_line);
     if (head->n_above > 0)
         text_addf(out, "; above the names %zu line%s of something else", head->n_above,
                   ending(head->n_above));
-    size_t other = head->n_below - (head->unit != NULL);
+    size_t other = head->none ? 0 : head->n_below - (head->unit != NULL);
     if (other > 0)
         text_addf(out, "; below them %zu line%s without readings", other, ending(other));
     text_addf(out, ".\nBetween the fields: %s. Decimal sign: %s%s.\n",

@@ -5,9 +5,7 @@
 
 #include <cmocka.h>
 
-#include "aid_near.h"
 #include "draft/draft.h"
-#include "point/points_table.h"
 #include "run/setup.h"
 
 #include <stdio.h>
@@ -96,6 +94,10 @@ static const char *answer(const char *section, const char *key)
         {"[instrument angle]", "unit", "deg"},
         {NULL, "unit", "degC"},
         {"[log]", "start", "2026-06-14 09:12:00"},
+        {"[instrument sun]", "column", "6"},
+        {"[instrument air]", "column", "4"},
+        {"[instrument inlet]", "column", "2"},
+        {"[instrument flow]", "column", "5"},
         {"[instrument outlet]", "column", "T9"},
         {"[log]", "time", "when, ISO 8601, UTC+1"},
     };
@@ -266,6 +268,30 @@ static const struct draft_row drafts[] = {
      3,
      {"rows per stamp = 3", NULL},
      {"3 rows under each stamp, a stamp every 60 s.", NULL}},
+    {"no names at all",
+     ROW_A ROW_B,
+     NULL,
+     11,
+     {"names         = none", NULL},
+     {"6 columns without names, called by number", NULL}},
+    {"names behind a remark's sign, below a title",
+     "Roof logger 3,\n# time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A
+         ROW_B,
+     NULL,
+     3,
+     {"column        = T_in [degC]", NULL},
+     {"6 columns, named on line 2; above the names 1 line of something else.", NULL}},
+    {"station lines above, units and averaging below",
+     "\"STATION\",\"roof\",\"9\",\"1.2\"\n\"TIMESTAMP\",\"T_in\",\"T_out\",\"AirT\",\"Flow\","
+     "\"SlrW\"\n"
+     "\"TS\",\"degC\",\"degC\",\"degC\",\"L/min\",\"W/"
+     "m^2\"\n\"\",\"Smp\",\"Smp\",\"Smp\",\"Avg\",\"Avg\"\n" ROW_A ROW_B,
+     NULL,
+     3,
+     {"column        = SlrW", NULL},
+     {"named on line 2, units on line 3; above the names 1 line of something else; below them 1 "
+      "line",
+      NULL}},
     {"odd cells are counted and named",
      "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A
      "2026-06-21 10:16:00,ERR,-127,,NAN,873.9\n"
@@ -385,13 +411,8 @@ static void bad_logs_are_refused(void **state)
          "blanks between its fields"},
         {"both decimal signs", "t;T_in;G\n1;23,4;871.5\n2;23.5;872,5\n", NULL,
          "can be read in two ways, and the 3 lines"},
-        {"quoted decimal commas", "\"T_in\",\"G\"\n\"23,4\",\"871,5\"\n\"23,6\",\"872,5\"\n", NULL,
-         "commas between its fields and in its numbers"},
-        {"a title above", "Roof logger 3,\ntime,T_in,G\n2026-06-21 10:15:30,23.4,871\n", NULL,
-         "below 1 line of something else"},
         {"another decimal sign", "time;T_in\n2026-06-21 10:15:30;23.4\n",
          "time;T_in\n2026-06-22 10:15:30;23,4\n", "has semicolons between fields and decimal"},
-        {"no names", ROW_A, NULL, "values where names should stand"},
         {"an open quote", "time,\"T_in\n1,2\n", NULL, "a quote is opened here"},
         {"another head", "time,T_in\n2026-06-21 10:15:30,23.4\n",
          "time,T_out\n2026-06-22 10:15:30,23.4\n", "the header row differs from that of"},
@@ -464,43 +485,6 @@ static void only_the_first_rows_are_read(void **state)
     text_free(&description);
 }
 
-/* Reads a points table of given bytes. */
-static bool read_points(const char *bytes, struct means_list *list)
-{
-    char path[128], hex[HASH_HEX_SIZE];
-    put(in_folder("points.csv", path), bytes, strlen(bytes));
-    faults_init(&faults);
-    means_list_init(list);
-    bool good = points_read(list, path, hex, &faults);
-    unlink(path);
-    return good;
-}
-
-static void the_blank_points_table_can_be_filled_in(void **state)
-{
-    (void)state;
-    struct text blank = {0};
-    struct means_list list;
-    faults_init(&faults);
-    assert_true(draft_points(&blank, &faults));
-    assert_false(read_points(text_string(&blank), &list));
-    assert_int_equal(faults.n, 1);
-    assert_non_null(strstr(faults.items[0].found, "holds no point"));
-    means_list_free(&list);
-
-    char *example = strstr(blank.bytes, "\n# A1,");
-    assert_non_null(example);
-    memmove(example + 1, example + 3, strlen(example + 3) + 1);
-    assert_true(read_points(blank.bytes, &list));
-    assert_int_equal(list.n, 1);
-    assert_string_equal(list.items[0].group, "group 1");
-    aid_near("irradiance", list.items[0].mean[CH_IRRADIANCE], 845.2, 1e-9);
-    aid_near("flow", list.items[0].mean[CH_FLOW], 1.99 / 60000.0, 1e-15);
-    aid_near("outlet", list.items[0].mean[CH_OUTLET], 41.87, 1e-9);
-    means_list_free(&list);
-    text_free(&blank);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -510,7 +494,6 @@ int main(void)
         cmocka_unit_test(a_directory_and_an_absent_log_are_both_named),
         cmocka_unit_test(odd_bytes_are_not_repeated),
         cmocka_unit_test(only_the_first_rows_are_read),
-        cmocka_unit_test(the_blank_points_table_can_be_filled_in),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
