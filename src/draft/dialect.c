@@ -273,6 +273,10 @@ bool dialect_find(const struct excerpt *excerpt, const struct dialect *pinned,
     const struct dialect *second = n > 1 ? &found[1] : NULL;
     if (n == 0 || best->fields < 2)
         return refuse_none(excerpt, too_many, faults);
+    if (best->separator == best->decimal)
+        return refuse(excerpt, "has commas between its fields and in its numbers, \"23,4\"",
+                      "save it again with semicolons between the fields, or with decimal points",
+                      faults);
     if (second != NULL && is_tie(best, second))
         return refuse_tie(excerpt, best, second, faults);
     *dialect = *best;

@@ -144,7 +144,6 @@ static size_t fill_in(const char *name, const char *draft_text, struct text *out
 
 static const char good_head[] = "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,"
                                 "G [W/m2]\n";
-
 #define ROW_A "2026-06-21 10:15:30,23.41,31.72,19.83,1.427,871.3\n"
 #define ROW_B "2026-06-21 10:16:00,23.44,31.69,19.91,1.431,873.9\n"
 
@@ -411,6 +410,8 @@ static void bad_logs_are_refused(void **state)
          "blanks between its fields"},
         {"both decimal signs", "t;T_in;G\n1;23,4;871.5\n2;23.5;872,5\n", NULL,
          "can be read in two ways, and the 3 lines"},
+        {"quoted decimal commas", "\"T_in\",\"G\"\n\"23,4\",\"871,5\"\n\"23,6\",\"872,5\"\n", NULL,
+         "commas between its fields and in its numbers"},
         {"another decimal sign", "time;T_in\n2026-06-21 10:15:30;23.4\n",
          "time;T_in\n2026-06-22 10:15:30;23,4\n", "has semicolons between fields and decimal"},
         {"an open quote", "time,\"T_in\n1,2\n", NULL, "a quote is opened here"},
