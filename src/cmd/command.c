@@ -11,7 +11,8 @@ static const struct command commands[] = {
      cmd_demo},
     {"draft", "[LOG...]", 0, -1, "show what is understood of a log and write a description for it",
      "The description is written beside the log (LOG without its ending, .txt) and is never\n"
-     "overwritten; places to fill in are marked FILL IN. With --points: a blank points table.\n",
+     "overwritten; places to fill in are marked FILL IN. With --points: a blank points table\n"
+     "(points.csv) and a page to print (points.html).\n",
      cmd_draft},
     {"check", "TEST", 1, 1, "judge a test's log: channels, windows, what was refused and why",
      "Writes a folder (by default the description's name with .check) with a timeline, the\n"

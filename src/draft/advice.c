@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { ROWS_ENOUGH = 10, JUDGED = 2 };
+enum { ROWS_ENOUGH = 10, JUDGED = 2, POINTS_MOST = 300 };
 
 static const enum rule_id judged[JUDGED] = {RULE_INLET_DEVIATION, RULE_FLOW_DEVIATION};
 
@@ -70,7 +70,8 @@ static void fill_slots(const struct draft_log *log, int64_t slot_us, struct slot
     }
 }
 
-/* The largest distance of a slot's mean from the mean of n slots; as a share of it if `relative`. */
+/* The largest distance of a slot's mean from the mean of n slots; as a share of it if `relative`.
+ */
 static double deviation(const double *mean, size_t n, bool relative)
 {
     double middle = 0.0, worst = 0.0;
@@ -98,8 +99,8 @@ static void find_quiet(const struct slots *slots, const struct rules *rules, siz
         bool steady = true;
         for (size_t k = 0; k < JUDGED; k++) {
             const struct rule_row *row = rule_row(judged[k]);
-            double now = deviation(slots->mean[k] + from, length,
-                                   row->statistic == RULE_DEVIATION_RELATIVE);
+            double now =
+                deviation(slots->mean[k] + from, length, row->statistic == RULE_DEVIATION_RELATIVE);
             const struct rule_value *value = &rules->rule[judged[k]].value;
             steady = steady && (!value->on || rule_meets(judged[k], value, now));
             quiet->least[k] = quiet->n_looked == 0 ? now : fmin(quiet->least[k], now);
@@ -128,7 +129,7 @@ static void say(struct draft_log *log, const char *format, ...)
 /* Rows further apart than a slot leave slots without a reading. */
 static bool judge_step(struct draft_log *log, const struct rules *rules)
 {
-    double step_s = (double)log->clock.run.step_us * 1e-6;
+    double step_s = (double)log->clock.run.step_us * 1e-6 / (double)log->clock.run.rows_per_stamp;
     double slot_s = rules->rule[RULE_SLOT].value.high;
     if (!(step_s > slot_s))
         return false;
@@ -154,7 +155,8 @@ static bool judge_quiet(struct draft_log *log, const struct rules *rules)
     struct slots slots;
     struct quiet quiet = {0};
     double slot_s = rules->rule[RULE_SLOT].value.high;
-    double length_s = rules->rule[RULE_WINDOW].value.high + rules->rule[RULE_CONDITIONING].value.high;
+    double length_s =
+        rules->rule[RULE_WINDOW].value.high + rules->rule[RULE_CONDITIONING].value.high;
     bool good = slots_open(&slots, log->sample.n_rows);
     if (good) {
         fill_slots(log, llround(slot_s * 1e6), &slots);
@@ -188,10 +190,20 @@ static void doubt_exchanged(struct draft_log *log)
                         below, n);
 }
 
+static void doubt_no_time(struct draft_log *log)
+{
+    if (!log->clock.found && !log->sample.more && log->sample.n_rows <= POINTS_MOST)
+        draft_log_doubt(
+            log, "No column holds a time. If each row is a mean over a steady stretch, this is "
+                 "a table of points: name its columns as 'etabench draft --points' does, "
+                 "'inlet [degC]', and draft again.");
+}
+
 bool advice_find(struct draft_log *log, struct faults *faults)
 {
     struct rules rules;
     doubt_exchanged(log);
+    doubt_no_time(log);
     if (!log->clock.found)
         return true;
     if (!rules_init(&rules, NULL, fault_at(NULL, 0, 0), faults))

@@ -7,10 +7,10 @@
 
 /* Common practice of loggers, firmware and spreadsheets, no source. */
 static const char *const markers[] = {
-    "NAN",   "NA",    "N/A", "#N/A", "#NV",  "#DIV/0!", "#VALUE!", "#REF!", "ERR",   "ERROR",
-    "OL",    "OVER",  "OVF", "INF",  "-INF", "+INF",    "-",       "--",    "---",   "----",
-    "-----", "NULL",  "NIL", "NONE", "OPEN", "SHORT",   "FAULT",   "UNDER", "-NAN",  "?",
-    "****",  "#####",
+    "NAN",  "NA",    "N/A",   "#N/A",  "#NV",   "#DIV/0!", "#VALUE!", "#REF!",
+    "ERR",  "ERROR", "OL",    "OVER",  "OVF",   "INF",     "-INF",    "+INF",
+    "-",    "--",    "---",   "----",  "-----", "NULL",    "NIL",     "NONE",
+    "OPEN", "SHORT", "FAULT", "UNDER", "-NAN",  "?",       "****",    "#####",
 };
 
 /* No stamp is longer; a longer one is two fields that were not parted. */
@@ -25,11 +25,14 @@ static bool looks_like_date(const char *cell)
 {
     size_t n = digits(cell);
     const char sign = cell[n];
-    if (n == 0 || n > 4 || sign == '\0' || strchr("/.-", sign) == NULL)
+    if (n == 0 || n > 4 || sign == '\0' || strchr("/.- ", sign) == NULL)
         return false;
     const char *month = cell + n + 1;
     size_t m = digits(month);
-    return m >= 1 && m <= 2 && month[m] == sign && digits(month + m + 1) >= 1;
+    size_t name = strspn(month, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz");
+    bool is_month = (m >= 1 && m <= 2 && sign != ' ') || name >= 3;
+    m = name >= 3 ? name : m;
+    return is_month && month[m] == sign && digits(month + m + 1) >= 1;
 }
 
 /* At the start or after a date. */

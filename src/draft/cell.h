@@ -9,7 +9,7 @@
 enum cell_kind {
     CELL_EMPTY,
     CELL_NUMBER,
-    CELL_DATE,    /* three numbers with the same sign between them */
+    CELL_DATE,    /* three numbers with the same sign between them; a month's name in the middle */
     CELL_HOUR,    /* hours and minutes */
     CELL_STAMP,   /* both */
     CELL_MISSING, /* a text that loggers and spreadsheets write for "no reading": "NAN", "#N/A" */

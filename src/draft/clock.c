@@ -18,6 +18,7 @@ static const struct {
     {"%d/%m/%Y", 1},       {"%m/%d/%Y", 0},       {"%d-%m-%Y", 3},       {"%m-%d-%Y", 2},
     {"%d/%m/%y", 5},       {"%m/%d/%y", 4},       {"%d-%m-%y", 7},       {"%m-%d-%y", 6},
     {"%d.%m.%Y", NO_TWIN}, {"%d.%m.%y", NO_TWIN}, {"%Y/%m/%d", NO_TWIN}, {"%Y.%m.%d", NO_TWIN},
+    {"%d-%b-%Y", NO_TWIN}, {"%d-%b-%y", NO_TWIN}, {"%d %b %Y", NO_TWIN},
 };
 static const char *const hours[] = {"%H:%M:%S", "%H:%M", "%I:%M:%S %p", "%I:%M %p"};
 enum { DATES = sizeof dates / sizeof dates[0], HOURS = sizeof hours / sizeof hours[0] };
@@ -134,8 +135,7 @@ struct best_form {
 
 /* One try: the better form is kept, of equals the one tried first. `time_us` is room to read. */
 static bool try_form(const struct sample *sample, struct clock *clock, int date, size_t hour,
-                     bool in_stamp, int64_t *time_us, struct best_form *best,
-                     struct faults *faults)
+                     bool in_stamp, int64_t *time_us, struct best_form *best, struct faults *faults)
 {
     struct stamp_format format;
     if (!compile(date, hour, in_stamp, &format, faults))
@@ -214,6 +214,19 @@ static bool settle_day(const struct sample *sample, struct clock *clock, struct 
     return good;
 }
 
+static void find_ends(const struct sample *sample, struct clock *clock)
+{
+    bool first = true;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        if (clock->time_us[row] == CLOCK_NONE)
+            continue;
+        if (first)
+            clock->first_us = clock->time_us[row];
+        first = false;
+        clock->last_us = clock->time_us[row];
+    }
+}
+
 static bool use_format(const struct sample *sample, struct clock *clock, struct best_form best,
                        struct faults *faults)
 {
@@ -227,42 +240,8 @@ static bool use_format(const struct sample *sample, struct clock *clock, struct 
     if (best.date != ISO && dates[best.date].twin != NO_TWIN &&
         !settle_day(sample, clock, best, faults))
         return false;
-    bool first = true;
-    for (size_t row = 0; row < sample->n_rows; row++) {
-        if (clock->time_us[row] == CLOCK_NONE)
-            continue;
-        if (first)
-            clock->first_us = clock->time_us[row];
-        first = false;
-        clock->last_us = clock->time_us[row];
-    }
+    find_ends(sample, clock);
     return true;
-}
-
-/* A clock that counts and is not read: known by its name and the size of its numbers. */
-static void find_counter(const struct sample *sample, struct clock *clock)
-{
-    static const struct {
-        double least;
-        double most;
-        const char *word;
-        const char *is;
-    } counters[] = {
-        {1e9, 4e9, "", "seconds since 1970"},
-        {1e12, 4e12, "", "milliseconds since 1970"},
-        {0.0, 4294967296.0, "millis", "milliseconds since the logger was switched on"},
-    };
-    for (size_t column = 0; column < sample->head.n; column++)
-        for (size_t i = 0; i < sizeof counters / sizeof counters[0]; i++) {
-            double value;
-            if (!sample_number(sample, 0, column, &value) || value < counters[i].least ||
-                value > counters[i].most ||
-                strstr(sample->head.name[column], counters[i].word) == NULL)
-                continue;
-            clock->counter = column;
-            clock->counter_is = counters[i].is;
-            return;
-        }
 }
 
 void clock_free(struct clock *clock)
@@ -276,7 +255,6 @@ bool clock_find(const struct sample *sample, struct clock *clock, struct faults 
     char text[STAMP_BYTES_MAX * 2 + 2];
     struct best_form best = {ISO, 0};
     memset(clock, 0, sizeof *clock);
-    clock->counter = sample->head.n;
     clock->time_us = malloc((sample->n_rows + 1) * sizeof *clock->time_us);
     if (clock->time_us == NULL)
         return fault_memory(faults);
@@ -291,6 +269,10 @@ bool clock_find(const struct sample *sample, struct clock *clock, struct faults 
     }
     if (clock->found)
         return use_format(sample, clock, best, faults);
-    find_counter(sample, clock);
-    return true;
+    clock->n_stamps = clock->n_read = 0;
+    clock->n_columns = 0;
+    if (!clock_count_find(sample, clock, faults))
+        return false;
+    find_ends(sample, clock);
+    return clock_run_look(sample, clock->time_us, &clock->run) || fault_memory(faults);
 }

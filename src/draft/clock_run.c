@@ -67,7 +67,9 @@ static void take_any(void *state, size_t row, int64_t step_us)
             run->fall_us = look->time_us[row] - step_us;
         }
     } else if (step_us <= 0) {
-        if (run->n_back++ == 0)
+        if (step_us == 0 && run->rows_per_stamp > 1)
+            run->n_even++;
+        else if (run->n_back++ == 0)
             run->back_row = row;
     } else if (step_us > GAP * run->step_us) {
         run->n_gaps++;
@@ -80,6 +82,38 @@ static void take_any(void *state, size_t row, int64_t step_us)
     }
 }
 
+/* How often stamps stand in a row: the first and the last of a stretch may be cut off. */
+struct shares {
+    size_t now;     /* rows with the current stamp; 0: its beginning was not seen */
+    size_t usual;   /* of the first whole group */
+    size_t n;       /* whole groups */
+    size_t n_usual; /* of these, as many rows as usual */
+};
+
+static void take_share(void *state, size_t row, int64_t step_us)
+{
+    struct shares *shares = state;
+    (void)row;
+    if (step_us == 0) {
+        shares->now += shares->now > 0;
+        return;
+    }
+    if (shares->now > 0) {
+        shares->usual = shares->n == 0 ? shares->now : shares->usual;
+        shares->n++;
+        shares->n_usual += shares->now == shares->usual;
+    }
+    shares->now = 1;
+}
+
+/* At least three whole groups, nine in ten of them of the same size. */
+static size_t rows_per_stamp(const struct sample *sample, const int64_t *time_us)
+{
+    struct shares shares = {0, 0, 0, 0};
+    each_step(sample, time_us, take_share, &shares);
+    return shares.n >= 3 && 10 * shares.n_usual >= 9 * shares.n ? shares.usual : 1;
+}
+
 bool clock_run_look(const struct sample *sample, const int64_t *time_us, struct clock_run *run)
 {
     struct forward_steps steps = {malloc((sample->n_rows + 1) * sizeof *steps.us), 0};
@@ -87,6 +121,7 @@ bool clock_run_look(const struct sample *sample, const int64_t *time_us, struct 
     memset(run, 0, sizeof *run);
     if (steps.us == NULL)
         return false;
+    run->rows_per_stamp = rows_per_stamp(sample, time_us);
     each_step(sample, time_us, take_forward, &steps);
     if (steps.n > 0) {
         qsort(steps.us, steps.n, sizeof *steps.us, by_size);

@@ -5,6 +5,7 @@
 #include "draft/missing.h"
 
 #include <limits.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -23,13 +24,15 @@ void describe_line(struct text *out, const char *key, const char *value, const c
     text_add(out, "\n");
 }
 
-static void add_top(struct text *out)
+void describe_top(struct text *out, const char *source)
 {
+    text_addf(out,
+              "# A test description, drafted from the %s. Lines that begin with '#' are remarks.\n",
+              source);
     text_add(
         out,
-        "# A test description, drafted from the log. Lines that begin with '#' are remarks.\n"
         "#   " FILL_IN "what no log can tell, to be written before the mark.\n"
-        "#   # guess: taken from a column's name, perhaps wrongly: look at each.\n"
+        "#   # guess: taken from a column's name or its numbers, perhaps wrongly.\n"
         "# Every quantity carries its unit (2.05 m2), every error says what it means: 'k=2' is\n"
         "# a certificate's expanded uncertainty, 'standard' one standard deviation, 'limit' a\n"
         "# bound that is never passed. Then run 'etabench check' on this file.\n"
@@ -84,7 +87,7 @@ static bool can_be_named(const char *file)
     return file[0] != ' ' && file[strlen(file) - 1] != ' ';
 }
 
-static bool add_files(const struct draft_log *log, struct text *out, struct faults *faults)
+bool describe_files(const struct draft_log *log, struct text *out, struct faults *faults)
 {
     for (size_t i = 0; i < log->n_logs; i++) {
         char *file = seen_from_first(log, i, faults);
@@ -109,7 +112,10 @@ static void add_time(const struct draft_log *log, const char *key, const char *f
     text_add(&value, log->sample.head.name[clock->column[0]]);
     if (clock->n_columns == 2)
         text_addf(&value, " + %s", log->sample.head.name[clock->column[1]]);
-    text_addf(&value, ", %s, %s", format, clock->in_stamp ? "in stamp" : "UTC+?");
+    text_addf(&value, ", %s, %s", format,
+              clock->in_stamp                    ? "in stamp"
+              : clock->counts == CLOCK_COUNT_UTC ? "UTC"
+                                                 : "UTC+?");
     if (value.failed)
         out->failed = true;
     describe_line(out, key, text_string(&value), mark, remark);
@@ -119,12 +125,15 @@ static void add_time(const struct draft_log *log, const char *key, const char *f
 static void add_dialect(const struct draft_log *log, struct text *out)
 {
     const struct dialect *dialect = &log->sample.dialect;
+    if (log->sample.head.none)
+        describe_line(out, "names", "none",
+                      "# guess: ", "the first row holds readings; columns are called 1, 2, ...");
     if (dialect->separator != ',')
-        describe_line(out, "separator", dialect_separator_word(dialect->separator), "# guess: ",
-                      "every line then has as many fields");
+        describe_line(out, "separator", dialect_separator_word(dialect->separator),
+                      "# guess: ", "all lines then have the same number of fields");
     if (dialect->decimal != '.')
-        describe_line(out, "decimal", dialect_decimal_word(dialect->decimal), "# guess: ",
-                      "23,4 and not 23.4");
+        describe_line(out, "decimal", dialect_decimal_word(dialect->decimal),
+                      "# guess: ", "23,4 and not 23.4");
 }
 
 /* All columns share the markers: a number that one column can have must not go in the others. */
@@ -153,6 +162,18 @@ static bool clock_can_be_named(const struct draft_log *log)
     return true;
 }
 
+static void add_start(const struct clock *clock, struct text *out)
+{
+    describe_line(out, "start", "", FILL_IN,
+                  "when the logger was switched on, such as 2026-06-14 09:12:00");
+    if (clock->run.n_back > 0)
+        text_addf(
+            out,
+            "# The count falls %zu time%s in what was looked at: one more 'start' line for each\n"
+            "# time that the logger was switched on, in order.\n",
+            clock->run.n_back, clock->run.n_back == 1 ? "" : "s");
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
@@ -168,12 +189,22 @@ static void add_clock(const struct draft_log *log, struct text *out)
         add_time(log, "time", clock->format, "# guess: ", "each stamp carries its zone", out);
         return;
     }
+    if (clock->counts == CLOCK_COUNT_UTC) {
+        text_add(
+            out,
+            "# Seconds since 1970 are counted in UTC; another zone here only changes how times\n"
+            "# are printed. Was the clock set to local time? Then: local Unix time, and its "
+            "zone.\n");
+        add_time(log, "time", clock->format, "# guess: ", "its numbers are of our years", out);
+        return;
+    }
     text_add(out,
              "# The zone is the logger's clock as hours from UTC: UTC+1, UTC-5, UTC+5:30, or UTC\n"
              "# alone. Many loggers are not put forward in summer.\n");
     if (clock->run.n_falls > 0)
-        text_add(out, "# This one falls back by an hour, as clocks do in autumn: then write a name\n"
-                      "# of the time-zone database, Region/City, instead of UTC+?.\n");
+        text_add(out,
+                 "# This one falls back by an hour, as clocks do in autumn: then write a name\n"
+                 "# of the time-zone database, Region/City, instead of UTC+?.\n");
     if (clock->other[0] != '\0')
         text_add(out,
                  "# Day first or month first? The rows do not tell. Keep one of the two lines\n"
@@ -182,6 +213,14 @@ static void add_clock(const struct draft_log *log, struct text *out)
              clock->other[0] == '\0' ? "the zone instead of UTC+?, for instance UTC+1"
                                      : "day first here; the zone instead of UTC+?, such as UTC+1",
              out);
+    if (clock->run.rows_per_stamp > 1) {
+        char rows[24];
+        snprintf(rows, sizeof rows, "%zu", clock->run.rows_per_stamp);
+        describe_line(out, "rows per stamp", rows,
+                      "# guess: ", "each stamp stands so often; the rows are spread evenly");
+    }
+    if (clock->counts == CLOCK_COUNT_START)
+        add_start(clock, out);
     if (clock->other[0] != '\0')
         add_time(log, "# time", clock->other, "# ", "month first", out);
 }
@@ -189,7 +228,7 @@ static void add_clock(const struct draft_log *log, struct text *out)
 static bool add_log(const struct draft_log *log, struct text *out, struct faults *faults)
 {
     text_add(out, "\n[log]\n");
-    if (!add_files(log, out, faults))
+    if (!describe_files(log, out, faults))
         return false;
     add_clock(log, out);
     add_dialect(log, out);
@@ -219,8 +258,8 @@ static void add_end(const struct draft_log *log, struct text *out)
     if (log->homemade) {
         text_add(out, "# By the standard's limits no window can be steady, it seems:\n");
         add_remark(out, log->rules_why);
-        describe_line(out, "rules", "homemade rig", "# guess: ",
-                      "the result then lies outside the standard; its own: ISO 9806:2017");
+        describe_line(out, "rules", "homemade rig",
+                      "# guess: ", "outside any standard; a laboratory's limits: ISO 9806:2017");
     } else {
         describe_line(out, "rules", "ISO 9806:2017", "# ",
                       "assumed: a laboratory's limits; wider ones: homemade rig");
@@ -232,7 +271,7 @@ static void add_end(const struct draft_log *log, struct text *out)
 
 bool describe_add(const struct draft_log *log, struct text *out, struct faults *faults)
 {
-    add_top(out);
+    describe_top(out, "log");
     if (!add_log(log, out, faults))
         return false;
     describe_instruments(log, out);

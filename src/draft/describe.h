@@ -18,6 +18,12 @@ bool describe_add(const struct draft_log *log, struct text *out, struct faults *
 /* The [instrument] sections; describe_add calls it. */
 void describe_instruments(const struct draft_log *log, struct text *out);
 
+/* For points_seen.h: head, collector and fluid of a description drafted from a `source`; the `file`
+ * lines; the lines that state one instrument's errors (the long list of thermometers once). */
+void describe_top(struct text *out, const char *source);
+bool describe_files(const struct draft_log *log, struct text *out, struct faults *faults);
+void describe_errors(enum channel channel, bool *thermometers_listed, struct text *out);
+
 /* One line `key = value  # remark`; an empty value or a NULL remark is left out. `mark` heads the
  * remark: FILL_IN or "# guess: " or "# ". */
 void describe_line(struct text *out, const char *key, const char *value, const char *mark,

@@ -32,8 +32,8 @@ static const struct {
     [CH_LONGWAVE] = {"W/m2 for one unit of the signal, its own radiation added", "5 % limit"},
 };
 static const char *const gain_examples[CH_LOGGED] = {
-    [CH_IRRADIANCE] = "81.3", [CH_DIFFUSE] = "81.3", [CH_AMBIENT] = "0.1", [CH_INLET] = "0.1",
-    [CH_OUTLET] = "0.1",      [CH_FLOW] = "0.1333",  [CH_WIND] = "0.75",   [CH_INCIDENCE] = "1",
+    [CH_IRRADIANCE] = "81.3", [CH_DIFFUSE] = "81.3", [CH_AMBIENT] = "0.1",   [CH_INLET] = "0.1",
+    [CH_OUTLET] = "0.1",      [CH_FLOW] = "0.1333",  [CH_WIND] = "0.75",     [CH_INCIDENCE] = "1",
     [CH_MASS_FLOW] = "10",    [CH_SKY] = "0.1",      [CH_LONGWAVE] = "81.3",
 };
 
@@ -48,8 +48,8 @@ static void add_unit_asked(const struct guess *guess, struct text *out)
 static void add_pulses(const struct guess *guess, struct text *out)
 {
     char remark[GUESS_WHY_SIZE];
-    snprintf(remark, sizeof remark, "%s", guess->unit_why[0] != '\0' ? guess->unit_why
-                                                                     : "a word in its name");
+    snprintf(remark, sizeof remark, "%s",
+             guess->unit_why[0] != '\0' ? guess->unit_why : "a word in its name");
     describe_line(out, "unit", guess->pulses->name, "# guess: ", remark);
     text_add(out, "# A counter that only rises: pulses; what came since the row before: pulses per "
                   "interval;\n# a frequency: Hz.\n");
@@ -104,7 +104,7 @@ static void add_kinds(enum channel channel, struct text *out)
 }
 
 /* The list of thermometers is long and stands once. */
-static void add_errors(enum channel channel, bool *thermometers_listed, struct text *out)
+void describe_errors(enum channel channel, bool *thermometers_listed, struct text *out)
 {
     bool thermometer = channel == CH_INLET || channel == CH_OUTLET || channel == CH_AMBIENT;
     text_add(out,
@@ -163,7 +163,8 @@ static void add_perhaps(const struct draft_log *log, struct text *out)
 {
     size_t n = 0;
     for (size_t i = 0; i < log->sample.head.n && n < PERHAPS; i++) {
-        if (!is_left(log, i) || log->columns[i].guess.refused || log->columns[i].measure.n == 0)
+        if (!is_left(log, i) || log->columns[i].guess.refused || log->columns[i].measure.n == 0 ||
+            head_rows_time_word(log->sample.head.name[i]))
             continue;
         text_add(out, n++ == 0 ? "; perhaps '" : "', '");
         draft_add_clean(out, log->sample.head.name[i]);
@@ -217,6 +218,6 @@ void describe_instruments(const struct draft_log *log, struct text *out)
             add_found(log, channel, out);
         else
             add_absent(log, channel, out);
-        add_errors(channel, &thermometers_listed, out);
+        describe_errors(channel, &thermometers_listed, out);
     }
 }

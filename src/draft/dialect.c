@@ -7,15 +7,18 @@
 #include <string.h>
 
 /* One number in MINORITY with the other decimal sign is too many for a slip. */
-enum { LINES_TRIED = 600, PAIRS = 5, SHOWN = 120, MINORITY = 20 };
+enum { LINES_TRIED = 600, PAIRS = 6, SHOWN = 75, MINORITY = 20 };
 
 /* Pairs whose cells are understood to within this share of each other are a tie. */
 #define TIE 0.02
 
 static const struct dialect pairs[PAIRS] = {
-    {.separator = ',', .decimal = '.'},  {.separator = ';', .decimal = ','},
-    {.separator = ';', .decimal = '.'},  {.separator = '\t', .decimal = '.'},
+    {.separator = ',', .decimal = '.'},
+    {.separator = ';', .decimal = ','},
+    {.separator = ';', .decimal = '.'},
+    {.separator = '\t', .decimal = '.'},
     {.separator = '\t', .decimal = ','},
+    {.separator = ',', .decimal = ','}, /* with quotes around the numbers: "23,4" */
 };
 
 const char *dialect_separator_word(char separator)
@@ -57,7 +60,8 @@ static void take_cell(void *state, size_t number, const char *bytes, size_t n)
     (void)number;
     enum cell_kind kind = cell_kind(bytes, n, trial->dialect.decimal);
     trial->now += kind != CELL_TEXT;
-    trial->dialect.n_decimals += kind == CELL_NUMBER && memchr(bytes, trial->dialect.decimal, n) != NULL;
+    trial->dialect.n_decimals +=
+        kind == CELL_NUMBER && memchr(bytes, trial->dialect.decimal, n) != NULL;
 }
 
 static size_t stride(const struct excerpt *excerpt)
@@ -87,6 +91,8 @@ static bool try_pair(const struct excerpt *excerpt, struct trial *trial, struct 
         return false;
     for (size_t i = 0; good && i < excerpt->n; i += stride(excerpt)) {
         size_t bad;
+        if (excerpt->line[i].comment)
+            continue;
         trial->now = 0;
         enum csv_status status =
             csv_line(&csv, excerpt_bytes(excerpt, i), excerpt->line[i].n, &bad);
@@ -105,9 +111,8 @@ static bool try_pair(const struct excerpt *excerpt, struct trial *trial, struct 
 
 static bool allowed(const struct dialect *pair, const struct dialect *pinned)
 {
-    return pinned == NULL ||
-           ((pinned->separator == '\0' || pinned->separator == pair->separator) &&
-            (pinned->decimal == '\0' || pinned->decimal == pair->decimal));
+    return pinned == NULL || ((pinned->separator == '\0' || pinned->separator == pair->separator) &&
+                              (pinned->decimal == '\0' || pinned->decimal == pair->decimal));
 }
 
 struct cells_shown {
@@ -190,22 +195,6 @@ static bool has_blanks_between(const struct excerpt *excerpt)
     return excerpt->n > 2 && 2 * same > excerpt->n;
 }
 
-/* "23,4","31,7": commas between fields and in them. */
-static bool has_quoted_commas(const struct excerpt *excerpt)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < excerpt->n; i++) {
-        const char *at = excerpt_bytes(excerpt, i);
-        bool found = false;
-        for (size_t k = 1; k + 3 < excerpt->line[i].n; k++)
-            found = found || (at[k] == ',' && at[k - 1] >= '0' && at[k - 1] <= '9' &&
-                              at[k + 1] >= '0' && at[k + 1] <= '9' &&
-                              memchr(at + k, '"', excerpt->line[i].n - k) != NULL);
-        n += found && memchr(at, '"', excerpt->line[i].n) != NULL;
-    }
-    return 2 * n > excerpt->n;
-}
-
 static bool refuse(const struct excerpt *excerpt, const char *found, const char *hint,
                    struct faults *faults)
 {
@@ -253,8 +242,7 @@ static bool is_better(const struct dialect *a, const struct dialect *b)
 
 /* Out: found   n dialects, the best first; of equals the one that stands first in the table */
 static bool try_pairs(const struct excerpt *excerpt, const struct dialect *pinned,
-                      struct dialect found[PAIRS], size_t *n, bool *too_many,
-                      struct faults *faults)
+                      struct dialect found[PAIRS], size_t *n, bool *too_many, struct faults *faults)
 {
     struct trial trial;
     for (size_t i = 0; i < PAIRS; i++) {
@@ -285,8 +273,7 @@ bool dialect_find(const struct excerpt *excerpt, const struct dialect *pinned,
     const struct dialect *second = n > 1 ? &found[1] : NULL;
     if (n == 0 || best->fields < 2)
         return refuse_none(excerpt, too_many, faults);
-    if (best->separator == ',' && best->understood < 0.6 && (pinned == NULL || pinned->separator == '\0') &&
-        has_quoted_commas(excerpt))
+    if (best->separator == best->decimal)
         return refuse(excerpt, "has commas between its fields and in its numbers, \"23,4\"",
                       "save it again with semicolons between the fields, or with decimal points",
                       faults);

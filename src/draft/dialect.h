@@ -24,7 +24,7 @@ struct dialect {
 
 /* In:      pinned   what the user has said: separator or decimal '\0' where nothing; NULL: nothing
  * Returns: false with an input fault (a tie, one column only, blanks between the fields, commas
- *          between fields and in numbers) or a machine fault */
+ *          between fields and in numbers: a description cannot say that) or a machine fault */
 bool dialect_find(const struct excerpt *excerpt, const struct dialect *pinned,
                   struct dialect *dialect, struct faults *faults);
 

@@ -1,7 +1,9 @@
 #include "draft/draft.h"
 
 #include "draft/describe.h"
+#include "draft/draft_json.h"
 #include "draft/draft_log.h"
+#include "draft/points_seen.h"
 #include "draft/understood.h"
 
 #include <assert.h>
@@ -32,19 +34,36 @@ static void add_places(const char *description, struct text *out)
     }
 }
 
+/* Out: description, and what was understood. */
+static bool write_texts(const struct draft_log *log, struct text *understood,
+                        struct text *description, struct faults *faults)
+{
+    size_t before = description->length;
+    bool points = points_seen(log);
+    if (points && !points_seen_check(log, faults))
+        return false;
+    if (points)
+        points_seen_understood(log, understood);
+    else
+        understood_add(log, understood);
+    if (!(points ? points_seen_describe(log, description, faults)
+                 : describe_add(log, description, faults)))
+        return false;
+    add_places(text_string(description) + before, understood);
+    return text_ok(understood, faults);
+}
+
 bool draft_write(const char *const *logs, size_t n, const struct dialect *pinned,
-                 struct text *understood, struct text *description, struct faults *faults)
+                 struct text *understood, struct text *description, struct text *json,
+                 struct faults *faults)
 {
     assert(n > 0);
     struct draft_log log;
-    bool good = draft_log_read(&log, logs, n, pinned, faults);
-    if (good) {
-        size_t before = description->length;
-        understood_add(&log, understood);
-        good = describe_add(&log, description, faults);
-        if (good)
-            add_places(text_string(description) + before, understood);
-        good = good && text_ok(understood, faults);
+    bool good = draft_log_read(&log, logs, n, pinned, faults) &&
+                write_texts(&log, understood, description, faults);
+    if (good && json != NULL) {
+        draft_json_add(&log, text_string(description), json);
+        good = text_ok(json, faults);
     }
     draft_log_free(&log);
     return good;

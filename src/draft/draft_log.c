@@ -1,5 +1,6 @@
 #include "draft/draft_log.h"
 
+#include "base/numbers.h"
 #include "draft/advice.h"
 #include "draft/places.h"
 #include "draft/units_settle.h"
@@ -10,15 +11,31 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { DIGITS = 6 };
+
 static const char *const instrument_names[CH_LOGGED] = {
-    [CH_IRRADIANCE] = "sun", [CH_AMBIENT] = "air", [CH_INLET] = "inlet", [CH_OUTLET] = "outlet",
-    [CH_FLOW] = "flow",      [CH_WIND] = "wind",   [CH_DIFFUSE] = "sky", [CH_INCIDENCE] = "angle",
-    [CH_MASS_FLOW] = "mass meter", [CH_SKY] = "sky temperature", [CH_LONGWAVE] = "longwave",
+    [CH_IRRADIANCE] = "sun",      [CH_AMBIENT] = "air",       [CH_INLET] = "inlet",
+    [CH_OUTLET] = "outlet",       [CH_FLOW] = "flow",         [CH_WIND] = "wind",
+    [CH_DIFFUSE] = "sky",         [CH_INCIDENCE] = "angle",   [CH_MASS_FLOW] = "mass meter",
+    [CH_SKY] = "sky temperature", [CH_LONGWAVE] = "longwave",
 };
 
 const char *draft_instrument_name(enum channel channel)
 {
     return instrument_names[channel];
+}
+
+const char *draft_number(double value, char out[32])
+{
+    number_significant(value, DIGITS, out, 32);
+    if (strchr(out, '.') == NULL || strchr(out, 'e') != NULL)
+        return out;
+    size_t n = strlen(out);
+    while (out[n - 1] == '0')
+        n--;
+    n -= out[n - 1] == '.';
+    out[n] = '\0';
+    return out;
 }
 
 /* A control character, of ASCII or of the second set that UTF-8 writes in two bytes. */
@@ -128,8 +145,7 @@ static bool look_at_column(struct draft_log *log, size_t i)
     if (!clock_uses(&log->clock, i))
         guess_column(head->name[i], head->unit == NULL ? "" : head->unit[i], &column->guess);
     column->trouble = sample_name_trouble(&log->sample, i, clock_uses(&log->clock, i));
-    return measure_column(&log->sample, i, &column->measure,
-                          log->value + i * log->sample.n_rows);
+    return measure_column(&log->sample, i, &column->measure, log->value + i * log->sample.n_rows);
 }
 
 static bool look_at_columns(struct draft_log *log, struct faults *faults)

@@ -30,8 +30,8 @@ struct draft_log {
      * its unit supports, else what the numbers say; head.n where there is none. */
     size_t chosen[CH_LOGGED];
 
-    bool homemade;                        /* rules of our own are proposed (draft/advice.h) */
-    char rules_why[DRAFT_REASON_SIZE];    /* half a sentence; "" where the rows do not tell */
+    bool homemade;                     /* rules of our own are proposed (draft/advice.h) */
+    char rules_why[DRAFT_REASON_SIZE]; /* half a sentence; "" where the rows do not tell */
     char doubt[DRAFT_DOUBTS][DRAFT_REASON_SIZE]; /* what looks wrong, a sentence each */
     size_t n_doubts;
 };
@@ -47,12 +47,13 @@ bool draft_log_rival(const struct draft_log *log, size_t column);
 /* A channel's column; NULL if none was chosen. */
 struct draft_column *draft_log_column(const struct draft_log *log, enum channel channel);
 
-/* A channel's number in a row as written, or in SI; NaN where there is none or its unit is not known. */
+/* A channel's number in a row as written, or in SI; NaN where there is none or its unit is not
+ * known. */
 double draft_log_number(const struct draft_log *log, enum channel channel, size_t row);
 double draft_log_si(const struct draft_log *log, enum channel channel, size_t row);
 
-/* Whether the sun shone in a row: at least half of the largest irradiance. False without a column of
- * it. */
+/* Whether the sun shone in a row: at least half of the largest irradiance. False without a column
+ * of it. */
 bool draft_log_sunny(const struct draft_log *log, size_t row);
 
 /* Adds a doubt; past the last place it is dropped. */
@@ -61,6 +62,9 @@ void draft_log_doubt(struct draft_log *log, const char *format, ...)
 
 /* The names that a description gives to a channel's instrument: "sun", "inlet". */
 const char *draft_instrument_name(enum channel channel);
+
+/* A number for people: six digits, without the zeros that end a decimal fraction. */
+const char *draft_number(double value, char out[32]);
 
 /* Appends text of a log for people: control characters and broken UTF-8 as '?'. */
 void draft_add_clean(struct text *out, const char *string);

@@ -2,6 +2,7 @@
 
 #include "ingest/header.h"
 #include "ingest/lines.h"
+#include "ingest/recode.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -31,16 +32,16 @@ static bool is_blank(const struct line *line)
     return true;
 }
 
-static void add_latin1(struct text *out, const char *bytes, size_t n)
+/* Appends text that is not UTF-8. Returns: false when out of memory. */
+static bool add_recoded(struct text *out, const char *bytes, size_t n)
 {
-    for (size_t i = 0; i < n; i++) {
-        unsigned char c = (unsigned char)bytes[i];
-        char two[2] = {(char)(0xC0 | c >> 6), (char)(0x80 | (c & 0x3F))};
-        if (c < 0x80)
-            text_add_bytes(out, bytes + i, 1);
-        else
-            text_add_bytes(out, two, 2);
-    }
+    char *recoded = malloc(3 * n + 1);
+    if (recoded == NULL)
+        return false;
+    recode_text(bytes, n, recoded);
+    text_add(out, recoded);
+    free(recoded);
+    return true;
 }
 
 static bool room(struct excerpt *excerpt)
@@ -56,22 +57,39 @@ static bool room(struct excerpt *excerpt)
     return true;
 }
 
+/* Comments near the beginning are kept without their '#', since one may hold the names.
+ * Returns: whether the line is to be kept. */
+static bool prepare(const struct excerpt *excerpt, struct line *line, enum excerpt_part part,
+                    bool *comment)
+{
+    *comment = line_is_comment(line);
+    if (!*comment)
+        return true;
+    while (line->n > 0 && strchr(" \t#", line->bytes[0]) != NULL) {
+        line->bytes++;
+        line->n--;
+    }
+    return line->n > 0 && part == EXCERPT_HEAD && excerpt->n < EXCERPT_COMMENTS;
+}
+
 /* Keeps a line unless it is blank or a comment. Returns: false when out of memory. */
-static bool keep(struct excerpt *excerpt, const struct line *line, enum excerpt_part part)
+static bool keep(struct excerpt *excerpt, struct line line, enum excerpt_part part)
 {
     struct text *bytes = &excerpt->bytes;
-    if (is_blank(line) || line_is_comment(line))
+    bool comment;
+    if (is_blank(&line) || !prepare(excerpt, &line, part, &comment))
         return true;
     if (!room(excerpt))
         return false;
     size_t at = bytes->length;
-    if (text_is_utf8(line->bytes, line->n)) {
-        text_add_bytes(bytes, line->bytes, line->n);
-    } else {
-        add_latin1(bytes, line->bytes, line->n);
-        excerpt->converted = true;
-    }
-    excerpt->line[excerpt->n++] = (struct excerpt_line){at, bytes->length - at, line->number, part};
+    bool utf8 = text_is_utf8(line.bytes, line.n);
+    excerpt->converted = excerpt->converted || !utf8;
+    if (utf8)
+        text_add_bytes(bytes, line.bytes, line.n);
+    else if (!add_recoded(bytes, line.bytes, line.n))
+        return false;
+    excerpt->line[excerpt->n++] =
+        (struct excerpt_line){at, bytes->length - at, line.number, part, comment};
     text_add_bytes(bytes, "\n", 1);
     return !bytes->failed;
 }
@@ -98,7 +116,7 @@ static bool read_head(struct excerpt *excerpt, size_t most, struct faults *fault
             break;
         seen += line.n + 1;
         if (status == LINE_TEXT)
-            good = keep(excerpt, &line, EXCERPT_HEAD) || fault_memory(faults);
+            good = keep(excerpt, line, EXCERPT_HEAD) || fault_memory(faults);
         else
             note_odd(excerpt, line.number);
     }
@@ -126,7 +144,7 @@ static bool cut_piece(struct excerpt *excerpt, char *piece, size_t n, enum excer
             first = false;
         else if (memchr(at, '\0', line.n) != NULL)
             note_odd(excerpt, 0);
-        else if (!keep(excerpt, &line, part))
+        else if (!keep(excerpt, line, part))
             return false;
         lines++;
         at = stop + 1;
@@ -178,9 +196,9 @@ static bool read_rest(struct excerpt *excerpt, uint64_t size, size_t most, struc
     int fd = open(excerpt->path, O_RDONLY | O_CLOEXEC);
     if (fd < 0)
         return refuse_reading(excerpt->path, faults);
-    bool good = !is_plain(fd) ||
-                (read_piece(excerpt, fd, size / 2, most / 4, EXCERPT_MIDDLE, faults) &&
-                 read_piece(excerpt, fd, size - most / 4, most / 4, EXCERPT_TAIL, faults));
+    bool good =
+        !is_plain(fd) || (read_piece(excerpt, fd, size / 2, most / 4, EXCERPT_MIDDLE, faults) &&
+                          read_piece(excerpt, fd, size - most / 4, most / 4, EXCERPT_TAIL, faults));
     close(fd);
     return good;
 }

@@ -1,7 +1,9 @@
 /* Excerpt: the lines of a log that a draft looks at: all of a short log; of a long one those of its
  * beginning, middle and end, so that neither time nor memory grows with the log.
  *
- * Blank lines and '#' comments are left out. A line that is not UTF-8 is taken as Latin-1.
+ * Blank lines and '#' comments are left out, but for the last comment above the first line. A line
+ * that is not UTF-8 is taken as Windows-1252. A packed file or one in UTF-16 is looked at from its
+ * beginning.
  */
 #ifndef DRAFT_EXCERPT_H
 #define DRAFT_EXCERPT_H
@@ -14,7 +16,12 @@
 
 /* A log of up to 2 * EXCERPT_BYTES is read whole when it is the only one; of a longer one
  * EXCERPT_BYTES. Several share this; each has EXCERPT_LEAST. */
-enum { EXCERPT_BYTES = 2 << 20, EXCERPT_LEAST = 64 << 10, EXCERPT_LINES_MAX = 200000 };
+enum {
+    EXCERPT_BYTES = 2 << 20,
+    EXCERPT_LEAST = 64 << 10,
+    EXCERPT_LINES_MAX = 200000,
+    EXCERPT_COMMENTS = 40
+};
 
 enum excerpt_part { EXCERPT_HEAD, EXCERPT_MIDDLE, EXCERPT_TAIL };
 
@@ -23,6 +30,7 @@ struct excerpt_line {
     size_t n;
     long number; /* in its file; 0 in the middle and the tail, where nobody has counted */
     enum excerpt_part part;
+    bool comment; /* it stood behind a '#' */
 };
 
 struct excerpt {

@@ -4,13 +4,13 @@
 #include <string.h>
 
 /* When two channels are spoken for equally, the one named first here: "in" is the weakest word. */
-static const enum channel order[CH_LOGGED] = {CH_DIFFUSE, CH_INCIDENCE, CH_IRRADIANCE, CH_WIND,
-                                              CH_FLOW,    CH_AMBIENT,   CH_OUTLET,     CH_INLET,
-                                              CH_MASS_FLOW, CH_SKY,     CH_LONGWAVE};
+static const enum channel order[CH_LOGGED] = {CH_DIFFUSE,   CH_INCIDENCE, CH_IRRADIANCE, CH_WIND,
+                                              CH_FLOW,      CH_AMBIENT,   CH_OUTLET,     CH_INLET,
+                                              CH_MASS_FLOW, CH_SKY,       CH_LONGWAVE};
 
 static const char *const usual_units[CH_LOGGED] = {
-    [CH_IRRADIANCE] = "W/m2", [CH_AMBIENT] = "degC", [CH_INLET] = "degC",   [CH_OUTLET] = "degC",
-    [CH_FLOW] = "L/min",      [CH_WIND] = "m/s",     [CH_DIFFUSE] = "W/m2", [CH_INCIDENCE] = "deg",
+    [CH_IRRADIANCE] = "W/m2", [CH_AMBIENT] = "degC", [CH_INLET] = "degC",    [CH_OUTLET] = "degC",
+    [CH_FLOW] = "L/min",      [CH_WIND] = "m/s",     [CH_DIFFUSE] = "W/m2",  [CH_INCIDENCE] = "deg",
     [CH_MASS_FLOW] = "kg/h",  [CH_SKY] = "degC",     [CH_LONGWAVE] = "W/m2",
 };
 
@@ -107,8 +107,7 @@ static void join_units(const char *name, const char *unit_row, struct head_unit 
 static void find_pulses(const struct head_unit *head, const struct name_words *words,
                         struct guess *guess)
 {
-    const struct unit *said =
-        head->text[0] == '\0' ? NULL : unit_find(head->text, DIM_PULSES);
+    const struct unit *said = head->text[0] == '\0' ? NULL : unit_find(head->text, DIM_PULSES);
     bool word = head->text[0] == '\0' && words_pulses(words);
     if (guess->channel != CH_FLOW || !(said != NULL || word))
         return;

@@ -1,5 +1,5 @@
-/* Guess: a column's name and its field in a units row -> the channel and unit that it seems to carry,
- * and why.
+/* Guess: a column's name and its field in a units row -> the channel and unit that it seems to
+ * carry, and why.
  */
 #ifndef DRAFT_GUESS_H
 #define DRAFT_GUESS_H

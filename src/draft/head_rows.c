@@ -6,11 +6,13 @@
 #include "ingest/complaint.h"
 #include "ingest/csv.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* Above the first row of readings nobody writes more lines than this. */
-enum { LINES_ABOVE_MAX = 200 };
+/* Above the first row of readings nobody writes more lines than this; and looking names up is dear.
+ */
+enum { LINES_ABOVE_MAX = 60, FIELDS_LOOKED_UP = 24 };
 
 /* One line cut into fields, and what they look like. */
 struct cut {
@@ -18,13 +20,14 @@ struct cut {
     size_t bad;
     size_t fields;
     size_t filled;
-    size_t values; /* numbers, times, "no reading" */
-    size_t known;  /* names that mean something */
+    size_t values;    /* numbers, times, "no reading" */
+    size_t looked_up; /* texts among the first fields; of these: */
+    size_t known;     /* names that mean something */
     size_t units;
     char decimal;
 };
 
-static bool is_time_word(const char *name)
+bool head_rows_time_word(const char *name)
 {
     static const char *const words[] = {"time",   "date",   "timestamp", "datetime", "stamp",
                                         "record", "millis", "unix",      "day",      "clock"};
@@ -41,7 +44,7 @@ static bool is_known(const char *name)
 {
     struct guess guess;
     guess_column(name, "", &guess);
-    return guess.why[0] != '\0' || is_time_word(name);
+    return guess.why[0] != '\0' || head_rows_time_word(name);
 }
 
 static void look_at_field(void *state, size_t number, const char *bytes, size_t n)
@@ -53,8 +56,9 @@ static void look_at_field(void *state, size_t number, const char *bytes, size_t 
         return;
     cut->filled++;
     cut->values += kind != CELL_TEXT;
-    if (kind != CELL_TEXT)
+    if (kind != CELL_TEXT || number >= FIELDS_LOOKED_UP)
         return;
+    cut->looked_up++;
     cut->known += is_known(bytes);
     head_unit_of(bytes, &unit);
     cut->units += unit.text[0] != '\0';
@@ -69,7 +73,7 @@ static bool is_row(const struct cut *cut, const struct dialect *dialect)
 /* Half of the filled fields or more are units, and no more of them mean something else. */
 static bool is_units_row(const struct cut *cut)
 {
-    return cut->units > 0 && 2 * cut->units >= cut->filled && cut->known <= cut->units;
+    return cut->units > 0 && 2 * cut->units >= cut->looked_up && cut->known <= cut->units;
 }
 
 static bool fits(const struct cut *cut, const struct dialect *dialect)
@@ -83,7 +87,14 @@ static bool names_better(const struct cut *a, const struct cut *b, const struct 
         return false;
     if (b->status != CSV_ROW || fits(a, dialect) != fits(b, dialect))
         return b->status != CSV_ROW || fits(a, dialect);
-    return a->known > b->known;
+    return a->known > b->known || (a->known == b->known && a->known > 0);
+}
+
+/* A comment is taken for the names only if most of what it holds is known. */
+static bool names_in_comment(const struct cut *cut, const struct dialect *dialect)
+{
+    return cut->status == CSV_ROW && fits(cut, dialect) && cut->known >= 2 &&
+           2 * cut->known >= cut->looked_up;
 }
 
 struct head_search {
@@ -98,8 +109,8 @@ static bool look(struct head_search *search, size_t line)
     memset(&search->cut, 0, sizeof search->cut);
     search->cut.decimal = search->dialect->decimal;
     const struct excerpt *excerpt = search->excerpt;
-    search->cut.status = csv_line(&search->csv, excerpt_bytes(excerpt, line),
-                                  excerpt->line[line].n, &search->cut.bad);
+    search->cut.status = csv_line(&search->csv, excerpt_bytes(excerpt, line), excerpt->line[line].n,
+                                  &search->cut.bad);
     search->cut.fields = search->csv.fields;
     return search->cut.status != CSV_NO_MEMORY;
 }
@@ -110,23 +121,29 @@ static bool search_lines(struct head_search *search, struct head_rows *rows)
 {
     const struct excerpt *excerpt = search->excerpt;
     struct cut best = {.status = CSV_BLANK};
-    bool before = false;
+    size_t before = excerpt->n; /* the line before, comments apart, if it looked like a row */
     size_t i = 0;
     rows->first_row = excerpt->n;
     for (; i < excerpt->n && i < LINES_ABOVE_MAX && excerpt->line[i].part == EXCERPT_HEAD; i++) {
         if (!look(search, i))
             return false;
-        bool row = is_row(&search->cut, search->dialect);
-        if (row && (before || i + 1 == excerpt->n)) {
-            rows->first_row = before ? i - 1 : i;
+        if (excerpt->line[i].comment && !names_in_comment(&search->cut, search->dialect))
+            continue;
+        bool bad = search->cut.status != CSV_ROW && search->cut.status != CSV_BLANK;
+        bool row = is_row(&search->cut, search->dialect) || (bad && best.status == CSV_ROW);
+        if (row && (before < excerpt->n || i + 1 == excerpt->n)) {
+            rows->first_row = before < excerpt->n ? before : i;
+            rows->none = best.status != CSV_ROW;
             return true;
         }
-        before = row;
+        before = row ? i : excerpt->n;
         if (row)
             continue;
         if (names_better(&search->cut, &best, search->dialect) && !is_units_row(&search->cut)) {
             best = search->cut;
             rows->names_at = i;
+        } else if (bad && rows->n_above++ == 0) {
+            rows->names_at = i; /* perhaps the names, and damaged */
         }
     }
     return true;
@@ -174,12 +191,25 @@ static char **strings_of(struct head_search *search, size_t line, size_t n)
             strings.item[i] = strdup("");
         strings.failed = strings.failed || strings.item[i] == NULL;
     }
+    for (size_t i = n; i < CSV_FIELDS_MAX; i++) { /* a units row may be longer than the names */
+        free(strings.item[i]);
+        strings.item[i] = NULL;
+    }
     search->csv.take = look_at_field;
     search->csv.state = &search->cut;
     if (!strings.failed)
         return strings.item;
     free_strings(strings.item, CSV_FIELDS_MAX);
     return NULL;
+}
+
+/* Comments are not counted. */
+static size_t lines_between(const struct excerpt *excerpt, size_t from, size_t to)
+{
+    size_t n = 0;
+    for (size_t i = from; i < to; i++)
+        n += !excerpt->line[i].comment;
+    return n;
 }
 
 /* Names, and the units below them if a row states them. */
@@ -190,13 +220,15 @@ static bool take_names(struct head_search *search, struct head_rows *rows)
         return false;
     size_t n = search->cut.fields;
     rows->line = excerpt->line[rows->names_at].number;
-    rows->n_above = rows->names_at;
-    rows->n_below = rows->first_row - rows->names_at - 1;
+    rows->n_above = lines_between(excerpt, 0, rows->names_at);
+    rows->n_below = lines_between(excerpt, rows->names_at + 1, rows->first_row);
     rows->name = strings_of(search, rows->names_at, n);
     if (rows->name == NULL)
         return false;
     rows->n = n;
     for (size_t i = rows->names_at + 1; i < rows->first_row && rows->unit == NULL; i++) {
+        if (excerpt->line[i].comment)
+            continue;
         if (!look(search, i))
             return false;
         if (!is_units_row(&search->cut))
@@ -207,16 +239,6 @@ static bool take_names(struct head_search *search, struct head_rows *rows)
             return false;
     }
     return true;
-}
-
-static bool refuse(const struct excerpt *excerpt, const char *found, const char *hint,
-                   struct faults *faults)
-{
-    long line = excerpt->n > 0 ? excerpt->line[0].number : 0;
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, line, 0));
-    fault_found(fault, "%s", found);
-    fault_hint(fault, "%s", hint);
-    return false;
 }
 
 /* The line that ought to hold the names is one that cannot be cut into fields. */
@@ -234,31 +256,32 @@ static bool refuse_line(const struct head_search *search, size_t at, struct faul
     return complain_bad_line(&bad, faults);
 }
 
-/* The log's reader takes the first line for the names. */
-static bool refuse_above(const struct excerpt *excerpt, const struct head_rows *rows,
-                         struct faults *faults)
-{
-    long line = excerpt->line[rows->names_at].number;
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, line, 0));
-    fault_found(fault, "the columns' names stand here, below %zu line%s of something else",
-                rows->names_at, rows->names_at == 1 ? "" : "s");
-    fault_expected(fault, "the names in the first line that is neither blank nor a comment");
-    fault_hint(fault, "put a '#' before each line above this one, in an editor, and draft again");
-    return false;
-}
-
 static bool judge(struct head_search *search, const struct head_rows *rows, struct faults *faults)
 {
-    if (rows->first_row == 0)
-        return refuse(search->excerpt, "the first row holds values where names should stand",
-                      "put a line with the columns' names above it, such as "
-                      "time,G,T_air,T_in,T_out,flow",
-                      faults);
+    if (rows->none && rows->n_above == 0)
+        return true;
     if (!look(search, rows->names_at))
         return fault_memory(faults);
     if (search->cut.status != CSV_ROW && search->cut.status != CSV_BLANK)
         return refuse_line(search, rows->names_at, faults);
-    return rows->names_at == 0 || refuse_above(search->excerpt, rows, faults);
+    return true;
+}
+
+/* Columns of a log without names, as its reader calls them: "1", "2", ... */
+static bool take_numbers(const struct dialect *dialect, struct head_rows *rows)
+{
+    char number[24];
+    rows->name = calloc(dialect->fields, sizeof *rows->name);
+    if (rows->name == NULL)
+        return false;
+    rows->n = dialect->fields;
+    for (size_t i = 0; i < rows->n; i++) {
+        snprintf(number, sizeof number, "%zu", i + 1);
+        rows->name[i] = strdup(number);
+        if (rows->name[i] == NULL)
+            return false;
+    }
+    return true;
 }
 
 bool head_rows_find(const struct excerpt *excerpt, const struct dialect *dialect,
@@ -271,7 +294,8 @@ bool head_rows_find(const struct excerpt *excerpt, const struct dialect *dialect
     search.csv.state = &search.cut;
     bool good = search_lines(&search, rows) || fault_memory(faults);
     good = good && judge(&search, rows, faults);
-    good = good && (take_names(&search, rows) || fault_memory(faults));
+    good = good && ((rows->none ? take_numbers(dialect, rows) : take_names(&search, rows)) ||
+                    fault_memory(faults));
     csv_shut(&search.csv);
     return good;
 }

@@ -13,8 +13,8 @@ static const struct {
     const char *form;
     const char *unit;
 } forms[] = {
-    {"Wm2", "W/m2"},          {"kWm2", "kW/m2"},  {"Lmin", "L/min"}, {"Lh", "L/h"},
-    {"m3h", "m3/h"},          {"W/m^2", "W/m2"},  {"W m-2", "W/m2"}, {"watts/meter^2", "W/m2"},
+    {"Wm2", "W/m2"},          {"kWm2", "kW/m2"},     {"Lmin", "L/min"}, {"Lh", "L/h"},
+    {"m3h", "m3/h"},          {"W/m^2", "W/m2"},     {"W m-2", "W/m2"}, {"watts/meter^2", "W/m2"},
     {"meters/second", "m/s"}, {"L/minute", "L/min"},
 };
 
@@ -68,10 +68,21 @@ static void with_slashes(const char *text, char *out)
             *c = '/';
 }
 
+/* A unit holds a letter, a percent or a degree sign: a number is none, and looking it up is dear.
+ */
+static bool has_letter(const char *text)
+{
+    for (; *text != '\0'; text++)
+        if ((*text >= 'A' && *text <= 'Z') || (*text >= 'a' && *text <= 'z') || *text == '%' ||
+            (unsigned char)*text >= 0x80)
+            return true;
+    return false;
+}
+
 static bool take(struct head_unit *found, const char *text, bool bracketed)
 {
     char slashed[HEAD_UNIT_SIZE];
-    if (text[0] == '\0' || strlen(text) >= HEAD_UNIT_SIZE)
+    if (strlen(text) >= HEAD_UNIT_SIZE || !has_letter(text))
         return false;
     found->unit = bracketed ? find_any(text) : find_bare(text);
     for (size_t i = 0; found->unit == NULL && i < sizeof forms / sizeof forms[0]; i++)
@@ -79,11 +90,11 @@ static bool take(struct head_unit *found, const char *text, bool bracketed)
             found->unit = find_bare(forms[i].unit);
     if (found->unit == NULL) {
         with_slashes(text, slashed);
-        found->unit = find_bare(slashed);
+        found->unit = text_same(text, slashed) ? NULL : find_bare(slashed);
     }
     enum dimension dimension = found->unit == NULL ? DIM_COUNT : found->unit->dimension;
-    found->raw = found->unit == NULL ? is_raw(text)
-                                     : dimension == DIM_VOLTAGE || dimension == DIM_PULSES;
+    found->raw =
+        found->unit == NULL ? is_raw(text) : dimension == DIM_VOLTAGE || dimension == DIM_PULSES;
     if (found->unit == NULL && !found->raw)
         return false;
     strcpy(found->text, text);
@@ -145,7 +156,8 @@ void head_unit_of(const char *text, struct head_unit *found)
     strcpy(copy, text);
     char *trimmed = text_trim(copy);
     size_t n = strlen(trimmed);
-    bool bracketed = n > 2 && strchr("[(", trimmed[0]) != NULL && strchr("])", trimmed[n - 1]) != NULL;
+    bool bracketed =
+        n > 2 && strchr("[(", trimmed[0]) != NULL && strchr("])", trimmed[n - 1]) != NULL;
     if (bracketed)
         trimmed[n - 1] = '\0';
     take(found, trimmed + bracketed, true);

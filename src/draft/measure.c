@@ -6,7 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Common practice of loggers and chips, no source. 85.0 is a temperature that a collector can have. */
+/* Common practice of loggers and chips, no source. 85.0 is a temperature that a collector can have.
+ */
 static const struct {
     double value;
     const char *who;
@@ -50,8 +51,7 @@ static void read_cells(const struct sample *sample, size_t column, struct measur
         if (cell_missing_unsaid(cell)) {
             measure->missing++;
         } else if (!sample_number(sample, row, column, &value[row])) {
-            bool marked =
-                cell_kind(cell, strlen(cell), sample->dialect.decimal) == CELL_MISSING;
+            bool marked = cell_kind(cell, strlen(cell), sample->dialect.decimal) == CELL_MISSING;
             if (marked && measure->marked++ == 0)
                 strncpy(measure->marker, cell, sizeof measure->marker - 1);
             if (!marked && measure->odd++ == 0)
@@ -61,8 +61,8 @@ static void read_cells(const struct sample *sample, size_t column, struct measur
     }
 }
 
-/* Whether the value at one end of the sorted numbers stands apart: known, or repeated at least three
- * times, and further from the next value than twice the width of all the others. */
+/* Whether the value at one end of the sorted numbers stands apart: known, or repeated at least
+ * three times, and further from the next value than twice the width of all the others. */
 static bool stands_apart(const double *sorted, size_t from, size_t to, bool low, size_t *same)
 {
     double end = low ? sorted[from] : sorted[to - 1];
@@ -95,7 +95,7 @@ static void find_codes(struct measure *measure, const double *sorted, size_t *fr
                        double *value, size_t rows)
 {
     bool found = true;
-    while (found && measure->n_codes < MEASURE_CODES && *to > *from) {
+    while (found && measure->n_codes<MEASURE_CODES && * to> * from) {
         size_t same;
         found = false;
         if (stands_apart(sorted, *from, *to, true, &same)) {

@@ -1,7 +1,7 @@
 /* Measure: what stands in one column of a sample.
  *
- * A number that stands far from all others, exactly repeated, or that loggers are known to write for
- * "no reading", is set apart as a candidate for an error code and counts in nothing else.
+ * A number that stands far from all others, exactly repeated, or that loggers are known to write
+ * for "no reading", is set apart as a candidate for an error code and counts in nothing else.
  */
 #ifndef DRAFT_MEASURE_H
 #define DRAFT_MEASURE_H
@@ -21,13 +21,13 @@ struct measure_code {
 };
 
 struct measure {
-    size_t n;       /* numbers, error codes left out */
-    size_t missing; /* empty, NAN or NA: "no reading" without being told */
-    size_t marked;  /* other texts that mean "no reading" */
+    size_t n;                         /* numbers, error codes left out */
+    size_t missing;                   /* empty, NAN or NA: "no reading" without being told */
+    size_t marked;                    /* other texts that mean "no reading" */
     char marker[MEASURE_MARKER_SIZE]; /* the first of them */
-    size_t odd;     /* text */
-    size_t odd_row; /* row of the first of these */
-    size_t thousands; /* of these, numbers with a sign between their thousands */
+    size_t odd;                       /* text */
+    size_t odd_row;                   /* row of the first of these */
+    size_t thousands;                 /* of these, numbers with a sign between their thousands */
     size_t outside; /* numbers that the guessed channel cannot have; 0 while no unit is known */
     struct measure_code code[MEASURE_CODES];
     size_t n_codes;

@@ -5,8 +5,9 @@
 
 #include "draft/draft_log.h"
 
-/* Appends a column's markers and error codes to a list that begins with some, and to its remark, each
- * once. A number that another used column holds as a reading is left out: the list is of all columns.
+/* Appends a column's markers and error codes to a list that begins with some, and to its remark,
+ * each once. A number that another used column holds as a reading is left out: the list is of all
+ * columns.
  */
 void missing_add(const struct draft_log *log, size_t column, struct text *value,
                  struct text *remark);

@@ -26,8 +26,8 @@ static bool is_open(const struct draft_log *log, size_t column)
 {
     const struct draft_column *c = &log->columns[column];
     return c->guess.kind == GUESS_NONE && !c->guess.refused && c->trouble == NULL &&
-           !clock_uses(&log->clock, column) && column != log->clock.counter &&
-           2 * c->measure.n > log->sample.n_rows && !(c->measure.counts && c->measure.whole);
+           !clock_uses(&log->clock, column) && 2 * c->measure.n > log->sample.n_rows &&
+           !(c->measure.counts && c->measure.whole);
 }
 
 static void take(struct draft_log *log, size_t column, enum channel channel, const char *why)
@@ -48,7 +48,8 @@ static void take(struct draft_log *log, size_t column, enum channel channel, con
 static bool is_night(const struct draft_log *log, size_t row)
 {
     struct civil civil;
-    if (!log->clock.found || log->clock.in_stamp || log->clock.time_us[row] == CLOCK_NONE)
+    if (!log->clock.found || log->clock.in_stamp || log->clock.counts == CLOCK_COUNT_UTC ||
+        log->clock.counts == CLOCK_COUNT_START || log->clock.time_us[row] == CLOCK_NONE)
         return false;
     calendar_civil(log->clock.time_us[row], &civil);
     return civil.hour >= 22 || civil.hour < 4;

@@ -1,27 +1,26 @@
 #include "draft/draft.h"
 
 #include "domain/channel.h"
+#include "draft/points_blank.h"
 #include "point/points_table.h"
 
 #include <string.h>
 
-/* The columns of the blank table, with a row that is possible: 1.99 L/min of water warmed by 6.66 K
- * are 0.92 kW, 53 % of 845.2 W/m2 on 2.05 m2. Our own figures. */
-static const struct {
-    const char *head;
-    const char *unit; /* what people write; NULL: none */
-    const char *example;
-} columns[] = {
-    {"point", NULL, "A1"},       {"group", NULL, "group 1"}, {"irradiance", "W/m2", "845.2"},
-    {"ambient", "degC", "21.4"}, {"inlet", "degC", "35.21"}, {"outlet", "degC", "41.87"},
-    {"flow", "L/min", "1.99"},   {"wind", "m/s", "2.3"},
+const struct points_blank points_blank[POINTS_BLANK_COLUMNS] = {
+    {"point", NULL, "A1", "point"},
+    {"group", NULL, "group 1", "group"},
+    {"irradiance", "W/m2", "845.2", "sunshine on the collector"},
+    {"ambient", "degC", "21.4", "air"},
+    {"inlet", "degC", "35.21", "inlet"},
+    {"outlet", "degC", "41.87", "outlet"},
+    {"flow", "L/min", "1.99", "flow"},
+    {"wind", "m/s", "2.3", "wind"},
 };
-enum { COLUMNS = sizeof columns / sizeof columns[0] };
 
 static bool in_blank(const struct points_column *column)
 {
-    for (size_t i = 0; i < COLUMNS; i++)
-        if (text_same(columns[i].head, column->head))
+    for (size_t i = 0; i < POINTS_BLANK_COLUMNS; i++)
+        if (text_same(points_blank[i].head, column->head))
             return true;
     return false;
 }
@@ -71,14 +70,14 @@ bool draft_points(struct text *out, struct faults *faults)
              "# The description names this file:  [points]  and below it  file = THIS FILE\n"
              "# Caution: a collector without flow can pass 150-200 degC. Cover the glass, touch "
              "nothing\n# hot, never fill a hot, empty plate with cold water.\n");
-    for (size_t i = 0; i < COLUMNS; i++) {
-        text_addf(out, "%s%s", i > 0 ? "," : "", columns[i].head);
-        if (columns[i].unit != NULL)
-            text_addf(out, " [%s]", columns[i].unit);
+    for (size_t i = 0; i < POINTS_BLANK_COLUMNS; i++) {
+        text_addf(out, "%s%s", i > 0 ? "," : "", points_blank[i].head);
+        if (points_blank[i].unit != NULL)
+            text_addf(out, " [%s]", points_blank[i].unit);
     }
-    text_add(out, "\n# ");
-    for (size_t i = 0; i < COLUMNS; i++)
-        text_addf(out, "%s%s", i > 0 ? "," : "", columns[i].example);
+    text_add(out, "\n# An example, to be typed over; without its '#' it would count:\n# ");
+    for (size_t i = 0; i < POINTS_BLANK_COLUMNS; i++)
+        text_addf(out, "%s%s", i > 0 ? "," : "", points_blank[i].example);
     text_add(out, "\n");
     return text_ok(out, faults);
 }

@@ -111,10 +111,12 @@ static bool add_line(struct sample *sample, struct csv *csv, const struct excerp
 
 static bool is_head_again(const struct excerpt *excerpt, const struct head_rows *head, size_t i)
 {
+    if (head->none)
+        return false;
     const struct excerpt_line *names = &excerpt->line[head->names_at];
     const struct excerpt_line *line = &excerpt->line[i];
-    return line->n == names->n && memcmp(excerpt_bytes(excerpt, i),
-                                         excerpt_bytes(excerpt, head->names_at), line->n) == 0;
+    return line->n == names->n &&
+           memcmp(excerpt_bytes(excerpt, i), excerpt_bytes(excerpt, head->names_at), line->n) == 0;
 }
 
 static bool take_rows(struct sample *sample, const struct excerpt *excerpt,
@@ -134,7 +136,7 @@ static bool take_rows(struct sample *sample, const struct excerpt *excerpt,
         struct sample_row row = {excerpt->line[i].number, (uint32_t)log, run};
         if (is_head_again(excerpt, head, i))
             sample->n_heads_again++;
-        else
+        else if (!excerpt->line[i].comment)
             good = add_line(sample, &csv, excerpt, i, row) || fault_memory(faults);
     }
     csv_shut(&csv);
@@ -147,6 +149,14 @@ static bool refuse(const char *path, long line, const char *found, const char *h
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, line, 0));
     fault_found(fault, "%s", found);
     fault_hint(fault, "%s", hint);
+    return false;
+}
+
+static bool has_line(const struct excerpt *excerpt)
+{
+    for (size_t i = 0; i < excerpt->n; i++)
+        if (!excerpt->line[i].comment)
+            return true;
     return false;
 }
 
@@ -223,7 +233,7 @@ static bool take_log(struct sample *sample, const char *const *logs, size_t log,
     size_t most = EXCERPT_BYTES / sample->n_logs;
     most = most < EXCERPT_LEAST ? EXCERPT_LEAST : most;
     bool good = excerpt_read(&excerpt, logs[log], most, faults) &&
-                (excerpt.n > 0 || refuse_no_line(&excerpt, faults)) &&
+                (has_line(&excerpt) || refuse_no_line(&excerpt, faults)) &&
                 dialect_find(&excerpt, pinned, &dialect, faults) &&
                 head_rows_find(&excerpt, &dialect, &head, faults) &&
                 take_excerpt(sample, &excerpt, &dialect, &head, log, logs, faults);

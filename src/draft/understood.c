@@ -8,21 +8,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { ROWS_SHOWN = 3, DIGITS = 6 };
-
-/* Without the zeros that end a decimal fraction. */
-static const char *number(double value, char out[32])
-{
-    number_significant(value, DIGITS, out, 32);
-    if (strchr(out, '.') == NULL || strchr(out, 'e') != NULL)
-        return out;
-    size_t n = strlen(out);
-    while (out[n - 1] == '0')
-        n--;
-    n -= out[n - 1] == '.';
-    out[n] = '\0';
-    return out;
-}
+enum { ROWS_SHOWN = 3 };
 
 static const char *ending(size_t n)
 {
@@ -32,13 +18,16 @@ static const char *ending(size_t n)
 static void add_names_line(const struct sample *sample, struct text *out)
 {
     const struct head_rows *head = &sample->head;
-    text_addf(out, "%zu columns, named on line %ld", head->n, head->line);
+    if (head->none)
+        text_addf(out, "%zu columns without names, called by number", head->n);
+    else
+        text_addf(out, "%zu columns, named on line %ld", head->n, head->line);
     if (head->unit != NULL)
         text_addf(out, ", units on line %ld", head->unit_line);
     if (head->n_above > 0)
         text_addf(out, "; above the names %zu line%s of something else", head->n_above,
                   ending(head->n_above));
-    size_t other = head->n_below - (head->unit != NULL);
+    size_t other = head->none ? 0 : head->n_below - (head->unit != NULL);
     if (other > 0)
         text_addf(out, "; below them %zu line%s without readings", other, ending(other));
     text_addf(out, ".\nBetween the fields: %s. Decimal sign: %s%s.\n",
@@ -105,9 +94,6 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
         text_add(out, "not used");
         if (guess->why[0] != '\0')
             text_addf(out, " (%s)", guess->why);
-        if (!clock->found && i == clock->counter)
-            text_addf(out, " (it seems to hold %s, which is not read as a time)",
-                      clock->counter_is);
     }
     if (guess->unit != NULL && guess->unit_text[0] == '\0')
         text_addf(out, "\n    the unit is a guess: %s", guess->unit_why);
@@ -153,8 +139,8 @@ static void add_codes(const struct draft_log *log, size_t i, struct text *out)
     char value[32];
     for (size_t k = 0; k < m->n_codes; k++) {
         const struct measure_code *code = &m->code[k];
-        text_addf(out, "\n    %s stands %zu time%s exactly, first ", number(code->value, value),
-                  code->n, ending(code->n));
+        text_addf(out, "\n    %s stands %zu time%s exactly, first ",
+                  draft_number(code->value, value), code->n, ending(code->n));
         add_line(log, code->row, out);
         if (code->known != NULL)
             text_addf(out, ": an error code? (so write %s)", code->known);
@@ -184,8 +170,8 @@ static void add_measure(const struct draft_log *log, size_t i, struct text *out)
         return;
     }
     if (m->n > 0)
-        text_addf(out, "first %s, smallest %s, largest %s; ", number(m->first, first),
-                  number(m->least, least), number(m->most, most));
+        text_addf(out, "first %s, smallest %s, largest %s; ", draft_number(m->first, first),
+                  draft_number(m->least, least), draft_number(m->most, most));
     text_addf(out, "%zu number%s, %zu empty", m->n, ending(m->n), m->missing);
     add_odd(log, i, out);
     add_codes(log, i, out);
@@ -212,7 +198,7 @@ static const char *duration(int64_t us, char out[40])
     char text[32];
     int64_t s = us / US_PER_S;
     if (us % US_PER_S != 0 || s < 120 || s % 60 != 0)
-        snprintf(out, 40, "%s s", number((double)us / (double)US_PER_S, text));
+        snprintf(out, 40, "%s s", draft_number((double)us / (double)US_PER_S, text));
     else if (s < 2 * S_PER_H)
         snprintf(out, 40, "%d min", (int)(s / 60));
     else if (s % S_PER_H != 0)
@@ -228,8 +214,13 @@ static void add_steps(const struct draft_log *log, struct text *out)
     char step[40], most[40];
     if (run->step_us == 0)
         return;
-    text_addf(out, "A row every %s", duration(run->step_us, step));
-    size_t uneven = run->n_steps - run->n_even - run->n_gaps;
+    if (run->rows_per_stamp > 1)
+        text_addf(out, "%zu rows under each stamp, a stamp every %s", run->rows_per_stamp,
+                  duration(run->step_us, step));
+    else
+        text_addf(out, "A row every %s", duration(run->step_us, step));
+    size_t regular = run->n_even + run->n_gaps;
+    size_t uneven = run->rows_per_stamp > 1 || regular > run->n_steps ? 0 : run->n_steps - regular;
     if (uneven > 0)
         text_addf(out, " mostly; %zu of %zu steps differ by more than a tenth", uneven,
                   run->n_steps);
@@ -240,7 +231,7 @@ static void add_steps(const struct draft_log *log, struct text *out)
         add_line(log, run->gap_row, out);
         text_add(out, ".\n");
     }
-    if (run->n_back > 0) {
+    if (run->n_back > 0 && log->clock.counts != CLOCK_COUNT_START) {
         text_addf(out, "%zu row%s not later than the row before, the first ", run->n_back,
                   run->n_back == 1 ? " is" : "s are");
         add_line(log, run->back_row, out);
@@ -260,21 +251,46 @@ static void add_fall(const struct draft_log *log, struct text *out)
     text_add(out, ": it seems to follow summer time, so name its zone (Region/City).\n");
 }
 
+/* A logger without a clock. */
+static void add_count_from_start(const struct draft_log *log, struct text *out)
+{
+    const struct clock *clock = &log->clock;
+    char first[40], last[40];
+    text_addf(out, " It counts from %s to %s", duration(clock->first_us, first),
+              duration(clock->last_us, last));
+    if (clock->run.n_back > 0) {
+        text_addf(out, " and falls %zu time%s, the first ", clock->run.n_back,
+                  ending(clock->run.n_back));
+        add_line(log, clock->run.back_row, out);
+        text_add(out, ": each fall is a power-up whose time must be stated too");
+    }
+    text_add(out, ". When the logger was switched on no file tells.\n");
+    add_steps(log, out);
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
     char stamp[40];
     text_add(out, "\nTime\n");
     if (!clock->found) {
-        text_add(out, "No column was recognised as the time. What is read: ISO 8601, or day, month "
-                      "and year with hours and minutes, in one column or in two.\n");
+        text_add(out,
+                 "No column was recognised as the time. What is read: ISO 8601; day, month "
+                 "and year with hours and minutes, in one column or in two; seconds since 1970; a "
+                 "spreadsheet's days; seconds or milliseconds since the start.\n");
         return;
     }
     text_addf(out, "%s reads %zu of %zu stamps.", clock->format, clock->n_read, clock->n_stamps);
+    if (clock->counts == CLOCK_COUNT_START) {
+        add_count_from_start(log, out);
+        return;
+    }
     calendar_iso(clock->first_us, 0, stamp, sizeof stamp);
     stamp[strcspn(stamp, "Z")] = '\0';
     text_addf(out, " The first is %s%s", stamp,
-              clock->in_stamp ? " in UTC" : " by the logger's clock, whose zone no file tells");
+              clock->in_stamp || clock->counts == CLOCK_COUNT_UTC
+                  ? " in UTC"
+                  : " by the logger's clock, whose zone no file tells");
     calendar_iso(clock->last_us, 0, stamp, sizeof stamp);
     stamp[strcspn(stamp, "Z")] = '\0';
     text_addf(out, "; the last is %s.\n", stamp);
@@ -308,7 +324,7 @@ static void add_reading(const struct draft_log *log, size_t row, enum channel ch
                   : guess->raw          ? "gain"
                                         : "unit");
     else
-        text_addf(out, "%s %s\n", number(unit_absolute(guess->unit, value), si),
+        text_addf(out, "%s %s\n", draft_number(unit_absolute(guess->unit, value), si),
                   dimension_si(channel_row(channel)->dimension));
 }
 
@@ -336,8 +352,9 @@ static void add_advice(const struct draft_log *log, struct text *out)
     for (size_t i = 0; i < log->n_doubts; i++)
         text_addf(out, "- %s\n", log->doubt[i]);
     if (log->homemade)
-        text_addf(out, "- The rules 'homemade rig' are proposed, since by the standard's no window "
-                       "can be steady: %s.\n",
+        text_addf(out,
+                  "- The rules 'homemade rig' are proposed, since by the standard's no window "
+                  "can be steady: %s.\n",
                   log->rules_why);
 }
 

@@ -9,8 +9,8 @@
 
 #include "draft/draft_log.h"
 
-/* Fills unit, unit_why and unit_ask of the chosen columns' guesses, and adds doubts about units that
- * are stated and cannot be. */
+/* Fills unit, unit_why and unit_ask of the chosen columns' guesses, and adds doubts about units
+ * that are stated and cannot be. */
 void units_settle(struct draft_log *log);
 
 #endif

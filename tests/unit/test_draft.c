@@ -5,11 +5,7 @@
 
 #include <cmocka.h>
 
-#include "aid_near.h"
 #include "draft/draft.h"
-#include "draft/guess.h"
-#include "draft/words.h"
-#include "point/points_table.h"
 #include "run/setup.h"
 
 #include <stdio.h>
@@ -71,106 +67,11 @@ static bool draft(const char *first, const char *second, struct text *understood
     if (second != NULL)
         put(b, second, strlen(second));
     faults_init(&faults);
-    bool good = draft_write(logs, second == NULL ? 1 : 2, NULL, understood, description, &faults);
+    bool good =
+        draft_write(logs, second == NULL ? 1 : 2, NULL, understood, description, NULL, &faults);
     unlink(a);
     unlink(b);
     return good;
-}
-
-/* Heads as people write them; what each must be taken for was judged by hand. */
-static void heads_are_understood(void **state)
-{
-    static const struct {
-        const char *head;
-        enum guess_kind kind;
-        enum channel channel;
-        const char *unit; /* NULL: none */
-        bool raw;
-    } rows[] = {
-        {"T_in [degC]", GUESS_CHANNEL, CH_INLET, "degC", false},
-        {"T in (\xc2\xb0"
-         "C)",
-         GUESS_CHANNEL, CH_INLET, "degC", false},
-        {"t_in_C", GUESS_CHANNEL, CH_INLET, "degC", false},
-        {"Tin", GUESS_CHANNEL, CH_INLET, NULL, false},
-        {"tIn_F", GUESS_CHANNEL, CH_INLET, "degF", false},
-        {"cold water", GUESS_CHANNEL, CH_INLET, NULL, false},
-        {"Supply temp, \xc2\xb0"
-         "C",
-         GUESS_CHANNEL, CH_INLET, "degC", false},
-        {"T_solar_in [K]", GUESS_CHANNEL, CH_INLET, "K", false},
-        {"TOut", GUESS_CHANNEL, CH_OUTLET, NULL, false},
-        {"Return (\xe2\x84\x83)", GUESS_CHANNEL, CH_OUTLET, "degC", false},
-        {"hot_C", GUESS_CHANNEL, CH_OUTLET, "degC", false},
-        {"outside air", GUESS_CHANNEL, CH_AMBIENT, NULL, false},
-        {"t_amb_C", GUESS_CHANNEL, CH_AMBIENT, "degC", false},
-        {"T_a", GUESS_CHANNEL, CH_AMBIENT, NULL, false},
-        {"G tilt", GUESS_CHANNEL, CH_IRRADIANCE, NULL, false},
-        {"G_W_m2", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
-        {"solar (W/m\xc2\xb2)", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
-        {"sun (BTU/(h ft2))", GUESS_CHANNEL, CH_IRRADIANCE, "BTU/(h ft2)", false},
-        {"sun_Wm2", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
-        {"Irradiance in plane", GUESS_CHANNEL, CH_IRRADIANCE, NULL, false},
-        {"pyranometer_mV", GUESS_CHANNEL, CH_IRRADIANCE, NULL, true},
-        {"Q7 [W/m2]", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
-        {"G diffuse", GUESS_CHANNEL, CH_DIFFUSE, NULL, false},
-        {"solar radiation, diffuse", GUESS_CHANNEL, CH_DIFFUSE, NULL, false},
-        {"G_d [W/m2]", GUESS_CHANNEL, CH_DIFFUSE, "W/m2", false},
-        {"flow_L_min", GUESS_CHANNEL, CH_FLOW, "L/min", false},
-        {"vfr_l_per_min", GUESS_CHANNEL, CH_FLOW, "L/min", false},
-        {"flow in [m\xc2\xb3/h]", GUESS_CHANNEL, CH_FLOW, "m3/h", false},
-        {"Flow gpm", GUESS_CHANNEL, CH_FLOW, "gal/min", false},
-        {"flow_pulses", GUESS_CHANNEL, CH_FLOW, NULL, true},
-        {"flow (Hz)", GUESS_CHANNEL, CH_FLOW, NULL, true},
-        {"wind_m_s", GUESS_CHANNEL, CH_WIND, "m/s", false},
-        {"air speed m/s", GUESS_CHANNEL, CH_WIND, "m/s", false},
-        {"Angle of incidence [deg]", GUESS_CHANNEL, CH_INCIDENCE, "deg", false},
-        {"T in (deg)", GUESS_CHANNEL, CH_INLET, NULL, false},
-        {"flow [kg/h]", GUESS_OTHER_UNIT, CH_FLOW, NULL, false},
-        {"mass flow [kg/h]", GUESS_CHANNEL, CH_MASS_FLOW, "kg/h", false},
-        {"solar power [kW]", GUESS_OTHER_UNIT, CH_IRRADIANCE, NULL, false},
-        {"T1", GUESS_NONE, CH_COUNT, NULL, false},
-        {"logger_T_C", GUESS_NONE, CH_COUNT, NULL, false},
-        {"battery_V", GUESS_NONE, CH_COUNT, NULL, false},
-        {"wind direction", GUESS_NONE, CH_COUNT, NULL, false},
-        {"T_in_max", GUESS_NONE, CH_COUNT, NULL, false},
-        {"T flow", GUESS_NONE, CH_COUNT, NULL, false},
-        {"pump", GUESS_NONE, CH_COUNT, NULL, false},
-    };
-    (void)state;
-    for (size_t i = 0; i < LENGTH_OF(rows); i++) {
-        struct guess guess;
-        guess_column(rows[i].head, "", &guess);
-        const char *unit = guess.unit == NULL ? "none" : guess.unit->name;
-        if (guess.kind != rows[i].kind || guess.raw != rows[i].raw)
-            fail_row(rows[i].head, "kind", guess.why);
-        if (guess.channel != rows[i].channel)
-            fail_row(rows[i].head, "channel",
-                     guess.channel == CH_COUNT ? "none" : channel_row(guess.channel)->word);
-        if (strcmp(unit, rows[i].unit == NULL ? "none" : rows[i].unit) != 0)
-            fail_row(rows[i].head, "unit", unit);
-        if (guess.kind != GUESS_NONE && guess.why[0] == '\0')
-            fail_row(rows[i].head, "why", "not said");
-    }
-}
-
-/* A row of the table that another row always hides would be dead: each must be able to speak. */
-static void every_word_speaks(void **state)
-{
-    (void)state;
-    size_t n;
-    const struct word_row *rows = words_table(&n);
-    assert_true(n > 30);
-    for (size_t i = 0; i < n; i++) {
-        struct name_words words;
-        struct word_claim claims[CH_LOGGED];
-        words_cut(rows[i].words, &words);
-        words_claims(&words, claims);
-        if (claims[rows[i].channel].weight < rows[i].weight)
-            fail_row(rows[i].words, "its own channel", "not claimed");
-        if (words_refusal(&words) != NULL)
-            fail_row(rows[i].words, "refused by", words_refusal(&words));
-    }
 }
 
 /* The value a person might write for a key; NULL: the line is of the time. */
@@ -181,13 +82,24 @@ static const char *answer(const char *section, const char *key)
         const char *key;
         const char *value;
     } rows[] = {
-        {"[collector]", "name", "Plate Z"},      {"[collector]", "gross area", "2.37 m2"},
-        {"[instrument sun]", "unit", "W/m2"},    {"[instrument sun]", "gain", "91.49"},
-        {"[instrument flow]", "unit", "L/min"},  {"[instrument flow]", "gain", "0.1333"},
+        {"[collector]", "name", "Plate Z"},
+        {"[collector]", "gross area", "2.37 m2"},
+        {"[instrument sun]", "unit", "W/m2"},
+        {"[instrument sun]", "gain", "91.49"},
+        {"[instrument flow]", "unit", "L/min"},
+        {"[instrument flow]", "gain", "0.1333"},
         {"[instrument flow]", "litres per pulse", "0.0022 L"},
-        {"[instrument wind]", "unit", "m/s"},    {"[instrument sky]", "unit", "W/m2"},
-        {"[instrument angle]", "unit", "deg"},   {NULL, "unit", "degC"},
-        {"[instrument outlet]", "column", "T9"}, {"[log]", "time", "when, ISO 8601, UTC+1"},
+        {"[instrument wind]", "unit", "m/s"},
+        {"[instrument sky]", "unit", "W/m2"},
+        {"[instrument angle]", "unit", "deg"},
+        {NULL, "unit", "degC"},
+        {"[log]", "start", "2026-06-14 09:12:00"},
+        {"[instrument sun]", "column", "6"},
+        {"[instrument air]", "column", "4"},
+        {"[instrument inlet]", "column", "2"},
+        {"[instrument flow]", "column", "5"},
+        {"[instrument outlet]", "column", "T9"},
+        {"[log]", "time", "when, ISO 8601, UTC+1"},
     };
     for (size_t i = 0; i < LENGTH_OF(rows); i++)
         if ((rows[i].section == NULL || strcmp(rows[i].section, section) == 0) &&
@@ -232,7 +144,6 @@ static size_t fill_in(const char *name, const char *draft_text, struct text *out
 
 static const char good_head[] = "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,"
                                 "G [W/m2]\n";
-
 #define ROW_A "2026-06-21 10:15:30,23.41,31.72,19.83,1.427,871.3\n"
 #define ROW_B "2026-06-21 10:16:00,23.44,31.69,19.91,1.431,873.9\n"
 
@@ -327,24 +238,69 @@ static const struct draft_row drafts[] = {
      3,
      {"column        = pyranometer [W/m2]", "# column      = Q7 [W/m2]", NULL},
      {NULL}},
-    {"no outlet, no time that is read",
+    {"no outlet, seconds since 1970",
      "unix,T_in [degC],T9,T_amb [degC],flow_L_min,G [W/m2]\n"
      "1782036930,23.41,31.72,19.83,1.427,871.3\n",
      NULL,
-     5,
-     {"time          =                   # FILL IN: no column was recognised",
-      "no column was recognised as outlet temperature", NULL},
-     {"it seems to hold seconds since 1970", "No column was recognised as the time", NULL}},
+     4,
+     {"time          = unix, Unix time, UTC", "no column was recognised as outlet temperature",
+      NULL},
+     {"Unix time reads 1 of 1 stamps. The first is 2026-06-21T10:15:30 in UTC", NULL}},
+    {"a logger without a clock, switched on twice",
+     "millis,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n"
+     "1007,23.41,31.72,19.83,1.427,871\n11007,23.41,31.72,19.83,1.427,871\n"
+     "998,23.41,31.72,19.83,1.427,871\n10998,23.41,31.72,19.83,1.427,871\n",
+     NULL,
+     4,
+     {"time          = millis, milliseconds since start, UTC+?",
+      "start         = ", "# The count falls 1 time in what was looked at", NULL},
+     {"falls 1 time, the first on line 4: each fall is a power-up", NULL}},
+    {"three rows under each minute",
+     "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n"
+     "2026-06-21 10:14,23.41,31.72,19.83,1.427,871\n2026-06-21 10:15,23.41,31.72,19.83,1.427,871\n"
+     "2026-06-21 10:15,23.41,31.72,19.83,1.427,871\n2026-06-21 10:15,23.41,31.72,19.83,1.427,871\n"
+     "2026-06-21 10:16,23.41,31.72,19.83,1.427,871\n2026-06-21 10:16,23.41,31.72,19.83,1.427,871\n"
+     "2026-06-21 10:16,23.41,31.72,19.83,1.427,871\n2026-06-21 10:17,23.41,31.72,19.83,1.427,871\n"
+     "2026-06-21 10:17,23.41,31.72,19.83,1.427,871\n2026-06-21 10:17,23.41,31.72,19.83,1.427,871\n"
+     "2026-06-21 10:18,23.41,31.72,19.83,1.427,871\n",
+     NULL,
+     3,
+     {"rows per stamp = 3", NULL},
+     {"3 rows under each stamp, a stamp every 60 s.", NULL}},
+    {"no names at all",
+     ROW_A ROW_B,
+     NULL,
+     11,
+     {"names         = none", NULL},
+     {"6 columns without names, called by number", NULL}},
+    {"names behind a remark's sign, below a title",
+     "Roof logger 3,\n# time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A
+         ROW_B,
+     NULL,
+     3,
+     {"column        = T_in [degC]", NULL},
+     {"6 columns, named on line 2; above the names 1 line of something else.", NULL}},
+    {"station lines above, units and averaging below",
+     "\"STATION\",\"roof\",\"9\",\"1.2\"\n\"TIMESTAMP\",\"T_in\",\"T_out\",\"AirT\",\"Flow\","
+     "\"SlrW\"\n"
+     "\"TS\",\"degC\",\"degC\",\"degC\",\"L/min\",\"W/"
+     "m^2\"\n\"\",\"Smp\",\"Smp\",\"Smp\",\"Avg\",\"Avg\"\n" ROW_A ROW_B,
+     NULL,
+     3,
+     {"column        = SlrW", NULL},
+     {"named on line 2, units on line 3; above the names 1 line of something else; below them 1 "
+      "line",
+      NULL}},
     {"odd cells are counted and named",
      "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A
      "2026-06-21 10:16:00,ERR,-127,,NAN,873.9\n"
      "2026-06-21 10:16:30,\"23.4\"x,31.6,19.9,1.4,870\n" ROW_B,
      NULL,
      3,
-     {"column        = T_in [degC]",
-      "missing       = NAN, NA, ERR, -127", NULL},
+     {"column        = T_in [degC]", "missing       = NAN, NA, ERR, -127", NULL},
      {"2 numbers, 0 empty, 1 'ERR' or the like, 0 not a number",
-      "-127 stands 1 time exactly, first on line 3: an error code? (so write a digital", "2 numbers, 1 empty, 0 not a number",
+      "-127 stands 1 time exactly, first on line 3: an error code? (so write a digital",
+      "2 numbers, 1 empty, 0 not a number",
       "1 line could not be cut into fields (the first is line 4)"}},
     {"a mass flow is named as such",
      "time,T_in [degC],T_out [degC],T_amb [degC],mass flow [kg/h],G [W/m2],flow meter [L/min]\n"
@@ -456,11 +412,8 @@ static void bad_logs_are_refused(void **state)
          "can be read in two ways, and the 3 lines"},
         {"quoted decimal commas", "\"T_in\",\"G\"\n\"23,4\",\"871,5\"\n\"23,6\",\"872,5\"\n", NULL,
          "commas between its fields and in its numbers"},
-        {"a title above", "Roof logger 3,\ntime,T_in,G\n2026-06-21 10:15:30,23.4,871\n", NULL,
-         "below 1 line of something else"},
         {"another decimal sign", "time;T_in\n2026-06-21 10:15:30;23.4\n",
          "time;T_in\n2026-06-22 10:15:30;23,4\n", "has semicolons between fields and decimal"},
-        {"no names", ROW_A, NULL, "values where names should stand"},
         {"an open quote", "time,\"T_in\n1,2\n", NULL, "a quote is opened here"},
         {"another head", "time,T_in\n2026-06-21 10:15:30,23.4\n",
          "time,T_out\n2026-06-22 10:15:30,23.4\n", "the header row differs from that of"},
@@ -488,7 +441,7 @@ static void a_directory_and_an_absent_log_are_both_named(void **state)
     struct text understood = {0}, description = {0};
     const char *logs[] = {folder, in_folder("none.csv", absent)};
     faults_init(&faults);
-    assert_false(draft_write(logs, 2, NULL, &understood, &description, &faults));
+    assert_false(draft_write(logs, 2, NULL, &understood, &description, NULL, &faults));
     assert_int_equal(faults.n, 2);
     assert_non_null(strstr(faults.items[0].found, "is a directory"));
     assert_string_equal(faults.items[1].file, absent);
@@ -533,55 +486,15 @@ static void only_the_first_rows_are_read(void **state)
     text_free(&description);
 }
 
-/* Reads a points table of given bytes. */
-static bool read_points(const char *bytes, struct means_list *list)
-{
-    char path[128], hex[HASH_HEX_SIZE];
-    put(in_folder("points.csv", path), bytes, strlen(bytes));
-    faults_init(&faults);
-    means_list_init(list);
-    bool good = points_read(list, path, hex, &faults);
-    unlink(path);
-    return good;
-}
-
-static void the_blank_points_table_can_be_filled_in(void **state)
-{
-    (void)state;
-    struct text blank = {0};
-    struct means_list list;
-    faults_init(&faults);
-    assert_true(draft_points(&blank, &faults));
-    assert_false(read_points(text_string(&blank), &list));
-    assert_int_equal(faults.n, 1);
-    assert_non_null(strstr(faults.items[0].found, "holds no point"));
-    means_list_free(&list);
-
-    char *example = strstr(blank.bytes, "\n# A1,");
-    assert_non_null(example);
-    memmove(example + 1, example + 3, strlen(example + 3) + 1);
-    assert_true(read_points(blank.bytes, &list));
-    assert_int_equal(list.n, 1);
-    assert_string_equal(list.items[0].group, "group 1");
-    aid_near("irradiance", list.items[0].mean[CH_IRRADIANCE], 845.2, 1e-9);
-    aid_near("flow", list.items[0].mean[CH_FLOW], 1.99 / 60000.0, 1e-15);
-    aid_near("outlet", list.items[0].mean[CH_OUTLET], 41.87, 1e-9);
-    means_list_free(&list);
-    text_free(&blank);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(heads_are_understood),
-        cmocka_unit_test(every_word_speaks),
         cmocka_unit_test(drafts_are_accepted_once_filled_in),
         cmocka_unit_test(a_draft_is_refused_until_filled_in),
         cmocka_unit_test(bad_logs_are_refused),
         cmocka_unit_test(a_directory_and_an_absent_log_are_both_named),
         cmocka_unit_test(odd_bytes_are_not_repeated),
         cmocka_unit_test(only_the_first_rows_are_read),
-        cmocka_unit_test(the_blank_points_table_can_be_filled_in),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }

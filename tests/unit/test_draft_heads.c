@@ -86,7 +86,8 @@ static const struct head_case cases[] = {
       "wind|WS|m/s"},
      {ZONE}},
     {"units that contradict each other",
-     "time,T_in [degC],T_out [degC],T_air [degC],flow [L/min],G [W/m2]\n,degF,degC,degC,L/min,W/m2\n",
+     "time,T_in [degC],T_out [degC],T_air [degC],flow [L/min],G "
+     "[W/m2]\n,degF,degC,degC,L/min,W/m2\n",
      "2026-06-21 10:@,23.4~,31.7~,19.8~,1.42,87~.3\n",
      {"inlet|T_in [degC]|", "outlet|T_out [degC]|degC"},
      {ZONE, "[instrument inlet] unit"}},
@@ -203,6 +204,26 @@ static const struct head_case cases[] = {
      "2026-06-21 10:@,303.4,311.7,292.~,0.085,0.87~\n",
      {"inlet|inlet [K]|K", "flow|flow [m3/h]|m3/h", "irradiance|irradiance [kW/m2]|kW/m2"},
      {ZONE}},
+    {"milliseconds since the start",
+     "millis,T_in_C,T_out_C,T_amb_C,flow_L_min,G_W_m2\n",
+     "1$000,23.4~,31.7~,19.8~,1.42,87~\n",
+     {"inlet|T_in_C|degC"},
+     {ZONE, "[log] start"}},
+    {"seconds since 1970",
+     "ts,T_in_C,T_out_C,T_amb_C,flow_L_min,G_W_m2\n",
+     "1782036$,23.4~,31.7~,19.8~,1.42,87~\n",
+     {"inlet|T_in_C|degC"},
+     {NULL}},
+    {"a spreadsheet's days, decimal comma",
+     "Time;T_in_C;T_out_C;T_amb_C;flow_L_min;G_W_m2\n",
+     "46194,5$;23,4~;31,7~;19,8~;1,42;87~\n",
+     {"inlet|T_in_C|degC"},
+     {ZONE}},
+    {"names of months",
+     "Time,T_in_C,T_out_C,T_amb_C,flow_L_min,G_W_m2\n",
+     "21-Jun-2026 10:@,23.4~,31.7~,19.8~,1.42,87~\n",
+     {"inlet|T_in_C|degC"},
+     {ZONE}},
     {"day or month first",
      "Date,Time,T_in_C,T_out_C,T_amb_C,flow_L_min,G_W_m2\n",
      "06/07/2026,10:@,23.4~,31.7~,19.8~,1.42,87~\n",
@@ -312,7 +333,7 @@ static void heads_of_all_families(void **state)
         struct text understood = {0}, description = {0};
         put_log(&cases[i]);
         faults_init(&faults);
-        if (!draft_write(logs, 1, NULL, &understood, &description, &faults)) {
+        if (!draft_write(logs, 1, NULL, &understood, &description, NULL, &faults)) {
             faults_print(&faults, "test", stderr);
             fail_msg("%s: no draft", cases[i].name);
         }

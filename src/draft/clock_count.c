@@ -1,0 +1,91 @@
+#include "draft/clock.h"
+
+#include "draft/words.h"
+#include "ingest/stamp.h"
+
+#include <string.h>
+#include <strings.h>
+
+/* Share of a column's cells that must be numbers of the count's range. */
+#define ENOUGH 0.9
+
+/* The counts of ingest/stamp_count.h, the sure ones first. Numbers of Unix time from 1990 to 2100
+ * are of nothing else; days and what begins at 0 need a name that says so. Our own figures. */
+static const struct {
+    const char *words;
+    enum clock_counts counts;
+    double least;
+    double most;
+    const char *names; /* one of these words in the column's name; "": any name */
+} counts[] = {
+    {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 4102444800.0, ""},
+    {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 4102444800e3, ""},
+    {"spreadsheet days", CLOCK_COUNT_LOCAL, 32874.0, 73050.0, "time date datetime timestamp stamp"},
+    {"milliseconds since start", CLOCK_COUNT_START, 0.0, 4294967295.0, "millis ms milliseconds"},
+    {"seconds since start", CLOCK_COUNT_START, 0.0, 1e8,
+     "seconds sec elapsed uptime seconds_since_start s"},
+};
+enum { COUNTS = sizeof counts / sizeof counts[0] };
+
+static bool has_word(const char *name, const char *list)
+{
+    struct name_words words;
+    words_cut(name, &words);
+    for (size_t i = 0; i < words.n; i++) {
+        size_t n = strlen(words.word[i]);
+        for (const char *at = list; *at != '\0'; at += strspn(at, " ")) {
+            size_t length = strcspn(at, " ");
+            if (n == length && strncasecmp(words.word[i], at, n) == 0)
+                return true;
+            at += length;
+        }
+    }
+    return list[0] == '\0';
+}
+
+static bool fits(const struct sample *sample, size_t column, size_t count)
+{
+    size_t n = 0;
+    if (!has_word(sample->head.name[column], counts[count].names))
+        return false;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        double value;
+        n += sample_number(sample, row, column, &value) && value >= counts[count].least &&
+             value <= counts[count].most;
+    }
+    return (double)n >= ENOUGH * (double)sample->n_rows;
+}
+
+/* Reads every row's count. */
+static void read_counts(const struct sample *sample, struct clock *clock,
+                        const struct stamp_format *format)
+{
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        const char *cell = sample_cell(sample, row, clock->column[0]);
+        int64_t *time_us = &clock->time_us[row];
+        *time_us = CLOCK_NONE;
+        clock->n_stamps += cell[0] != '\0';
+        clock->n_read += stamp_read(format, cell, strlen(cell), time_us) == STAMP_GOOD;
+    }
+}
+
+bool clock_count_find(const struct sample *sample, struct clock *clock, struct faults *faults)
+{
+    struct stamp_format format;
+    for (size_t count = 0; count < COUNTS; count++)
+        for (size_t column = 0; column < sample->head.n; column++) {
+            if (!fits(sample, column, count) || sample_name_trouble(sample, column, true) != NULL)
+                continue;
+            strcpy(clock->format, counts[count].words);
+            clock->counts = counts[count].counts;
+            clock->column[0] = column;
+            clock->n_columns = 1;
+            if (!stamp_compile(clock->format, false, NULL, fault_at(NULL, 0, 0), &format, faults))
+                return false;
+            format.decimal = sample->dialect.decimal;
+            read_counts(sample, clock, &format);
+            clock->found = 2 * clock->n_read > clock->n_stamps;
+            return true;
+        }
+    return true;
+}
