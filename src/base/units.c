@@ -27,7 +27,8 @@ static const struct {
     [DIM_HEAT_CAPACITY] = {"heat capacity per area", "J/(m2 K)", "kJ/(m2 K) or J/(m2 K)"},
     [DIM_HEAT_LOSS] = {"heat loss", "W/(m2 K)", "W/(m2 K) or BTU/(h ft2 degF)"},
     [DIM_PIPE_LOSS] = {"heat loss per length", "W/(m K)", "W/(m K), mW/(m K) or BTU/(h ft degF)"},
-    [DIM_INSULANCE] = {"temperature difference by irradiance", "m2 K/W", "m2 K/W or h ft2 degF/BTU"},
+    [DIM_INSULANCE] = {"temperature difference by irradiance", "m2 K/W",
+                       "m2 K/W or h ft2 degF/BTU"},
     [DIM_RAMP] = {"change of temperature with time", "K/s", "K/min, K/h or K/s"},
     [DIM_PRESSURE] = {"pressure", "Pa", "Pa, hPa, bar or psi"},
     [DIM_POWER] = {"power", "W", "W, kW or BTU/h"},
@@ -82,6 +83,7 @@ static const struct unit *search_compound(const char *spelling, enum dimension d
     const struct unit *units = unit_table(&n);
     for (size_t i = 0; i < n; i++)
         if ((dimension == DIM_COUNT || units[i].dimension == dimension) &&
+            strchr(units[i].name, '/') != NULL &&
             unit_factors_read(units[i].name, &own) && unit_factors_same(&wanted, &own))
             return &units[i];
     return NULL;

@@ -4,8 +4,8 @@
 #include <string.h>
 #include <strings.h>
 
-/* Forms that mean the same as an ASCII one. The first kind is dropped from a folded text, and stands
- * between the factors of a compound one. */
+/* Forms that mean the same as an ASCII one. The first kind is dropped from a folded text, and
+ * stands between the factors of a compound one. */
 static const struct {
     const char *form;
     const char *ascii;   /* in a folded text */
@@ -50,9 +50,11 @@ static const struct {
     {"\xba", "deg", "deg"},
 };
 
-/* The row of the form at `bytes`; -1 if none. */
+/* The row of the form at `bytes`; -1 if none, which most ASCII bytes tell at once. */
 static int fold_at(const char *bytes, size_t left)
 {
+    if ((unsigned char)bytes[0] < 0x80 && strchr(" \t*^", bytes[0]) == NULL)
+        return -1;
     for (size_t i = 0; i < sizeof folds / sizeof folds[0]; i++) {
         size_t n = strlen(folds[i].form);
         if (n <= left && memcmp(bytes, folds[i].form, n) == 0)
@@ -199,8 +201,8 @@ static bool is_letter(char c)
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
 }
 
-/* An exponent behind a word: "2", "^2", "-2", "^-2". *at moves behind it. Returns: 1 without one, 0 for
- * one that is none. */
+/* An exponent behind a word: "2", "^2", "-2", "^-2". *at moves behind it. Returns: 1 without one, 0
+ * for one that is none. */
 static int read_power(const char **at)
 {
     const char *c = *at;

@@ -17,6 +17,7 @@ struct options {
     bool no_plots;
     bool json;
     bool quiet;
+    bool skip_bad;
     bool rules;
     bool points;
     const char *separator; /* of draft; NULL: to be found */
