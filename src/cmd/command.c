@@ -1,6 +1,7 @@
 #include "cmd/command.h"
 
 #include "base/version.h"
+#include "study/compare.h"
 
 #include <stdio.h>
 
@@ -23,6 +24,12 @@ static const struct command commands[] = {
      "is kept as .results.old. Caution: an idle glazed collector can pass 150-200 degC; never fill\n"
      "a hot, empty one with cold water.\n",
      cmd_reduce},
+    {"compare", "TEST TEST...", 2, COMPARE_MOST,
+     "two collectors or more: what is the difference, and is it real",
+     "The others are held against the first. Errors of instruments with the same 'id', and of one\n"
+     "column of one file, are shared and cancel as far as they do. Writes a folder (by default the\n"
+     "first description's name with .compare).\n",
+     cmd_compare},
     {"predict", "TEST", 1, 1, "what the construction should give, beside what was measured",
      "Needs the sections [cover], [absorber], [tubes], [bond] and [back] of the description. Writes\n"
      "a folder (by default the description's name with .predict): curve and losses as built, beside\n"

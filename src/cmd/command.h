@@ -35,6 +35,7 @@ void command_help(const struct command *command, struct text *out);
 bool command_line(int argc, char **argv, struct text *out, struct faults *faults);
 
 command_run cmd_check;
+command_run cmd_compare;
 command_run cmd_demo;
 command_run cmd_draft;
 command_run cmd_predict;

@@ -16,13 +16,13 @@ static const struct option_row {
     const char *commands; /* that take it, blank-separated; "*": all */
     const char *help;
 } rows[] = {
-    {'o', "output", OPTION_TEXT, offsetof(struct options, output), "PATH", "check draft predict reduce",
+    {'o', "output", OPTION_TEXT, offsetof(struct options, output), "PATH", "check compare draft predict reduce",
      "where to write (a folder; for draft a file, '-' is standard output)"},
-    {0, "no-plots", OPTION_FLAG, offsetof(struct options, no_plots), NULL, "check predict reduce",
+    {0, "no-plots", OPTION_FLAG, offsetof(struct options, no_plots), NULL, "check compare predict reduce",
      "no figures; gnuplot is then not needed"},
-    {0, "json", OPTION_FLAG, offsetof(struct options, json), NULL, "check draft predict reduce",
+    {0, "json", OPTION_FLAG, offsetof(struct options, json), NULL, "check compare draft predict reduce",
      "print results.json (of a draft: what was understood) instead of the first screen"},
-    {'q', "quiet", OPTION_FLAG, offsetof(struct options, quiet), NULL, "check predict reduce",
+    {'q', "quiet", OPTION_FLAG, offsetof(struct options, quiet), NULL, "check compare predict reduce",
      "print nothing but faults: no first screen, no progress"},
     {0, "skip-bad", OPTION_FLAG, offsetof(struct options, skip_bad), NULL, "check reduce",
      "go on without the faulty rows of points tables; they are named all the same"},

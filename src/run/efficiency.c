@@ -24,6 +24,17 @@ static void set_new_window(struct job *job)
     out->new_window.session_variance += out->days.extra;
 }
 
+/* Session rows times sessions, at most. */
+static size_t count_daily(const struct job *job, size_t n)
+{
+    size_t rows = 0, sessions = 0;
+    for (size_t k = 0; k < job->registry->n; k++)
+        rows += job->registry->rows[k].kind == ERROR_SESSION;
+    for (size_t i = 0; i < n; i++)
+        sessions += i == 0 || job->points[i].means->session != job->points[i - 1].means->session;
+    return rows * sessions;
+}
+
 static bool take_points(struct job *job, size_t n)
 {
     struct efficiency *out = job->out;
@@ -31,8 +42,10 @@ static bool take_points(struct job *job, size_t n)
     out->index = calloc(n + 1, sizeof *out->index);
     out->cases = calloc(n + 1, sizeof *out->cases);
     out->shares = calloc(job->registry->n + 1, sizeof *out->shares);
+    out->daily = calloc(count_daily(job, n) + 1, sizeof *out->daily);
     job->moved = calloc(n + 1, sizeof *job->moved);
-    if (!out->used || !out->index || !out->cases || !out->shares || !job->moved)
+    if (!out->used || !out->index || !out->cases || !out->shares || !out->daily ||
+        !job->moved)
         return fault_memory(job->faults);
     for (size_t i = 0; i < n; i++)
         if (!job->points[i].left_out)
@@ -114,11 +127,13 @@ void efficiency_free(struct efficiency *efficiency)
     free(efficiency->index);
     free(efficiency->cases);
     free(efficiency->shares);
+    free(efficiency->daily);
     efficiency->used = NULL;
     efficiency->index = NULL;
     efficiency->cases = NULL;
     efficiency->shares = NULL;
-    efficiency->n = efficiency->n_shares = 0;
+    efficiency->daily = NULL;
+    efficiency->n = efficiency->n_shares = efficiency->n_daily = 0;
 }
 
 /* Degrees of freedom of what is common to all points, in one coefficient. */

@@ -36,6 +36,13 @@ struct efficiency_share {
     double d[EFFICIENCY_COEFS];
 };
 
+/* The same of a session row in one session, with its sign. */
+struct efficiency_day {
+    const struct error_source *row; /* borrowed */
+    int64_t session;
+    double d[EFFICIENCY_COEFS];
+};
+
 /* What became of the second-order term. */
 enum term_verdict {
     TERM_NOT_TRIED, /* form fixed by the description, or no slope either */
@@ -115,6 +122,8 @@ struct efficiency {
     double common[EFFICIENCY_COV];      /* calibration + curvature + wind and sky left out */
     struct efficiency_share *shares;
     size_t n_shares;
+    struct efficiency_day *daily; /* session rows, session by session */
+    size_t n_daily;
     struct fit_new_window new_window;   /* variance of one more window, its readings as the mean's */
     double session_dof;
 };

@@ -1,5 +1,6 @@
 /* The point that lies off the curve of the others: named, with the line to paste. It is never left
  * out by the program. */
+#include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
 
 #include "base/numbers.h"
@@ -18,16 +19,6 @@
 #define OUTLIER_CHANCE 0.05
 #define OUTLIER_PULLS_COOK 1.0
 #define OUTLIER_PULLS_TIMES 3.0
-
-struct efficiency_request view_request(const struct efficiency_view *view)
-{
-    static const enum fit_scale scales[] = {[SCALE_AT_LEAST_STATED] = FIT_SCALE_AT_LEAST,
-                                            [SCALE_STATED] = FIT_SCALE_STATED,
-                                            [SCALE_ESTIMATED] = FIT_SCALE_ESTIMATED};
-    return (struct efficiency_request){.form = run_form_word(view->run->form),
-                                       .scale = scales[view->run->scale],
-                                       .drop_below = view->run->drop_below};
-}
 
 /* Probability of one residual as large among n, by chance. */
 static double chance_of(const struct efficiency *e, size_t k)
@@ -79,7 +70,7 @@ static bool without(const struct efficiency_view *view, size_t point, struct tex
     bool good = points != NULL && own != NULL;
     if (good) {
         struct efficiency e;
-        struct efficiency_request request = view_request(view);
+        struct efficiency_request request = efficiency_request(view->run);
         memcpy(points, view->points, view->n * sizeof *points);
         points[point].left_out = true;
         faults_init(own);

@@ -1,62 +1,15 @@
 /* The run `kind = efficiency`: points out of means, the curve, and its document. */
 #include "run/run.h"
 
+#include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
 #include "run/setup_point.h"
-#include "run/stated_stamp.h"
 #include "run/words.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* By its name, or a window by its start as a stamp. */
-static bool is_named(const struct reduction *r, const struct point *point, const char *name)
-{
-    int64_t start_us;
-    return text_same(point->means->name, name) ||
-           (point->means->timed && stated_stamp_try(name, log_zone(&r->setup.log), &start_us) &&
-            point->means->start_us == start_us);
-}
-
-/* Marks the points that the description leaves out by name. */
-static bool leave_out(const struct reduction *r, const struct run_section *run,
-                      struct point *points, struct faults *faults)
-{
-    size_t n = r->means.n;
-    bool good = true;
-    for (size_t k = 0; k < run->n_left_out; k++) {
-        bool found = false;
-        for (size_t i = 0; i < n; i++)
-            if (is_named(r, &points[i], run->left_out[k].point)) {
-                points[i].left_out = found = true;
-                snprintf(points[i].reason, sizeof points[i].reason, "%.79s",
-                         run->left_out[k].reason);
-            }
-        if (found)
-            continue;
-        struct place at = run->left_out[k].at;
-        at.file = r->setup.path;
-        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
-        fault_found(fault, "there is no point named '%s' to leave out", run->left_out[k].point);
-        fault_hint(fault, "points are named in points.csv; windows by their start, in UTC or by the "
-                          "log's clock");
-        good = false;
-    }
-    return good;
-}
-
-static bool make_points(const struct reduction *r, const struct run_section *run,
-                        const struct point_setup *setup, struct point *points,
-                        struct faults *faults)
-{
-    /* The first that fails speaks for all: the cause is mostly one sensor or one unit. */
-    for (size_t i = 0; i < r->means.n; i++)
-        if (!point_make(&points[i], &r->means.items[i], setup, &r->setup.errors, faults))
-            return false;
-    return leave_out(r, run, points, faults);
-}
 
 static bool no_points(const struct reduction *r, const struct run_section *run,
                       struct document *doc, struct faults *faults)
@@ -118,7 +71,7 @@ static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
                          struct faults *faults)
 {
     struct efficiency e;
-    struct efficiency_request request = view_request(view);
+    struct efficiency_request request = efficiency_request(view->run);
     view->e = &e;
     bool asked = efficiency_fit(&e, view->points, view->n, view->setup,
                                 &view->reduction->setup.errors, &request, faults);
@@ -190,7 +143,7 @@ bool run_efficiency(const struct reduction *r, const struct run_section *run, st
         .reduction = r, .run = run, .points = points, .n = r->means.n, .setup = &setup};
     name_view(&view, doc);
     bool good =
-        make_points(r, run, &setup, points, faults) && !all_left_out(r, run, points, faults) &&
+        efficiency_points(r, run, &setup, points, faults) && !all_left_out(r, run, points, faults) &&
         fit_and_tell(&view, doc, faults);
     free(points);
     return good;

@@ -100,6 +100,10 @@ static bool session_share(struct job *job, struct efficiency_share *share)
         if (!sensitivity(job, share->row, &job->points[job->out->index[i]].means->session, d))
             return false;
         fit_cov_add_outer(job->out->session, p, d);
+        struct efficiency_day *day = &job->out->daily[job->out->n_daily++];
+        day->row = share->row;
+        day->session = job->points[job->out->index[i]].means->session;
+        memcpy(day->d, d, sizeof d);
         for (size_t j = 0; j < p; j++)
             sum[j] += d[j] * d[j];
     }

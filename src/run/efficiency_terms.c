@@ -80,7 +80,7 @@ bool job_fit_form(struct job *job, const char *name)
 {
     struct efficiency *out = job->out;
     fit_curve_free(&out->curve);
-    out->n_shares = 0;
+    out->n_shares = out->n_daily = 0;
     memset(out->reading, 0, sizeof out->reading);
     memset(out->session, 0, sizeof out->session);
     memset(&out->days, 0, sizeof out->days);

@@ -49,9 +49,6 @@ const char *view_unit_people(const char *symbol); /* "W/(m² K)" */
 /* The drawn interval of coefficient j where it counts instead of the linear one; NULL otherwise. */
 const struct draws_interval *view_preferred(const struct efficiency_view *view, size_t j);
 
-/* What the description asks of the fit. */
-struct efficiency_request view_request(const struct efficiency_view *view);
-
 /* Groups of a class, in the order of their first points; past VIEW_GROUPS_MOST they are one more.
  * (efficiency_groups.c) */
 enum { VIEW_GROUPS_MOST = 64 };

@@ -1,0 +1,63 @@
+#include "run/efficiency_points.h"
+
+#include "run/stated_stamp.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* By its name, or a window by its start as a stamp. */
+static bool is_named(const struct reduction *r, const struct point *point, const char *name)
+{
+    int64_t start_us;
+    return text_same(point->means->name, name) ||
+           (point->means->timed && stated_stamp_try(name, log_zone(&r->setup.log), &start_us) &&
+            point->means->start_us == start_us);
+}
+
+/* Marks the points that the description leaves out by name. */
+static bool leave_out(const struct reduction *r, const struct run_section *run,
+                      struct point *points, struct faults *faults)
+{
+    size_t n = r->means.n;
+    bool good = true;
+    for (size_t k = 0; k < run->n_left_out; k++) {
+        bool found = false;
+        for (size_t i = 0; i < n; i++)
+            if (is_named(r, &points[i], run->left_out[k].point)) {
+                points[i].left_out = found = true;
+                snprintf(points[i].reason, sizeof points[i].reason, "%.79s",
+                         run->left_out[k].reason);
+            }
+        if (found)
+            continue;
+        struct place at = run->left_out[k].at;
+        at.file = r->setup.path;
+        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+        fault_found(fault, "there is no point named '%s' to leave out", run->left_out[k].point);
+        fault_hint(fault, "points are named in points.csv; windows by their start, in UTC or by the "
+                          "log's clock");
+        good = false;
+    }
+    return good;
+}
+
+bool efficiency_points(const struct reduction *r, const struct run_section *run,
+                       const struct point_setup *setup, struct point *points,
+                       struct faults *faults)
+{
+    /* The cause is mostly one sensor or one unit. */
+    for (size_t i = 0; i < r->means.n; i++)
+        if (!point_make(&points[i], &r->means.items[i], setup, &r->setup.errors, faults))
+            return false;
+    return leave_out(r, run, points, faults);
+}
+
+struct efficiency_request efficiency_request(const struct run_section *run)
+{
+    static const enum fit_scale scales[] = {[SCALE_AT_LEAST_STATED] = FIT_SCALE_AT_LEAST,
+                                            [SCALE_STATED] = FIT_SCALE_STATED,
+                                            [SCALE_ESTIMATED] = FIT_SCALE_ESTIMATED};
+    return (struct efficiency_request){.form = run_form_word(run->form),
+                                       .scale = scales[run->scale],
+                                       .drop_below = run->drop_below};
+}

@@ -1,0 +1,23 @@
+/* Several tested collectors beside each other: `etabench compare`.
+ */
+#ifndef STUDY_COMPARE_H
+#define STUDY_COMPARE_H
+
+#include "base/faults.h"
+#include "base/progress.h"
+#include "result/document.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum { COMPARE_MOST = 8 };
+
+/* Reads and fits every test, brings all to one basis, and says in a document how each of the others
+ * differs from the first, where that is real, and what the tests had in common.
+ * In:      paths  n descriptions, 2 <= n <= COMPARE_MOST
+ * Out:     doc    initialised here; document_free is due whatever comes back
+ * Returns: false with faults; the document is worth writing if none is worse than a data fault */
+bool compare_tests(char *const *paths, size_t n, const struct progress *progress,
+                   struct document *doc, struct faults *faults);
+
+#endif

@@ -1,0 +1,208 @@
+/* What a comparison says in words. */
+#include "study/compare_view.h"
+
+#include "fit/combine.h"
+#include "run/words.h"
+
+#include <math.h>
+#include <stdio.h>
+
+size_t compare_points(const struct compare_view *view, const struct difference *difference,
+                      double K[COMPARE_POINTS])
+{
+    double g = view->g_W_m2;
+    double from = difference->x_low, to = difference->x_high;
+    size_t n = 0;
+    if (!(from <= to))
+        return 0;
+    /* Water as warm as the air is asked for first, and 3 K more belong to the same level. */
+    if (from * g > 0 && from * g < DESIGN_LEVEL_WIDTH_K)
+        from = 0;
+    for (double k = 10 * ceil(from * g / 10 - 1e-9); k <= to * g && n < COMPARE_POINTS; k += 10)
+        K[n++] = k == 0 ? 0 : k;
+    if (n == 0)
+        K[n++] = from * g;
+    return n;
+}
+
+/* "62 ± 35 W more from each m²" */
+static const char *watts(const struct compare_view *view, const struct difference_at *at, char *out,
+                         size_t size)
+{
+    char amount[WORDS_SIZE];
+    words_pm(fabs(at->value) * view->g_W_m2, at->half_95 * view->g_W_m2, "W", amount,
+             sizeof amount);
+    snprintf(out, size, "%s", amount);
+    return out;
+}
+
+static bool say_at(const struct compare_view *view, const struct difference *difference, double K,
+                   struct document *doc, struct faults *faults)
+{
+    struct difference_at at;
+    char points[WORDS_SIZE], least[WORDS_SIZE], power[WORDS_SIZE], where[64];
+    difference_look(difference, K / view->g_W_m2, view->g_W_m2, &at);
+    bool real = fabs(at.value) > at.half_95;
+    const char *better = at.value >= 0 ? difference->a->name : difference->b->name;
+    const char *other = at.value >= 0 ? difference->b->name : difference->a->name;
+    words_pm(100 * fabs(at.value), 100 * at.half_95, "percentage points", points, sizeof points);
+    words_fixed(100 * at.least, 1, least, sizeof least);
+    if (fabs(K) < 0.5)
+        snprintf(where, sizeof where, "With the fluid as warm as the air");
+    else
+        snprintf(where, sizeof where, "%.0f K above the air", K);
+    if (real)
+        return document_finding(doc, FINDING_ANSWER, false, faults,
+                                "%s, %.0f W/m²: '%s' is better than '%s' by %s (%s from each m²): "
+                                "real.",
+                                where, view->g_W_m2, better, other, points,
+                                watts(view, &at, power, sizeof power));
+    return document_finding(doc, FINDING_ANSWER, false, faults,
+                            "%s, %.0f W/m²: cannot tell '%s' from '%s' (%s in favour of '%s'). Four of "
+                            "five such pairs of tests would tell %s points and more.",
+                            where, view->g_W_m2, difference->a->name, difference->b->name, points,
+                            better, least);
+}
+
+/* Lowest, middle and highest operating point. */
+static bool say_pair(const struct compare_view *view, const struct difference *difference,
+                     struct document *doc, struct faults *faults)
+{
+    double K[COMPARE_POINTS];
+    size_t n = compare_points(view, difference, K);
+    if (n == 0)
+        return document_finding(doc, FINDING_CANNOT, true, faults,
+                                "'%s' and '%s' were tested at different temperatures: there is no "
+                                "temperature at which both are known. Points of both at one "
+                                "inlet temperature are needed.",
+                                difference->a->name, difference->b->name);
+    size_t chosen[] = {0, n / 2, n - 1};
+    for (size_t i = 0; i < 3; i++)
+        if ((i == 0 || chosen[i] != chosen[i - 1]) &&
+            !say_at(view, difference, K[chosen[i]], doc, faults))
+            return false;
+    return true;
+}
+
+static double difference_value(const struct compare_view *view, const struct difference *difference,
+                               double x)
+{
+    struct difference_at at;
+    difference_look(difference, x, view->g_W_m2, &at);
+    return at.value;
+}
+
+/* Halves a stretch in which the difference changes its sign. */
+static double crossing(const struct compare_view *view, const struct difference *difference,
+                       double low, double high)
+{
+    double at_low = difference_value(view, difference, low);
+    for (int i = 0; i < 60; i++) {
+        double middle = 0.5 * (low + high);
+        if ((difference_value(view, difference, middle) > 0) == (at_low > 0))
+            low = middle;
+        else
+            high = middle;
+    }
+    return 0.5 * (low + high);
+}
+
+/* Where neither is really better, around a crossing: the stretch in which the band holds zero. */
+static void doubtful(const struct compare_view *view, const struct difference *difference,
+                     double at_x, double *from, double *to)
+{
+    enum { STEPS = 400 };
+    double step = (difference->x_high - difference->x_low) / STEPS;
+    struct difference_at at;
+    *from = *to = at_x;
+    for (double x = at_x; x >= difference->x_low; x -= step, *from = fmax(x, difference->x_low)) {
+        difference_look(difference, x, view->g_W_m2, &at);
+        if (fabs(at.value) > at.half_95)
+            break;
+    }
+    for (double x = at_x; x <= difference->x_high; x += step, *to = fmin(x, difference->x_high)) {
+        difference_look(difference, x, view->g_W_m2, &at);
+        if (fabs(at.value) > at.half_95)
+            break;
+    }
+}
+
+static bool say_crossing(const struct compare_view *view, const struct difference *difference,
+                         struct document *doc, struct faults *faults)
+{
+    enum { STEPS = 200 };
+    double step = (difference->x_high - difference->x_low) / STEPS;
+    for (int i = 0; i < STEPS && step > 0; i++) {
+        double low = difference->x_low + i * step;
+        if ((difference_value(view, difference, low) > 0) ==
+            (difference_value(view, difference, low + step) > 0))
+            continue;
+        double x = crossing(view, difference, low, low + step), from, to;
+        doubtful(view, difference, x, &from, &to);
+        return document_finding(doc, FINDING_ANSWER, false, faults,
+                                "The curves of '%s' and '%s' cross %.0f K above the air (at %.0f "
+                                "W/m²); between %.0f and %.0f K neither is really better.",
+                                difference->a->name, difference->b->name, x * view->g_W_m2,
+                                view->g_W_m2, from * view->g_W_m2, to * view->g_W_m2);
+    }
+    return true;
+}
+
+/* What being the same instrument is worth, in the middle of the range. */
+static bool say_shared(const struct compare_view *view, const struct difference *difference,
+                       struct document *doc, struct faults *faults)
+{
+    struct difference_at at;
+    size_t n = 0;
+    for (size_t i = 0; i < difference->n_rows; i++)
+        n += difference->rows[i].by != SHARED_NOT;
+    if (!(difference->x_low <= difference->x_high))
+        return true;
+    difference_look(difference, 0.5 * (difference->x_low + difference->x_high), view->g_W_m2, &at);
+    double apart = fit_coverage_95(at.dof) * at.u_apart;
+    if (n == 0)
+        return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
+                                "No error is shared by '%s' and '%s': every calibration counts "
+                                "against the difference. If both tests used the same instruments, "
+                                "say so with the same 'id' in both descriptions.",
+                                difference->a->name, difference->b->name);
+    return document_finding(doc, FINDING_UNCERTAINTY, false, faults,
+                            "%zu error%s shared by '%s' and '%s', which makes ±%.1f percentage "
+                            "points of ±%.1f; the table lists what counts as shared and why.",
+                            n, n == 1 ? " is" : "s are", difference->a->name, difference->b->name,
+                            100 * at.half_95, 100 * apart);
+}
+
+static bool say_basis(const struct compare_view *view, struct document *doc, struct faults *faults)
+{
+    if (!document_finding(doc, FINDING_DETAIL, false, faults,
+                          "All efficiencies here refer to the %s area and to the temperature of the "
+                          "%s, whatever the descriptions ask for.",
+                          area_word(view->basis.area),
+                          view->basis.temperature == BASIS_INLET
+                              ? "fluid entering"
+                              : "fluid between inlet and outlet"))
+        return false;
+    for (size_t i = 0; i < view->n; i++) {
+        const struct tested *t = &view->tests[i];
+        if (!document_finding(doc, FINDING_DETAIL, false, faults,
+                              "'%s': form '%s', %zu points, %s, %s area %.3f m².", t->name,
+                              t->e.form->name, t->e.n, t->setup.fluid->name,
+                              area_word(view->basis.area), t->setup.area_m2))
+            return false;
+    }
+    return document_finding(doc, FINDING_DETAIL, false, faults,
+                            "A cold sky draws more from a black plate than from a selective one, and "
+                            "a lamp's light suits one coating better than another: neither cancels "
+                            "where both were tested side by side.");
+}
+
+bool compare_answers(const struct compare_view *view, struct document *doc, struct faults *faults)
+{
+    for (size_t i = 0; i + 1 < view->n; i++)
+        if (!say_pair(view, &view->differences[i], doc, faults) ||
+            !say_crossing(view, &view->differences[i], doc, faults) ||
+            !say_shared(view, &view->differences[i], doc, faults))
+            return false;
+    return say_basis(view, doc, faults);
+}

@@ -1,0 +1,266 @@
+#include "study/difference.h"
+
+#include "base/text.h"
+#include "fit/bands.h"
+#include "fit/combine.h"
+#include "fit/distributions.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+const char *shared_by_words(enum shared_by by)
+{
+    static const char *const words[] = {
+        [SHARED_NOT] = "not shared",
+        [SHARED_ID] = "one instrument, by its id",
+        [SHARED_COLUMN] = "one column of one file",
+        [SHARED_WATER] = "the properties of water",
+        [SHARED_SURROUNDINGS] = "the same wind and sky, on the same days",
+    };
+    return words[by];
+}
+
+/* "calibration" of "sun.calibration". */
+static const char *slot_of(const struct error_source *row)
+{
+    const char *dot = strrchr(row->id, '.');
+    return dot == NULL ? row->id : dot + 1;
+}
+
+/* The instrument that a row belongs to: its id is "NAME.slot". */
+static const struct instrument *owner(const struct tested *tested, const struct error_source *row)
+{
+    const struct test_setup *setup = &tested->reduction->setup;
+    size_t n = (size_t)(slot_of(row) - row->id);
+    for (size_t i = 0; i < setup->n_instruments; i++) {
+        const char *name = setup->instruments[i].name;
+        if (strlen(name) + 1 == n && strncmp(name, row->id, n - 1) == 0)
+            return &setup->instruments[i];
+    }
+    return NULL;
+}
+
+static bool same_file(const struct tested *a, const struct tested *b)
+{
+    const struct log_account *x = &a->reduction->account, *y = &b->reduction->account;
+    for (size_t i = 0; i < x->n_files; i++)
+        for (size_t k = 0; k < y->n_files; k++)
+            if (text_same(x->files[i].sha256, y->files[k].sha256))
+                return true;
+    return false;
+}
+
+static bool same_column(const struct tested *a, const struct error_source *row_a,
+                        const struct tested *b, const struct error_source *row_b)
+{
+    const struct instrument *x = owner(a, row_a), *y = owner(b, row_b);
+    return x != NULL && y != NULL && x->column.at.given && y->column.at.given &&
+           text_same(x->column.text, y->column.text) && same_file(a, b);
+}
+
+/* Whether any point of both lies in one session. */
+static bool share_a_day(const struct tested *a, const struct tested *b)
+{
+    const struct means_list *x = &a->reduction->means, *y = &b->reduction->means;
+    for (size_t i = 0; i < x->n; i++)
+        for (size_t k = 0; k < y->n; k++)
+            if (x->items[i].timed && y->items[k].timed &&
+                x->items[i].session == y->items[k].session)
+                return true;
+    return false;
+}
+
+static bool both_of_water(const struct tested *a, const struct tested *b)
+{
+    return a->setup.fluid->kind == FLUID_WATER && b->setup.fluid->kind == FLUID_WATER;
+}
+
+static enum shared_by judge(const struct tested *a, const struct error_source *row_a,
+                            const struct tested *b, const struct error_source *row_b)
+{
+    if (row_a->kind != row_b->kind || !text_same(slot_of(row_a), slot_of(row_b)) ||
+        row_a->targets[0].what != row_b->targets[0].what ||
+        row_a->targets[0].channel != row_b->targets[0].channel)
+        return SHARED_NOT;
+    if (row_a->instrument_id[0] != '\0' && text_same(row_a->instrument_id, row_b->instrument_id))
+        return SHARED_ID;
+    if (same_column(a, row_a, b, row_b))
+        return SHARED_COLUMN;
+    if (!text_same(row_a->id, row_b->id))
+        return SHARED_NOT;
+    if ((text_same(row_a->id, "fluid.cp") || text_same(row_a->id, "fluid.density")) &&
+        both_of_water(a, b))
+        return SHARED_WATER;
+    return text_starts(row_a->id, "surroundings.") && share_a_day(a, b) ? SHARED_SURROUNDINGS
+                                                                       : SHARED_NOT;
+}
+
+static bool counts(const struct error_source *row)
+{
+    return row->kind != ERROR_READING && row->u > 0;
+}
+
+/* The row of b that is shared with one of a; NULL if none is. */
+static const struct error_source *partner(const struct difference *difference,
+                                          const struct error_source *row, enum shared_by *by)
+{
+    const struct error_registry *of_b = &difference->b->reduction->setup.errors;
+    for (size_t k = 0; k < of_b->n; k++) {
+        *by = counts(&of_b->rows[k])
+                  ? judge(difference->a, row, difference->b, &of_b->rows[k])
+                  : SHARED_NOT;
+        if (*by != SHARED_NOT)
+            return &of_b->rows[k];
+    }
+    return NULL;
+}
+
+static bool is_taken(const struct difference *difference, const struct error_source *row)
+{
+    for (size_t i = 0; i < difference->n_rows; i++)
+        if (difference->rows[i].b == row)
+            return true;
+    return false;
+}
+
+static void pair_rows(struct difference *difference)
+{
+    const struct error_registry *of_a = &difference->a->reduction->setup.errors;
+    const struct error_registry *of_b = &difference->b->reduction->setup.errors;
+    for (size_t i = 0; i < of_a->n; i++) {
+        struct shared_row *row = &difference->rows[difference->n_rows];
+        if (!counts(&of_a->rows[i]))
+            continue;
+        row->a = &of_a->rows[i];
+        row->b = partner(difference, row->a, &row->by);
+        difference->n_rows++;
+    }
+    for (size_t k = 0; k < of_b->n; k++)
+        if (counts(&of_b->rows[k]) && !is_taken(difference, &of_b->rows[k]))
+            difference->rows[difference->n_rows++] = (struct shared_row){NULL, &of_b->rows[k],
+                                                                         SHARED_NOT};
+}
+
+bool difference_init(struct difference *difference, const struct tested *a, const struct tested *b,
+                     struct faults *faults)
+{
+    memset(difference, 0, sizeof *difference);
+    difference->a = a;
+    difference->b = b;
+    difference->x_low = fmax(a->e.design.least_x, b->e.design.least_x);
+    difference->x_high = fmin(a->e.design.most_x, b->e.design.most_x);
+    size_t n = a->reduction->setup.errors.n + b->reduction->setup.errors.n;
+    difference->rows = calloc(n + 1, sizeof *difference->rows);
+    if (difference->rows == NULL)
+        return fault_memory(faults);
+    pair_rows(difference);
+    return true;
+}
+
+void difference_free(struct difference *difference)
+{
+    free(difference->rows);
+    difference->rows = NULL;
+    difference->n_rows = 0;
+}
+
+/* Shift of one collector's efficiency, at its terms, by a calibration row. */
+static double shift(const struct efficiency *e, const double *terms, const struct error_source *row)
+{
+    for (size_t k = 0; row != NULL && k < e->n_shares; k++)
+        if (e->shares[k].row == row)
+            return fit_dot(terms, e->shares[k].d, e->form->n_coef);
+    return 0;
+}
+
+static double shift_on(const struct efficiency *e, const double *terms,
+                       const struct error_source *row, int64_t session)
+{
+    for (size_t k = 0; row != NULL && k < e->n_daily; k++)
+        if (e->daily[k].row == row && e->daily[k].session == session)
+            return fit_dot(terms, e->daily[k].d, e->form->n_coef);
+    return 0;
+}
+
+/* A session row, day by day: those of a, then those that only b has. */
+static double daily_variance(const struct efficiency *a, const double *terms_a,
+                             const struct efficiency *b, const double *terms_b,
+                             const struct shared_row *row, double *apart)
+{
+    double sum = 0;
+    for (size_t k = 0; k < a->n_daily; k++) {
+        if (a->daily[k].row != row->a)
+            continue;
+        double of_a = fit_dot(terms_a, a->daily[k].d, a->form->n_coef);
+        double of_b = shift_on(b, terms_b, row->b, a->daily[k].session);
+        sum += (of_a - of_b) * (of_a - of_b);
+        *apart += of_a * of_a + of_b * of_b;
+    }
+    for (size_t k = 0; k < b->n_daily; k++) {
+        bool met = false;
+        for (size_t i = 0; i < a->n_daily && !met; i++)
+            met = row->a != NULL && a->daily[i].row == row->a &&
+                  a->daily[i].session == b->daily[k].session;
+        if (b->daily[k].row != row->b || met)
+            continue;
+        double of_b = fit_dot(terms_b, b->daily[k].d, b->form->n_coef);
+        sum += of_b * of_b;
+        *apart += of_b * of_b;
+    }
+    return sum;
+}
+
+/* What is each collector's own: readings, differing days, what the form left out. */
+static void add_own(const struct efficiency *e, const double *terms, struct fit_part *reading,
+                    double *days, double *left_out)
+{
+    size_t p = e->form->n_coef;
+    *reading = (struct fit_part){fit_variance(terms, e->reading, p), e->scale_dof};
+    *left_out += fit_variance(terms, e->curvature, p);
+    for (size_t k = 0; k < e->n_extras; k++) {
+        double by = fit_dot(terms, e->extras[k].d, p);
+        *(e->extras[k].session ? days : left_out) += by * by;
+    }
+}
+
+static void fill_terms(const struct efficiency *e, double x, double g_W_m2, double *terms)
+{
+    struct fit_condition at = {.x = x, .g = g_W_m2, .wind = e->draw_wind};
+    e->form->terms(&at, terms);
+}
+
+void difference_look(const struct difference *difference, double x, double g_W_m2,
+                     struct difference_at *at)
+{
+    const struct efficiency *a = &difference->a->e, *b = &difference->b->e;
+    double terms_a[EFFICIENCY_COEFS], terms_b[EFFICIENCY_COEFS];
+    double shared = 0, apart = 0, days = 0, left_out = 0;
+    struct fit_part parts[3];
+    fill_terms(a, x, g_W_m2, terms_a);
+    fill_terms(b, x, g_W_m2, terms_b);
+    for (size_t i = 0; i < difference->n_rows; i++) {
+        const struct shared_row *row = &difference->rows[i];
+        const struct error_source *any = row->a != NULL ? row->a : row->b;
+        if (any->kind == ERROR_SESSION) {
+            shared += daily_variance(a, terms_a, b, terms_b, row, &apart);
+            continue;
+        }
+        double of_a = shift(a, terms_a, row->a), of_b = shift(b, terms_b, row->b);
+        shared += (of_a - of_b) * (of_a - of_b);
+        apart += of_a * of_a + of_b * of_b;
+    }
+    add_own(a, terms_a, &parts[0], &days, &left_out);
+    add_own(b, terms_b, &parts[1], &days, &left_out);
+    parts[2] = (struct fit_part){shared + days + left_out, INFINITY};
+    double own = parts[0].variance + parts[1].variance + days + left_out;
+    at->a = fit_dot(terms_a, a->curve.coef, a->form->n_coef);
+    at->b = fit_dot(terms_b, b->curve.coef, b->form->n_coef);
+    at->value = at->a - at->b;
+    at->u = sqrt(own + shared);
+    at->u_apart = sqrt(own + apart);
+    at->dof = fit_welch(parts, 3);
+    at->half_95 = fit_coverage_95(at->dof) * at->u;
+    /* Told where the estimate passes half_95; four of five estimates pass the truth less 0.84 u. */
+    at->least = at->half_95 + fit_t_quantile(0.8, at->dof) * at->u;
+}

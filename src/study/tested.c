@@ -1,0 +1,108 @@
+#include "study/tested.h"
+
+#include "base/files.h"
+#include "run/efficiency_points.h"
+#include "run/setup_point.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const struct run_section *first_curve(const struct test_setup *setup)
+{
+    for (size_t i = 0; i < setup->n_runs; i++)
+        if (setup->runs[i].kind == RUN_EFFICIENCY)
+            return &setup->runs[i];
+    return NULL;
+}
+
+static bool require_curve(struct tested *tested, const char *path, struct faults *faults)
+{
+    tested->run = first_curve(&tested->reduction->setup);
+    if (tested->run != NULL)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
+    fault_found(fault, "no run of it asks for a curve");
+    fault_expected(fault, "a section [run NAME] with 'kind = efficiency'");
+    return false;
+}
+
+bool tested_read(struct tested *tested, const char *path, const struct progress *progress,
+                 struct faults *faults)
+{
+    memset(tested, 0, sizeof *tested);
+    tested->reduction = malloc(sizeof *tested->reduction);
+    if (tested->reduction == NULL)
+        return fault_memory(faults);
+    reduction_init(tested->reduction);
+    tested->reduction->progress = progress;
+    if (!reduction_describe(tested->reduction, path, faults) ||
+        !require_curve(tested, path, faults) || !reduction_read(tested->reduction, faults))
+        return false;
+    const struct stated_text *name = &tested->reduction->setup.collector.name;
+    snprintf(tested->name, sizeof tested->name, "%.95s",
+             name->at.given ? name->text : path_base(path));
+    return true;
+}
+
+bool tested_has_area(const struct tested *tested, enum area_reference area)
+{
+    return tested->reduction->setup.collector.area[area].at.given;
+}
+
+static bool no_points(const struct tested *tested, struct faults *faults)
+{
+    const char *path = tested->reduction->setup.path;
+    struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(path, 0, 0));
+    fault_found(fault, "there is no steady window to compare by");
+    fault_hint(fault, "'etabench check %s' says which limits refused, and what would admit", path);
+    return false;
+}
+
+/* The reference area as the study wants it. A collector's relative error of area goes with it. */
+static void take_basis(struct tested *tested, const struct tested_basis *basis)
+{
+    struct collector *collector = &tested->reduction->setup.collector;
+    collector->reference = basis->area;
+    double ratio = collector->area_m2 / collector->area[basis->area].value;
+    collector->area_m2 = collector->area[basis->area].value;
+    collector->capacity_J_m2K *= ratio; /* per m2 of the reference area, as its error */
+    struct error_registry *errors = &tested->reduction->setup.errors;
+    for (size_t i = 0; i < errors->n; i++)
+        if (errors->rows[i].targets[0].what == SHIFT_CAPACITY)
+            errors->rows[i].u *= ratio;
+    tested->setup = setup_point(&tested->reduction->setup, basis->temperature);
+    tested->setup.wind_origin_m_s = tested->run->wind_origin_m_s;
+}
+
+bool tested_fit(struct tested *tested, const struct tested_basis *basis, struct faults *faults)
+{
+    const struct means_list *means = &tested->reduction->means;
+    struct efficiency_request request = efficiency_request(tested->run);
+    if (means->n == 0)
+        return no_points(tested, faults);
+    take_basis(tested, basis);
+    tested->points = calloc(means->n, sizeof *tested->points);
+    if (tested->points == NULL)
+        return fault_memory(faults);
+    size_t from = faults->n;
+    bool good = efficiency_points(tested->reduction, tested->run, &tested->setup, tested->points,
+                                  faults) &&
+                efficiency_fit(&tested->e, tested->points, means->n, &tested->setup,
+                               &tested->reduction->setup.errors, &request, faults);
+    for (size_t i = from; i < faults->n; i++)
+        if (faults->items[i].file[0] == '\0')
+            fault_place(&faults->items[i],
+                        fault_at(tested->reduction->setup.path, tested->run->head.line, 0));
+    return good;
+}
+
+void tested_free(struct tested *tested)
+{
+    efficiency_free(&tested->e);
+    free(tested->points);
+    if (tested->reduction != NULL)
+        reduction_free(tested->reduction);
+    free(tested->reduction);
+    memset(tested, 0, sizeof *tested);
+}
