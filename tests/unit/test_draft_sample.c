@@ -233,14 +233,14 @@ static void rules_follow_the_quietest_stretch(void **state)
 static void whatever_bytes_come(void **state)
 {
     static const char *const bases[] = {
-        "time,T_in [degC],T_out [degC],T_air,flow L/min,G\n2026-06-21 "
+        ("time,T_in [degC],T_out [degC],T_air,flow L/min,G\n2026-06-21 "
         "10:15:30,23.4,31.7,19.8,1.4,871\n"
-        "2026-06-21 10:15:40,23.5,31.7,19.8,1.4,872\n2026-06-21 10:15:50,-127,31.7,NAN,1.4,873\n",
-        "Date;Time;T1;T2;T3;pulses;sun\n,;;degC;degC;degC;;W/m2\n21.06.26;2:15 "
+        "2026-06-21 10:15:40,23.5,31.7,19.8,1.4,872\n2026-06-21 10:15:50,-127,31.7,NAN,1.4,873\n"),
+        ("Date;Time;T1;T2;T3;pulses;sun\n,;;degC;degC;degC;;W/m2\n21.06.26;2:15 "
         "PM;23,4;31,7;19,8;10;871\n"
-        "21.06.26;2:16 PM;23,4;31,7;19,8;11;871\n21.06.26;2:17 PM;23,4;31,7;19,8;12;871\n",
-        "point,group,irradiance [W/m2],ambient [degC],inlet [degC],outlet [degC],flow [L/min]\n"
-        "1,\"a, b\",871,19.8,23.4,31.7,1.42\n2,c,872,19.8,43.4,51.7,1.42\n",
+        "21.06.26;2:16 PM;23,4;31,7;19,8;11;871\n21.06.26;2:17 PM;23,4;31,7;19,8;12;871\n"),
+        ("point,group,irradiance [W/m2],ambient [degC],inlet [degC],outlet [degC],flow [L/min]\n"
+        "1,\"a, b\",871,19.8,23.4,31.7,1.42\n2,c,872,19.8,43.4,51.7,1.42\n"),
     };
     static const char odd[] = "\0\"',;\t\r\n#[](){}%-.:/0E9\xff\xb0\xc2 ";
     uint64_t random = 1234567;
