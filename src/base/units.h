@@ -10,6 +10,8 @@
 #ifndef BASE_UNITS_H
 #define BASE_UNITS_H
 
+#include "base/faults.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -31,6 +33,7 @@ enum dimension {
     DIM_HEAT_CAPACITY, /* J/(m2 K) */
     DIM_HEAT_LOSS,     /* W/(m2 K) */
     DIM_PIPE_LOSS,     /* W/(m K): heat loss of a metre of pipe, and conductivity */
+    DIM_INSULANCE,     /* m2 K/W: temperature difference by irradiance, and a thermal resistance */
     DIM_RAMP,          /* K/s */
     DIM_PRESSURE,      /* Pa */
     DIM_POWER,         /* W */
@@ -50,7 +53,8 @@ struct unit {
 
 /* Finds a unit by any of its spellings in a dimension (a bare 'C' is a temperature where one is
  * expected). Letter case counts first, then it is ignored if that leaves one answer. Blanks inside are
- * ignored; superscripts, middle dots and degree signs are folded to ASCII.
+ * ignored; superscripts, middle dots and degree signs are folded to ASCII. A compound unit is also found
+ * by its factors, however they are joined: base/units_spelling.h.
  * Returns: NULL if the dimension has no such unit. */
 const struct unit *unit_find(const char *spelling, enum dimension dimension);
 
@@ -64,6 +68,19 @@ const char *dimension_examples(enum dimension dimension);    /* "degC, K or degF
 
 double unit_absolute(const struct unit *unit, double value);   /* to SI (degC) */
 double unit_difference(const struct unit *unit, double value); /* to SI (K) */
+
+/* What a spelling that is likely but wrong should have been, or why it cannot be ("a litre a metre? 'L/min'
+ * is litres a minute"). Returns: NULL if there is nothing to say. */
+const char *unit_hint(const char *spelling, enum dimension dimension);
+
+/* What a unit is taken to be where its name leaves a doubt ("gal": the US gallon). Returns: NULL if
+ * there is none. */
+const char *unit_note(const struct unit *unit);
+
+/* The same as a note among the faults, once for a whole run; its field is UNIT_NOTE_FIELD, by which the
+ * report finds it. */
+#define UNIT_NOTE_FIELD "unit"
+void unit_note_say(const struct unit *unit, struct place at, struct faults *faults);
 
 /* The whole table, for the documentation and its proof-readers. */
 const struct unit *unit_table(size_t *n);

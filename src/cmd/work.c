@@ -1,6 +1,7 @@
 #include "cmd/work.h"
 
 #include "base/files.h"
+#include "base/units.h"
 #include "base/windows_path.h"
 #include "cmd/progress_line.h"
 #include "plots/gnuplot.h"
@@ -33,6 +34,10 @@ static bool tell_warnings(struct work *w)
 {
     for (size_t i = 0; i < w->faults->n; i++) {
         const struct fault *fault = &w->faults->items[i];
+        if (fault->kind == FAULT_NOTE && text_same(fault->field, UNIT_NOTE_FIELD) &&
+            !document_finding(&w->doc, FINDING_DETAIL, false, w->faults, "Units: %s.",
+                              fault->found))
+            return false;
         if (fault->kind != FAULT_WARNING)
             continue;
         const char *file = path_base(fault->file);

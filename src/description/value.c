@@ -105,6 +105,7 @@ bool value_unit(const char *text, enum dimension dimension, struct place at,
     const struct unit *found = unit_find(text, dimension);
     if (found != NULL) {
         *unit = found;
+        unit_note_say(found, at, faults);
         return true;
     }
     enum dimension other = unit_dimension_of(text);
@@ -115,8 +116,11 @@ bool value_unit(const char *text, enum dimension dimension, struct place at,
     else
         fault_found(fault, "'%s' is not a unit of %s", text, dimension_name(dimension));
     fault_expected(fault, "%s", dimension_examples(dimension));
+    const char *say = unit_hint(text, dimension);
     const char *near = other == DIM_COUNT ? nearest_unit(text, dimension) : NULL;
-    if (near != NULL)
+    if (say != NULL)
+        fault_hint(fault, "%s", say);
+    else if (near != NULL)
         fault_hint(fault, "did you mean '%s'?", near);
     return false;
 }

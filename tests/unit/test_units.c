@@ -23,7 +23,33 @@ static const struct {
     {"degC", ""}, {"K", ""}, {"mK", ""}, {"degF", ""}, {"degR", ""},
     {"W/m2", ""}, {"kW/m2", ""}, {"W/cm2", ""}, {"mW/cm2", ""}, {"W/ft2", ""},
     {"kJ/(m2 h)", "kJ m-2 h-1"}, {"MJ/(m2 h)", "MJ m-2 h-1"},
-    {"BTU/(h ft2)", "BTU h-1 ft-2"},
+    {"BTU/(h ft2)", "BTU h-1 ft-2"}, {"BTU/(min ft2)", "BTU min-1 ft-2"},
+    {"W/in2", ""}, {"kJ/(m2 min)", "kJ m-2 min-1"}, {"ly/min", "langley/min"},
+    {"ly/h", "langley/h"},
+    {"m3/d", "m3/day"}, {"L/d", "L/day"}, {"mL/h", ""}, {"gal/s", "gallon/s"},
+    {"gal/d", "gallon/day"}, {"ft3/h", ""},
+    {"kg/d", "kg/day"}, {"g/h", ""}, {"lb/s", ""},
+    {"mm/s", ""}, {"m/min", ""}, {"in/s", ""},
+    {"dm", ""}, {"nm", ""}, {"mil", "mil"}, {"mile", ""},
+    {"yd2", "yard2"},
+    {"qt", "liquid_quart"}, {"pt", "liquid_pint"}, {"floz", "fluid_ounce"}, {"in3", ""},
+    {"mg", ""}, {"t", "tonne"},
+    {"arcsec", "arcsecond"}, {"us", "microsecond"},
+    {"g/L", ""}, {"lb/gal", "lb/gallon"},
+    {"MJ/(kg K)", "MJ kg-1 K-1"}, {"MJ/(m2 K)", "MJ m-2 K-1"},
+    {"kcal/(m2 K)", "kIT_calorie m-2 K-1"},
+    {"kW/(m2 K)", "kW m-2 K-1"}, {"W/(cm2 K)", "W cm-2 K-1"}, {"mW/(cm2 K)", "mW cm-2 K-1"},
+    {"kJ/(h m2 K)", "kJ h-1 m-2 K-1"}, {"kcal/(h m2 K)", "kIT_calorie h-1 m-2 K-1"},
+    {"W/(cm K)", "W cm-1 K-1"}, {"kJ/(h m K)", "kJ h-1 m-1 K-1"},
+    {"kcal/(h m K)", "kIT_calorie h-1 m-1 K-1"},
+    {"BTU in/(h ft2 degF)", "BTU in h-1 ft-2 degR-1"},
+    {"m2 K/W", "m2 K W-1"}, {"m2 K/kW", "m2 K kW-1"}, {"h ft2 degF/BTU", "h ft2 degR BTU-1"},
+    {"mK/s", ""},
+    {"kgf/cm2", "kgf/cm2"}, {"mmHg", "mmHg"}, {"inHg", "inHg"},
+    {"ftH2O", "ftH2O"},
+    {"MW", ""}, {"kJ/h", ""}, {"MJ/h", ""}, {"kcal/h", "kIT_calorie/h"}, {"BTU/min", ""},
+    {"kBTU/h", "kBTU/h"}, {"hp", "550 ft lbf s-1"},
+    {"GJ", ""}, {"MWh", "MW h"}, {"kBTU", "kBTU"},
     {"m3/s", ""}, {"m3/min", ""}, {"m3/h", ""}, {"L/s", ""}, {"L/min", ""}, {"L/h", ""},
     {"mL/s", ""}, {"mL/min", ""}, {"gal/min", "gallon/min"}, {"gal/h", "gallon/h"},
     {"impgal/min", "Canadian_liquid_gallon/min"}, {"impgal/h", "Canadian_liquid_gallon/h"},
@@ -70,6 +96,8 @@ static const struct {
     {"mH2O", 9806.65, 1e-12},
     {"mmH2O", 9.80665, 1e-12},
     {"inH2O", 249.0889, 1e-6},
+    {"oz", 0.028349523125, 1e-12}, /* a sixteenth of the pound; udunits2 has it rounded */
+    {"torr", 133.3224, 1e-6},      /* udunits2 takes it for mmHg */
     {"pulses", 1, 0},
     {"pulses per interval", 1, 0},
     {"Hz", 1, 0},
@@ -94,6 +122,7 @@ static const char *const si_of[DIM_COUNT] = {
     [DIM_HEAT_CAPACITY] = "J m-2 K-1",
     [DIM_HEAT_LOSS] = "W m-2 K-1",
     [DIM_PIPE_LOSS] = "W m-1 K-1",
+    [DIM_INSULANCE] = "m2 K W-1",
     [DIM_RAMP] = "K s-1",
     [DIM_PRESSURE] = "Pa",
     [DIM_POWER] = "W",
@@ -223,6 +252,35 @@ static void spellings_are_found(void **state)
         {"percent", DIM_NONE, "%"},
         {"mpa", DIM_PRESSURE, "MPa"},
         {"M", DIM_LENGTH, "m"},
+        {"W m-2", DIM_IRRADIANCE, "W/m2"},
+        {"W/m**2", DIM_IRRADIANCE, "W/m2"},
+        {"W/m\xb2", DIM_IRRADIANCE, "W/m2"},
+        {"watts per square metre", DIM_IRRADIANCE, NULL},
+        {"kw/m2", DIM_IRRADIANCE, "kW/m2"},
+        {"Btu/hr-ft2", DIM_IRRADIANCE, "BTU/(h ft2)"},
+        {"BTU/hr\xc2\xb7" "ft\xc2\xb2\xc2\xb7\xc2\xb0" "F", DIM_HEAT_LOSS, "BTU/(h ft2 degF)"},
+        {"BTU h^-1 ft^-2 F^-1", DIM_HEAT_LOSS, "BTU/(h ft2 degF)"},
+        {"BTU-in/hr-ft2-F", DIM_PIPE_LOSS, "BTU in/(h ft2 degF)"},
+        {"W m^-1 \xc2\xb0" "C^-1", DIM_PIPE_LOSS, "W/(m K)"},
+        {"\xc2\xb0" "F ft\xc2\xb2 hr/BTU", DIM_INSULANCE, "h ft2 degF/BTU"},
+        {"K m2/W", DIM_INSULANCE, "m2 K/W"},
+        {"m2 \xc2\xb0" "C/W", DIM_INSULANCE, "m2 K/W"},
+        {"km per hour", DIM_SPEED, "km/h"},
+        {"m/sec", DIM_SPEED, "m/s"},
+        {"litres per minute", DIM_VOLUME_FLOW, "L/min"},
+        {"US gal/min", DIM_VOLUME_FLOW, "gal/min"},
+        {"cfm", DIM_VOLUME_FLOW, "ft3/min"},
+        {"cc/min", DIM_VOLUME_FLOW, "mL/min"},
+        {"lbm/hr", DIM_MASS_FLOW, "lb/h"},
+        {"in H2O", DIM_PRESSURE, "inH2O"},
+        {"mW/m2", DIM_IRRADIANCE, NULL},   /* neither kilo nor mega by guess */
+        {"MW", DIM_POWER, "MW"},
+        {"mw", DIM_POWER, NULL},           /* milli or mega */
+        {"W m2", DIM_IRRADIANCE, NULL},
+        {"m/s/s", DIM_SPEED, NULL},
+        {"W/m^", DIM_IRRADIANCE, NULL},
+        {"sq ft", DIM_AREA, "ft2"},
+        {"ft.", DIM_LENGTH, NULL},
         {"C", DIM_VOLTAGE, NULL},          /* no coulomb */
         {"deg", DIM_TEMPERATURE, NULL},    /* an angle */
         {"W/m", DIM_IRRADIANCE, NULL},
@@ -244,6 +302,149 @@ static void spellings_are_found(void **state)
             fail();
         }
     }
+}
+
+/* One way of joining the factors of a compound unit. */
+struct style {
+    const char *name;
+    const char *times, *per, *open, *close; /* "W" per open "m2" times "K" close */
+    bool superscript, caret, spelled;
+};
+
+/* "h" -> "hour", "m2" -> "m^2" or "m\xc2\xb2". */
+static void restyle(const struct style *style, const char *word, size_t n, char *out)
+{
+    char last = word[n - 1];
+    bool power = n > 1 && (last == '2' || last == '3') && word[n - 2] != 'O';
+    size_t stem = power ? n - 1 : n;
+    char text[32];
+    snprintf(text, sizeof text, "%.*s", (int)stem, word);
+    if (style->spelled && strcmp(text, "h") == 0)
+        strcpy(text, "hour");
+    if (style->spelled && strcmp(text, "degF") == 0)
+        strcpy(text, "\xc2\xb0" "F");
+    strcat(out, text);
+    if (power && style->superscript)
+        strcat(out, last == '2' ? "\xc2\xb2" : "\xc2\xb3");
+    else if (power)
+        sprintf(out + strlen(out), "%s%c", style->caret ? "^" : "", last);
+}
+
+static void write_in(const struct style *style, const char *name, char out[128])
+{
+    out[0] = '\0';
+    bool below = false;
+    for (const char *at = name; *at != '\0';) {
+        size_t n = strcspn(at, " /()");
+        if (n > 0)
+            restyle(style, at, n, out);
+        at += n;
+        if (*at == '/') {
+            strcat(out, style->per);
+            if (strchr(at, ' ') != NULL)
+                strcat(out, style->open);
+            below = strchr(at, ' ') != NULL;
+        } else if (*at == ' ') {
+            strcat(out, style->times);
+        }
+        at += *at != '\0';
+    }
+    if (below)
+        strcat(out, style->close);
+}
+
+/* Every compound unit of the table, in the ways in which certificates, loggers and spreadsheets join
+ * the factors. */
+static void compound_units_are_found_however_they_are_joined(void **state)
+{
+    (void)state;
+    static const struct style styles[] = {
+        {"brackets, dots", "\xc2\xb7", "/", "(", ")", true, false, false},
+        {"carets, asterisks", "*", "/", "(", ")", false, true, false},
+        {"one stroke, no brackets", " ", "/", "", "", false, false, false},
+        {"hyphens", "-", "/", "", "", true, false, true},
+        {"points", ".", "/", "(", ")", false, true, true},
+        {"per", " ", " per ", "", "", false, true, true},
+    };
+    size_t n, tried = 0;
+    const struct unit *table = unit_table(&n);
+    for (size_t i = 0; i < n; i++) {
+        if (strchr(table[i].name, '/') == NULL || table[i].dimension == DIM_PULSES)
+            continue;
+        for (size_t k = 0; k < sizeof styles / sizeof styles[0]; k++) {
+            char text[128];
+            write_in(&styles[k], table[i].name, text);
+            const struct unit *found = unit_find(text, table[i].dimension);
+            if (found != &table[i]) {
+                print_error("%s with %s, '%s': found %s\n", table[i].name, styles[k].name, text,
+                            found == NULL ? "nothing" : found->name);
+                fail();
+            }
+            tried++;
+        }
+    }
+    assert_true(tried > 500);
+}
+
+static void likely_slips_are_explained(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *spelling;
+        enum dimension dimension;
+        const char *part; /* of what is said; NULL: nothing */
+    } rows[] = {
+        {"l/m", DIM_VOLUME_FLOW, "'L/min' is litres a minute"},
+        {"GAL/M", DIM_VOLUME_FLOW, "'gal/min' is gallons a minute"},
+        {"\xc2\xb0", DIM_TEMPERATURE, "write degC or degF"},
+        {"kWh/m\xc2\xb2", DIM_IRRADIANCE, "summed up over a time"},
+        {"lux", DIM_IRRADIANCE, "as the eye sees it"},
+        {"pulses/L", DIM_VOLUME, "1/450"},
+        {"MBTU/h", DIM_POWER, "kBTU/h or kW"},
+        {"W/m2", DIM_HEAT_LOSS, "per degree"},
+        {"W/m2", DIM_IRRADIANCE, NULL},
+        {"furlong", DIM_LENGTH, NULL},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const char *said = unit_hint(rows[i].spelling, rows[i].dimension);
+        if ((said == NULL) != (rows[i].part == NULL) ||
+            (said != NULL && strstr(said, rows[i].part) == NULL))
+            fail_msg("%s: said '%s'", rows[i].spelling, said == NULL ? "(nothing)" : said);
+        if (rows[i].part != NULL)
+            assert_null(unit_find(rows[i].spelling, rows[i].dimension));
+    }
+}
+
+static void names_with_two_meanings_are_noted_once(void **state)
+{
+    (void)state;
+    static struct faults faults;
+    static const struct {
+        const char *name;
+        enum dimension dimension;
+        const char *part;
+    } rows[] = {
+        {"gal", DIM_VOLUME, "US gallon"},
+        {"gpm", DIM_VOLUME_FLOW, "US gallon"},
+        {"BTU/(h ft2)", DIM_IRRADIANCE, "International Table"},
+        {"impgal/min", DIM_VOLUME_FLOW, NULL},
+        {"L/min", DIM_VOLUME_FLOW, NULL},
+        {"kW", DIM_POWER, NULL},
+    };
+    faults_init(&faults);
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const struct unit *unit = unit_find(rows[i].name, rows[i].dimension);
+        assert_non_null(unit);
+        const char *said = unit_note(unit);
+        if ((said == NULL) != (rows[i].part == NULL) ||
+            (said != NULL && strstr(said, rows[i].part) == NULL))
+            fail_msg("%s: noted '%s'", rows[i].name, said == NULL ? "(nothing)" : said);
+        unit_note_say(unit, fault_at("plate.txt", 3, 1), &faults);
+        unit_note_say(unit, fault_at("plate.txt", 4, 1), &faults);
+    }
+    assert_int_equal(faults.n, 2);
+    assert_int_equal(faults_status(&faults), 0);
+    assert_string_equal(faults.items[0].field, UNIT_NOTE_FIELD);
 }
 
 /* No spelling of one row hides another row of its dimension. */
@@ -313,6 +514,9 @@ int main(void)
         cmocka_unit_test(units_agree_with_udunits2),
         cmocka_unit_test(other_units_agree_with_published_factors),
         cmocka_unit_test(spellings_are_found),
+        cmocka_unit_test(compound_units_are_found_however_they_are_joined),
+        cmocka_unit_test(likely_slips_are_explained),
+        cmocka_unit_test(names_with_two_meanings_are_noted_once),
         cmocka_unit_test(every_unit_finds_itself),
         cmocka_unit_test(temperatures_differ_as_differences),
         cmocka_unit_test(the_dimension_of_a_foreign_unit_is_named),
