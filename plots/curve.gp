@@ -2,9 +2,10 @@
 #
 # Reads `data` (columns by position; the words in column 1 tell the blocks apart):
 #   1 part "point" | "left out" | "curve"    2 x (m2 K/W)    3 y
-#   points:  4 x_low 5 x_high 6 y_low 7 y_high (95 %)        14 name
+#   points:  4 x_low 5 x_high 6 y_low 7 y_high (95 %)        14 name  15 group  16 its number, from 0
 #   curve:   8 curve_low 9 curve_high  10 next_low 11 next_high  12 bench_low 13 bench_high
 # Settings: figure_name figure_title g_W_m2 formula x_label y_label name_points
+#           groups (how many have a symbol of their own, at most 8; 0: all alike) group_0 group_1 ...
 
 if (!exists("figure_name")) figure_name = 'curve'
 if (!exists("png")) png = 0
@@ -15,6 +16,7 @@ if (!exists("formula")) formula = ''
 if (!exists("x_label")) x_label = '(mean fluid − air) ÷ sunshine, T* (m² K/W)'
 if (!exists("y_label")) y_label = 'efficiency η'
 if (!exists("name_points")) name_points = 0
+if (!exists("groups")) groups = 0
 
 set encoding utf8
 if (png) {
@@ -118,16 +120,31 @@ do for [j=1:3] {
 }
 set label 14 formula at graph 0.03,0.05 left front font 'sans-serif,14' tc rgb '#0072B2' noenhanced
 
+# Groups differ by shape and by colour, so that neither a grey printer nor an eye that sees few colours
+# takes one for another.
+array shape[8] = [7, 5, 9, 13, 6, 4, 8, 12]
+array tint[8] = [0xD55E00, 0x0072B2, 0x007A57, 0xCC79A7, 0x8A3C00, 0x005A8C, 0x00523B, 0x7A3D61]
+array mark[8] = ['●', '■', '▲', '◆', '○', '□', '△', '◇']
+drawn_as(v) = v >= groups ? groups : v + 1
+of_group(k) = is('point') && (groups == 0 || drawn_as(column(16)) == k) ? column(2) : NaN
+kinds = groups > 0 ? groups : 1
+group_word(k) = value(sprintf('group_%d', k - 1))
+
 # What the marks mean, at the top right, outside of the drawing.
 row = 0.915
 if (n_point > 0) {
-    set label 21 sprintf('● %d point%s, cross = 95 %%', n_point, n_point == 1 ? '' : 's') \
+    set label 21 sprintf('%s%d point%s, cross = 95 %%', groups > 0 ? '' : '● ', n_point, n_point == 1 ? '' : 's') \
         at screen 0.985,row right font 'sans-serif,12' tc rgb '#B04A00' noenhanced
     row = row - 0.032
 }
 if (n_out > 0) {
     set label 22 sprintf('× %d left out, with its name', n_out) at screen 0.985,row right \
         font 'sans-serif,12' tc rgb '#333333' noenhanced
+}
+
+do for [k=1:groups] {
+    set label 30 + k mark[k].' '.group_word(k) at graph 0.99,0.97 - 0.042 * (k - 1) right front \
+        font 'sans-serif,12' tc rgb tint[k] noenhanced
 }
 
 # A left-out point's name stands off the curve: over a point that lies over it, under one below, on
@@ -154,10 +171,10 @@ plot \
         with lines lw 1.6 dt 2 lc rgb '#007A57' notitle, \
     for [i=1:n_curve>0] data skip 1 using (curve_x(0)):(at('curve', 3)) \
         with lines lw 2.5 lc rgb '#0072B2' notitle, \
-    for [i=1:n_point>0] data skip 1 using (point_x(0)):3:4:5:6:7 \
-        with xyerrorbars pt 7 ps 0.01 lw 1 lc rgb '#D55E00' notitle, \
-    for [i=1:n_point>0] data skip 1 using (point_x(0)):3 \
-        with points pt 7 ps 0.7 lc rgb '#D55E00' notitle, \
+    for [k=1:(n_point>0 ? kinds : 0)] data skip 1 using (of_group(k)):3:4:5:6:7 \
+        with xyerrorbars pt 7 ps 0.01 lw 1 lc rgb tint[k] notitle, \
+    for [k=1:(n_point>0 ? kinds : 0)] data skip 1 using (of_group(k)):3 \
+        with points pt shape[k] ps (groups > 0 ? 0.9 : 0.7) lc rgb tint[k] notitle, \
     for [i=1:n_out>0] data skip 1 using (out_x(0)):3:4:5:6:7 with xyerrorbars pt 2 ps 0.01 lw 0.8 \
         lc rgb '#777777' notitle, \
     for [i=1:n_out>0] data skip 1 using (out_x(0)):3 \

@@ -24,6 +24,8 @@ static const struct option_row {
      "print results.json on standard output instead of the first screen"},
     {'q', "quiet", OPTION_FLAG, offsetof(struct options, quiet), NULL, "check reduce",
      "print nothing but faults: no first screen, no progress"},
+    {0, "skip-bad", OPTION_FLAG, offsetof(struct options, skip_bad), NULL, "check reduce",
+     "go on without the faulty rows of points tables; they are named all the same"},
     {0, "rules", OPTION_FLAG, offsetof(struct options, rules), NULL, "check",
      "print the rules as used, with the source of each figure, and stop"},
     {0, "points", OPTION_FLAG, offsetof(struct options, points), NULL, "draft",

@@ -13,6 +13,7 @@ struct options {
     bool no_plots;
     bool json;
     bool quiet;
+    bool skip_bad;
     bool rules;
     bool points;
     bool help;

@@ -125,6 +125,7 @@ static bool prepare(struct work *w, const char *tail)
         return fault_memory(w->faults);
     reduction_init(w->reduction);
     w->reduction->progress = &w->progress;
+    w->reduction->skip_bad = w->options->skip_bad;
     if (w->target == NULL)
         return false;
     /* A trailing '/' is habit, not part of the name. */

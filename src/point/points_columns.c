@@ -26,6 +26,9 @@ static const struct points_column columns[] = {
     MEAN("sky temperature", "t_sky", CH_SKY, DIM_TEMPERATURE, 2),
     MEAN("longwave", "E_L", CH_LONGWAVE, DIM_IRRADIANCE, 1),
     MEAN("heat", "heat", CH_HEAT, DIM_POWER, 1),
+    {"mean", "t_m", POINTS_T_MEAN, CH_COUNT, DIM_TEMPERATURE, false, 2},
+    {"rise", "rise", POINTS_RISE, CH_COUNT, DIM_TEMPERATURE, true, 2},
+    {"power", "power", POINTS_POWER, CH_COUNT, DIM_POWER, false, 1},
     {"drift", "drift", POINTS_DRIFT, CH_COUNT, DIM_RAMP, true, 6},
     U("irradiance", CH_IRRADIANCE, DIM_IRRADIANCE),
     U("ambient", CH_AMBIENT, DIM_TEMPERATURE),
@@ -36,9 +39,9 @@ static const struct points_column columns[] = {
     U("mass flow", CH_MASS_FLOW, DIM_MASS_FLOW),
     {"u drift", "u drift", POINTS_U_DRIFT, CH_COUNT, DIM_RAMP, true, 6},
     {"efficiency", "eta", POINTS_ETA, CH_COUNT, DIM_NONE, false, 4},
-    {"T*", "T*", POINTS_X, CH_COUNT, DIM_NONE, false, 5},
+    {"T*", "T*", POINTS_X, CH_COUNT, DIM_INSULANCE, false, 5},
     {"u efficiency", "u(eta)", POINTS_U_ETA, CH_COUNT, DIM_NONE, true, 4},
-    {"u T*", "u(T*)", POINTS_U_X, CH_COUNT, DIM_NONE, true, 5},
+    {"u T*", "u(T*)", POINTS_U_X, CH_COUNT, DIM_INSULANCE, true, 5},
 };
 
 const struct points_column *points_columns(size_t *n)
@@ -52,9 +55,7 @@ const char *points_head(const struct points_column *column, char *out, size_t si
     const char *unit = dimension_si(column->dimension);
     if (column->dimension == DIM_TEMPERATURE && column->difference)
         unit = "K";
-    if (column->field == POINTS_X || column->field == POINTS_U_X)
-        unit = "m2 K/W";
-    else if (column->dimension == DIM_NONE)
+    if (column->dimension == DIM_NONE)
         unit = NULL;
     if (unit == NULL)
         snprintf(out, size, "%s", column->head);

@@ -43,6 +43,7 @@ enum term_verdict {
     TERM_KEPT,      /* t-ratio 3 or more */
     TERM_INDICATED, /* between the limit and 3: kept, said */
     TERM_NEGATIVE,  /* physically impossible: straight line taken */
+    TERM_TOO_BENT,  /* beyond what any collector does: straight line taken */
     TERM_WEAK       /* t-ratio under the limit: straight line taken */
 };
 
@@ -66,6 +67,12 @@ struct efficiency_days {
 /* Upper limit of a2, W/(m2 K2), counted when the points cannot show any: flat plates in the published
  * sets that were read lie between 0.007 and 0.029; 0.02 is our own figure for most of them. */
 #define EFFICIENCY_USUAL_A2 0.02
+
+/* No collector bends more, W/(m2 K2). A black plate that radiates freely: its loss 4 sigma T^3, T half way
+ * between plate and air, grows by 6 sigma T^2 a kelvin, 0.035 at 320 K; natural convection, which grows
+ * with the third root of the difference, adds less than that below 100 K. Both together with as much again
+ * to spare: our own figure. */
+#define EFFICIENCY_MOST_A2 0.1
 
 /* Days count as different when their scatter is larger than chance makes it in this share of tests. */
 #define EFFICIENCY_DAYS_CHANCE 0.05

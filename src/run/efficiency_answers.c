@@ -140,6 +140,13 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
                                 "That the loss grows with temperature is indicated only: a₂ is "
                                 "%.1f times its uncertainty from readings (3 would be clear).",
                                 term->ratio);
+    case TERM_TOO_BENT:
+        return document_finding(
+            doc, FINDING_CANNOT, true, faults,
+            "The points bend more than any collector does (a₂ = %.3g W/(m² K²); at most %.2g by our "
+            "own figure): a straight line is given, and what a bend could hide is counted. Look for "
+            "a mistyped point, a unit, or a day that differed.",
+            term->value, EFFICIENCY_MOST_A2);
     default:
         return document_finding(
             doc, FINDING_CANNOT, false, faults,
@@ -301,13 +308,20 @@ static bool say_exact(const struct efficiency_view *view, struct document *doc,
 static bool say_left_out(const struct efficiency_view *view, struct document *doc,
                          struct faults *faults)
 {
+    struct text names = {0};
+    size_t n = 0;
     for (size_t i = 0; i < view->n; i++)
-        if (view->points[i].left_out &&
-            !document_finding(doc, FINDING_DETAIL, true, faults,
-                              "Point %s is left out by the description: %s.",
-                              view->points[i].means->name, view->points[i].reason))
-            return false;
-    return true;
+        if (view->points[i].left_out) {
+            text_addf(&names, "%s%s (%s)", n > 0 ? "; " : "", view->points[i].means->name,
+                      view->points[i].reason);
+            n++;
+        }
+    bool good = text_ok(&names, faults) &&
+                (n == 0 || document_finding(doc, FINDING_WINDOWS, true, faults,
+                                            "Left out by the description, %zu of %zu points: %s.", n,
+                                            view->n, text_string(&names)));
+    text_free(&names);
+    return good;
 }
 
 static bool say_reduced(const struct efficiency_view *view, struct document *doc,

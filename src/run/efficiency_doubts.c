@@ -86,8 +86,26 @@ static bool doubt_poor(const struct efficiency_view *view, struct document *doc,
                             100 * ETA_POOR);
 }
 
+/* A form that the description asks for is given as asked, impossible or not. */
+static bool doubt_bend(const struct efficiency_view *view, struct document *doc,
+                       struct faults *faults)
+{
+    const struct efficiency *e = view->e;
+    for (size_t j = 0; j < e->form->n_coef; j++) {
+        if (!text_same(e->form->symbols[j], "a2") || !(e->curve.coef[j] > EFFICIENCY_MOST_A2))
+            continue;
+        char found[160];
+        snprintf(found, sizeof found,
+                 "the curve bends more than any collector's (a2 = %.3g W/(m2 K2); at most %.2g)",
+                 e->curve.coef[j], EFFICIENCY_MOST_A2);
+        return doubt(view, found, "look for a mistyped point, a unit, or a day that differed", doc,
+                     faults);
+    }
+    return true;
+}
+
 bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     return doubt_points(view, doc, faults) && doubt_loss(view, doc, faults) &&
-           doubt_poor(view, doc, faults);
+           doubt_poor(view, doc, faults) && doubt_bend(view, doc, faults);
 }

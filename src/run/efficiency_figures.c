@@ -9,17 +9,19 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { CURVE_COLUMNS = 14, RESIDUAL_COLUMNS = 7, CURVE_ROWS = 101 };
+enum { CURVE_COLUMNS = 16, RESIDUAL_COLUMNS = 7, CURVE_ROWS = 101, SYMBOLS = 8 };
 
 static struct table *figure_table(struct document *doc, const char *id, const char *const *ids,
-                                  size_t n, size_t text_column, struct faults *faults)
+                                  size_t n, size_t text_column, size_t text_too, struct faults *faults)
 {
     struct column columns[CURVE_COLUMNS];
     for (size_t k = 0; k < n; k++)
         columns[k] = (struct column){.id = (char *)ids[k],
                                      .label = (char *)ids[k],
                                      .unit = "",
-                                     .kind = k == 0 || k == text_column ? CELL_TEXT : CELL_NUMBER,
+                                     .kind = k == 0 || k == text_column || k == text_too
+                                                 ? CELL_TEXT
+                                                 : CELL_NUMBER,
                                      .digits = 5};
     struct table *table = document_table(doc, id, "Drawn values", "", columns, n, faults);
     if (table != NULL)
@@ -41,6 +43,9 @@ static double brought(const struct efficiency_view *view, const struct point *po
 static bool curve_points(const struct efficiency_view *view, struct table *table,
                          struct faults *faults)
 {
+    struct view_group_list groups;
+    bool grouped = view_has_groups(view);
+    view_find_groups(view, &groups);
     for (size_t i = 0; i < view->n; i++) {
         const struct point *p = &view->points[i];
         double eta = p->value.eta + brought(view, p, p->value.x);
@@ -53,6 +58,8 @@ static bool curve_points(const struct efficiency_view *view, struct table *table
         for (int k = 7; k < 13; k++)
             cells[k] = cell_number(NAN);
         cells[13] = cell_text(p->means->name);
+        cells[14] = cell_text(grouped ? view_group_name(view, i) : "");
+        cells[15] = cell_number(grouped ? (double)view_group_of(view, &groups, i) : NAN);
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -78,7 +85,8 @@ static bool curve_rows(const struct efficiency_view *view, struct table *table,
         cells[10] = cell_number(b.next.value + b.next.half_95);
         cells[11] = cell_number(b.bench.value - b.bench.half_95);
         cells[12] = cell_number(b.bench.value + b.bench.half_95);
-        cells[13] = cell_text("");
+        cells[13] = cells[14] = cell_text("");
+        cells[15] = cell_number(NAN);
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -101,12 +109,32 @@ static bool formula(const struct efficiency_view *view, struct text *out, struct
     return text_ok(out, faults);
 }
 
+/* A symbol for each group, as many as can be told apart; any more share the last. */
+static bool name_groups(const struct efficiency_view *view, struct figure *figure,
+                        struct faults *faults)
+{
+    struct view_group_list groups;
+    bool good = true;
+    view_find_groups(view, &groups);
+    size_t n = !view_has_groups(view) ? 0 : groups.n < SYMBOLS ? groups.n : SYMBOLS;
+    for (size_t g = 0; g < n && good; g++) {
+        char name[24], text[MEANS_GROUP_SIZE];
+        snprintf(name, sizeof name, "group_%zu", g);
+        bool rest = g + 1 == SYMBOLS && groups.n > SYMBOLS;
+        snprintf(text, sizeof text, "%s",
+                 rest ? "the other groups" : view_group_name(view, groups.first[g]));
+        good = figure_set_text(figure, name, text, faults);
+    }
+    return good && figure_set_number(figure, "groups", (double)n, faults);
+}
+
 static bool curve_figure(const struct efficiency_view *view, struct document *doc,
                          struct faults *faults)
 {
     static const char *const ids[CURVE_COLUMNS] = {
         "part",      "T*",         "efficiency", "x_low",    "x_high",    "y_low",     "y_high",
-        "curve_low", "curve_high", "next_low",   "next_high", "bench_low", "bench_high", "name"};
+        "curve_low", "curve_high", "next_low",   "next_high", "bench_low", "bench_high", "name",
+        "group",     "group_number"};
     char title[200], alt[440], eta[WORDS_SIZE], wind[WORDS_SIZE] = "";
     struct text equation = {0};
     double u, dof;
@@ -128,13 +156,14 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
              "test would fall, and where another bench would find it.",
              view->e->n, text_string(&equation), view->run->draw_at_W_m2, wind);
     struct table *table =
-        good ? figure_table(doc, view->id, ids, CURVE_COLUMNS, 13, faults) : NULL;
+        good ? figure_table(doc, view->id, ids, CURVE_COLUMNS, 13, 14, faults) : NULL;
     good = table != NULL && curve_points(view, table, faults) && curve_rows(view, table, faults);
     struct figure *figure =
         good ? document_figure(doc, view->id, "curve", title, alt, view->id, faults) : NULL;
     good = figure != NULL &&
            figure_set_number(figure, "g_W_m2", view->run->draw_at_W_m2, faults) &&
-           figure_set_text(figure, "formula", text_string(&equation), faults);
+           figure_set_text(figure, "formula", text_string(&equation), faults) &&
+           name_groups(view, figure, faults);
     text_free(&equation);
     return good;
 }
@@ -185,7 +214,7 @@ static bool residual_figure(const struct efficiency_view *view, struct document 
              "of two standard uncertainties; the largest is %.4f.",
              view->e->n, largest);
     struct table *table =
-        figure_table(doc, id, ids, RESIDUAL_COLUMNS, RESIDUAL_COLUMNS - 1, faults);
+        figure_table(doc, id, ids, RESIDUAL_COLUMNS, RESIDUAL_COLUMNS - 1, 0, faults);
     if (table == NULL || !residual_rows(view, table, faults))
         return false;
     return document_figure(doc, id, "residuals", title, alt, id, faults) != NULL;

@@ -10,18 +10,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-static enum fit_scale scale_of(enum run_scale scale)
-{
-    switch (scale) {
-    case SCALE_STATED:
-        return FIT_SCALE_STATED;
-    case SCALE_ESTIMATED:
-        return FIT_SCALE_ESTIMATED;
-    default:
-        return FIT_SCALE_AT_LEAST;
-    }
-}
-
 /* Marks the points that the description leaves out by name. */
 static bool leave_out(const struct run_section *run, struct point *points, size_t n,
                       const char *file, struct faults *faults)
@@ -74,8 +62,9 @@ static bool no_points(const struct reduction *r, const struct run_section *run,
 static bool tell(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     return view_numbers(view, doc, faults) && view_doubts(view, doc, faults) &&
-           view_answers(view, doc, faults) && view_corrections(view, doc, faults) &&
+           view_outlier(view, doc, faults) && view_answers(view, doc, faults) && view_corrections(view, doc, faults) &&
            view_storage(view, doc, faults) && view_tables(view, doc, faults) &&
+           view_groups(view, doc, faults) &&
            view_worked(view, doc, faults) && view_figures(view, doc, faults) &&
            view_budget(view, doc, faults);
 }
@@ -103,9 +92,7 @@ static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
                          struct faults *faults)
 {
     struct efficiency e;
-    struct efficiency_request request = {.form = run_form_word(view->run->form),
-                                         .scale = scale_of(view->run->scale),
-                                         .drop_below = view->run->drop_below};
+    struct efficiency_request request = view_request(view);
     view->e = &e;
     bool asked = efficiency_fit(&e, view->points, view->n, view->setup,
                                 &view->reduction->setup.errors, &request, faults);

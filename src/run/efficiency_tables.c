@@ -96,7 +96,9 @@ static bool points_report(const struct efficiency_view *view, struct document *d
 {
     char above[24];
     snprintf(above, sizeof above, "%s − air", fluid_word(view->setup->fluid));
-    struct column columns[] = {TEXT("point", "point"),
+    bool grouped = view_has_groups(view);
+    struct column columns[] = {TEXT("group", "group"),
+                               TEXT("point", "point"),
                                NUMBER("g", "G", "W/m2", 0),
                                NUMBER("dt", above, "K", 1),
                                NUMBER("x", "T*", "m2 K/W", 4),
@@ -108,8 +110,8 @@ static bool points_report(const struct efficiency_view *view, struct document *d
     snprintf(id, sizeof id, "%s_summary", view->id);
     struct table *table = document_table(
         doc, id, "Points of the curve",
-        "±: half of a 95 % interval from reading and session errors alone", columns,
-        LENGTH_OF(columns), faults);
+        "±: half of a 95 % interval from reading and session errors alone",
+        columns + !grouped, LENGTH_OF(columns) - !grouped, faults);
     if (table == NULL)
         return false;
     table->report = true;
@@ -123,7 +125,8 @@ static bool points_report(const struct efficiency_view *view, struct document *d
                              : c != NULL && isfinite(c->cook) && c->cook > 1 ? "pulls the curve"
                              : view_drifts(p) ? "outside the standard: drifts"
                                                                        : "";
-        struct cell cells[] = {cell_text(p->means->name),
+        struct cell cells[] = {cell_text(p->means->group),
+                               cell_text(p->means->name),
                                cell_number(p->value.g_W_m2),
                                cell_number(p->value.difference_K),
                                cell_number(p->value.x),
@@ -131,7 +134,7 @@ static bool points_report(const struct efficiency_view *view, struct document *d
                                cell_number(1.96 * p->fit.u_eta),
                                cell_number(p->value.eta - fitted),
                                cell_text(remark)};
-        if (!table_row(table, cells, faults))
+        if (!table_row(table, cells + !grouped, faults))
             return false;
     }
     return true;

@@ -120,9 +120,16 @@ static bool wind_stays(struct efficiency *out, double drop_below)
     return judge_term(out, out->form->n_coef - 1, drop_below, &out->wind);
 }
 
+/* A bend that no collector has comes from a mistyped point, a unit, a day that differed. What a straight
+ * line may hide is then no more than the most that one has. */
 static bool bend_stays(struct efficiency *out, double drop_below)
 {
-    return judge_term(out, 2, drop_below, &out->term);
+    struct efficiency_term *term = &out->term;
+    bool stays = judge_term(out, 2, drop_below, term);
+    term->upper = fmin(term->upper, EFFICIENCY_MOST_A2);
+    if (stays && term->value > EFFICIENCY_MOST_A2)
+        term->verdict = TERM_TOO_BENT;
+    return stays && term->verdict != TERM_TOO_BENT;
 }
 
 /* The straight line as it would lie if the curvature left out were there: a2 anywhere from 0 to its

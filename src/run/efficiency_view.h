@@ -44,12 +44,30 @@ const char *view_coef_unit(const char *symbol);  /* ASCII: "W/(m2 K)" */
 const char *view_coef_people(const char *symbol); /* "η₀" */
 const char *view_unit_people(const char *symbol); /* "W/(m² K)" */
 
+/* What the description asks of the fit. */
+struct efficiency_request view_request(const struct efficiency_view *view);
+
+/* Groups of a class, in the order of their first points; past VIEW_GROUPS_MOST they are one more.
+ * (efficiency_groups.c) */
+enum { VIEW_GROUPS_MOST = 64 };
+struct view_group_list {
+    size_t first[VIEW_GROUPS_MOST]; /* point of each */
+    size_t n;
+};
+void view_find_groups(const struct efficiency_view *view, struct view_group_list *groups);
+size_t view_group_of(const struct efficiency_view *view, const struct view_group_list *groups,
+                     size_t point); /* groups->n if it is none of them */
+bool view_has_groups(const struct efficiency_view *view); /* more than one */
+const char *view_group_name(const struct efficiency_view *view, size_t point);
+
 /* Whether a point's storage passes what a steady window may hold: 2 % of its heat (our figure). */
 bool view_drifts(const struct point *point);
 
 /* Each returns false only when memory is short. */
 bool view_numbers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_outlier(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_groups(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_answers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_wind_term(const struct efficiency_view *view, struct document *doc,
                     struct faults *faults);

@@ -112,6 +112,12 @@ static const struct schema_row points_rows[] = {
          "whether what the description's checks found is in the points already; required beside "
          "a check",
      .example = "no"},
+    {.key = "keep",
+     .kind = VALUE_TEXT,
+     .repeat = true,
+     .offset = offsetof(struct points_section, keep),
+     .help = "a point that looks mistyped and is true all the same, and why",
+     .example = "Blue 3, the tank was hotter than the plate"},
 };
 
 const struct schema points_schema = {"points", false,
@@ -132,6 +138,7 @@ void log_section_free(struct log_section *log)
 void points_section_free(struct points_section *points)
 {
     stated_list_free(&points->files);
+    stated_list_free(&points->keep);
 }
 
 static bool refuse_time(const char *text, const char *why, struct place at, struct faults *faults)

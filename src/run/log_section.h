@@ -51,6 +51,7 @@ struct points_section {
     struct place head;
     struct stated_list files;
     struct stated_choice corrected; /* enum points_corrected */
+    struct stated_list keep;        /* points that are vouched for: "NAME, reason" */
 };
 
 /* Whether the points hold what the description's checks found already. */

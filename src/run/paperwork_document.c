@@ -1,6 +1,7 @@
 /* What a report must name and no log can tell: client, item, signatory; serials and certificates.
  */
 #include "base/calendar.h"
+#include "base/numbers.h"
 #include "run/reduction_document.h"
 
 #include <inttypes.h>
@@ -81,6 +82,28 @@ static bool has_papers(const struct instrument *in)
            in->due.at.given;
 }
 
+/* Whether the column's numbers are not the values themselves. */
+static bool is_scaled(const struct instrument *in)
+{
+    return in->gain_value != 1 || in->add_value != 0;
+}
+
+static bool instrument_row(const struct instrument *in, struct table *table, struct faults *faults)
+{
+    char gain[32], add[32];
+    bool own = is_scaled(in);
+    struct cell cells[] = {cell_text(in->name),
+                           cell_text(channel_row(in->channel)->word),
+                           cell_text(or_not_stated(&in->serial)),
+                           cell_text(or_not_stated(&in->certificate)),
+                           cell_text(date_text(&in->calibrated)),
+                           cell_text(date_text(&in->due)),
+                           cell_text(own ? number_exact(in->gain_value, gain, sizeof gain) : ""),
+                           cell_text(own ? number_exact(in->add_value, add, sizeof add) : ""),
+                           cell_text(own ? in->unit_text.text : "")};
+    return table_row(table, cells, faults);
+}
+
 static bool instruments_table(const struct reduction *r, struct document *doc,
                               struct faults *faults)
 {
@@ -91,28 +114,28 @@ static bool instruments_table(const struct reduction *r, struct document *doc,
         {.id = "certificate", .label = "certificate", .unit = "", .kind = CELL_TEXT},
         {.id = "calibrated", .label = "calibrated", .unit = "", .kind = CELL_TEXT},
         {.id = "due", .label = "due", .unit = "", .kind = CELL_TEXT},
+        {.id = "gain", .label = "gain", .unit = "", .kind = CELL_TEXT},
+        {.id = "add", .label = "add", .unit = "", .kind = CELL_TEXT},
+        {.id = "unit", .label = "in", .unit = "", .kind = CELL_TEXT},
     };
-    bool any = false;
-    for (size_t i = 0; i < r->setup.n_instruments; i++)
+    enum { SCALING = 3 };
+    bool any = false, scaled = false;
+    for (size_t i = 0; i < r->setup.n_instruments; i++) {
         any |= has_papers(&r->setup.instruments[i]);
-    if (!any)
+        scaled |= is_scaled(&r->setup.instruments[i]);
+    }
+    if (!any && !scaled)
         return true;
-    struct table *table = document_table(doc, "certificates", "Instruments and their certificates",
-                                         "", columns, sizeof columns / sizeof columns[0], faults);
+    struct table *table = document_table(
+        doc, "certificates", "Instruments and their certificates",
+        scaled ? "value = gain * number in the log + add" : "", columns,
+        sizeof columns / sizeof columns[0] - (scaled ? 0 : SCALING), faults);
     if (table == NULL)
         return false;
     table->file = table->report = true;
-    for (size_t i = 0; i < r->setup.n_instruments; i++) {
-        const struct instrument *in = &r->setup.instruments[i];
-        struct cell cells[] = {cell_text(in->name),
-                               cell_text(channel_row(in->channel)->word),
-                               cell_text(or_not_stated(&in->serial)),
-                               cell_text(or_not_stated(&in->certificate)),
-                               cell_text(date_text(&in->calibrated)),
-                               cell_text(date_text(&in->due))};
-        if (!table_row(table, cells, faults))
+    for (size_t i = 0; i < r->setup.n_instruments; i++)
+        if (!instrument_row(&r->setup.instruments[i], table, faults))
             return false;
-    }
     return true;
 }
 

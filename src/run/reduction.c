@@ -1,9 +1,9 @@
 #include "run/reduction.h"
 
-#include "base/files.h"
 #include "domain/surroundings.h"
 #include "ingest/reader.h"
 #include "run/checks.h"
+#include "run/points_take.h"
 #include "run/setup_log.h"
 
 #include <math.h>
@@ -18,6 +18,7 @@ void reduction_init(struct reduction *r)
     log_account_init(&r->account);
     log_account_init(&r->checks_account);
     means_list_init(&r->means);
+    points_rows_init(&r->points_rows, &r->means);
 }
 
 void reduction_free(struct reduction *r)
@@ -35,6 +36,7 @@ void reduction_free(struct reduction *r)
     r->n_checks = 0;
     r->points_files = NULL;
     r->n_points_files = 0;
+    points_rows_free(&r->points_rows);
     means_list_free(&r->means);
     log_account_free(&r->account);
     log_account_free(&r->checks_account);
@@ -100,24 +102,6 @@ static bool read_log(struct reduction *r, struct faults *faults)
     return good;
 }
 
-static bool read_points(struct reduction *r, struct faults *faults)
-{
-    const struct stated_list *files = &r->setup.points.files;
-    r->points_files = calloc(files->n + 1, sizeof *r->points_files);
-    if (r->points_files == NULL)
-        return fault_memory(faults);
-    bool good = true;
-    for (size_t i = 0; i < files->n; i++) {
-        struct points_file *file = &r->points_files[r->n_points_files];
-        file->path = path_beside(r->setup.path, files->items[i].text, faults);
-        if (file->path == NULL)
-            return false;
-        r->n_points_files++;
-        good &= points_read(&r->means, file->path, file->sha256, faults);
-    }
-    return good;
-}
-
 /* An instrument of volume flow says nothing of a column of mass flow, nor the other way round: its error
  * would be dropped without a word. */
 static bool meter_matches(const struct reduction *r, enum channel column, enum channel other,
@@ -163,7 +147,7 @@ bool reduction_read(struct reduction *r, struct faults *faults)
     if (!checks_make(r, faults))
         return false;
     bool good = r->setup.log.given ? read_log(r, faults)
-                                   : read_points(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
+                                   : points_take(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
                                          meter_matches(r, CH_FLOW, CH_MASS_FLOW, faults) &&
                                          checks_correct_points(r, faults);
     return good && add_surroundings(r, faults);

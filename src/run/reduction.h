@@ -47,6 +47,9 @@ struct reduction {
     struct points_file *points_files;
     size_t n_points_files;
 
+    bool skip_bad; /* go on without faulty rows of points tables; set it after init */
+    struct points_rows points_rows; /* where the points by hand came from, and what was wrong */
+
     struct means_list means; /* of the windows, or the points by hand */
 };
 

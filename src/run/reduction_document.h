@@ -46,6 +46,10 @@ bool reduction_exclusions(const struct reduction *reduction, struct document *do
 bool reduction_paperwork(const struct reduction *reduction, struct document *doc,
                          struct faults *faults);
 
+/* Faulty rows of points tables that were left aside or kept. (points_bad_document.c) */
+bool reduction_bad_rows(const struct reduction *reduction, struct document *doc,
+                        struct faults *faults);
+
 /* points.csv: the means, in the form in which they are read. (points_document.c) */
 bool reduction_points(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);

@@ -248,10 +248,40 @@ static void published_curves_cross_where_they_should(void **unused)
              (-0.1434 + sqrt(0.1434 * 0.1434 + 4 * 15.7 * 0.0586)) / (2 * 15.7), 1e-9);
 }
 
+/* No collector bends more than EFFICIENCY_MOST_A2: a steeper bend is no result, and what a line may hide is
+ * bounded by it, however unsure the points are. */
+static void a_bend_has_its_limits(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *name;
+        double a2, scatter;
+        enum term_verdict verdict;
+        const char *form;
+        double upper;
+    } rows[] = {
+        {"just possible", 0.0993, 0, TERM_KEPT, "second order", 0.1},
+        {"beyond", 0.1007, 0, TERM_TOO_BENT, "line", 0.1},
+        {"far beyond", 0.31, 0, TERM_TOO_BENT, "line", 0.1},
+        {"unsure", 0.03, 0.12, TERM_WEAK, "line", 0.1},
+        {"unsure and below zero", -0.03, 0.12, TERM_NEGATIVE, "line", 0.1},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct efficiency e;
+        three_levels(rows[i].a2, rows[i].scatter, u_eta);
+        assert_true(fit("automatic", FIT_SCALE_AT_LEAST, &e));
+        if (e.term.verdict != rows[i].verdict || strcmp(e.form->name, rows[i].form) != 0)
+            fail_msg("%s: verdict %d, '%s'", rows[i].name, (int)e.term.verdict, e.form->name);
+        aid_near_relative(rows[i].name, e.term.upper, rows[i].upper, 1e-12);
+        efficiency_free(&e);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_term_rule),
+        cmocka_unit_test(a_bend_has_its_limits),
         cmocka_unit_test(curvature_left_out_is_carried),
         cmocka_unit_test(scatter_widens_and_never_narrows),
         cmocka_unit_test(a_term_seen_through_scatter_is_weaker),

@@ -1,0 +1,126 @@
+/* The point that lies off the curve of the others: named, with the line to paste. It is never left out by
+ * the program. */
+#include "run/efficiency_view.h"
+
+#include "base/numbers.h"
+#include "fit/combine.h"
+#include "fit/distributions.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Chance of naming a point in a test without a slip, all its points together (Bonferroni): the usual
+ * 5 %. A point that pulls the curve (Cook's distance over 1) is named from three times its uncertainty on:
+ * our own figure. Source: R. D. Cook, S. Weisberg, Residuals and Influence in Regression (1982), section
+ * 2.2.2 (from memory). */
+#define OUTLIER_CHANCE 0.05
+#define OUTLIER_PULLS_COOK 1.0
+#define OUTLIER_PULLS_TIMES 3.0
+
+struct efficiency_request view_request(const struct efficiency_view *view)
+{
+    static const enum fit_scale scales[] = {[SCALE_AT_LEAST_STATED] = FIT_SCALE_AT_LEAST,
+                                            [SCALE_STATED] = FIT_SCALE_STATED,
+                                            [SCALE_ESTIMATED] = FIT_SCALE_ESTIMATED};
+    return (struct efficiency_request){.form = run_form_word(view->run->form),
+                                       .scale = scales[view->run->scale],
+                                       .drop_below = view->run->drop_below};
+}
+
+/* Probability of one residual as large among n, by chance. */
+static double chance_of(const struct efficiency *e, size_t k)
+{
+    double dof = (double)e->n - (double)e->form->n_coef - 1;
+    double deleted = e->cases[k].deleted;
+    if (!(dof >= 1) || !isfinite(deleted))
+        return 1;
+    return fmin(1, (double)e->n * fit_t_beyond(fabs(deleted), dof));
+}
+
+/* Returns: e->n if there is none. */
+static size_t find_outlier(const struct efficiency *e)
+{
+    size_t worst = e->n;
+    for (size_t k = 0; k < e->n; k++) {
+        bool pulls = isfinite(e->cases[k].cook) && e->cases[k].cook > OUTLIER_PULLS_COOK &&
+                     fabs(e->cases[k].deleted) > OUTLIER_PULLS_TIMES;
+        if (!pulls && !(chance_of(e, k) < OUTLIER_CHANCE))
+            continue;
+        if (worst == e->n || fabs(e->cases[k].deleted) > fabs(e->cases[worst].deleted))
+            worst = k;
+    }
+    return worst;
+}
+
+/* "η₀ = 0.759 ± 0.023, a₁ = 5.55 ± 0.80 W/(m² K)" */
+static void tell_coefs(const struct efficiency *e, struct text *out)
+{
+    for (size_t j = 0; j < e->form->n_coef; j++) {
+        const char *symbol = e->form->symbols[j];
+        double u, dof;
+        efficiency_combined(e, j, &u, &dof);
+        double half = fit_coverage_95(dof) * u;
+        int places = number_places(half);
+        const char *unit = view_unit_people(symbol);
+        text_addf(out, "%s%s = %.*f ± %.*f%s%s", j > 0 ? ", " : "", view_coef_people(symbol),
+                  places > 0 ? places : 0, e->curve.coef[j], places > 0 ? places : 0, half,
+                  unit[0] == '\0' ? "" : " ", unit);
+    }
+}
+
+/* The curve without the point. What the refit has to complain of is no matter of the run. */
+static bool without(const struct efficiency_view *view, size_t point, struct text *out,
+                    struct faults *faults)
+{
+    struct point *points = malloc(view->n * sizeof *points);
+    struct faults *own = malloc(sizeof *own);
+    bool good = points != NULL && own != NULL;
+    if (good) {
+        struct efficiency e;
+        struct efficiency_request request = view_request(view);
+        memcpy(points, view->points, view->n * sizeof *points);
+        points[point].left_out = true;
+        faults_init(own);
+        if (efficiency_fit(&e, points, view->n, view->setup, &view->reduction->setup.errors,
+                           &request, own)) {
+            text_add(out, " Without it: ");
+            tell_coefs(&e, out);
+            text_add(out, ".");
+            efficiency_free(&e);
+        }
+    } else {
+        fault_memory(faults);
+    }
+    free(points);
+    free(own);
+    return good;
+}
+
+bool view_outlier(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+{
+    size_t k = find_outlier(view->e);
+    if (k == view->e->n)
+        return true;
+    size_t i = view->e->index[k];
+    const struct fit_case *c = &view->e->cases[k];
+    struct text rest = {0};
+    char chance[32];
+    double share = chance_of(view->e, k);
+    if (share < 0.001)
+        snprintf(chance, sizeof chance, "fewer than 1 of 1000");
+    else
+        snprintf(chance, sizeof chance, "1 of %.0f", 1 / share);
+    bool good =
+        without(view, i, &rest, faults) && text_ok(&rest, faults) &&
+        document_finding(doc, FINDING_ANSWER, true, faults,
+                         "Point '%s' lies off the curve of the others: %+.1f percentage points, %.1f "
+                         "times its uncertainty (by chance in %s such tests).%s Look at its row: "
+                         "mistyped, a cloud, not yet steady? With a reason for it, and only then: "
+                         "'leave out = %s, REASON' under [run %s].",
+                         view->points[i].means->name, 100 * c->residual, fabs(c->deleted), chance,
+                         text_string(&rest), view->points[i].means->name, view->run->name);
+    text_free(&rest);
+    return good;
+}
