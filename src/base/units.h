@@ -1,11 +1,11 @@
 /* Units: one closed table, each unit with its dimension, scale and offset to SI.
  *
- * Conversion is asked for as an absolute value or as a difference: 10 degF is -12.2 degC as a reading
- * and 5.56 K as an error. Outside a table of temperatures the two agree. Inside the program all is SI
- * except temperatures, which are degC (absolute) and K (difference).
+ * Conversion is asked for as an absolute value or as a difference: 10 degF is -12.2 degC as a
+ * reading and 5.56 K as an error. Outside a table of temperatures the two agree. Inside the program
+ * all is SI except temperatures, which are degC (absolute) and K (difference).
  *
- * Not udunits2: it takes 'C' for coulomb, 'F' for farad and 'gal' for an acceleration. The tests use it
- * as the oracle for every unit that it knows.
+ * Not udunits2: it takes 'C' for coulomb, 'F' for farad and 'gal' for an acceleration. The tests
+ * use it as the oracle for every unit that it knows.
  */
 #ifndef BASE_UNITS_H
 #define BASE_UNITS_H
@@ -52,33 +52,33 @@ struct unit {
 };
 
 /* Finds a unit by any of its spellings in a dimension (a bare 'C' is a temperature where one is
- * expected). Letter case counts first, then it is ignored if that leaves one answer. Blanks inside are
- * ignored; superscripts, middle dots and degree signs are folded to ASCII. A compound unit is also found
- * by its factors, however they are joined: base/units_spelling.h.
- * Returns: NULL if the dimension has no such unit. */
+ * expected). Letter case counts first, then it is ignored if that leaves one answer. Blanks inside
+ * are ignored; superscripts, middle dots and degree signs are folded to ASCII. A compound unit is
+ * also found by its factors, however they are joined: base/units_spelling.h. Returns: NULL if the
+ * dimension has no such unit. */
 const struct unit *unit_find(const char *spelling, enum dimension dimension);
 
 /* The dimension in which a spelling is known when it is not in the wanted one (for the message), or
  * DIM_COUNT. */
 enum dimension unit_dimension_of(const char *spelling);
 
-const char *dimension_name(enum dimension dimension);        /* "temperature" */
-const char *dimension_si(enum dimension dimension);          /* "degC" */
-const char *dimension_examples(enum dimension dimension);    /* "degC, K or degF" */
+const char *dimension_name(enum dimension dimension);     /* "temperature" */
+const char *dimension_si(enum dimension dimension);       /* "degC" */
+const char *dimension_examples(enum dimension dimension); /* "degC, K or degF" */
 
 double unit_absolute(const struct unit *unit, double value);   /* to SI (degC) */
 double unit_difference(const struct unit *unit, double value); /* to SI (K) */
 
-/* What a spelling that is likely but wrong should have been, or why it cannot be ("a litre a metre? 'L/min'
- * is litres a minute"). Returns: NULL if there is nothing to say. */
+/* What a spelling that is likely but wrong should have been, or why it cannot be ("a litre a metre?
+ * 'L/min' is litres a minute"). Returns: NULL if there is nothing to say. */
 const char *unit_hint(const char *spelling, enum dimension dimension);
 
 /* What a unit is taken to be where its name leaves a doubt ("gal": the US gallon). Returns: NULL if
  * there is none. */
 const char *unit_note(const struct unit *unit);
 
-/* The same as a note among the faults, once for a whole run; its field is UNIT_NOTE_FIELD, by which the
- * report finds it. */
+/* The same as a note among the faults, once for a whole run; its field is UNIT_NOTE_FIELD, by which
+ * the report finds it. */
 #define UNIT_NOTE_FIELD "unit"
 void unit_note_say(const struct unit *unit, struct place at, struct faults *faults);
 

@@ -4,8 +4,8 @@
 #include <string.h>
 #include <strings.h>
 
-/* Forms that mean the same as an ASCII one. The first kind is dropped from a folded text, and stands
- * between the factors of a compound one. */
+/* Forms that mean the same as an ASCII one. The first kind is dropped from a folded text, and
+ * stands between the factors of a compound one. */
 static const struct {
     const char *form;
     const char *ascii;   /* in a folded text */
@@ -199,8 +199,8 @@ static bool is_letter(char c)
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
 }
 
-/* An exponent behind a word: "2", "^2", "-2", "^-2". *at moves behind it. Returns: 1 without one, 0 for
- * one that is none. */
+/* An exponent behind a word: "2", "^2", "-2", "^-2". *at moves behind it. Returns: 1 without one, 0
+ * for one that is none. */
 static int read_power(const char **at)
 {
     const char *c = *at;

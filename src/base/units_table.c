@@ -2,7 +2,8 @@
 
 /* Definitions that the scales below are products of: international foot and pound (1959), gallon of
  * 231 cubic inches, imperial gallon of 4.54609 L, BTU and calorie of the International Table (BTU =
- * 1055.05585262 J, 1 kcal = 4186.8 J), standard gravity 9.80665 m/s2. NIST SP 811 (2008), appendix B. */
+ * 1055.05585262 J, 1 kcal = 4186.8 J), standard gravity 9.80665 m/s2. NIST SP 811 (2008), appendix
+ * B. */
 #define FT 0.3048
 #define FT2 (FT * FT)
 #define FT3 (FT * FT * FT)
@@ -105,7 +106,8 @@ static const struct unit units[] = {
     {"mil", DIM_LENGTH, 1e-3 * INCH, 0.0, "thou mils"},
     {"mile", DIM_LENGTH, MILE, 0.0, "miles mi"},
 
-    {"m2", DIM_AREA, 1.0, 0.0, "sqm qm squaremetre squaremeter squaremetres squaremeters"},
+    {"m2", DIM_AREA, 1.0, 0.0,
+     "sqm qm squaremetre squaremeter squaremetres squaremeters"},
     {"dm2", DIM_AREA, 1e-2, 0.0, ""},
     {"cm2", DIM_AREA, 1e-4, 0.0, "sqcm"},
     {"mm2", DIM_AREA, 1e-6, 0.0, "sqmm"},

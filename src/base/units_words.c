@@ -24,9 +24,11 @@ static const struct {
     {"kWh/m2 Wh/m2 MJ/m2 kJ/m2 J/cm2 BTU/ft2 ly langley", DIM_IRRADIANCE,
      "that is sunshine summed up over a time; here it is wanted as power: 'W/m2', or 'kJ/(m2 h)'"},
     {"lx lux klx klux", DIM_IRRADIANCE,
-     "lux is light as the eye sees it and cannot be turned into W/m2: a sensor for sunshine is needed"},
+     "lux is light as the eye sees it and cannot be turned into W/m2: a sensor for sunshine is "
+     "needed"},
     {"umol/m2/s umol/(m2s) umolm-2s-1 PAR", DIM_IRRADIANCE,
-     "that counts the light that plants use and cannot be turned into W/m2: a sensor for sunshine is "
+     "that counts the light that plants use and cannot be turned into W/m2: a sensor for sunshine "
+     "is "
      "needed"},
     {"bft beaufort Bf", DIM_SPEED, "the Beaufort scale has no even steps: write the wind in m/s"},
     {"pulses/L pulse/L imp/L pulses/gal pulse/gal imp/gal", DIM_VOLUME,
@@ -35,7 +37,8 @@ static const struct {
      "say the pressure itself in psi or bar; whether it counts from the air's is said elsewhere"},
     {"MBTU/h MBTUh MMBTU/h MBH", DIM_POWER,
      "M stands for a thousand in some countries and for a million in others: write kBTU/h or kW"},
-    {"ton tons TR tonofrefrigeration", DIM_POWER, "write kW or BTU/h: a ton of cooling is 12000 BTU/h"},
+    {"ton tons TR tonofrefrigeration", DIM_POWER,
+     "write kW or BTU/h: a ton of cooling is 12000 BTU/h"},
     {"ton tons", DIM_MASS, "a metric ton is 't'; a US ton is 2000 lb, a long one 2240 lb"},
     {"W/m2", DIM_HEAT_LOSS, "a loss is also per degree: 'W/(m2 K)'"},
     {"W/m W/K", DIM_PIPE_LOSS, "a loss of pipe is per metre and per degree: 'W/(m K)'"},
@@ -74,7 +77,8 @@ static const struct {
     const char *head;
     const char *say;
 } notes[] = {
-    {"gal", "gal is the US gallon of 231 cubic inches, 3.785 L; the imperial one, 4.546 L, is impgal"},
+    {"gal",
+     "gal is the US gallon of 231 cubic inches, 3.785 L; the imperial one, 4.546 L, is impgal"},
     {"qt", "qt is the US quart, 0.946 L"},
     {"pt", "pt is the US pint, 0.473 L"},
     {"floz", "floz is the US fluid ounce, 29.57 mL"},

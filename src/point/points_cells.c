@@ -10,8 +10,7 @@
 #include <string.h>
 
 struct fault *points_fault(const struct points_text *text, const struct points_record *record,
-                           const char *path, size_t number, const char *name,
-                           struct faults *faults)
+                           const char *path, size_t number, const char *name, struct faults *faults)
 {
     const char *bytes = text->bytes.bytes + record->start;
     size_t start = 0, length = 0;
@@ -34,15 +33,16 @@ static struct fault *complain(struct points_row *row, size_t number)
                         column == NULL ? NULL : column->head, row->faults);
 }
 
-/* A number with the other decimal sign among numbers with one, or with both: neither may be guessed. */
+/* A number with the other decimal sign among numbers with one, or with both: neither may be
+ * guessed. */
 static void refuse_number(struct points_row *row, size_t number, const char *bytes, size_t n)
 {
     char mark = row->text->decimal;
     double other;
     struct fault *fault = complain(row, number);
     fault_found(fault, "'%s' is not a number", bytes);
-    fault_expected(fault, "a number with a decimal %s, like %s",
-                   mark == '.' ? "point" : "comma", mark == '.' ? "23.4" : "23,4");
+    fault_expected(fault, "a number with a decimal %s, like %s", mark == '.' ? "point" : "comma",
+                   mark == '.' ? "23.4" : "23,4");
     if (number_read(bytes, n, mark == '.' ? ',' : '.', &other))
         fault_hint(fault, "write a decimal %s in place of the %s, as the table's other numbers",
                    mark == '.' ? "point" : "comma", mark == '.' ? "comma" : "point");
@@ -86,8 +86,9 @@ static void impossible_mean(struct points_row *row, size_t number, const struct 
                 number_exact(value, text, sizeof text), unit->name);
     fault_expected(fault, "%g to %g %s", (channel->least_si - unit->offset) / unit->scale,
                    (channel->most_si - unit->offset) / unit->scale, unit->name);
-    fault_hint(fault, "is a decimal point missing, or the unit in the head another? correct it, or put "
-                      "'#' before the row to leave it out");
+    fault_hint(fault,
+               "is a decimal point missing, or the unit in the head another? correct it, or put "
+               "'#' before the row to leave it out");
 }
 
 static void take_mean(struct points_row *row, size_t number, const struct points_head *head,
@@ -99,8 +100,8 @@ static void take_mean(struct points_row *row, size_t number, const struct points
         impossible_mean(row, number, head, value);
         return;
     }
-    if (si <= 0 && (channel->id == CH_IRRADIANCE || channel->id == CH_FLOW ||
-                    channel->id == CH_MASS_FLOW)) {
+    if (si <= 0 &&
+        (channel->id == CH_IRRADIANCE || channel->id == CH_FLOW || channel->id == CH_MASS_FLOW)) {
         struct fault *fault = complain(row, number);
         fault_found(fault, "a point without %s gives no efficiency",
                     channel->id == CH_IRRADIANCE ? "sunshine" : "flow");
@@ -140,7 +141,8 @@ static bool is_efficiency(struct points_row *row, size_t number, double value)
         return true;
     struct fault *fault = complain(row, number);
     fault_found(fault, "%g is no efficiency", value);
-    fault_expected(fault, "a share of the sunshine, like 0.62 for 62 %%, or the head 'efficiency [%%]'");
+    fault_expected(fault,
+                   "a share of the sunshine, like 0.62 for 62 %%, or the head 'efficiency [%%]'");
     return false;
 }
 

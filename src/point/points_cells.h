@@ -1,4 +1,5 @@
-/* One row's cells of a points table -> means. What is wrong with a cell becomes a fault with its place.
+/* One row's cells of a points table -> means. What is wrong with a cell becomes a fault with its
+ * place.
  */
 #ifndef POINT_POINTS_CELLS_H
 #define POINT_POINTS_CELLS_H
@@ -20,8 +21,8 @@ struct points_row {
     struct faults *faults; /* of this row alone */
     struct means means;
     struct points_origin origin;
-    bool surplus;  /* cells under no head were refused */
-    size_t filled; /* cells that hold anything */
+    bool surplus;   /* cells under no head were refused */
+    size_t filled;  /* cells that hold anything */
     char first[32]; /* the first of them */
 };
 

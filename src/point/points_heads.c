@@ -5,7 +5,8 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Cuts "flow [L/min]" or "flow (L/min)" in place. Returns: the unit's text, NULL if there is none. */
+/* Cuts "flow [L/min]" or "flow (L/min)" in place. Returns: the unit's text, NULL if there is none.
+ */
 static char *split_brackets(char *head, char opening, char closing)
 {
     char *open = strchr(head, opening);
@@ -42,7 +43,8 @@ static const struct points_column *find_column(const char *word)
     return NULL;
 }
 
-/* "flow L/min" and "flow, L/min": the longest head before a blank or comma, if a unit of it follows. */
+/* "flow L/min" and "flow, L/min": the longest head before a blank or comma, if a unit of it
+ * follows. */
 static const struct points_column *find_bare(const char *text, const char **unit_text)
 {
     size_t n;

@@ -80,8 +80,8 @@ struct fault *points_rows_blame(struct points_rows *rows, size_t row, bool unlik
 static void name_by_line(struct means *means, const struct points_origin *origin, bool several)
 {
     const char *head = means->group[0] != '\0' ? means->group
-                       : several                ? origin->group_of_file
-                                                : "";
+                       : several               ? origin->group_of_file
+                                               : "";
     snprintf(means->name, sizeof means->name, "%.32s%srow %ld", head, head[0] == '\0' ? "" : " ",
              origin->line);
 }
@@ -186,8 +186,9 @@ static void tell_row(const struct points_rows *rows, struct points_bad *bad)
     fault_field(&bad->fault, "%s%s%spoint '%s'%s%s", grouped ? "group '" : "", means->group,
                 grouped ? "', " : "", means->name, field[0] == '\0' ? "" : ", ", field);
     if (bad->unlikely)
-        fault_hint(&bad->fault, "correct the cell; if it is true after all, write 'keep = %s, REASON' "
-                                "under [points]",
+        fault_hint(&bad->fault,
+                   "correct the cell; if it is true after all, write 'keep = %s, REASON' "
+                   "under [points]",
                    means->name);
 }
 
@@ -219,8 +220,7 @@ bool points_rows_keep(struct points_rows *rows, const char *name)
         found |= text_same(rows->means->items[i].name, name);
     size_t kept = 0;
     for (size_t i = 0; i < rows->n_bad; i++)
-        if (!rows->bad[i].unlikely ||
-            !text_same(rows->means->items[rows->bad[i].row].name, name))
+        if (!rows->bad[i].unlikely || !text_same(rows->means->items[rows->bad[i].row].name, name))
             rows->bad[kept++] = rows->bad[i];
     rows->n_bad = kept;
     mark_faulty(rows);

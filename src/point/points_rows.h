@@ -13,20 +13,20 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* A table typed by hand has tens of rows, points.csv of a long log thousands. Past POINTS_BAD_MAX faults are
- * counted, and their rows known, but not kept. */
+/* A table typed by hand has tens of rows, points.csv of a long log thousands. Past POINTS_BAD_MAX
+ * faults are counted, and their rows known, but not kept. */
 enum { POINTS_ROWS_MAX = 20000, POINTS_BAD_MAX = 1000 };
 
 /* Where a row came from, and what was typed. */
 struct points_origin {
-    char file[FAULT_FILE_SIZE]; /* for faults */
+    char file[FAULT_FILE_SIZE];           /* for faults */
     char group_of_file[MEANS_GROUP_SIZE]; /* the file's name without its ending */
     long line;
-    bool named;  /* by a cell; otherwise by its line */
-    bool faulty; /* some entry of `bad` is about it */
-    bool beyond; /* so is a fault that was not kept */
-    double typed[CH_COUNT];            /* in the table's own unit; NaN where the cell is empty */
-    const struct unit *unit[CH_COUNT]; /* NULL: no such column */
+    bool named;                          /* by a cell; otherwise by its line */
+    bool faulty;                         /* some entry of `bad` is about it */
+    bool beyond;                         /* so is a fault that was not kept */
+    double typed[CH_COUNT];              /* in the table's own unit; NaN where the cell is empty */
+    const struct unit *unit[CH_COUNT];   /* NULL: no such column */
     double t_mean_degC, rise_K, power_W; /* columns that are only compared; NaN without one */
 };
 

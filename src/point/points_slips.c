@@ -17,8 +17,8 @@ static struct fault *blame(struct points_rows *rows, size_t row, struct faults *
     return points_rows_blame(rows, row, true, faults);
 }
 
-/* Cells that changed places are likelier than a collector that cools in the sun. Sunshine of a lamp or a
- * low sun below SUNNY_W_M2 may do it. */
+/* Cells that changed places are likelier than a collector that cools in the sun. Sunshine of a lamp
+ * or a low sun below SUNNY_W_M2 may do it. */
 static bool judge_colder(struct points_rows *rows, size_t row, struct faults *faults)
 {
     const struct means *m = &rows->means->items[row];
@@ -84,9 +84,9 @@ static void look_at_column(const struct points_rows *rows, enum channel channel,
     qsort(view->values, view->n, sizeof *view->values, by_value);
 }
 
-/* Where a column lies: the least and most of its numbers within three spreads of the quartiles (Tukey's far
- * fence, from memory), so that a second slip of the column hides none. A column of nearly equal numbers
- * has a spread of 5 %. */
+/* Where a column lies: the least and most of its numbers within three spreads of the quartiles
+ * (Tukey's far fence, from memory), so that a second slip of the column hides none. A column of
+ * nearly equal numbers has a spread of 5 %. */
 struct fence {
     double least, most; /* of the numbers inside */
     double low, high;   /* the fence */
@@ -107,7 +107,8 @@ static struct fence fence_of(const struct column_view *view)
     return fence;
 }
 
-/* The number with its decimal point elsewhere, if it then lies among those inside; NaN if nowhere. */
+/* The number with its decimal point elsewhere, if it then lies among those inside; NaN if nowhere.
+ */
 static double moved_point(double typed, const struct unit *unit, const struct fence *fence)
 {
     static const double factors[] = {0.1, 10, 0.01, 100};

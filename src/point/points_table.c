@@ -50,7 +50,8 @@ static void take_head(void *state, size_t number, const char *bytes, size_t n)
         struct fault *fault = complain_head(l, number);
         fault_found(fault, "'%s' is not a column of a points table", word);
         fault_expected(fault, "'%s', if that is what it is", nearest);
-        fault_hint(fault, "correct the head, or rename the column so that it resembles none of ours");
+        fault_hint(fault,
+                   "correct the head, or rename the column so that it resembles none of ours");
         return;
     }
     for (size_t k = 0; k < number; k++)
@@ -110,9 +111,9 @@ static bool fields(struct loader *l, size_t record, csv_take *take, size_t *bad,
 /* "L/min" of "L/min, L/h or m3/h". */
 static int first_length(const char *examples)
 {
-    const char *or = strstr(examples, " or ");
+    const char * or = strstr(examples, " or ");
     size_t comma = strcspn(examples, ",");
-    return (int)(or != NULL && (size_t)(or - examples) < comma ? (size_t)(or - examples) : comma);
+    return (int)(or != NULL && (size_t)(or -examples) < comma ? (size_t)(or -examples) : comma);
 }
 
 static bool head_needs_unit(const struct points_column *column)
@@ -172,15 +173,15 @@ static void judge_heads(struct loader *l)
     note_units(l);
 }
 
-static void refuse_line(struct loader *l, enum csv_status status, size_t bad,
-                        struct faults *faults)
+static void refuse_line(struct loader *l, enum csv_status status, size_t bad, struct faults *faults)
 {
     const char *bytes = l->text.bytes.bytes + l->record->start;
     struct fault *fault =
         fault_new(faults, FAULT_INPUT,
                   fault_at(l->path, l->record->line, (long)text_characters(bytes, bad) + 1));
-    fault_found(fault, status == CSV_OPEN_QUOTE ? "a quote is opened here and not closed on this line"
-                                                : "this line is not proper CSV");
+    fault_found(fault, status == CSV_OPEN_QUOTE
+                           ? "a quote is opened here and not closed on this line"
+                           : "this line is not proper CSV");
     fault_hint(fault, "put text that holds quotes or commas between double quotes");
 }
 
@@ -231,9 +232,9 @@ static void require_means(struct points_row *row)
 /* What spreadsheets write below their rows. */
 static bool is_summary(const char *first)
 {
-    static const char *const words[] = {"average", "averages", "mean",   "means", "avg",
-                                        "sum",     "total",    "totals", "max",   "maximum",
-                                        "min",     "minimum",  "median", "std",   "stdev",
+    static const char *const words[] = {"average", "averages", "mean",     "means", "avg",
+                                        "sum",     "total",    "totals",   "max",   "maximum",
+                                        "min",     "minimum",  "median",   "std",   "stdev",
                                         "st.dev.", "count",    "std. dev."};
     char plain[32];
     size_t n = strcspn(first, ":");
@@ -336,8 +337,8 @@ static void group_by_file(struct points_rows *rows, size_t from)
         memcpy(rows->means->items[i].group, rows->origins[i].group_of_file, MEANS_GROUP_SIZE);
 }
 
-bool points_load(struct points_rows *rows, const char *path, bool several,
-                 char hex[HASH_HEX_SIZE], struct faults *faults)
+bool points_load(struct points_rows *rows, const char *path, bool several, char hex[HASH_HEX_SIZE],
+                 struct faults *faults)
 {
     struct loader *l = calloc(1, sizeof *l);
     if (l == NULL)
@@ -360,9 +361,8 @@ bool points_read(struct means_list *list, const char *path, char hex[HASH_HEX_SI
 {
     struct points_rows rows;
     points_rows_init(&rows, list);
-    bool good = points_load(&rows, path, false, hex, faults) &&
-                points_slips_find(&rows, faults) && points_rows_name(&rows, false, faults) &&
-                points_rows_refuse(&rows, faults);
+    bool good = points_load(&rows, path, false, hex, faults) && points_slips_find(&rows, faults) &&
+                points_rows_name(&rows, false, faults) && points_rows_refuse(&rows, faults);
     points_rows_free(&rows);
     return good;
 }

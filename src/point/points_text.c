@@ -99,8 +99,8 @@ static struct quotes quotes_of(const char *bytes, size_t n)
     return quotes;
 }
 
-/* How many records from `first` on are one: up to the line that closes a quote which this one opens. A
- * quote that is never closed is its own line's fault, and the lines after it are rows. */
+/* How many records from `first` on are one: up to the line that closes a quote which this one
+ * opens. A quote that is never closed is its own line's fault, and the lines after it are rows. */
 static size_t records_in_one(const struct points_text *text, size_t first)
 {
     const struct points_record *record = &text->records[first];
@@ -135,7 +135,7 @@ static void join_quoted(struct points_text *text)
 
 /* What a pass over the records counts. */
 struct counts {
-    size_t heads;         /* known heads in the record */
+    size_t heads;          /* known heads in the record */
     size_t points, commas; /* numbers with either decimal sign */
 };
 
@@ -185,8 +185,8 @@ static bool pass(const struct points_text *text, char separator, size_t from, si
     return good;
 }
 
-/* The record and the separator by which most heads are known; at least two, since a title may hold one
- * of the words. */
+/* The record and the separator by which most heads are known; at least two, since a title may hold
+ * one of the words. */
 static bool find_heads(struct points_text *text, struct faults *faults)
 {
     size_t most = 1;

@@ -1,8 +1,8 @@
 /* The text of a points table: a file -> records, each with its line, and how the file writes them.
  *
- * The separator is the one by which most heads are known (comma, semicolon or tab); the heads may stand
- * below lines of a title. The decimal sign is the one that most numbers have. A quoted field may run
- * over line ends. Remark lines (#) are passed over.
+ * The separator is the one by which most heads are known (comma, semicolon or tab); the heads may
+ * stand below lines of a title. The decimal sign is the one that most numbers have. A quoted field
+ * may run over line ends. Remark lines (#) are passed over.
  */
 #ifndef POINT_POINTS_TEXT_H
 #define POINT_POINTS_TEXT_H

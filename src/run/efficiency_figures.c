@@ -12,17 +12,17 @@
 enum { CURVE_COLUMNS = 16, RESIDUAL_COLUMNS = 7, CURVE_ROWS = 101, SYMBOLS = 8 };
 
 static struct table *figure_table(struct document *doc, const char *id, const char *const *ids,
-                                  size_t n, size_t text_column, size_t text_too, struct faults *faults)
+                                  size_t n, size_t text_column, size_t text_too,
+                                  struct faults *faults)
 {
     struct column columns[CURVE_COLUMNS];
     for (size_t k = 0; k < n; k++)
-        columns[k] = (struct column){.id = (char *)ids[k],
-                                     .label = (char *)ids[k],
-                                     .unit = "",
-                                     .kind = k == 0 || k == text_column || k == text_too
-                                                 ? CELL_TEXT
-                                                 : CELL_NUMBER,
-                                     .digits = 5};
+        columns[k] = (struct column){
+            .id = (char *)ids[k],
+            .label = (char *)ids[k],
+            .unit = "",
+            .kind = k == 0 || k == text_column || k == text_too ? CELL_TEXT : CELL_NUMBER,
+            .digits = 5};
     struct table *table = document_table(doc, id, "Drawn values", "", columns, n, faults);
     if (table != NULL)
         table->place = TABLE_RESULT;
@@ -32,9 +32,7 @@ static struct table *figure_table(struct document *doc, const char *id, const ch
 /* A point measured at another irradiance is brought to the drawn one along the curve. */
 static double brought(const struct efficiency_view *view, const struct point *point, double x)
 {
-    struct fit_condition there = {.x = x,
-                                  .g = view->run->draw_at_W_m2,
-                                  .wind = view->e->draw_wind};
+    struct fit_condition there = {.x = x, .g = view->run->draw_at_W_m2, .wind = view->e->draw_wind};
     const double *coef = view->e->curve.coef;
     return fit_form_value(view->e->form, coef, &there) -
            fit_form_value(view->e->form, coef, &point->fit.at);
@@ -50,11 +48,13 @@ static bool curve_points(const struct efficiency_view *view, struct table *table
         const struct point *p = &view->points[i];
         double eta = p->value.eta + brought(view, p, p->value.x);
         double dx = 1.96 * p->fit.u_x, dy = 1.96 * p->fit.u_eta;
-        struct cell cells[CURVE_COLUMNS] = {
-            cell_text(p->left_out ? "left out" : "point"),
-            cell_number(p->value.x),      cell_number(eta),
-            cell_number(p->value.x - dx), cell_number(p->value.x + dx),
-            cell_number(eta - dy),        cell_number(eta + dy)};
+        struct cell cells[CURVE_COLUMNS] = {cell_text(p->left_out ? "left out" : "point"),
+                                            cell_number(p->value.x),
+                                            cell_number(eta),
+                                            cell_number(p->value.x - dx),
+                                            cell_number(p->value.x + dx),
+                                            cell_number(eta - dy),
+                                            cell_number(eta + dy)};
         for (int k = 7; k < 13; k++)
             cells[k] = cell_number(NAN);
         cells[13] = cell_text(p->means->name);
@@ -132,9 +132,9 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
                          struct faults *faults)
 {
     static const char *const ids[CURVE_COLUMNS] = {
-        "part",      "T*",         "efficiency", "x_low",    "x_high",    "y_low",     "y_high",
-        "curve_low", "curve_high", "next_low",   "next_high", "bench_low", "bench_high", "name",
-        "group",     "group_number"};
+        "part",       "T*",        "efficiency", "x_low",       "x_high",    "y_low",
+        "y_high",     "curve_low", "curve_high", "next_low",    "next_high", "bench_low",
+        "bench_high", "name",      "group",      "group_number"};
     char title[200], alt[440], eta[WORDS_SIZE], wind[WORDS_SIZE] = "";
     struct text equation = {0};
     double u, dof;
@@ -160,8 +160,7 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
     good = table != NULL && curve_points(view, table, faults) && curve_rows(view, table, faults);
     struct figure *figure =
         good ? document_figure(doc, view->id, "curve", title, alt, view->id, faults) : NULL;
-    good = figure != NULL &&
-           figure_set_number(figure, "g_W_m2", view->run->draw_at_W_m2, faults) &&
+    good = figure != NULL && figure_set_number(figure, "g_W_m2", view->run->draw_at_W_m2, faults) &&
            figure_set_text(figure, "formula", text_string(&equation), faults) &&
            name_groups(view, figure, faults);
     text_free(&equation);
@@ -186,11 +185,13 @@ static bool residual_rows(const struct efficiency_view *view, struct table *tabl
         const struct point *p = &view->points[i];
         double r = p->value.eta - fit_form_value(e->form, e->curve.coef, &p->fit.at);
         double u = sqrt(fit_curve_variance(e->form, e->curve.coef, &p->fit));
-        struct cell cells[RESIDUAL_COLUMNS] = {
-            cell_text(p->left_out ? "left out" : "point"), cell_number(p->value.x),
-            cell_number(local_hour(view, p->means)),       cell_number(r),
-            cell_number(r - 2 * u),                        cell_number(r + 2 * u),
-            cell_text(p->means->name)};
+        struct cell cells[RESIDUAL_COLUMNS] = {cell_text(p->left_out ? "left out" : "point"),
+                                               cell_number(p->value.x),
+                                               cell_number(local_hour(view, p->means)),
+                                               cell_number(r),
+                                               cell_number(r - 2 * u),
+                                               cell_number(r + 2 * u),
+                                               cell_text(p->means->name)};
         if (!table_row(table, cells, faults))
             return false;
     }

@@ -1,5 +1,5 @@
-/* Groups of a class: how many points each took, and whether its points lie above or below the curve of
- * all. */
+/* Groups of a class: how many points each took, and whether its points lie above or below the curve
+ * of all. */
 #include "run/efficiency_view.h"
 
 #include <math.h>
@@ -57,10 +57,9 @@ static struct group_sum sum_of(const struct efficiency_view *view, const char *g
         s.n++;
         s.sum += e->cases[k].residual;
         s.square += e->cases[k].residual * e->cases[k].residual;
-        s.variance += e->scale_factor * (e->curve.equal_weights ? 1
-                                                                : fit_curve_variance(e->form,
-                                                                                     e->curve.coef,
-                                                                                     &e->used[k]));
+        s.variance +=
+            e->scale_factor *
+            (e->curve.equal_weights ? 1 : fit_curve_variance(e->form, e->curve.coef, &e->used[k]));
     }
     return s;
 }
@@ -87,20 +86,27 @@ bool view_groups(const struct efficiency_view *view, struct document *doc, struc
         {.id = "group", .label = "group", .unit = "", .kind = CELL_TEXT},
         {.id = "points", .label = "points", .unit = "", .kind = CELL_NUMBER},
         {.id = "left out", .label = "left out", .unit = "", .kind = CELL_NUMBER},
-        {.id = "mean residual", .label = "mean residual", .unit = "", .kind = CELL_NUMBER, .digits = 4},
+        {.id = "mean residual",
+         .label = "mean residual",
+         .unit = "",
+         .kind = CELL_NUMBER,
+         .digits = 4},
         {.id = "scatter", .label = "scatter", .unit = "", .kind = CELL_NUMBER, .digits = 4},
-        {.id = "expected within", .label = "expected within", .unit = "", .kind = CELL_NUMBER,
+        {.id = "expected within",
+         .label = "expected within",
+         .unit = "",
+         .kind = CELL_NUMBER,
          .digits = 4},
     };
     char id[96];
     if (!view_has_groups(view))
         return true;
     snprintf(id, sizeof id, "%s_groups", view->id);
-    struct table *table = document_table(
-        doc, id, "Groups",
-        "Residual: efficiency measured minus curve of all. Within the last column, either way, lie 19 of "
-        "20 mean residuals of groups that differ by chance alone.",
-        columns, sizeof columns / sizeof columns[0], faults);
+    struct table *table = document_table(doc, id, "Groups",
+                                         "Residual: efficiency measured minus curve of all. Within "
+                                         "the last column, either way, lie 19 of "
+                                         "20 mean residuals of groups that differ by chance alone.",
+                                         columns, sizeof columns / sizeof columns[0], faults);
     if (table == NULL)
         return false;
     table->file = table->report = true;

@@ -1,5 +1,5 @@
-/* The point that lies off the curve of the others: named, with the line to paste. It is never left out by
- * the program. */
+/* The point that lies off the curve of the others: named, with the line to paste. It is never left
+ * out by the program. */
 #include "run/efficiency_view.h"
 
 #include "base/numbers.h"
@@ -11,10 +11,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Chance of naming a point in a test without a slip, all its points together (Bonferroni): the usual
- * 5 %. A point that pulls the curve (Cook's distance over 1) is named from three times its uncertainty on:
- * our own figure. Source: R. D. Cook, S. Weisberg, Residuals and Influence in Regression (1982), section
- * 2.2.2 (from memory). */
+/* Chance of naming a point in a test without a slip, all its points together (Bonferroni): the
+ * usual 5 %. A point that pulls the curve (Cook's distance over 1) is named from three times its
+ * uncertainty on: our own figure. Source: R. D. Cook, S. Weisberg, Residuals and Influence in
+ * Regression (1982), section 2.2.2 (from memory). */
 #define OUTLIER_CHANCE 0.05
 #define OUTLIER_PULLS_COOK 1.0
 #define OUTLIER_PULLS_TIMES 3.0
@@ -112,15 +112,15 @@ bool view_outlier(const struct efficiency_view *view, struct document *doc, stru
         snprintf(chance, sizeof chance, "fewer than 1 of 1000");
     else
         snprintf(chance, sizeof chance, "1 of %.0f", 1 / share);
-    bool good =
-        without(view, i, &rest, faults) && text_ok(&rest, faults) &&
-        document_finding(doc, FINDING_ANSWER, true, faults,
-                         "Point '%s' lies off the curve of the others: %+.1f percentage points, %.1f "
-                         "times its uncertainty (by chance in %s such tests).%s Look at its row: "
-                         "mistyped, a cloud, not yet steady? With a reason for it, and only then: "
-                         "'leave out = %s, REASON' under [run %s].",
-                         view->points[i].means->name, 100 * c->residual, fabs(c->deleted), chance,
-                         text_string(&rest), view->points[i].means->name, view->run->name);
+    bool good = without(view, i, &rest, faults) && text_ok(&rest, faults) &&
+                document_finding(
+                    doc, FINDING_ANSWER, true, faults,
+                    "Point '%s' lies off the curve of the others: %+.1f percentage points, %.1f "
+                    "times its uncertainty (by chance in %s such tests).%s Look at its row: "
+                    "mistyped, a cloud, not yet steady? With a reason for it, and only then: "
+                    "'leave out = %s, REASON' under [run %s].",
+                    view->points[i].means->name, 100 * c->residual, fabs(c->deleted), chance,
+                    text_string(&rest), view->points[i].means->name, view->run->name);
     text_free(&rest);
     return good;
 }

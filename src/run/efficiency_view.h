@@ -40,7 +40,7 @@ const char *view_fluid(const struct efficiency_view *view);
 
 /* "efficiency with water as warm as the air" for "eta0" and so on. */
 const char *view_coef_label(const struct efficiency_view *view, const char *symbol);
-const char *view_coef_unit(const char *symbol);  /* ASCII: "W/(m2 K)" */
+const char *view_coef_unit(const char *symbol);   /* ASCII: "W/(m2 K)" */
 const char *view_coef_people(const char *symbol); /* "η₀" */
 const char *view_unit_people(const char *symbol); /* "W/(m² K)" */
 
@@ -56,7 +56,7 @@ struct view_group_list {
 };
 void view_find_groups(const struct efficiency_view *view, struct view_group_list *groups);
 size_t view_group_of(const struct efficiency_view *view, const struct view_group_list *groups,
-                     size_t point); /* groups->n if it is none of them */
+                     size_t point);                       /* groups->n if it is none of them */
 bool view_has_groups(const struct efficiency_view *view); /* more than one */
 const char *view_group_name(const struct efficiency_view *view, size_t point);
 

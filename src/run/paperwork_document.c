@@ -40,8 +40,7 @@ static bool report_facts(const struct report_section *report, struct document *d
 static int64_t last_day(const struct reduction *r)
 {
     if (r->from_log)
-        return r->account.rows_used > 0 ? zone_day(r->plan.zone, r->account.last_us)
-                                        : UNKNOWN_DAY;
+        return r->account.rows_used > 0 ? zone_day(r->plan.zone, r->account.last_us) : UNKNOWN_DAY;
     int64_t last = UNKNOWN_DAY;
     for (size_t i = 0; i < r->means.n; i++)
         if (r->means.items[i].timed && calendar_day(r->means.items[i].end_us, 0) > last)
@@ -126,10 +125,10 @@ static bool instruments_table(const struct reduction *r, struct document *doc,
     }
     if (!any && !scaled)
         return true;
-    struct table *table = document_table(
-        doc, "certificates", "Instruments and their certificates",
-        scaled ? "value = gain * number in the log + add" : "", columns,
-        sizeof columns / sizeof columns[0] - (scaled ? 0 : SCALING), faults);
+    struct table *table =
+        document_table(doc, "certificates", "Instruments and their certificates",
+                       scaled ? "value = gain * number in the log + add" : "", columns,
+                       sizeof columns / sizeof columns[0] - (scaled ? 0 : SCALING), faults);
     if (table == NULL)
         return false;
     table->file = table->report = true;

@@ -1,4 +1,5 @@
-/* Rows of points tables that were wrong: what was done without, and what was kept on somebody's word. */
+/* Rows of points tables that were wrong: what was done without, and what was kept on somebody's
+ * word. */
 #include "base/files.h"
 #include "run/reduction_document.h"
 
@@ -18,8 +19,8 @@ static bool bad_table(const struct reduction *r, struct document *doc, struct fa
         {.id = "expected", .label = "expected", .unit = "", .kind = CELL_TEXT},
     };
     struct table *table = document_table(doc, "bad_rows", "Rows left aside as faulty",
-                                         "By --skip-bad; nothing of them is in the result.", columns,
-                                         sizeof columns / sizeof columns[0], faults);
+                                         "By --skip-bad; nothing of them is in the result.",
+                                         columns, sizeof columns / sizeof columns[0], faults);
     if (table == NULL)
         return false;
     table->file = table->report = true;

@@ -50,7 +50,8 @@ static bool compare_power(struct reduction *r, size_t row, struct faults *faults
     struct fault *fault = points_rows_blame(&r->points_rows, row, true, faults);
     if (fault == NULL)
         return false;
-    fault_found(fault, "the power is typed as %.1f W, but flow and rise give %.1f W", typed, worked);
+    fault_found(fault, "the power is typed as %.1f W, but flow and rise give %.1f W", typed,
+                worked);
     fault_expected(fault, "numbers that agree to %.0f %%", 100 * POINTS_POWER_SHARE);
     return true;
 }

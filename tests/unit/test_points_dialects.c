@@ -1,6 +1,6 @@
-/* Points tables as people and spreadsheets write them. testdata/good/points: the same six points in every
- * dialect, to the last bit. testdata/bad/points: one fault a file, with its exact message beside it
- * (ETABENCH_ACCEPT in the environment writes the messages anew). */
+/* Points tables as people and spreadsheets write them. testdata/good/points: the same six points in
+ * every dialect, to the last bit. testdata/bad/points: one fault a file, with its exact message
+ * beside it (ETABENCH_ACCEPT in the environment writes the messages anew). */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
