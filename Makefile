@@ -9,6 +9,7 @@
 #   make doc-commands  run the commands that README.md and docs/ show
 #   make documents     write the screens, the figure and the tables of keys in the documents anew
 #   make layers        no folder includes one below it
+#   make fuzz          let clang's fuzzer search each reader for FUZZ_SECONDS (60)
 #   make bench         speed and memory on long generated logs (RACE=1: beside other tools)
 #   make install       DESTDIR, PREFIX honoured
 #
@@ -41,6 +42,14 @@ SAN :=
 OPT := -O2 -g
 endif
 
+# The fuzzer's own build; `make fuzz` asks for it.
+ifdef FUZZ
+B := build/fuzz
+CC := $(CLANG)
+SAN := -fsanitize=fuzzer-no-link,address,undefined -fno-sanitize-recover=all
+OPT := -O1 -g
+endif
+
 CFLAGS  ?= $(OPT)
 # -ffp-contract=off: results agree between processors with and without fused multiply-add.
 ALL_CFLAGS := -std=c11 -D_GNU_SOURCE -I. -Isrc -ffp-contract=off $(WARN) $(CFLAGS) $(SAN) -MMD -MP
@@ -50,6 +59,8 @@ FIT_SRC  := $(sort $(wildcard fit/*.c))
 LIB_SRC  := $(sort $(wildcard src/*/*.c plots/*.c))
 UNIT_SRC := $(sort $(wildcard tests/unit/test_*.c tests/property/test_*.c tests/faults/test_*.c))
 SHIM_SRC := tests/faults/shim.c tests/faults/scene.c
+FUZZ_SRC := $(sort $(wildcard tests/fuzz/fuzz_*.c))
+FUZZ_AID := tests/fuzz/file.c tests/fuzz/replay.c
 AID_SRC  := $(sort $(wildcard tests/unit/aid_*.c))
 GP       := $(sort $(wildcard plots/*.gp))
 # What `etabench selftest` compares with.
@@ -61,18 +72,21 @@ LIB_OBJ  := $(LIB_SRC:%.c=$(B)/obj/%.o) $(B)/obj/gen/templates.o $(B)/obj/gen/pu
 AID_OBJ  := $(AID_SRC:%.c=$(B)/obj/%.o)
 SHIM_OBJ := $(SHIM_SRC:%.c=$(B)/obj/%.o)
 MAIN_OBJ := $(B)/obj/src/main.o
-UNIT_BIN := $(patsubst %.c,$(B)/tests/%,$(notdir $(UNIT_SRC)))
+FUZZ_OBJ := $(patsubst %.c,$(B)/obj/%.o,$(FUZZ_SRC) $(FUZZ_AID))
+FUZZ_BIN := $(FUZZ_SRC:tests/fuzz/%.c=$(B)/search/%)
+UNIT_BIN := $(patsubst %.c,$(B)/tests/%,$(notdir $(UNIT_SRC))) \
+            $(FUZZ_SRC:tests/fuzz/%.c=$(B)/tests/test_%)
 UNIT_OBJ := $(UNIT_SRC:%.c=$(B)/obj/%.o)
 UNIT_RUN := $(if $(T),$(B)/tests/test_$(T).run,$(UNIT_BIN:=.run))
 BENCH_SRC := $(sort $(wildcard tests/bench/*.c))
 BENCH_BIN := $(BENCH_SRC:tests/bench/%.c=$(B)/bench/%)
 BENCH_OBJ := $(BENCH_SRC:%.c=$(B)/obj/%.o)
 CLANG_OK  := $(patsubst %.c,$(B)/clang/%.ok,$(FIT_SRC) $(LIB_SRC) $(wildcard src/main.c) \
-             $(AID_SRC) $(SHIM_SRC) $(UNIT_SRC) $(BENCH_SRC))
+             $(AID_SRC) $(SHIM_SRC) $(UNIT_SRC) $(FUZZ_SRC) $(FUZZ_AID) $(BENCH_SRC))
 
 .PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands documents layers
 .PHONY: paths clang
-.PHONY: deps bench clean install always
+.PHONY: fuzz search deps bench clean install always
 .DELETE_ON_ERROR:
 all: $(B)/etabench
 everything: $(B)/etabench $(UNIT_BIN) $(BENCH_BIN)
@@ -121,6 +135,14 @@ $(B)/tests/%: $(B)/obj/tests/faults/%.o $(SHIM_OBJ) $(AID_OBJ) $(B)/libetabench.
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $(WRAPPED:%=-Wl,--wrap=%) $^ -lcmocka $(LIBS) -o $@
 
+# The fuzz targets twice: on the inputs that are kept, and searching (FUZZ=1).
+$(B)/tests/test_fuzz_%: $(B)/obj/tests/fuzz/fuzz_%.o $(FUZZ_AID:%.c=$(B)/obj/%.o) \
+    $(B)/libetabench.a $(B)/libetafit.a
+	$(LINK_TEST)
+$(B)/search/%: $(B)/obj/tests/fuzz/%.o $(B)/obj/tests/fuzz/file.o $(B)/libetabench.a $(B)/libetafit.a
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS) $(SAN) -fsanitize=fuzzer $(LDFLAGS) $^ $(LIBS) -o $@
+
 $(B)/bench/%: $(B)/obj/tests/bench/%.o $(B)/libetabench.a $(B)/libetafit.a
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@
@@ -133,7 +155,7 @@ $(B)/ready:
 # Objects of another compiler or of other flags are made again.
 $(B)/flags: always | $(B)/ready
 	@echo '$(CC) $(ALL_CFLAGS)' | cmp -s - $@ || echo '$(CC) $(ALL_CFLAGS)' > $@
-$(FIT_OBJ) $(LIB_OBJ) $(AID_OBJ) $(SHIM_OBJ) $(MAIN_OBJ) $(UNIT_OBJ) $(BENCH_OBJ): $(B)/flags
+$(FIT_OBJ) $(LIB_OBJ) $(AID_OBJ) $(SHIM_OBJ) $(MAIN_OBJ) $(UNIT_OBJ) $(FUZZ_OBJ) $(BENCH_OBJ): $(B)/flags
 
 deps:
 	@tests/install-deps build
@@ -182,6 +204,13 @@ $(B)/clang/%.ok: %.c
 bench: $(B)/etabench $(BENCH_BIN)
 	ETABENCH=$(abspath $<) BUILD=$(abspath $(B)) tests/bench/run.sh
 
+fuzz:
+	@tests/install-deps fuzz
+	@$(MAKE) --no-print-directory -j$(JOBS) FUZZ=1 search
+
+search: $(FUZZ_BIN)
+	@BUILD=$(abspath $(B)) tests/fuzz/run $(or $(T),$(notdir $(FUZZ_BIN)))
+
 install: $(B)/etabench
 	install -D -m 755 $< $(DESTDIR)$(bindir)/etabench
 
@@ -189,4 +218,5 @@ clean:
 	rm -rf build
 
 -include $(FIT_OBJ:.o=.d) $(LIB_OBJ:.o=.d) $(AID_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT_OBJ:.o=.d)
+-include $(FUZZ_OBJ:.o=.d)
 -include $(SHIM_OBJ:.o=.d) $(BENCH_OBJ:.o=.d) $(CLANG_OK:.ok=.d)

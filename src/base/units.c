@@ -83,6 +83,7 @@ static const struct unit *search_compound(const char *spelling, enum dimension d
     const struct unit *units = unit_table(&n);
     for (size_t i = 0; i < n; i++)
         if ((dimension == DIM_COUNT || units[i].dimension == dimension) &&
+            strchr(units[i].name, '/') != NULL &&
             unit_factors_read(units[i].name, &own) && unit_factors_same(&wanted, &own))
             return &units[i];
     return NULL;

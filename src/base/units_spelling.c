@@ -50,9 +50,11 @@ static const struct {
     {"\xba", "deg", "deg"},
 };
 
-/* The row of the form at `bytes`; -1 if none. */
+/* The row of the form at `bytes`; -1 if none, which most ASCII bytes tell at once. */
 static int fold_at(const char *bytes, size_t left)
 {
+    if ((unsigned char)bytes[0] < 0x80 && strchr(" \t*^", bytes[0]) == NULL)
+        return -1;
     for (size_t i = 0; i < sizeof folds / sizeof folds[0]; i++) {
         size_t n = strlen(folds[i].form);
         if (n <= left && memcmp(bytes, folds[i].form, n) == 0)

@@ -70,8 +70,8 @@ struct efficiency_days {
 
 /* No collector bends more, W/(m2 K2). A black plate that radiates freely: its loss 4 sigma T^3, T half way
  * between plate and air, grows by 6 sigma T^2 a kelvin, 0.035 at 320 K; natural convection, which grows
- * with the third root of the difference, adds less than that below 100 K. Both together with as much again
- * to spare: our own figure. */
+ * with the third root of the difference, adds less than that. Both and half as much again: our own
+ * figure. */
 #define EFFICIENCY_MOST_A2 0.1
 
 /* Days count as different when their scatter is larger than chance makes it in this share of tests. */
