@@ -31,7 +31,7 @@ static bool fill(const struct options *options, const struct reduction *reductio
 
 bool cmd_check(const struct options *options, struct text *out, struct faults *faults)
 {
-    static const struct work_kind kind = {"check", ".check", reduction_document, fill};
+    static const struct work_kind kind = {"check", ".check", reduction_document, fill, false};
     return options->rules ? print_rules(options, out, faults)
                           : work_do(options, &kind, out, faults);
 }

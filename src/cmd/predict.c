@@ -11,6 +11,6 @@ static bool fill(const struct options *options, const struct reduction *reductio
 
 bool cmd_predict(const struct options *options, struct text *out, struct faults *faults)
 {
-    static const struct work_kind kind = {"predict", ".predict", NULL, fill};
+    static const struct work_kind kind = {"predict", ".predict", NULL, fill, true};
     return work_do(options, &kind, out, faults);
 }

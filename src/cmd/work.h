@@ -24,6 +24,7 @@ struct work_kind {
     const char *tail; /* of the default folder: ".check" */
     work_describe *describe; /* NULL: nothing */
     work_fill *fill;
+    bool untested; /* a construction alone will do */
 };
 
 /* Reads the test, has the document written, writes the folder, appends the first screen.

@@ -196,8 +196,20 @@ static bool add_sun(struct reduction *r, struct faults *faults)
            add_estimate(r, faults);
 }
 
+static bool refuse_untested(const struct reduction *r, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(r->setup.path, 0, 0));
+    fault_found(fault, "there is neither [log] nor [points]");
+    fault_expected(fault, "[log] with the logger's files, or [points] with a table of points");
+    fault_hint(fault, "without a test, 'etabench predict %s' says what the construction should give",
+               r->setup.path);
+    return false;
+}
+
 bool reduction_read(struct reduction *r, struct faults *faults)
 {
+    if (setup_untested(&r->setup))
+        return r->untested_too || refuse_untested(r, faults);
     setup_angles(&r->setup, &r->angles);
     if (!checks_make(r, faults))
         return false;

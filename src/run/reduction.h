@@ -33,6 +33,7 @@ struct reduction {
     struct test_setup setup;
     struct rules rules;
     struct criteria criteria;
+    bool untested_too; /* a construction alone will do; set it after init */
     bool from_log; /* windows out of a log; otherwise points by hand */
 
     struct log_plan plan;

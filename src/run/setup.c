@@ -79,6 +79,12 @@ static size_t count_sections(const struct description *description, const struct
     return n;
 }
 
+bool setup_untested(const struct test_setup *setup)
+{
+    return !setup->log.given && !setup->points.given && setup->n_runs == 0 &&
+           construction_given(&setup->construction);
+}
+
 static bool refuse_absent(const struct making *making, const char *head, const char *expected)
 {
     if (!making->whole)
@@ -226,6 +232,8 @@ static bool read_runs(struct making *making)
     struct test_setup *setup = making->setup;
     const struct description *description = making->description;
     size_t n = count_sections(description, &run_schema);
+    if (n == 0 && setup_untested(setup))
+        return true;
     if (n == 0)
         return refuse_absent(making, "[run NAME]",
                              "'[run curve]' and below it 'kind = efficiency'");
@@ -306,7 +314,7 @@ static bool read_steady(struct making *making)
 static bool check_source(const struct making *making)
 {
     const struct test_setup *setup = making->setup;
-    if (setup->log.given != setup->points.given)
+    if (setup->log.given != setup->points.given || setup_untested(setup))
         return true;
     if (!setup->log.given && !making->whole)
         return false;

@@ -45,11 +45,15 @@ struct test_setup {
     struct raw_key *overrides; /* in file order */
     size_t n_overrides;
     struct report_section report;
-    struct run_section *runs; /* at least one */
+    struct run_section *runs; /* at least one, unless the plate is untested */
     size_t n_runs;
 
     struct error_registry errors;
 };
+
+/* A plate that is described and not tested yet: a construction without log, points and runs. Only
+ * `predict` has a use for it. */
+bool setup_untested(const struct test_setup *setup);
 
 void setup_init(struct test_setup *setup);
 void setup_free(struct test_setup *setup);

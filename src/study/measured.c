@@ -77,9 +77,15 @@ static bool perform(const struct reduction *r, const struct run_section *run, st
 
 bool measured_of(const struct reduction *r, struct measured *out, struct faults *faults)
 {
-    const struct run_section *run = &r->setup.runs[0];
     memset(out, 0, sizeof *out);
     out->form = fit_form_find("second order");
+    if (setup_untested(&r->setup)) {
+        out->wind_origin_m_s = 3.0;
+        out->basis = PLATE_MEAN;
+        snprintf(out->why_not, sizeof out->why_not, "it was not tested yet");
+        return true;
+    }
+    const struct run_section *run = &r->setup.runs[0];
     out->wind_origin_m_s = run->wind_origin_m_s;
     out->basis = run->temperature == TEMPERATURE_INLET ? PLATE_INLET : PLATE_MEAN;
     if (run->kind != RUN_EFFICIENCY) {
