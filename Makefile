@@ -53,7 +53,7 @@ endif
 CFLAGS  ?= $(OPT)
 # -ffp-contract=off: results agree between processors with and without fused multiply-add.
 ALL_CFLAGS := -std=c11 -D_GNU_SOURCE -I. -Isrc -ffp-contract=off $(WARN) $(CFLAGS) $(SAN) -MMD -MP
-LIBS := -pthread -lgsl -lgslcblas -linih -ljansson -lcrypto -lcsv -lz -lm
+LIBS := -pthread -lgsl -lgslcblas -linih -ljansson -lcrypto -lcsv -lz -lerfa -lm
 
 FIT_SRC  := $(sort $(wildcard fit/*.c))
 LIB_SRC  := $(sort $(wildcard src/*/*.c plots/*.c))

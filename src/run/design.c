@@ -1,7 +1,7 @@
 #include "run/design.h"
 
-#include "base/calendar.h"
 #include "base/text.h"
+#include "sky/sun.h"
 
 #include <math.h>
 #include <string.h>
@@ -53,18 +53,15 @@ static size_t next_above(const struct point *points, size_t n, double floor)
     return best;
 }
 
-/* Mean solar time without the equation of time (at most 17 min off: enough to tell forenoon from
- * afternoon except within that of noon). */
-static bool before_noon(const struct means *means, double longitude_rad)
+/* Apparent solar time at the middle of the point. */
+static bool before_noon(const struct means *means, struct sun *sun)
 {
-    double day = 86400.0;
-    double middle_s = 0.5 * (double)(means->start_us + means->end_us) / (double)US_PER_S;
-    double solar_s = middle_s + longitude_rad / (2 * M_PI) * day;
-    return fmod(fmod(solar_s, day) + day, day) < day / 2;
+    int64_t half_us = (means->end_us - means->start_us) / 2;
+    return sun_hour_angle_rad(sun, means->start_us + half_us) < 0;
 }
 
 static void count_level(struct design_level *level, const struct point *points, size_t n,
-                        double from, double to, double longitude_rad)
+                        double from, double to, struct sun *sun)
 {
     double sum = 0, fluid = 0;
     for (size_t i = 0; i < n; i++) {
@@ -73,9 +70,9 @@ static void count_level(struct design_level *level, const struct point *points, 
         sum += rise(&points[i]);
         fluid += design_fluid_K(&points[i]);
         level->points++;
-        if (!points[i].means->timed || !isfinite(longitude_rad))
+        if (!points[i].means->timed || sun == NULL)
             continue;
-        if (before_noon(points[i].means, longitude_rad))
+        if (before_noon(points[i].means, sun))
             level->before_noon++;
         else
             level->after_noon++;
@@ -87,7 +84,7 @@ static void count_level(struct design_level *level, const struct point *points, 
 /* Levels from the coldest up: a new one starts where a point lies further than the width above the
  * level's coldest point. Slowly rising baths so give as many levels as their reach holds. */
 static void find_levels(struct design *design, const struct point *points, size_t n,
-                        double longitude_rad)
+                        struct sun *sun)
 {
     double floor = -INFINITY;
     while (design->n_levels < DESIGN_LEVELS_MAX) {
@@ -97,7 +94,7 @@ static void find_levels(struct design *design, const struct point *points, size_
         double from = rise(&points[first]);
         floor = from + DESIGN_LEVEL_WIDTH_K;
         struct design_level *level = &design->levels[design->n_levels++];
-        count_level(level, points, n, from, floor, longitude_rad);
+        count_level(level, points, n, from, floor, sun);
     }
 }
 
@@ -141,13 +138,13 @@ void design_audit(struct design *design, const struct point *points, size_t n,
         design->least_wind_m_s = INFINITY;
     design->most_K = design->most_x = design->most_g = design->most_flow_kg_s =
         design->most_wind_m_s = -INFINITY;
-    bool timed = true;
+    bool timed = isfinite(longitude_rad);
     for (size_t i = 0; i < n; i++) {
         const struct point *point = &points[i];
         if (point->left_out)
             continue;
         design->points++;
-        timed &= point->means->timed;
+        timed &= point->means->timed && sun_covers(point->means->start_us);
         widen(rise(point), &design->least_K, &design->most_K);
         widen(point->value.x, &design->least_x, &design->most_x);
         widen(point->value.g_W_m2, &design->least_g, &design->most_g);
@@ -156,9 +153,12 @@ void design_audit(struct design *design, const struct point *points, size_t n,
     }
     design->mean_wind_m_s /= (double)design->wind_points;
     design->mean_sky_K /= (double)design->sky_points;
-    design->noon_known = timed && isfinite(longitude_rad) && design->points > 0;
+    design->noon_known = timed && design->points > 0;
     design->sessions = count_sessions(points, n);
-    find_levels(design, points, n, longitude_rad);
+    struct sun sun;
+    if (design->noon_known)
+        sun_init(&sun, 0.0, longitude_rad, 0.0);
+    find_levels(design, points, n, design->noon_known ? &sun : NULL);
 }
 
 bool design_has_wind(const struct design *design)

@@ -116,8 +116,7 @@ static bool criteria_of_set(const struct efficiency_view *view,
     snprintf(id, sizeof id, "%s_criteria", view->id);
     snprintf(note, sizeof note,
              "By '%s'. Points whose water lies no more than %.0f K apart count as one temperature. "
-             "Noon is the mean solar noon of the longitude, without the equation of time: up to "
-             "17 min off, so a point that close to noon may count on the wrong side.",
+             "Noon is when the sun stands highest at the stated longitude.",
              r->rules.set, DESIGN_LEVEL_WIDTH_K);
     struct table *table = document_table(doc, id, "Criteria of the whole test", note, columns,
                                          sizeof columns / sizeof columns[0], faults);

@@ -24,12 +24,12 @@ struct criterion_verdict {
  *
  * temperatures       levels of the design, by its own width
  * points at each     in the last of the fullest levels, as many as there should be: a fifth
- * temperature with one point spoils nothing near air           the level whose mean water
- * temperature is nearest to the air's reach, warmest     of the mean water temperature, over points
+ *                    temperature with one point spoils nothing
+ * near air           the level whose mean water temperature is nearest to the air's
+ * reach, warmest     of the mean water temperature, over points
  * gap                largest step between neighbouring levels, of the whole reach
- * noon difference    largest over the levels; mean solar noon of the longitude, without the
- * equation of time (up to 17 min off) flow               largest deviation of a point's mass flow
- * from the mean of all, relative */
+ * noon difference    largest over the levels; by apparent solar time at the longitude
+ * flow               largest deviation of a point's mass flow from the mean of all, relative */
 void test_criteria_judge(const struct criteria *criteria, const struct design *design,
                          const struct point *points, size_t n, struct criterion_verdict *verdict);
 

@@ -143,6 +143,12 @@ static void noon_follows_the_longitude(void **unused)
         {"120 W, a minute before", -120, 20 * 3600 - 60, true},
         {"120 W, a minute after", -120, 20 * 3600 + 60, false},
         {"170 E, day before in UTC", 170, 23 * 3600, true},
+        /* Equation of time of 15 February and 1 November 2025: -14.064 and 16.4 min
+         * (testdata/published/sun-eot-declination-2025.csv); 16 June 2026: half a minute. */
+        {"0 E in February, half a minute before", 0, -486 * 86400 + 12 * 3600 + 814, true},
+        {"0 E in February, half a minute after", 0, -486 * 86400 + 12 * 3600 + 874, false},
+        {"0 E in November, half a minute before", 0, -227 * 86400 + 12 * 3600 - 1015, true},
+        {"0 E in November, half a minute after", 0, -227 * 86400 + 12 * 3600 - 955, false},
     };
     const double rise[] = {1.0};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
