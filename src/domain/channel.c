@@ -24,12 +24,23 @@ static const struct channel_row rows[CH_COUNT] = {
      DIM_TEMPERATURE, -90.0, 70.0, false, 1},
     {CH_LONGWAVE, "longwave", "heat radiation onto the collector, instead of sky temperature",
      "E_L", DIM_IRRADIANCE, 0.0, 1000.0, false, 0},
+    {CH_DIRECT, "direct normal", "direct sunshine across its rays", "G_bn", DIM_IRRADIANCE, -20.0,
+     1500.0, false, 0},
+    {CH_GLOBAL, "global horizontal", "all sunshine on the level", "G_h", DIM_IRRADIANCE, -20.0,
+     2000.0, false, 0},
+    {CH_LEVEL_DIFFUSE, "diffuse horizontal", "diffuse sunshine on the level", "G_dh",
+     DIM_IRRADIANCE, -20.0, 1500.0, false, 0},
+    {CH_TILT, "tilt", "tilt of the collector from horizontal", "beta", DIM_ANGLE, 0.0,
+     180.0 * RAD_PER_DEG, false, 1},
+    {CH_AZIMUTH, "azimuth", "direction that the collector faces, clockwise from north", "gamma",
+     DIM_ANGLE, -360.0 * RAD_PER_DEG, 360.0 * RAD_PER_DEG, false, 1},
     {CH_HEAT, "heat", "useful heat", "Q", DIM_POWER, -1e6, 1e6, false, 0},
 };
 
 const char *const channel_word_table[CH_LOGGED] = {
     "irradiance", "ambient", "inlet", "outlet", "flow", "wind", "diffuse", "incidence",
-    "mass flow",  "sky temperature", "longwave",
+    "mass flow",  "sky temperature", "longwave", "direct normal", "global horizontal",
+    "diffuse horizontal", "tilt", "azimuth",
 };
 
 const struct channel_row *channel_row(enum channel id)

@@ -21,6 +21,11 @@ enum channel {
     CH_MASS_FLOW,  /* kg/s, of a meter that weighs; flow is then derived from it */
     CH_SKY,        /* temperature of the sky as the collector sees it, degC */
     CH_LONGWAVE,   /* heat radiation of sky and ground in the plane, W/m2; instead of CH_SKY */
+    CH_DIRECT,     /* beam across its rays, W/m2 */
+    CH_GLOBAL,     /* hemispherical on the level, W/m2 */
+    CH_LEVEL_DIFFUSE, /* diffuse on the level, W/m2 */
+    CH_TILT,       /* of the collector from horizontal, rad */
+    CH_AZIMUTH,    /* into which it faces, clockwise from north, rad */
     CH_LOGGED,     /* how many a log can carry; below: derived while reading */
     CH_HEAT = CH_LOGGED, /* useful heat, W, formed per reading (window/derived.h) */
     CH_COUNT

@@ -66,6 +66,14 @@ double *shifts_slot(struct shifts *shifts, const struct error_target *target)
         return &shifts->loss_W_m2;
     case SHIFT_LOSS_SLOPE:
         return &shifts->loss_W_m2K;
+    case SHIFT_TILT:
+        return &shifts->tilt_rad;
+    case SHIFT_AZIMUTH:
+        return &shifts->azimuth_rad;
+    case SHIFT_CLOCK:
+        return &shifts->clock_s;
+    case SHIFT_DIFFUSE_SHARE:
+        return &shifts->diffuse_share;
     case SHIFT_PROPERTY: /* not of a point */
     case SHIFT_COUNT:
         break;

@@ -35,6 +35,10 @@ enum shift_target {
     SHIFT_LOSS,     /* W/m2, heat loss at whatever temperature: a sky that is not as thought */
     SHIFT_LOSS_SLOPE, /* W/(m2 K), heat loss per degree: a wind that is not as thought */
     SHIFT_PROPERTY, /* of a construction, in the property's own unit: moved by study/build.h alone */
+    SHIFT_TILT,       /* rad, of the collector's plane */
+    SHIFT_AZIMUTH,    /* rad */
+    SHIFT_CLOCK,      /* s by which the log's clock is ahead */
+    SHIFT_DIFFUSE_SHARE, /* of the sunshine, in standard uncertainties of each point's own */
     SHIFT_COUNT
 };
 
@@ -87,6 +91,10 @@ struct shifts {
     double drift_K_s;
     double loss_W_m2;
     double loss_W_m2K;
+    double tilt_rad;
+    double azimuth_rad;
+    double clock_s;
+    double diffuse_share; /* times each point's own standard uncertainty */
 };
 
 /* Where a target's shift stands in `shifts`. */

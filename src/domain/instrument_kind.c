@@ -3,7 +3,8 @@
 #include <math.h>
 
 #define BIT(channel) (1U << (channel))
-#define SUN (BIT(CH_IRRADIANCE) | BIT(CH_DIFFUSE))
+#define SUN                                                                                        \
+    (BIT(CH_IRRADIANCE) | BIT(CH_DIFFUSE) | BIT(CH_GLOBAL) | BIT(CH_LEVEL_DIFFUSE))
 #define WATER (BIT(CH_INLET) | BIT(CH_OUTLET))
 #define METER (BIT(CH_FLOW) | BIT(CH_MASS_FLOW))
 #define HEAT (WATER | BIT(CH_AMBIENT))
@@ -138,7 +139,7 @@ const struct instrument_kind instrument_kinds[] = {
      "have it calibrated and state the certificate's figure as 'calibration'",
      {{SLOT_CALIBRATION, GAIN, 0.05, SHAPE_LIMIT, "usual data sheets; " PRACTICE}}},
     {"angle finder",
-     BIT(CH_INCIDENCE),
+     BIT(CH_INCIDENCE) | BIT(CH_TILT),
      "shadow of a pin on a scale, or sun's place and a spirit level",
      "use a longer pin, square to the glass",
      {{SLOT_OFFSET, OFFSET, 0.017453292519943295, SHAPE_LIMIT, "1 degree; " PRACTICE}}},

@@ -12,6 +12,22 @@
 
 enum { MEANS_NAME_SIZE = 48, MEANS_GROUP_SIZE = 48 };
 
+/* How the diffuse share of a point's sunshine is known; an estimated one meets no limit. */
+enum share_known { SHARE_UNKNOWN, SHARE_MEASURED, SHARE_ESTIMATED };
+
+/* The sun over a point and the plane under it. Directions: east, north, up. */
+struct means_sun {
+    bool known;        /* the direction: place and time are known */
+    double at[3];      /* of the refracted sun at the middle of the time; a unit vector */
+    double per_s[3];   /* how it moves */
+    bool plane_known;  /* the collector's tilt and azimuth */
+    double tilt_rad;
+    double azimuth_rad;
+    enum share_known share;
+    double diffuse_share;   /* of the sunshine in the plane; NaN if not known */
+    double u_diffuse_share; /* its standard uncertainty; of a measured one 0: see its instruments */
+};
+
 struct means {
     char name[MEANS_NAME_SIZE];   /* windows: their start in UTC, "2026-06-21T10:15:00Z" */
     char group[MEANS_GROUP_SIZE]; /* a class's group; "" where there is none */
@@ -25,6 +41,7 @@ struct means {
     double u[CH_COUNT];    /* standard uncertainty of the mean from reading errors alone, SI; >= 0 */
     double drift_K_s;      /* of the mean fluid temperature; NaN if unknown */
     double u_drift_K_s;    /* its standard uncertainty from reading errors alone; >= 0 */
+    struct means_sun sun;  /* filled by run/sun_means.h */
 
     /* A reduced point typed by hand: efficiency and reduced temperature instead of temperatures and
      * flow. has[] then holds irradiance alone. */

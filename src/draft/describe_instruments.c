@@ -30,11 +30,21 @@ static const struct {
     [CH_MASS_FLOW] = {"kg/h for one unit of the signal; with an offset also 'add'", "1 % k=2"},
     [CH_SKY] = {"degC for one unit of the signal; with an offset also 'add'", "3 K limit"},
     [CH_LONGWAVE] = {"W/m2 for one unit of the signal, its own radiation added", "5 % limit"},
+    [CH_DIRECT] = {"W/m2 for one unit of the signal", "1 % k=2"},
+    [CH_GLOBAL] = {"W/m2 for one unit of the signal", "2 % k=2"},
+    [CH_LEVEL_DIFFUSE] = {"W/m2 for one unit of the signal, times the shade's correction",
+                          "4 % k=2"},
+    [CH_TILT] = {"degrees for one unit of the signal; with an offset also 'add'", "1 deg limit"},
+    [CH_AZIMUTH] = {"degrees for one unit of the signal, clockwise from north; with an offset "
+                    "also 'add'",
+                    "2 deg limit"},
 };
 static const char *const gain_examples[CH_LOGGED] = {
     [CH_IRRADIANCE] = "81.3", [CH_DIFFUSE] = "81.3", [CH_AMBIENT] = "0.1",   [CH_INLET] = "0.1",
     [CH_OUTLET] = "0.1",      [CH_FLOW] = "0.1333",  [CH_WIND] = "0.75",     [CH_INCIDENCE] = "1",
     [CH_MASS_FLOW] = "10",    [CH_SKY] = "0.1",      [CH_LONGWAVE] = "81.3",
+    [CH_DIRECT] = "81.3",     [CH_GLOBAL] = "81.3",  [CH_LEVEL_DIFFUSE] = "81.3",
+    [CH_TILT] = "1",          [CH_AZIMUTH] = "1",
 };
 
 /* Two units are possible: the lines to choose from. */

@@ -8,9 +8,18 @@
  * letter for letter; other rows ignore letter case. */
 static const struct word_row rows[] = {
     {"diffuse", CH_DIFFUSE, 9},
-    {"DHI", CH_DIFFUSE, 9},
     {"Gd", CH_DIFFUSE, 9},
     {"G d", CH_DIFFUSE, 9},
+
+    {"DHI", CH_LEVEL_DIFFUSE, 9},
+    {"diffuse horizontal", CH_LEVEL_DIFFUSE, 19},
+    {"GHI", CH_GLOBAL, 9},
+    {"horizontal", CH_GLOBAL, 4},
+    {"DNI", CH_DIRECT, 9},
+    {"direct normal", CH_DIRECT, 9},
+    {"pyrheliometer", CH_DIRECT, 9},
+    {"azimuth", CH_AZIMUTH, 2},
+    {"tilt", CH_TILT, 1},
 
     {"incidence", CH_INCIDENCE, 9},
     {"AOI", CH_INCIDENCE, 9},
@@ -84,7 +93,7 @@ static const struct word_row rows[] = {
 
 static const char *const refusals[] = {
     "battery", "batt",      "logger",  "board",    "cpu",      "junction",   "setpoint",
-    "tank",    "store",     "storage", "room",     "ground",   "horizontal", "ghi",
+    "tank",    "store",     "storage", "room",     "ground",
     "std",     "stdev",     "sd",      "max",      "maximum",  "min",        "minimum",
     "dir",     "direction", "gust",    "pressure", "humidity", "rh",         "heater",
 };

@@ -159,10 +159,11 @@ static double stored_W_m2(const struct means *means, const struct point_setup *s
            (means->drift_K_s + shifts->drift_K_s);
 }
 
-/* Wind and sky as measured, sky radiation as a black body's temperature. */
+/* Sun, wind and sky as measured, sky radiation as a black body's temperature. */
 static void surroundings(const struct means *means, const struct shifts *shifts, double t_a_degC,
                          struct point_value *value)
 {
+    point_angles(means, shifts, value);
     value->wind_m_s = means->has[CH_WIND] ? shifted(means, shifts, CH_WIND) : NAN;
     value->sky_K = NAN;
     if (means->has[CH_SKY])

@@ -43,6 +43,8 @@ struct point_value {
     double g_W_m2;
     double wind_m_s; /* NaN if not measured */
     double sky_K;    /* sky less air temperature, mostly below 0; NaN if not measured */
+    double incidence_rad; /* of the beam; NaN if not known */
+    double diffuse_share; /* of the sunshine in the plane, 0 to 1; NaN if not known */
 };
 
 /* Why a point could not be formed. */
@@ -77,6 +79,12 @@ enum point_status {
  *          reading, the shifts move it by the change of the heat formed from the means. */
 enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
                                  const struct shifts *shifts, struct point_value *value);
+
+/* The angle of incidence and the diffuse share under shifts of tilt, azimuth, clock and sensors;
+ * fills these two of a value. A measured angle moves with its instrument's offset alone. A clock
+ * that is ahead had the sun looked up too late. */
+void point_angles(const struct means *means, const struct shifts *shifts,
+                  struct point_value *value);
 
 /* What point_evaluate has in hand on its way, for who wants to show it. */
 struct point_steps {

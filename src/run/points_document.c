@@ -178,6 +178,18 @@ const char *reduction_target(const struct error_target *target, char *out, size_
     case SHIFT_LOSS_SLOPE:
         snprintf(out, size, "heat loss per degree");
         break;
+    case SHIFT_TILT:
+        snprintf(out, size, "tilt");
+        break;
+    case SHIFT_AZIMUTH:
+        snprintf(out, size, "azimuth");
+        break;
+    case SHIFT_CLOCK:
+        snprintf(out, size, "clock");
+        break;
+    case SHIFT_DIFFUSE_SHARE:
+        snprintf(out, size, "diffuse share, of its own uncertainty");
+        break;
     default:
         snprintf(out, size, "density, relative");
     }
@@ -194,6 +206,10 @@ const char *reduction_target_unit(const struct error_target *target)
         return dimension_si(DIM_IRRADIANCE);
     if (target->what == SHIFT_LOSS_SLOPE)
         return dimension_si(DIM_HEAT_LOSS);
+    if (target->what == SHIFT_TILT || target->what == SHIFT_AZIMUTH)
+        return dimension_si(DIM_ANGLE);
+    if (target->what == SHIFT_CLOCK)
+        return "s";
     if (target->what == SHIFT_DRIFT)
         return dimension_si(DIM_RAMP);
     if (target->what != SHIFT_OFFSET)

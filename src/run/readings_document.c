@@ -163,9 +163,12 @@ static bool not_measured(const struct reduction *r, struct document *doc, struct
                   {CH_INCIDENCE, "angle of incidence"}};
     struct text text = {0};
     for (size_t i = 0; i < sizeof wished / sizeof wished[0]; i++) {
-        bool has = r->from_log && r->account.channels[wished[i].channel].present;
+        bool has = r->from_log && r->finder.slots.present[wished[i].channel] &&
+                   !(r->angles_refused && wished[i].channel == CH_INCIDENCE);
         for (size_t k = 0; k < r->means.n && !has; k++)
-            has = r->means.items[k].has[wished[i].channel];
+            has = r->means.items[k].has[wished[i].channel] ||
+                  (wished[i].channel == CH_DIFFUSE &&
+                   r->means.items[k].sun.share == SHARE_ESTIMATED);
         if (!has)
             text_addf(&text, "%s%s", text.length > 0 ? ", " : "", wished[i].words);
     }
@@ -188,10 +191,9 @@ static bool not_stated(const struct reduction *r, struct document *doc, struct f
 {
     const struct test_setup *setup = &r->setup;
     struct text text = {0};
-    wish(&text, setup->site.latitude_rad.at.given && setup->site.longitude_rad.at.given,
-         "place (latitude and longitude)");
+    wish(&text, r->angles.lamp || site_has_place(&setup->site), "place (latitude and longitude)");
     wish(&text, setup->site.tilt_rad.at.given, "tilt");
-    wish(&text, setup->site.azimuth_rad.at.given, "direction that it faces");
+    wish(&text, r->angles.lamp || setup->site.azimuth_rad.at.given, "direction that it faces");
     for (size_t i = 0; i < setup->n_instruments; i++) {
         char id[TEXT_SIZE];
         snprintf(id, sizeof id, "id of '%.60s'", setup->instruments[i].name);

@@ -5,6 +5,7 @@
 #include "run/checks.h"
 #include "run/points_take.h"
 #include "run/setup_log.h"
+#include "run/sun_means.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -87,17 +88,24 @@ static bool read_log(struct reduction *r, struct faults *faults)
                                       r->setup.log.exclusions[i].end_us, faults);
     if (!good)
         return false;
-    struct sink sinks[] = {finder_sink(&r->finder), timeline_sink(&r->timeline)};
+    struct sink sinks[] = {finder_sink(&r->finder), timeline_sink(&r->timeline),
+                           clear_days_sink(&r->clear_days)};
+    r->clock_asked = setup_clock_can_be_asked(&r->setup);
+    clear_days_init(&r->clear_days, r->setup.site.longitude_rad.value);
     const struct fluid_choice *choice = &r->setup.fluid_choice;
     struct derived derived;
     good = derived_init(&derived, &r->setup.fluid, choice->meter_at.index == METER_AT_OUTLET,
-                        llround(choice->transit_s.value * 1e6), sinks, 2, faults);
+                        llround(choice->transit_s.value * 1e6), sinks,
+                        r->clock_asked ? 3 : 2, faults);
     struct pulse_meter meter = setup_pulse_meter(&r->setup);
     derived_count_pulses(&derived, &meter);
+    derived_know_angles(&derived, &r->angles);
+    r->finder.weigh_incidence = setup_angles_from_sun(&r->setup);
     if (meter.form == PULSES_COUNTER || meter.form == PULSES_PER_ROW)
         finder_count_pulses(&r->finder, meter.m3_per_pulse);
     good = good && read_chain(r, &derived, faults) && checks_same_log(r, faults);
     r->pulses = derived.pulses;
+    r->angles = derived.angles;
     derived_free(&derived);
     return good;
 }
@@ -142,13 +150,60 @@ static bool add_surroundings(struct reduction *r, struct faults *faults)
                                sky, &r->setup.errors, faults);
 }
 
+static bool any_estimated(const struct means_list *list)
+{
+    for (size_t i = 0; i < list->n; i++)
+        if (list->items[i].sun.share == SHARE_ESTIMATED)
+            return true;
+    return false;
+}
+
+/* One model for all points: its error does not average down. */
+static bool add_estimate(struct reduction *r, struct faults *faults)
+{
+    const struct error_source row = {
+        .id = "diffuse.estimate",
+        .label = "diffuse share, estimated from the sunshine in the plane",
+        .cure = "a second pyranometer, shaded or on the level",
+        .origin = "default: 0.05 of the sunshine under a clear sky, 0.15 otherwise (our figure)",
+        .kind = ERROR_CALIBRATION,
+        .u = 1.0,
+        .dof = INFINITY,
+        .n_targets = 1,
+        .targets = {{SHIFT_DIFFUSE_SHARE, CH_DIFFUSE, 1.0}}};
+    return !any_estimated(&r->means) || registry_add(&r->setup.errors, &row, faults);
+}
+
+/* The sun over the points, and how well it is known. */
+static bool add_sun(struct reduction *r, struct faults *faults)
+{
+    const struct site *site = &r->setup.site;
+    if (r->clock_asked) {
+        r->clock = sun_clock(&r->setup, &r->clear_days);
+        bool checked = site->clock_checked.at.given && site->clock_checked.index == 0;
+        r->angles_refused = r->clock.verdict == CLOCK_ZONE && !checked;
+    }
+    if (r->angles_refused) {
+        sun_refuse(&r->means, &r->finder);
+        return true;
+    }
+    sun_means(&r->angles, &r->means, r->from_log ? &r->finder : NULL);
+    if (!r->angles.lamp && !setup_angles_from_sun(&r->setup))
+        return true;
+    bool fixed = r->angles.mount.kind == MOUNT_FIXED;
+    return site_expand(site, fixed && site->tilt_rad.at.given,
+                       fixed && site->azimuth_rad.at.given, &r->setup.errors, faults) &&
+           add_estimate(r, faults);
+}
+
 bool reduction_read(struct reduction *r, struct faults *faults)
 {
+    setup_angles(&r->setup, &r->angles);
     if (!checks_make(r, faults))
         return false;
     bool good = r->setup.log.given ? read_log(r, faults)
                                    : points_take(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
                                          meter_matches(r, CH_FLOW, CH_MASS_FLOW, faults) &&
                                          checks_correct_points(r, faults);
-    return good && add_surroundings(r, faults);
+    return good && add_sun(r, faults) && add_surroundings(r, faults);
 }

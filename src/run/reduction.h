@@ -1,6 +1,6 @@
-/* Reduction: a description and its logs (or points tables) -> means of steady windows, with everything
- * that was set aside on the way. What `check` shows and every run starts from; a log is read once,
- * whatever the number of runs.
+/* Reduction: a description and its logs (or points tables) -> means of steady windows, with
+ * everything that was set aside on the way. What `check` shows and every run starts from; a log
+ * is read once, whatever the number of runs.
  */
 #ifndef RUN_REDUCTION_H
 #define RUN_REDUCTION_H
@@ -13,6 +13,7 @@
 #include "run/check.h"
 #include "run/rules_section.h"
 #include "run/setup.h"
+#include "window/clear_days.h"
 #include "window/derived.h"
 #include "window/finder.h"
 #include "window/rules.h"
@@ -38,6 +39,11 @@ struct reduction {
     struct log_account account;
     struct finder finder;
     struct timeline timeline;
+    struct angles angles; /* of place and mount, with what does not fit; after the last row */
+    struct clear_days clear_days; /* of a collector that stands still under the sun */
+    bool clock_asked;
+    struct clock_answer clock;
+    bool angles_refused; /* the clock's zone is wrong by that: the sun's place says nothing */
     struct pulses pulses; /* of a meter that gives pulses, after the last row */
 
     struct check_result *checks; /* of the check runs, in their order; owned */
@@ -61,8 +67,8 @@ void reduction_free(struct reduction *reduction);
  * Returns: false with all its faults. */
 bool reduction_describe(struct reduction *reduction, const char *path, struct faults *faults);
 
-/* Reads logs or points; reduction_describe came before. Where the description asks for checks they come
- * first (run/checks.h): what they found is in the setup before anything is formed.
+/* Reads logs or points; reduction_describe came before. Where the description asks for checks
+ * they come first (run/checks.h): what they found is in the setup before anything is formed.
  * Returns: false with input or machine faults. No window at all is no fault here. */
 bool reduction_read(struct reduction *reduction, struct faults *faults);
 

@@ -38,6 +38,13 @@ bool reduction_pulses(const struct reduction *reduction, struct document *doc,
 bool reduction_fluid(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
 
+/* Sun, angles, diffuse share, clock check and what does not fit the place. (sun_document.c) */
+bool reduction_sun(const struct reduction *reduction, struct document *doc, struct faults *faults);
+
+/* The sun's path of the test as a figure. (sunpath_document.c) */
+bool reduction_sunpath(const struct reduction *reduction, struct document *doc,
+                       struct faults *faults);
+
 /* Rules as used, windows with their verdicts, refusals with what would admit. (windows_document.c) */
 bool reduction_windows(const struct reduction *reduction, struct document *doc,
                        struct faults *faults);

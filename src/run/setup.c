@@ -395,6 +395,10 @@ static bool check_surroundings(const struct making *making)
     const struct site *site = &making->setup->site;
     bool good = refuse_double(making, &site->wind_m_s.at, "wind", CH_WIND);
     good = refuse_double(making, &site->sky.at, "sky", CH_SKY) && good;
+    good = refuse_double(making, &site->tilt_rad.at, "tilt", CH_TILT) && good;
+    good = refuse_double(making, &site->azimuth_rad.at, "azimuth", CH_AZIMUTH) && good;
+    good =
+        refuse_double(making, &site->lamp_angle_rad.at, "lamp's angle", CH_INCIDENCE) && good;
     return refuse_double(making, &site->sky.at, "sky", CH_LONGWAVE) && good;
 }
 

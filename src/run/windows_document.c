@@ -1,6 +1,7 @@
 #include "base/calendar.h"
 #include "run/reduction_document.h"
 #include "run/words.h"
+#include "sky/vector.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -67,6 +68,35 @@ static const enum channel shown[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET, CH_OUT
                                      CH_FLOW,       CH_WIND,    CH_HEAT};
 enum { SHOWN = sizeof shown / sizeof shown[0] };
 
+static const struct column sun_columns[] = {
+    {.id = "sun height [deg]", .label = "sun height", .unit = "deg", .kind = CELL_NUMBER,
+     .digits = 1},
+    {.id = "sun azimuth [deg]", .label = "sun azimuth", .unit = "deg", .kind = CELL_NUMBER,
+     .digits = 1},
+    {.id = "incidence [deg]", .label = "incidence", .unit = "deg", .kind = CELL_NUMBER,
+     .digits = 2},
+    {.id = "diffuse share", .label = "diffuse share", .unit = "", .kind = CELL_NUMBER,
+     .digits = 3},
+    {.id = "u diffuse share", .label = "u", .unit = "", .kind = CELL_NUMBER, .digits = 3},
+    {.id = "diffuse known", .label = "known", .unit = "", .kind = CELL_TEXT},
+};
+enum { SUN_COLUMNS = sizeof sun_columns / sizeof sun_columns[0] };
+
+static void sun_cells(const struct means *means, struct cell cells[SUN_COLUMNS])
+{
+    static const char *const known[] = {"", "measured", "estimated"};
+    const struct means_sun *sun = &means->sun;
+    const struct vector at = {sun->at[0], sun->at[1], sun->at[2]};
+    double deg = 180 / M_PI;
+    bool share = sun->share != SHARE_UNKNOWN;
+    cells[0] = cell_number(sun->known ? vector_height_rad(at) * deg : NAN);
+    cells[1] = cell_number(sun->known ? vector_azimuth_rad(at) * deg : NAN);
+    cells[2] = cell_number(means->has[CH_INCIDENCE] ? means->mean[CH_INCIDENCE] * deg : NAN);
+    cells[3] = cell_number(share ? sun->diffuse_share : NAN);
+    cells[4] = cell_number(sun->share == SHARE_ESTIMATED ? sun->u_diffuse_share : NAN);
+    cells[5] = cell_text(known[sun->share]);
+}
+
 /* Heads of windows.csv: the window, its means, and a verdict with its margin for each limit. */
 static size_t window_columns(struct column *columns, char (*ids)[ID_SIZE])
 {
@@ -84,6 +114,8 @@ static size_t window_columns(struct column *columns, char (*ids)[ID_SIZE])
                                      .kind = CELL_NUMBER,
                                      .digits = row->decimals};
     }
+    for (size_t i = 0; i < SUN_COLUMNS; i++)
+        columns[n++] = sun_columns[i];
     for (int id = 0; id < RULE_LIMITS; id++) {
         const struct rule_row *row = rule_row((enum rule_id)id);
         snprintf(ids[n], ID_SIZE, "%s", row->key);
@@ -112,6 +144,8 @@ static bool window_row(const struct means *means, const struct window_verdict *v
     cells[n++] = cell_number((double)means->readings);
     for (size_t i = 0; i < SHOWN; i++)
         cells[n++] = cell_number(means->has[shown[i]] ? means->mean[shown[i]] : NAN);
+    sun_cells(means, cells + n);
+    n += SUN_COLUMNS;
     for (int id = 0; id < RULE_LIMITS; id++) {
         const struct kept_verdict *kept = &verdict->of[id];
         cells[n++] = cell_text(verdict_word((enum verdict_state)kept->state));
@@ -127,7 +161,8 @@ static bool windows_table(const struct reduction *r, struct document *doc, struc
     size_t n = window_columns(columns, ids);
     struct table *table = document_table(
         doc, "windows", "Windows with their verdicts",
-        "Named by their start in UTC. For each limit: met or not measured, and the figure found.",
+        "Named by their start in UTC. The sun is that of the window's middle, as refracted. For "
+        "each limit: met, not measured or not verified (an estimate), and the figure found.",
         columns, n, faults);
     if (table == NULL)
         return false;
@@ -322,8 +357,8 @@ static bool near_finding(const struct reduction *r, struct document *doc, struct
     for (int id = 0; id < RULE_LIMITS; id++)
         if (f->alone[id].found && (best < 0 || f->alone[id].ratio < f->alone[best].ratio))
             best = id;
-    /* Beyond a few times the limit it is another test, not a loosened limit; with no window at all it is
-     * still what there is to say. */
+    /* Beyond a few times the limit it is another test, not a loosened limit; with no window at
+     * all it is still what there is to say. */
     if (best < 0 || (f->alone[best].ratio > NEAR_RATIO && r->finder.n_windows > 0) ||
         !near_miss_line(&f->alone[best], &r->rules, (enum rule_id)best, line, sizeof line))
         return true;

@@ -14,16 +14,23 @@ struct derived_row {
     enum channel id;
     enum channel inputs[INPUTS_MAX];
     size_t n_inputs;
+    bool (*can)(const struct angles *angles, const struct block *block); /* NULL: always */
     bool (*fill)(struct derived *derived, const struct block *block, struct faults *faults);
 };
 
 static bool fill_flow(struct derived *derived, const struct block *block, struct faults *faults);
 static bool fill_heat(struct derived *derived, const struct block *block, struct faults *faults);
+static bool fill_incidence(struct derived *derived, const struct block *block,
+                           struct faults *faults);
+static bool fill_diffuse(struct derived *derived, const struct block *block,
+                         struct faults *faults);
 
 /* In order: a row may use those above it. A channel that the log carries is not derived. */
 static const struct derived_row rows[] = {
-    {CH_FLOW, {CH_MASS_FLOW, CH_INLET, CH_OUTLET}, 3, fill_flow},
-    {CH_HEAT, {CH_INLET, CH_OUTLET, CH_FLOW}, 3, fill_heat},
+    {CH_FLOW, {CH_MASS_FLOW, CH_INLET, CH_OUTLET}, 3, NULL, fill_flow},
+    {CH_INCIDENCE, {CH_IRRADIANCE}, 1, angles_can, fill_incidence},
+    {CH_DIFFUSE, {CH_IRRADIANCE, CH_INCIDENCE}, 2, angles_can_split, fill_diffuse},
+    {CH_HEAT, {CH_INLET, CH_OUTLET, CH_FLOW}, 3, NULL, fill_heat},
 };
 enum { ROWS = sizeof rows / sizeof rows[0] };
 
@@ -58,6 +65,22 @@ static bool fill_flow(struct derived *derived, const struct block *block, struct
             flag = FLAG_MISSING;
         derived->flag[CH_FLOW][i] = flag;
     }
+    return true;
+}
+
+static bool fill_incidence(struct derived *derived, const struct block *block,
+                           struct faults *faults)
+{
+    (void)faults;
+    angles_incidence(&derived->angles, block, derived->value[CH_INCIDENCE],
+                     derived->flag[CH_INCIDENCE]);
+    return true;
+}
+
+static bool fill_diffuse(struct derived *derived, const struct block *block, struct faults *faults)
+{
+    (void)faults;
+    angles_diffuse(&derived->angles, block, derived->value[CH_DIFFUSE], derived->flag[CH_DIFFUSE]);
     return true;
 }
 
@@ -134,6 +157,7 @@ bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter
     derived->sinks = sinks;
     derived->n_sinks = n;
     delay_init(&derived->inlet, transit_us);
+    angles_init(&derived->angles);
     derived->block = calloc(1, sizeof *derived->block);
     bool fine = derived->block != NULL;
     for (size_t i = 0; i < ROWS && fine; i++) {
@@ -150,6 +174,11 @@ bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter
 void derived_count_pulses(struct derived *derived, const struct pulse_meter *meter)
 {
     pulses_init(&derived->pulses, meter);
+}
+
+void derived_know_angles(struct derived *derived, const struct angles *angles)
+{
+    derived->angles = *angles;
 }
 
 void derived_free(struct derived *derived)
@@ -192,7 +221,8 @@ static bool take(void *state, const struct block *block, struct faults *faults)
     if (derived->pulses.meter.form != PULSES_NONE && out->present[CH_FLOW])
         count_pulses(derived, out);
     for (size_t i = 0; i < ROWS; i++) {
-        if (block->present[rows[i].id] || !has_inputs(&rows[i], out))
+        if (block->present[rows[i].id] || !has_inputs(&rows[i], out) ||
+            (rows[i].can != NULL && !rows[i].can(&derived->angles, out)))
             continue;
         if (!rows[i].fill(derived, out, faults))
             return false;
@@ -200,6 +230,7 @@ static bool take(void *state, const struct block *block, struct faults *faults)
         out->value[rows[i].id] = derived->value[rows[i].id];
         out->flag[rows[i].id] = derived->flag[rows[i].id];
     }
+    angles_watch(&derived->angles, out);
     for (size_t i = 0; i < derived->n_sinks; i++)
         if (!derived->sinks[i].take(derived->sinks[i].state, out, faults))
             return false;

@@ -4,6 +4,7 @@
  *   flow   of a meter that weighs: mass flow / rho(t at the meter); of a meter that gives pulses:
  *   see
  *          window/pulses.h
+ *   incidence, diffuse   from the sun's place: see window/angles.h
  *   heat   Q = rho(t at the meter) * volume flow * [h(t_out) - h(t_in delayed by the transit time)]
  *
  * The volume flow and its density are those of the moment; the inlet temperature is the one that
@@ -19,6 +20,7 @@
 #include "domain/channel.h"
 #include "domain/fluid.h"
 #include "ingest/block.h"
+#include "window/angles.h"
 #include "window/delay.h"
 #include "window/pulses.h"
 
@@ -31,6 +33,7 @@ struct derived {
     bool meter_at_outlet;
     struct delay inlet;
     struct pulses pulses;
+    struct angles angles;
 
     struct sink *sinks; /* borrowed */
     size_t n_sinks;
@@ -47,6 +50,9 @@ void derived_free(struct derived *derived);
 
 /* The flow's column holds pulses of this meter. Its counts of wraps and resets are for reading. */
 void derived_count_pulses(struct derived *derived, const struct pulse_meter *meter);
+
+/* What is known of place and mount; copied. Its doubts are for reading. */
+void derived_know_angles(struct derived *derived, const struct angles *angles);
 
 /* The sink to hand to the reader. */
 struct sink derived_sink(struct derived *derived);

@@ -90,8 +90,8 @@ static bool reserve_window(struct finder *finder, struct faults *faults)
 }
 
 /* Each edge lies anywhere in the time between two rows, or between two pulses where these come
- * faster: rectangular, and there are two of them. With a single edge the window's count stands, right
- * to one pulse. */
+ * faster: rectangular, and there are two of them. With a single edge the window's count stands,
+ * right to one pulse. */
 static void take_edges(const struct finder *finder, struct means *means)
 {
     struct sliding_edges edges;
@@ -124,6 +124,8 @@ static void fill_means(const struct finder *finder, const struct candidate *cand
     memcpy(means->mean, candidate->mean, sizeof means->mean);
     if (finder->m3_per_pulse > 0.0)
         take_edges(finder, means);
+    if (finder->weigh_incidence && means->has[CH_INCIDENCE])
+        means->mean[CH_INCIDENCE] = sliding_beam_mean(&finder->sliding, CH_INCIDENCE);
 }
 
 static bool accept(struct finder *finder, const struct candidate *candidate,
@@ -288,6 +290,8 @@ static void fill_reading_errors(struct finder *finder)
                 means->u[c] = means->has[c]
                               ? channel_noise_of_mean(&finder->noise[c], (double)means->readings)
                               : 0.0;
+        if (finder->weigh_incidence)
+            means->u[CH_INCIDENCE] = 0.0; /* it moves, but it does not waver */
         means->u_drift_K_s = drift_error_K_s(means);
     }
 }

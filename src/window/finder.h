@@ -58,6 +58,7 @@ struct finder {
     bool sliding_ready;
     struct window_noise readings;
     double m3_per_pulse; /* 0: the flow is not counted */
+    bool weigh_incidence; /* set it after init where the angle comes from the sun's place */
     int64_t free_from_us; /* the next window may not start before */
     int64_t last_end_us;  /* end of the newest slot */
 };
@@ -84,6 +85,10 @@ bool finder_exclude(struct finder *finder, int64_t start_us, int64_t end_us,
  * have has[] where every slot of the window had a good reading on average, u[] from the pooled
  * noise. Warns (in the faults) when a window holds fewer than 3 slots. */
 struct sink finder_sink(struct finder *finder);
+
+/* Of a window the angle of incidence is that of its mean beam: each slot's angle counts with its
+ * sunshine less its diffuse, where weigh_incidence says so; the limit is judged on the plain
+ * mean, which differs by hundredths of a degree in a steady window. */
 
 /* Length of window and conditioning as used, after rounding up to whole slots, s; 0 before the
  * sampling step is known. */

@@ -227,6 +227,21 @@ bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges)
     return edges->time_s > 0.0;
 }
 
+double sliding_beam_mean(const struct sliding *sliding, enum channel channel)
+{
+    double sum = 0.0, weights = 0.0;
+    for (size_t i = 0; i < sliding->n_window; i++) {
+        const struct slot *slot = recent(sliding, i);
+        double beam = slot_mean(slot, CH_IRRADIANCE);
+        if (sliding->present[CH_DIFFUSE])
+            beam -= slot_mean(slot, CH_DIFFUSE);
+        beam = beam > 0.0 ? beam : 0.0;
+        sum += beam * slot_mean(slot, channel);
+        weights += beam;
+    }
+    return weights > 0.0 ? sum / weights : sliding->sum[channel] / sliding->count[channel];
+}
+
 double sliding_fluid_drift_K_s(const struct sliding *sliding)
 {
     if (!sliding->present[CH_INLET] || !sliding->present[CH_OUTLET])

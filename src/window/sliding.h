@@ -80,6 +80,11 @@ struct sliding_edges {
 };
 bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges);
 
+/* Mean of a channel over the window's slots, each weighed by its beam: irradiance less diffuse,
+ * or the irradiance where there is no diffuse; the plain mean where no slot has any. A pass over
+ * the window. */
+double sliding_beam_mean(const struct sliding *sliding, enum channel channel);
+
 /* Slope of the mean fluid temperature (inlet and outlet averaged) through the window's slots, K/s;
  * NaN if either is absent or there are fewer than 2 slots. Costs a pass over the window. */
 double sliding_fluid_drift_K_s(const struct sliding *sliding);

@@ -4,8 +4,8 @@
 
 const char *verdict_word(enum verdict_state state)
 {
-    static const char *const words[] = {"met", "not met", "not measured", "off",
-                                        "not judged finer"};
+    static const char *const words[] = {"met", "not met",      "not measured",
+                                        "off", "not verified", "not judged finer"};
     return words[state];
 }
 

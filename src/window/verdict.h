@@ -14,6 +14,7 @@ enum verdict_state {
     VERDICT_NOT_MET,
     VERDICT_NOT_MEASURED, /* the limit is on, but the log has no channel for it */
     VERDICT_OFF,
+    VERDICT_NOT_VERIFIED, /* the figure is an estimate, which meets no limit; refuses nothing */
     VERDICT_TOO_COARSE /* a meter's pulses are too few in a slot to tell; refuses nothing */
 };
 const char *verdict_word(enum verdict_state state); /* "not measured" */
@@ -45,7 +46,8 @@ struct candidate {
 bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
                    struct verdict *verdict);
 
-/* What is kept of verdicts; limit, margin and ratio follow from the rules. A long log has thousands. */
+/* What is kept of verdicts; limit, margin and ratio follow from the rules. A long log has
+ * thousands. */
 struct kept_verdict {
     double statistic;
     uint8_t state; /* enum verdict_state */

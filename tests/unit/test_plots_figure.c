@@ -159,7 +159,7 @@ static void the_script_is_head_and_template(void **state)
 static void templates_are_compiled_in(void **state)
 {
     (void)state;
-    static const char *const names[] = {"budget", "curve", "residuals", "timeline"};
+    static const char *const names[] = {"budget", "curve", "residuals", "sunpath", "timeline"};
     size_t n;
     assert_non_null(plot_templates(&n));
     assert_true(n >= 4);

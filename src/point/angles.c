@@ -1,0 +1,50 @@
+#include "point/point.h"
+#include "sky/incidence.h"
+
+#include <math.h>
+
+static struct vector sun_after(const struct means_sun *sun, double seconds)
+{
+    struct vector at = {sun->at[0], sun->at[1], sun->at[2]};
+    struct vector per_s = {sun->per_s[0], sun->per_s[1], sun->per_s[2]};
+    struct vector moved = vector_sum(1, at, seconds, per_s);
+    double length = sqrt(vector_dot(moved, moved));
+    return vector_sum(1 / length, moved, 0, moved);
+}
+
+/* How the angle that was formed from the sun's place changes. */
+static double change(const struct means_sun *sun, const struct shifts *shifts)
+{
+    if (!sun->known || !sun->plane_known)
+        return 0;
+    struct plane plane = plane_of(sun->tilt_rad, sun->azimuth_rad);
+    struct plane moved =
+        plane_of(sun->tilt_rad + shifts->tilt_rad, sun->azimuth_rad + shifts->azimuth_rad);
+    return incidence_rad(&moved, sun_after(sun, -shifts->clock_s)) -
+           incidence_rad(&plane, sun_after(sun, 0));
+}
+
+static double share_shifted(const struct means *means, const struct shifts *shifts)
+{
+    const struct means_sun *sun = &means->sun;
+    if (sun->share != SHARE_MEASURED || !means->has[CH_DIFFUSE])
+        return sun->diffuse_share + shifts->diffuse_share * sun->u_diffuse_share;
+    double diffuse = means->mean[CH_DIFFUSE] * (1 + shifts->gain[CH_DIFFUSE]) +
+                     shifts->offset[CH_DIFFUSE];
+    double total = means->mean[CH_IRRADIANCE] * (1 + shifts->gain[CH_IRRADIANCE]) +
+                   shifts->offset[CH_IRRADIANCE];
+    return diffuse / total;
+}
+
+void point_angles(const struct means *means, const struct shifts *shifts,
+                  struct point_value *value)
+{
+    bool share = means->sun.share != SHARE_UNKNOWN;
+    value->incidence_rad = means->has[CH_INCIDENCE] ? means->mean[CH_INCIDENCE] : NAN;
+    value->diffuse_share = share ? means->sun.diffuse_share : NAN;
+    if (shifts == NULL)
+        return;
+    value->incidence_rad += shifts->offset[CH_INCIDENCE] + change(&means->sun, shifts);
+    if (share)
+        value->diffuse_share = fmin(fmax(share_shifted(means, shifts), 0), 1);
+}

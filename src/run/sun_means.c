@@ -1,0 +1,191 @@
+#include "run/sun_means.h"
+
+#include "sky/diffuse.h"
+
+#include <math.h>
+
+#define GROUND 0.2 /* grass and pale soil, common practice */
+#define HALF_STEP_US INT64_C(30000000)
+
+bool setup_angles_from_sun(const struct test_setup *setup)
+{
+    struct angles angles;
+    setup_angles(setup, &angles);
+    bool columns =
+        instrument_of_channel(setup->instruments, setup->n_instruments, CH_TILT) != NULL ||
+        instrument_of_channel(setup->instruments, setup->n_instruments, CH_AZIMUTH) != NULL;
+    return angles.place && !angles.lamp && (angles.aimed || columns) &&
+           instrument_of_channel(setup->instruments, setup->n_instruments, CH_INCIDENCE) == NULL;
+}
+
+bool setup_clock_can_be_asked(const struct test_setup *setup)
+{
+    struct angles angles;
+    setup_angles(setup, &angles);
+    return setup_angles_from_sun(setup) && angles.aimed && angles.mount.kind == MOUNT_FIXED &&
+           angles.mount.tilt_rad > 0;
+}
+
+struct clock_answer sun_clock(const struct test_setup *setup, const struct clear_days *days)
+{
+    struct angles angles;
+    const struct site *site = &setup->site;
+    setup_angles(setup, &angles);
+    const struct clock_question question = {
+        .latitude_rad = site->latitude_rad.value,
+        .longitude_rad = site->longitude_rad.value,
+        .altitude_m = site->altitude_m.value,
+        .tilt_rad = angles.mount.tilt_rad,
+        .azimuth_rad = angles.mount.azimuth_rad,
+        .u_azimuth_rad = site->azimuth_error.at.given ? site->azimuth_error.u : NAN,
+        .ground = angles.ground};
+    return clock_ask(&question, days->kept, days->n_kept);
+}
+
+void sun_refuse(struct means_list *list, struct finder *finder)
+{
+    for (size_t i = 0; i < list->n; i++) {
+        list->items[i].has[CH_INCIDENCE] = false;
+        struct kept_verdict *kept = &finder->verdict[i].of[RULE_INCIDENCE_MOST];
+        if (kept->state == VERDICT_MET)
+            kept->state = VERDICT_NOT_VERIFIED;
+    }
+}
+
+static void aim(const struct site *site, struct angles *angles)
+{
+    double tilt = site->tilt_rad.at.given ? site->tilt_rad.value : 0;
+    switch ((enum site_mount)site->mount.index) {
+    case SITE_ONE_AXIS:
+        angles->mount =
+            mount_one_axis(site->axis_tilt_rad.value, site->axis_azimuth_rad.value, tilt);
+        break;
+    case SITE_TWO_AXES:
+        angles->mount = mount_two_axes();
+        break;
+    default:
+        angles->mount = mount_fixed(tilt, site->azimuth_rad.value);
+        angles->aimed = site->tilt_rad.at.given && (site->azimuth_rad.at.given || !(tilt > 0));
+        return;
+    }
+    angles->aimed = true;
+}
+
+void setup_angles(const struct test_setup *setup, struct angles *angles)
+{
+    const struct site *site = &setup->site;
+    angles_init(angles);
+    angles->ground = site->ground.at.given ? site->ground.value : GROUND;
+    if (site->mount.at.given && site->mount.index == SITE_LAMP) {
+        angles->lamp = true;
+        angles->lamp_rad = site->lamp_angle_rad.at.given ? site->lamp_angle_rad.value : NAN;
+        return;
+    }
+    if (site_has_place(site))
+        angles_place(angles, site->latitude_rad.value, site->longitude_rad.value,
+                     site->altitude_m.value);
+    if (site->mount.at.given)
+        aim(site, angles);
+    else
+        angles->mount = mount_fixed(0, site->azimuth_rad.value);
+}
+
+static void put(struct vector v, double out[3])
+{
+    out[0] = v.x;
+    out[1] = v.y;
+    out[2] = v.z;
+}
+
+/* The mount's plane under the sun, columns of tilt and azimuth over what is stated.
+ * Returns: whether it is known. */
+static bool plane_under(const struct angles *angles, const struct means *means, struct vector sun,
+                        struct plane *plane)
+{
+    struct mount mount = angles->mount;
+    bool columns = means->has[CH_TILT] || means->has[CH_AZIMUTH];
+    if (means->has[CH_TILT])
+        mount.tilt_rad = means->mean[CH_TILT];
+    if (means->has[CH_AZIMUTH])
+        mount.azimuth_rad = means->mean[CH_AZIMUTH];
+    if (columns)
+        mount.kind = MOUNT_FIXED;
+    *plane = mount_plane(&mount, sun);
+    return angles->aimed || columns;
+}
+
+static void place_sun(struct angles *angles, struct means *means)
+{
+    struct means_sun *sun = &means->sun;
+    int64_t middle_us = means->start_us + (means->end_us - means->start_us) / 2;
+    if (!means->timed || !angles->place || angles->lamp || !sun_covers(middle_us))
+        return;
+    struct vector before = track_at(&angles->track, middle_us - HALF_STEP_US);
+    struct vector at = track_at(&angles->track, middle_us);
+    struct vector after = track_at(&angles->track, middle_us + HALF_STEP_US);
+    double per_s = 0.5e6 / (double)HALF_STEP_US;
+    sun->known = true;
+    put(at, sun->at);
+    put(vector_sum(per_s, after, -per_s, before), sun->per_s);
+    struct plane plane;
+    sun->plane_known = plane_under(angles, means, at, &plane);
+    if (!sun->plane_known)
+        return;
+    double flat = hypot(plane.normal.x, plane.normal.y);
+    sun->tilt_rad = atan2(flat, plane.normal.z);
+    sun->azimuth_rad = flat > 0 ? vector_azimuth_rad(plane.normal) : angles->mount.azimuth_rad;
+    if (means->has[CH_INCIDENCE])
+        return;
+    means->has[CH_INCIDENCE] = true;
+    means->mean[CH_INCIDENCE] = incidence_rad(&plane, at);
+}
+
+static void split(struct angles *angles, struct means *means)
+{
+    struct means_sun *sun = &means->sun;
+    double plane = means->mean[CH_IRRADIANCE];
+    sun->diffuse_share = NAN;
+    if (!means->has[CH_IRRADIANCE] || !(plane > 0))
+        return;
+    if (means->has[CH_DIFFUSE]) {
+        sun->share = SHARE_MEASURED;
+        sun->diffuse_share = means->mean[CH_DIFFUSE] / plane;
+        return;
+    }
+    if (!sun->plane_known || !means->has[CH_INCIDENCE])
+        return;
+    struct diffuse_scene scene = {sun->at[2], cos(means->mean[CH_INCIDENCE]), cos(sun->tilt_rad),
+                                  angles->ground};
+    double distance = sun_distance_au(&angles->track.sun, means->start_us);
+    sun->diffuse_share =
+        diffuse_estimate(&scene, plane, diffuse_above_air(distance), &sun->u_diffuse_share);
+    if (isfinite(sun->diffuse_share))
+        sun->share = SHARE_ESTIMATED;
+}
+
+/* An estimate is told, and meets no limit. */
+static void leave_unverified(const struct means *means, struct window_verdict *verdict)
+{
+    struct kept_verdict *kept = &verdict->of[RULE_DIFFUSE_MOST];
+    if (means->sun.share != SHARE_ESTIMATED || kept->state != VERDICT_NOT_MEASURED)
+        return;
+    kept->state = VERDICT_NOT_VERIFIED;
+    kept->statistic = means->sun.diffuse_share;
+}
+
+void sun_means(struct angles *angles, struct means_list *list,
+               struct finder *finder)
+{
+    bool lamp_angle = angles->lamp && isfinite(angles->lamp_rad);
+    for (size_t i = 0; i < list->n; i++) {
+        struct means *means = &list->items[i];
+        if (lamp_angle && !means->has[CH_INCIDENCE]) {
+            means->has[CH_INCIDENCE] = true;
+            means->mean[CH_INCIDENCE] = angles->lamp_rad;
+        }
+        place_sun(angles, means);
+        split(angles, means);
+        if (finder != NULL)
+            leave_unverified(means, &finder->verdict[i]);
+    }
+}

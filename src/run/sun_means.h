@@ -1,0 +1,36 @@
+/* The sun over every point: what place, time and mount make of the means.
+ */
+#ifndef RUN_SUN_MEANS_H
+#define RUN_SUN_MEANS_H
+
+#include "run/setup.h"
+#include "point/means_list.h"
+#include "window/angles.h"
+#include "window/clear_days.h"
+#include "window/finder.h"
+
+/* What the description knows of place and mount. */
+void setup_angles(const struct test_setup *setup, struct angles *angles);
+
+/* Whether angles of this test come from the sun's place, and not from a column, a typed figure or
+ * a lamp. */
+bool setup_angles_from_sun(const struct test_setup *setup);
+
+/* Whether the sunshine can say anything of the clock: a plane that stands still, as stated. */
+bool setup_clock_can_be_asked(const struct test_setup *setup);
+
+/* Asks it. */
+struct clock_answer sun_clock(const struct test_setup *setup, const struct clear_days *days);
+
+/* Takes angles that came from the sun's place out of the means again; a limit that was judged by
+ * them becomes "not verified". */
+void sun_refuse(struct means_list *list, struct finder *finder);
+
+/* Fills the sun of every point, its angle where none was measured and the point has times, and its
+ * diffuse share: measured where there is a diffuse, otherwise estimated where the plane is known
+ * (sky/diffuse.h).
+ * In:      finder   NULL for points by hand; limits on an estimated share become "not verified" */
+void sun_means(struct angles *angles, struct means_list *list,
+               struct finder *finder);
+
+#endif

@@ -1,0 +1,181 @@
+#include "window/angles.h"
+
+#include "sky/diffuse.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Heights as sines: a degree below the horizon; 10 degrees above. */
+#define DOWN_SIN (-0.0175)
+#define HIGH_SIN 0.1736
+/* Beyond it, 5 degrees behind the plane. */
+#define BEHIND_RAD 1.6581
+
+void angles_init(struct angles *angles)
+{
+    memset(angles, 0, sizeof *angles);
+}
+
+void angles_place(struct angles *angles, double latitude_rad, double longitude_rad,
+                  double altitude_m)
+{
+    track_init(&angles->track, latitude_rad, longitude_rad, altitude_m);
+    angles->place = true;
+}
+
+bool angles_can(const struct angles *angles, const struct block *block)
+{
+    if (angles->lamp)
+        return isfinite(angles->lamp_rad);
+    bool columns = block->present[CH_TILT] || block->present[CH_AZIMUTH];
+    return angles->place && (angles->aimed || columns);
+}
+
+bool angles_can_split(const struct angles *angles, const struct block *block)
+{
+    return angles->place && !angles->lamp && block->present[CH_INCIDENCE] &&
+           block->present[CH_IRRADIANCE] &&
+           (block->present[CH_DIRECT] || block->present[CH_LEVEL_DIFFUSE]);
+}
+
+static void fill_lamp(const struct angles *angles, const struct block *block, double *value,
+                      uint8_t *flag)
+{
+    for (size_t i = 0; i < block->n; i++) {
+        value[i] = angles->lamp_rad;
+        flag[i] = FLAG_GOOD;
+    }
+}
+
+/* A plane that stands still. */
+static void fill_fixed(struct angles *angles, const struct block *block, double *value,
+                       uint8_t *flag)
+{
+    struct plane plane = mount_plane(&angles->mount, (struct vector){0, 0, 1});
+    for (size_t i = 0; i < block->n; i++) {
+        value[i] = incidence_rad(&plane, track_at(&angles->track, block->time_us[i]));
+        flag[i] = FLAG_GOOD;
+    }
+}
+
+/* The plane of one row: tilt and azimuth from columns where there are any.
+ * Returns: false where a column's reading is not good; *flag then says why. */
+static bool plane_of_row(const struct angles *angles, const struct block *block, size_t i,
+                         struct vector sun, struct plane *plane, uint8_t *flag)
+{
+    static const enum channel columns[] = {CH_TILT, CH_AZIMUTH};
+    struct mount mount = angles->mount;
+    double *const into[] = {&mount.tilt_rad, &mount.azimuth_rad};
+    for (size_t k = 0; k < 2; k++) {
+        enum channel c = columns[k];
+        if (!block->present[c])
+            continue;
+        *flag = block->flag[c][i];
+        if (*flag != FLAG_GOOD)
+            return false;
+        mount.kind = MOUNT_FIXED;
+        *into[k] = block->value[c][i];
+    }
+    *flag = FLAG_GOOD;
+    *plane = mount_plane(&mount, sun);
+    return true;
+}
+
+static void fill_moving(struct angles *angles, const struct block *block, double *value,
+                        uint8_t *flag)
+{
+    for (size_t i = 0; i < block->n; i++) {
+        struct vector sun = track_at(&angles->track, block->time_us[i]);
+        struct plane plane;
+        bool good = plane_of_row(angles, block, i, sun, &plane, &flag[i]);
+        value[i] = good ? incidence_rad(&plane, sun) : NAN;
+    }
+}
+
+void angles_incidence(struct angles *angles, const struct block *block, double *value,
+                      uint8_t *flag)
+{
+    bool columns = block->present[CH_TILT] || block->present[CH_AZIMUTH];
+    if (angles->lamp)
+        fill_lamp(angles, block, value, flag);
+    else if (angles->mount.kind == MOUNT_FIXED && !columns)
+        fill_fixed(angles, block, value, flag);
+    else
+        fill_moving(angles, block, value, flag);
+}
+
+static double reading(const struct block *block, enum channel channel, size_t i)
+{
+    bool good = block->present[channel] && block->flag[channel][i] == FLAG_GOOD;
+    return good ? block->value[channel][i] : NAN;
+}
+
+/* Diffuse in the plane from whatever the row holds; NaN if a sensor's reading is not good. */
+static double split_row(const struct angles *angles, const struct block *block, size_t i,
+                        struct vector sun, struct vector normal)
+{
+    double plane = reading(block, CH_IRRADIANCE, i);
+    double level = reading(block, CH_LEVEL_DIFFUSE, i);
+    struct diffuse_scene scene = {sun.z, cos(reading(block, CH_INCIDENCE, i)), normal.z,
+                                  angles->ground};
+    if (block->present[CH_DIRECT])
+        return diffuse_of_beam(&scene, plane, reading(block, CH_DIRECT, i));
+    if (!block->present[CH_GLOBAL])
+        return diffuse_of_level(&scene, plane, level);
+    double beam = diffuse_beam_of_pair(&scene, reading(block, CH_GLOBAL, i), level);
+    return diffuse_of_beam(&scene, plane, beam);
+}
+
+void angles_diffuse(struct angles *angles, const struct block *block, double *value, uint8_t *flag)
+{
+    for (size_t i = 0; i < block->n; i++) {
+        struct vector sun = track_at(&angles->track, block->time_us[i]);
+        struct plane plane;
+        bool good = plane_of_row(angles, block, i, sun, &plane, &flag[i]);
+        value[i] = good ? split_row(angles, block, i, sun, plane.normal) : NAN;
+        if (good && !isfinite(value[i]))
+            flag[i] = FLAG_MISSING;
+    }
+}
+
+static void watch_light(struct angles_doubts *doubts, double sunshine, double sin_height,
+                        double incidence)
+{
+    if (!(sunshine > ANGLES_BRIGHT_W_M2))
+        return;
+    doubts->bright++;
+    doubts->bright_night += sin_height < DOWN_SIN;
+    doubts->bright_behind += sin_height > HIGH_SIN && incidence > BEHIND_RAD;
+}
+
+static void watch_level(struct angles_doubts *doubts, const struct block *block, size_t i,
+                        double sin_height)
+{
+    double global = reading(block, CH_GLOBAL, i), diffuse = reading(block, CH_LEVEL_DIFFUSE, i);
+    if (!(sin_height > HIGH_SIN) || !isfinite(global) || !isfinite(diffuse))
+        return;
+    doubts->compared++;
+    doubts->diffuse_above += diffuse > 1.05 * global + 5;
+    double direct = reading(block, CH_DIRECT, i);
+    if (!isfinite(direct))
+        return;
+    doubts->pairs++;
+    doubts->sum_global += global;
+    doubts->sum_made += diffuse + direct * sin_height;
+}
+
+void angles_watch(struct angles *angles, const struct block *block)
+{
+    bool level = block->present[CH_GLOBAL] && block->present[CH_LEVEL_DIFFUSE];
+    if (!angles->place || angles->lamp || !block->present[CH_IRRADIANCE])
+        return;
+    for (size_t i = 0; i < block->n; i++) {
+        double sunshine = reading(block, CH_IRRADIANCE, i);
+        if (!level && !(sunshine > ANGLES_BRIGHT_W_M2))
+            continue;
+        double sin_height = track_at(&angles->track, block->time_us[i]).z;
+        watch_light(&angles->doubts, sunshine, sin_height, reading(block, CH_INCIDENCE, i));
+        if (level)
+            watch_level(&angles->doubts, block, i, sin_height);
+    }
+}
