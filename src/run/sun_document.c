@@ -132,8 +132,8 @@ static bool clock_off(const struct reduction *r, struct document *doc, struct fa
         return document_finding(
             doc, FINDING_NOT_STATED, true, faults,
             "The sunshine of %s does not keep the sun's time: the log's clock is %s %s (± %.0f "
-            "min), or the %s%s than stated. Sunshine alone cannot tell which: compare the clock, and the "
-            "direction with a plumb line's shadow at the sun's noon.",
+            "min), or the %s%s than stated. Sunshine alone cannot tell which: compare the clock, and "
+            "the direction with a plumb line's shadow at the sun's noon.",
             days, lag, way, 2 * clock->u_min,
             other ? "collector faces " : "place, the tilt or the direction is another", turned);
     return document_finding(
@@ -167,8 +167,8 @@ static bool clock_findings(const struct reduction *r, struct document *doc, stru
                                 "right.");
     case CLOCK_FITS:
         return document_finding(doc, FINDING_DETAIL, false, faults,
-                                "Clock: on %s the sunshine keeps the sun's time within %.0f ± %.0f "
-                                "min, and so clock and direction fit each other.",
+                                "Clock: on %s the sunshine keeps the sun's time within %.0f ± "
+                                "%.0f min, and so clock and direction fit each other.",
                                 days, fabs(r->clock.lag_min), 2 * r->clock.u_min);
     case CLOCK_EITHER:
     case CLOCK_ZONE:

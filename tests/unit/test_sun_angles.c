@@ -423,8 +423,8 @@ static void test_azimuth_from_south(void **state)
     }
 }
 
-/* The bins of a day against a plain pass over the log, however it is cut; of more days than are kept the
- * clearest stay. */
+/* The bins of a day against a plain pass over the log, however it is cut; of more days than are
+ * kept the clearest stay. */
 static void test_clear_days(void **state)
 {
     (void)state;
