@@ -18,8 +18,8 @@ static const char *const instrument_names[CH_LOGGED] = {
     [CH_OUTLET] = "outlet",       [CH_FLOW] = "flow",         [CH_WIND] = "wind",
     [CH_DIFFUSE] = "sky",         [CH_INCIDENCE] = "angle",   [CH_MASS_FLOW] = "mass meter",
     [CH_SKY] = "sky temperature", [CH_LONGWAVE] = "longwave",
-    [CH_DIRECT] = "direct",  [CH_GLOBAL] = "global", [CH_LEVEL_DIFFUSE] = "level sky",
-    [CH_TILT] = "tilt",      [CH_AZIMUTH] = "azimuth",
+    [CH_DIRECT] = "direct",       [CH_GLOBAL] = "global",     [CH_LEVEL_DIFFUSE] = "level sky",
+    [CH_TILT] = "tilt",           [CH_AZIMUTH] = "azimuth",
 };
 
 const char *draft_instrument_name(enum channel channel)

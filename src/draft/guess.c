@@ -4,11 +4,11 @@
 #include <string.h>
 
 /* When two channels are spoken for equally, the one named first here: "in" is the weakest word. */
-static const enum channel order[CH_LOGGED] = {CH_DIFFUSE, CH_INCIDENCE, CH_IRRADIANCE, CH_WIND,
-                                              CH_FLOW,    CH_AMBIENT,   CH_OUTLET,     CH_INLET,
-                                              CH_MASS_FLOW, CH_SKY,     CH_LONGWAVE,
-                                              CH_DIRECT,  CH_GLOBAL,    CH_LEVEL_DIFFUSE,
-                                              CH_TILT,    CH_AZIMUTH};
+static const enum channel order[CH_LOGGED] = {CH_DIFFUSE,   CH_INCIDENCE, CH_IRRADIANCE, CH_WIND,
+                                              CH_FLOW,      CH_AMBIENT,   CH_OUTLET,     CH_INLET,
+                                              CH_MASS_FLOW, CH_SKY,       CH_LONGWAVE,   CH_DIRECT,
+                                              CH_GLOBAL,    CH_LEVEL_DIFFUSE,
+                                              CH_TILT,      CH_AZIMUTH};
 
 static const char *const usual_units[CH_LOGGED] = {
     [CH_IRRADIANCE] = "W/m2", [CH_AMBIENT] = "degC", [CH_INLET] = "degC",    [CH_OUTLET] = "degC",

@@ -36,6 +36,7 @@ static void warn_few_slots(const struct finder *finder, double slot_s, struct fa
 static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
 {
     struct finder *finder = state;
+    finder->readings.skip[CH_INCIDENCE] = finder->weigh_incidence;
     const struct rules *rules = &finder->rules;
     bool window[CH_COUNT] = {false}, total[CH_COUNT] = {false};
     for (int id = 0; id < RULE_LIMITS; id++) {
