@@ -245,6 +245,11 @@ static const struct unit units[] = {
     {"V", DIM_VOLTAGE, 1.0, 0.0, "volt volts"},
     {"mV", DIM_VOLTAGE, 1e-3, 0.0, "millivolt"},
     {"uV", DIM_VOLTAGE, 1e-6, 0.0, "microvolt"},
+
+    {"uV m2/W", DIM_SENSITIVITY, 1e-6, 0.0, "uV/(W/m2) uVm2/W uV/Wm-2 uV/(Wm-2)"},
+    {"mV m2/W", DIM_SENSITIVITY, 1e-3, 0.0, "mV/(W/m2) mVm2/W mV/Wm-2 mV/(Wm-2)"},
+    {"mV m2/kW", DIM_SENSITIVITY, 1e-6, 0.0, "mV/(kW/m2) mVm2/kW mV/kWm-2 mV/(kWm-2)"},
+    {"V m2/W", DIM_SENSITIVITY, 1.0, 0.0, "V/(W/m2) Vm2/W"},
 };
 
 const struct unit *unit_table(size_t *n)

@@ -20,6 +20,8 @@ static const struct {
     {"K/m degC/m C/m", DIM_RAMP, "'m' alone is a metre: 'K/min' is degrees a minute"},
     {"deg degree degrees", DIM_TEMPERATURE, "'deg' alone is an angle: write degC or degF"},
     {"W/m", DIM_IRRADIANCE, "sunshine falls on an area: 'W/m2'"},
+    {"V mV uV volt millivolt microvolt", DIM_IRRADIANCE,
+     "that is a sensor's own signal: state its 'sensitivity', 12.3 uV/(W/m2), beside it"},
     {"W kW watt watts", DIM_IRRADIANCE, "sunshine falls on an area: 'W/m2' or 'kW/m2'"},
     {"kWh/m2 Wh/m2 MJ/m2 kJ/m2 J/cm2 BTU/ft2 ly langley", DIM_IRRADIANCE,
      "that is sunshine summed up over a time; here it is wanted as power: 'W/m2', or 'kJ/(m2 h)'"},

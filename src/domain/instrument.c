@@ -2,6 +2,7 @@
 
 #include "domain/instrument_kind.h"
 #include "domain/instrument_readings.h"
+#include "domain/instrument_signal.h"
 
 static struct place place_of(const char *file, const struct stated *at)
 {
@@ -165,6 +166,7 @@ bool instrument_settle(struct instrument *instrument, bool whole, const char *fi
     if (instrument->unit_text.at.given)
         instrument->unit = unit_find(instrument->unit_text.text, instrument_column_dimension(instrument));
     good = check_pulses(instrument, file, faults) && good;
+    good = instrument_settle_signal(instrument, file, faults) && good;
     return instrument_settle_readings(instrument, file, faults) && good;
 }
 

@@ -29,6 +29,7 @@ struct instrument {
     struct stated_choice measures; /* enum channel */
     struct stated_text column;
     struct stated_number m3_per_pulse; /* the column holds pulses */
+    struct stated_number sensitivity; /* V m2/W; the column holds a voltage */
     struct stated_text unit_text;
     struct stated_choice head_unit; /* enum head_unit_claim */
     struct stated_number gain; /* value in `unit` = gain * number + add */
@@ -55,8 +56,8 @@ struct instrument {
     /* Settled by instrument_settle. */
     enum channel channel;
     struct stated_choice kind; /* index into instrument_kinds */
-    const struct unit *unit; /* NULL until the unit was understood */
-    double gain_value;       /* 1 by default */
+    const struct unit *unit; /* NULL until the unit was understood; W/m2 with a sensitivity */
+    double gain_value;       /* 1 by default; with a sensitivity divided by it */
     double add_value;        /* 0 by default, in `unit` */
     double stuck_s;          /* 0: by default; below 0: off */
     double spike_si;         /* the same */

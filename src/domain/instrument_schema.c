@@ -11,12 +11,15 @@ static enum dimension dimension_measured(const void *target)
     return channel_row((enum channel)instrument->measures.index)->dimension;
 }
 
-/* Of the column: counts where a meter says how much one pulse is. */
+/* Of the column: counts where a meter says how much one pulse is, volts where a sun sensor says what
+ * it gives. */
 enum dimension instrument_column_dimension(const void *target)
 {
     const struct instrument *instrument = target;
     enum dimension measured = dimension_measured(target);
-    return measured == DIM_VOLUME_FLOW && instrument->m3_per_pulse.at.given ? DIM_PULSES : measured;
+    if (measured == DIM_VOLUME_FLOW && instrument->m3_per_pulse.at.given)
+        return DIM_PULSES;
+    return measured == DIM_IRRADIANCE && instrument->sensitivity.at.given ? DIM_VOLTAGE : measured;
 }
 
 static const char *const head_unit_words[] = {"right", "wrong"};
@@ -44,6 +47,13 @@ static const struct schema_row rows[] = {
      .help = "of a flow meter whose column holds pulses: a counter (unit pulses), what came since "
              "the last row (pulses per interval) or a frequency (Hz)",
      .example = "0.0022 L"},
+    {.key = "sensitivity",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_SENSITIVITY,
+     .limits = {0.0, 0.01, true},
+     .offset = offsetof(struct instrument, sensitivity),
+     .help = "of a sun sensor whose column holds its signal, a voltage",
+     .example = "12.3 uV/(W/m2)"},
     {.key = "unit",
      .kind = VALUE_UNIT,
      .dimension_of = instrument_column_dimension,

@@ -18,6 +18,11 @@ static const struct screen_limits limits[CH_LOGGED] = {
     [CH_INCIDENCE] = {0.0, false, 0.0, 0.0, 0.0, false, "an angle may be held"},
     [CH_MASS_FLOW] = {1.0, false, 0.0, 0.002, 1e-9, false, flow},
     [CH_SKY] = {0.0, false, 0.02, 0.0, 0.0, false, "a cloud is a jump for it"},
+    [CH_DIRECT] = {0.0, false, 1.0, 0.0, 20.0, true, sun},
+    [CH_GLOBAL] = {0.0, false, 1.0, 0.0, 20.0, true, sun},
+    [CH_LEVEL_DIFFUSE] = {0.0, false, 1.0, 0.0, 20.0, true, sun},
+    [CH_TILT] = {0.0, false, 0.0, 0.0, 0.0, false, "an angle may be held"},
+    [CH_AZIMUTH] = {0.0, false, 0.0, 0.0, 0.0, false, "an angle may be held"},
     [CH_LONGWAVE] = {0.0, false, 0.1, 0.0, 0.0, false, "a cloud is a jump for it"},
 };
 

@@ -87,6 +87,12 @@ static bool is_scaled(const struct instrument *in)
     return in->gain_value != 1 || in->add_value != 0;
 }
 
+/* As stated; a signal becomes what the sensitivity makes of it. */
+static const char *unit_of_values(const struct instrument *in)
+{
+    return in->sensitivity.at.given && in->unit != NULL ? in->unit->name : in->unit_text.text;
+}
+
 static bool instrument_row(const struct instrument *in, struct table *table, struct faults *faults)
 {
     char gain[32], add[32];
@@ -99,7 +105,7 @@ static bool instrument_row(const struct instrument *in, struct table *table, str
                            cell_text(date_text(&in->due)),
                            cell_text(own ? number_exact(in->gain_value, gain, sizeof gain) : ""),
                            cell_text(own ? number_exact(in->add_value, add, sizeof add) : ""),
-                           cell_text(own ? in->unit_text.text : "")};
+                           cell_text(own ? unit_of_values(in) : "")};
     return table_row(table, cells, faults);
 }
 

@@ -163,7 +163,7 @@ static bool constant_findings(const struct reduction *r, struct document *doc,
         const struct log_channel *channel = &r->account.channels[column->channel];
         char value[QUOTED_SIZE], number[32];
         if (channel->count[FLAG_GOOD] < SAME_LEAST || channel->most_si > channel->least_si ||
-            column->channel == CH_INCIDENCE)
+            channel_row(column->channel)->dimension == DIM_ANGLE)
             continue;
         value_text(column, channel->least_si, value);
         words_number(channel->count[FLAG_GOOD], number, sizeof number);

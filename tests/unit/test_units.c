@@ -78,6 +78,8 @@ static const struct {
     {"W", ""}, {"mW", ""}, {"kW", ""}, {"BTU/h", ""},
     {"J", ""}, {"kJ", ""}, {"MJ", ""}, {"Wh", "W h"}, {"kWh", "kW h"}, {"BTU", ""},
     {"V", ""}, {"mV", ""}, {"uV", ""},
+    {"uV m2/W", "uV m2 W-1"}, {"mV m2/W", "mV m2 W-1"}, {"mV m2/kW", "mV m2 kW-1"},
+    {"V m2/W", "V m2 W-1"},
 };
 
 /* udunits2 does not know these (or means something else). NIST SP 811 (2008), appendix B.8:
@@ -129,6 +131,7 @@ static const char *const si_of[DIM_COUNT] = {
     [DIM_ENERGY] = "J",
     [DIM_PULSES] = "1", /* our own word, by hand above */
     [DIM_VOLTAGE] = "V",
+    [DIM_SENSITIVITY] = "V m2 W-1",
 };
 
 static const char *in_oracle(const char *name)
@@ -249,6 +252,9 @@ static void spellings_are_found(void **state)
         {"W/m2/K", DIM_HEAT_LOSS, "W/(m2 K)"},
         {"J kg-1 K-1", DIM_SPECIFIC_HEAT, "J/(kg K)"},
         {"\xce\xbcV", DIM_VOLTAGE, "uV"},
+        {"\xc2\xb5V/(W/m\xc2\xb2)", DIM_SENSITIVITY, "uV m2/W"},
+        {"\xc2\xb5V/W\xc2\xb7m\xe2\x81\xbb\xc2\xb2", DIM_SENSITIVITY, "uV m2/W"},
+        {"mV/(kW/m2)", DIM_SENSITIVITY, "mV m2/kW"},
         {"percent", DIM_NONE, "%"},
         {"mpa", DIM_PRESSURE, "MPa"},
         {"M", DIM_LENGTH, "m"},
