@@ -1,5 +1,6 @@
 #include "cmd/command.h"
 #include "cmd/work.h"
+#include "report/wrap.h"
 #include "run/reduction_document.h"
 #include "run/run.h"
 
@@ -14,8 +15,12 @@ static bool print_rules(const struct options *options, struct text *out, struct 
     reduction_init(reduction);
     bool good = reduction_describe(reduction, options->operands[0], faults);
     if (good) {
-        rules_table(&reduction->rules, out);
-        criteria_table(&reduction->criteria, &reduction->rules, out);
+        struct text lines = {0};
+        rules_table(&reduction->rules, &lines);
+        criteria_table(&reduction->criteria, &reduction->rules, &lines);
+        wrap_lines(out, text_string(&lines));
+        text_fail_with(out, &lines);
+        text_free(&lines);
     }
     reduction_free(reduction);
     free(reduction);

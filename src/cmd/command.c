@@ -1,6 +1,7 @@
 #include "cmd/command.h"
 
 #include "base/version.h"
+#include "report/wrap.h"
 #include "study/compare.h"
 
 #include <stdio.h>
@@ -21,7 +22,8 @@ static const struct command commands[] = {
      cmd_check},
     {"reduce", "TEST", 1, 1, "the main job: every run of the description becomes results",
      "Writes a folder (by default the description's name with .results); an earlier one of ours\n"
-     "is kept as .results.old. Caution: an idle glazed collector can pass 150-200 degC; never fill\n"
+     "is kept as .results.old. With --verify it ends with 0 if every number of the kept result is\n"
+     "the same, with 4 if not. Caution: an idle glazed collector can pass 150-200 degC; never fill\n"
      "a hot, empty one with cold water.\n",
      cmd_reduce},
     {"compare", "TEST TEST...", 2, COMPARE_MOST,
@@ -44,7 +46,7 @@ static const struct command commands[] = {
      "Ends with 5 if a check fails.\n",
      cmd_selftest},
 };
-enum { COMMANDS = sizeof commands / sizeof commands[0] };
+enum { COMMANDS = sizeof commands / sizeof commands[0], SUMMARY_COLUMN = 23 };
 
 const struct command *commands_table(size_t *n)
 {
@@ -67,13 +69,26 @@ static void program_help(struct text *out)
     for (int i = 0; i < COMMANDS; i++) {
         char left[32];
         snprintf(left, sizeof left, "%s %s", commands[i].name, commands[i].operands);
-        text_addf(out, "  %-16s %s\n", left, commands[i].summary);
+        char head[48];
+        snprintf(head, sizeof head, "  %-20s ", left);
+        wrap_add(out, head, SUMMARY_COLUMN, 0, commands[i].summary);
     }
     text_add(out, "\n'etabench COMMAND --help' says more; 'etabench --version' the licence.\n\n"
                   "Exit status: 0 done; 2 wrong usage; 3 an input is wrong; 4 the data cannot give\n"
-                  "a result that was asked for; 5 the machine could not.\n\n"
+                  "a result that was asked for, or a kept one differs; 5 the machine could not.\n\n"
                   "A result is no certification. Hot surfaces, steam, glass, work at height, mains\n"
                   "near water: local codes and a licensed practitioner have the last word.\n");
+}
+
+/* Wherever its lines end in the table above. */
+static void add_paragraph(const char *words, struct text *out)
+{
+    struct text line = {0};
+    for (; *words != '\0'; words++)
+        text_add_bytes(&line, *words == '\n' ? " " : words, 1);
+    wrap_add(out, "", 0, 0, text_string(&line));
+    text_fail_with(out, &line);
+    text_free(&line);
 }
 
 void command_help(const struct command *command, struct text *out)
@@ -82,9 +97,10 @@ void command_help(const struct command *command, struct text *out)
         program_help(out);
         return;
     }
-    text_addf(out, "usage: etabench %s [OPTION...]%s%s\n\n%s.\n\n%s\n", command->name,
-              command->operands[0] == '\0' ? "" : " ", command->operands, command->summary,
-              command->more);
+    text_addf(out, "usage: etabench %s [OPTION...]%s%s\n\n%s.\n\n", command->name,
+              command->operands[0] == '\0' ? "" : " ", command->operands, command->summary);
+    add_paragraph(command->more, out);
+    text_add(out, "\n");
     options_help(command->name, out);
 }
 

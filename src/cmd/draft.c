@@ -2,6 +2,7 @@
 
 #include "base/files.h"
 #include "draft/draft.h"
+#include "report/wrap.h"
 
 #include <stdlib.h>
 
@@ -72,7 +73,10 @@ static bool show(const struct options *options, const struct text *understood,
                  struct faults *faults)
 {
     const struct text *shown = options->json ? json : to_screen(options) ? description : understood;
-    text_add_bytes(out, text_string(shown), shown->length);
+    if (shown == understood) /* what another program reads keeps its lines */
+        wrap_lines(out, text_string(shown));
+    else
+        text_add_bytes(out, text_string(shown), shown->length);
     if (to_screen(options))
         return text_ok(out, faults);
     char *path = options->output != NULL ? text_copy(options->output, faults)

@@ -1,10 +1,13 @@
 #include "cmd/options.h"
 
+#include "report/wrap.h"
+
 #include <getopt.h>
 #include <stddef.h>
 #include <stdio.h>
 #include <string.h>
 
+enum { HELP_COLUMN = 25 };
 enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_CHANGE };
 
 static const struct option_row {
@@ -26,6 +29,8 @@ static const struct option_row {
      "print nothing but faults: no first screen, no progress"},
     {0, "skip-bad", OPTION_FLAG, offsetof(struct options, skip_bad), NULL, "check reduce",
      "go on without the faulty rows of points tables; they are named all the same"},
+    {0, "verify", OPTION_TEXT, offsetof(struct options, verify), "DIR",
+     "check compare predict reduce", "write nothing; say whether the kept result DIR comes out again"},
     {0, "rules", OPTION_FLAG, offsetof(struct options, rules), NULL, "check",
      "print the rules as used, with the source of each figure, and stop"},
     {0, "points", OPTION_FLAG, offsetof(struct options, points), NULL, "draft",
@@ -170,6 +175,8 @@ void options_help(const char *command, struct text *out)
         snprintf(left, sizeof left, "%s--%s%s%s", letter, rows[i].name,
                  rows[i].argument == NULL ? "" : " ",
                  rows[i].argument == NULL ? "" : rows[i].argument);
-        text_addf(out, "  %-22s %s\n", left, rows[i].help);
+        char head[64];
+        snprintf(head, sizeof head, "  %-22s ", left);
+        wrap_add(out, head, HELP_COLUMN, 0, rows[i].help);
     }
 }

@@ -20,6 +20,7 @@ struct options {
     bool skip_bad;
     bool rules;
     bool points;
+    const char *verify;    /* a kept result to compare with; NULL: none */
     const char *separator; /* of draft; NULL: to be found */
     const char *decimal;   /* of draft; NULL: to be found */
     bool help;

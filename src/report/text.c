@@ -2,6 +2,7 @@
 
 #include "base/numbers.h"
 #include "report/first_screen.h"
+#include "report/paint.h"
 #include "report/parts.h"
 #include "report/text_table.h"
 #include "report/wrap.h"
@@ -12,37 +13,57 @@
 
 enum { LABEL_WIDTH = 12, MARK_WIDTH = 2, PART_LABEL = 44, FACT_LABEL = 28 };
 
-static void underlined(struct text *out, const char *title, const char *line)
+static void underlined(struct text *out, bool colour, const char *title, const char *line)
 {
-    text_addf(out, "%s\n", title);
+    struct text wrapped = {0};
+    wrap_add(&wrapped, "", 0, 0, title);
+    const char *head = text_string(&wrapped);
+    paint_add(out, colour, PAINT_TITLE, head, strcspn(head, "\n"));
+    text_add(out, head + strcspn(head, "\n"));
     size_t n = text_characters(title, strlen(title));
     for (size_t i = 0; i < n && i < WRAP_WIDTH; i++)
         text_add(out, line);
     text_add(out, "\n");
+    text_fail_with(out, &wrapped);
+    text_free(&wrapped);
 }
 
 static void section(struct text *out, const char *title)
 {
     text_add(out, "\n");
-    underlined(out, title, "-");
+    underlined(out, false, title, "-");
+}
+
+/* One finding; its mark stands after `width` bytes of the label's column. */
+static void add_finding(const struct finding *finding, const char *label, size_t width, bool colour,
+                        struct text *out)
+{
+    struct text wrapped = {0};
+    char head[LABEL_WIDTH + MARK_WIDTH + 1];
+    size_t used = strlen(label) < width ? strlen(label) : width;
+    memset(head, ' ', sizeof head);
+    memcpy(head, label, used);
+    head[width] = finding->doubt ? '!' : ' ';
+    head[width + MARK_WIDTH] = '\0';
+    wrap_add(&wrapped, head, width + MARK_WIDTH, 2, finding->text);
+    if (text_string(&wrapped)[0] != '\0') {
+        text_add_bytes(out, wrapped.bytes, width);
+        paint_add(out, colour && finding->doubt, PAINT_DOUBT, wrapped.bytes + width, 1);
+        text_add(out, wrapped.bytes + width + 1);
+    }
+    text_fail_with(out, &wrapped);
+    text_free(&wrapped);
 }
 
 /* Findings of one place: the label stands beside the first. */
 static void add_place(const struct document *doc, enum finding_place place, const char *label,
-                      struct text *out)
+                      bool colour, struct text *out)
 {
     size_t width = label[0] == '\0' ? 0 : LABEL_WIDTH;
     for (size_t i = 0; i < doc->n_findings; i++) {
-        const struct finding *finding = &doc->findings[i];
-        if (finding->place != place)
+        if (doc->findings[i].place != place)
             continue;
-        char head[LABEL_WIDTH + MARK_WIDTH + 1];
-        size_t used = strlen(label) < width ? strlen(label) : width;
-        memset(head, ' ', sizeof head);
-        memcpy(head, label, used);
-        head[width] = finding->doubt ? '!' : ' ';
-        head[width + MARK_WIDTH] = '\0';
-        wrap_add(out, head, width + MARK_WIDTH, 2, finding->text);
+        add_finding(&doc->findings[i], label, width, colour, out);
         label = "";
     }
 }
@@ -55,17 +76,29 @@ static bool has_doubt(const struct document *doc)
     return false;
 }
 
-void report_first_screen(const struct document *doc, struct text *out)
+static void first_screen(const struct document *doc, bool colour, struct text *out)
 {
-    underlined(out, doc->title, "=");
+    underlined(out, colour, doc->title, "=");
     for (int place = FINDING_ANSWER; place < FINDING_DETAIL; place++) {
         add_place(doc, (enum finding_place)place, first_screen_label((enum finding_place)place),
-                  out);
+                  colour, out);
         if (place == FINDING_ANSWER && first_screen_says_plus_minus(doc))
             wrap_add(out, "", MARK_WIDTH, 2, FIRST_SCREEN_PLUS_MINUS);
     }
-    if (has_doubt(doc))
-        text_add(out, "! = something to act on\n");
+    if (!has_doubt(doc))
+        return;
+    paint_add(out, colour, PAINT_DOUBT, "!", 1);
+    text_add(out, " = something to act on\n");
+}
+
+void report_first_screen(const struct document *doc, struct text *out)
+{
+    first_screen(doc, false, out);
+}
+
+void report_first_screen_painted(const struct document *doc, struct text *out)
+{
+    first_screen(doc, true, out);
 }
 
 static void add_part(struct text *out, const struct part_line *part)
@@ -165,7 +198,7 @@ static void add_details(const struct document *doc, struct text *out)
     for (size_t i = 0; i < doc->n_findings; i++) {
         if (doc->findings[i].place == FINDING_DETAIL) {
             section(out, "Details");
-            add_place(doc, FINDING_DETAIL, "", out);
+            add_place(doc, FINDING_DETAIL, "", false, out);
             return;
         }
     }
@@ -177,7 +210,7 @@ static void add_figures(const struct document *doc, struct text *out)
         return;
     section(out, "What the figures show");
     for (size_t i = 0; i < doc->n_figures; i++) {
-        text_addf(out, "%s\n", doc->figures[i].id);
+        wrap_add(out, "", 0, 2, doc->figures[i].id);
         wrap_add(out, "", 4, 0, doc->figures[i].title);
         wrap_add(out, "", 4, 0, doc->figures[i].alt);
     }
@@ -203,7 +236,7 @@ static void add_facts(const struct document *doc, struct text *out)
         if (text_same(fact->group, DOCUMENT_PAPERWORK))
             continue;
         if (!text_same(group, fact->group))
-            text_addf(out, "%s\n", fact->group);
+            wrap_add(out, "", 0, 2, fact->group);
         group = fact->group;
         struct text head = {0};
         text_addf(&head, "  %s  ", fact->key);

@@ -13,6 +13,9 @@
  * Places without findings are left out. A finding that the reader should act on carries "!". */
 void report_first_screen(const struct document *doc, struct text *out);
 
+/* The same for a terminal: title and "!" are painted. */
+void report_first_screen_painted(const struct document *doc, struct text *out);
+
 /* The first screen, then numbers, parts of their uncertainty, tables, details, cautions, facts.
  * Returns: false when memory is short. */
 bool report_text(const struct document *doc, struct text *out, struct faults *faults);

@@ -39,6 +39,13 @@ static size_t width_of(const struct table *table, size_t i)
     return width > 0 ? width : 1;
 }
 
+/* The i-th column must fit on a line with the first one, which two of the widest texts do not. */
+static size_t beside_first(size_t first, size_t width, size_t i)
+{
+    bool fits = i == 0 || first + COLUMN_GAP + width <= WRAP_WIDTH;
+    return fits ? width : WRAP_WIDTH - COLUMN_GAP - first;
+}
+
 /* One physical line of a cell; *words moves on to what is left of it. */
 static void add_piece(struct text *out, const struct column *column, size_t width,
                       const char **words)
@@ -150,7 +157,7 @@ bool text_table(const struct table *table, struct text *out, struct faults *faul
     if (table->note[0] != '\0')
         wrap_add(out, "", 0, 0, table->note);
     for (size_t i = 0; ok && i < n; i++)
-        widths[i] = width_of(table, i);
+        widths[i] = beside_first(widths[0], width_of(table, i), i);
     for (size_t from = 1, to = 0; ok && n > 0 && to < n; from = to) {
         to = n == 1 ? 1 : fits_until(widths, n, from);
         struct part_of_table part = {table, widths, from, to};

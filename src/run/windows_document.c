@@ -118,11 +118,13 @@ static size_t window_columns(struct column *columns, char (*ids)[ID_SIZE])
         columns[n++] = sun_columns[i];
     for (int id = 0; id < RULE_LIMITS; id++) {
         const struct rule_row *row = rule_row((enum rule_id)id);
-        snprintf(ids[n], ID_SIZE, "%s", row->key);
+        /* 'wind' is a mean already: no head may stand twice. */
+        const char *tail = text_same(row->key, channel_row(row->channel)->word) ? " limit" : "";
+        snprintf(ids[n], ID_SIZE, "%s%s", row->key, tail);
         columns[n] = (struct column){
             .id = ids[n], .label = (char *)row->key, .unit = "", .kind = CELL_TEXT};
         n++;
-        snprintf(ids[n], ID_SIZE, "%s [%s]", row->key, row->unit);
+        snprintf(ids[n], ID_SIZE, "%s%s [%s]", row->key, tail, row->unit);
         columns[n] = (struct column){.id = ids[n],
                                      .label = (char *)row->key,
                                      .unit = (char *)row->unit,

@@ -1,0 +1,62 @@
+/* A kept result against the same one computed anew: is every number the same, and if not, what changed?
+ *
+ * Numbers are compared as doubles, to the last bit; texts letter by letter. Everything of results.json is
+ * compared, and where that is the same to the byte, so is every file of the folder that can be written
+ * again without gnuplot (all but the pictures).
+ */
+#ifndef REPORT_VERIFY_H
+#define REPORT_VERIFY_H
+
+#include "base/faults.h"
+#include "base/text.h"
+#include "report/kept.h"
+#include "result/document.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum {
+    VERIFY_SHOWN = 10, /* differences of a sort that are told one by one */
+    VERIFY_WORDS = 120
+};
+
+/* What is told of one sort of difference. */
+struct verify_list {
+    size_t n;          /* found */
+    struct text lines; /* the first of them, one a line */
+};
+
+struct verify {
+    size_t n_numbers; /* compared */
+    size_t n_texts;
+    size_t n_files;
+    struct verify_list causes;  /* inputs and program that are not the same */
+    struct verify_list numbers; /* that differ, with id, what was and what is */
+    struct verify_list texts;
+    struct verify_list files; /* of the folder that are not what results.json says, or missing */
+};
+
+/* Compares.
+ * Out:     verify  the caller frees it, also after a failure
+ * Returns: false when memory is short or a file of the folder cannot be read. */
+bool verify_result(struct verify *verify, const struct kept *kept, const struct document *doc,
+                   struct faults *faults);
+void verify_free(struct verify *verify);
+
+/* Whether the kept result stands: no number differs, no file was changed, and texts differ only where an
+ * input or the program is another (a new version may say the same in better words). */
+bool verify_same(const struct verify *verify);
+
+/* Appends what was found, 80 columns; the verdict painted if `colour`. name: of the folder. */
+void verify_tell(const struct verify *verify, const char *name, bool colour, struct text *out);
+
+/* The same as one clause: "12 of 5,324 numbers differ". size >= VERIFY_WORDS. Returns: out. */
+const char *verify_words(const struct verify *verify, char *out, size_t size);
+
+/* Parts of the above. Adds to a list what differs; the text is printed once of at most VERIFY_SHOWN. */
+void verify_add(struct verify_list *list, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
+bool verify_files(struct verify *verify, const struct kept *kept, const struct document *doc,
+                  struct faults *faults);
+
+#endif
