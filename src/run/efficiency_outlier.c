@@ -20,8 +20,7 @@
 #define OUTLIER_PULLS_COOK 1.0
 #define OUTLIER_PULLS_TIMES 3.0
 
-/* Probability of one residual as large among n, by chance. */
-static double chance_of(const struct efficiency *e, size_t k)
+double view_chance_of(const struct efficiency *e, size_t k)
 {
     double dof = (double)e->n - (double)e->form->n_coef - 1;
     double deleted = e->cases[k].deleted;
@@ -37,7 +36,7 @@ static size_t find_outlier(const struct efficiency *e)
     for (size_t k = 0; k < e->n; k++) {
         bool pulls = isfinite(e->cases[k].cook) && e->cases[k].cook > OUTLIER_PULLS_COOK &&
                      fabs(e->cases[k].deleted) > OUTLIER_PULLS_TIMES;
-        if (!pulls && !(chance_of(e, k) < OUTLIER_CHANCE))
+        if (!pulls && !(view_chance_of(e, k) < OUTLIER_CHANCE))
             continue;
         if (worst == e->n || fabs(e->cases[k].deleted) > fabs(e->cases[worst].deleted))
             worst = k;
@@ -80,6 +79,8 @@ static bool without(const struct efficiency_view *view, size_t point, struct tex
             tell_coefs(&e, out);
             text_add(out, ".");
             efficiency_free(&e);
+        } else if (own->worst == FAULT_MACHINE) {
+            good = fault_memory(faults);
         }
     } else {
         fault_memory(faults);
@@ -98,7 +99,7 @@ bool view_outlier(const struct efficiency_view *view, struct document *doc, stru
     const struct fit_case *c = &view->e->cases[k];
     struct text rest = {0};
     char chance[32];
-    double share = chance_of(view->e, k);
+    double share = view_chance_of(view->e, k);
     if (share < 0.001)
         snprintf(chance, sizeof chance, "fewer than 1 of 1000");
     else

@@ -30,7 +30,8 @@ static bool tell(const struct efficiency_view *view, struct document *doc, struc
            view_outlier(view, doc, faults) && view_answers(view, doc, faults) &&
            view_idle(view, doc, faults) && view_corrections(view, doc, faults) &&
            view_storage(view, doc, faults) && view_tables(view, doc, faults) &&
-           view_groups(view, doc, faults) &&
+           view_other(view, doc, faults) &&
+           view_says(view, doc, faults) && view_groups(view, doc, faults) &&
            view_worked(view, doc, faults) && view_figures(view, doc, faults) &&
            view_draws(view, doc, faults) && view_budget(view, doc, faults);
 }

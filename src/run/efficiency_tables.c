@@ -2,7 +2,6 @@
 #include "run/efficiency_view.h"
 
 #include "fit/combine.h"
-#include "fit/lack_of_fit.h"
 #include "run/words.h"
 
 #include <math.h>
@@ -250,52 +249,9 @@ static bool covariance_table(const struct efficiency_view *view, struct document
     return true;
 }
 
-/* Level of each fitted point, for repeats. */
-static void set_groups(const struct efficiency_view *view, size_t *group)
-{
-    for (size_t k = 0; k < view->e->n; k++) {
-        double rise = view->points[view->e->index[k]].value.difference_K;
-        group[k] = design_level_of(&view->e->design, rise);
-    }
-}
-
-static bool lack_of_fit(const struct efficiency_view *view, struct document *doc,
-                        struct faults *faults)
-{
-    const struct efficiency *e = view->e;
-    size_t *group = calloc(e->n + 1, sizeof *group);
-    double *numbers = calloc(2 * e->n + 1, sizeof *numbers);
-    if (group == NULL || numbers == NULL) {
-        free(group);
-        free(numbers);
-        return fault_memory(faults);
-    }
-    double *residual = numbers, *weight = numbers + e->n;
-    for (size_t k = 0; k < e->n; k++) {
-        residual[k] = e->cases[k].residual;
-        weight[k] = e->curve.equal_weights
-                        ? 1
-                        : 1 / fit_curve_variance(e->form, e->curve.coef, &e->used[k]);
-    }
-    set_groups(view, group);
-    struct fit_lack lack;
-    bool good = true;
-    if (fit_lack_of_fit(residual, weight, group, e->n, e->form->n_coef, &lack) == FIT_OK)
-        good = document_finding(
-            doc, FINDING_DETAIL, lack.p_value < 0.05, faults,
-            "Scatter between temperatures against scatter of repeats: F = %.2f, probability "
-            "%.2f if the form is adequate: %s.",
-            lack.f, lack.p_value,
-            lack.p_value < 0.05 ? "the form does not follow the points well"
-                                : "nothing speaks against the form");
-    free(group);
-    free(numbers);
-    return good;
-}
-
 bool view_tables(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     return power_table(view, doc, faults) && points_report(view, doc, faults) &&
            points_file(view, doc, faults) && plain_table(view, doc, faults) &&
-           covariance_table(view, doc, faults) && lack_of_fit(view, doc, faults);
+           covariance_table(view, doc, faults);
 }

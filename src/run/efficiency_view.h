@@ -65,6 +65,10 @@ const char *view_group_name(const struct efficiency_view *view, size_t point);
 /* Whether a point's storage passes what a steady window may hold: 2 % of its heat (our figure). */
 bool view_drifts(const struct point *point);
 
+/* Probability that chance makes any of the n residuals as large as that of fitted point k (without
+ * itself); 1 where it cannot be told. (efficiency_outlier.c) */
+double view_chance_of(const struct efficiency *e, size_t k);
+
 /* Each returns false only when memory is short. */
 bool view_numbers(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults);
@@ -83,6 +87,8 @@ bool view_corrections(const struct efficiency_view *view, struct document *doc,
                       struct faults *faults);
 bool view_storage(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_tables(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_says(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_other(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_worked(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_draws(const struct efficiency_view *view, struct document *doc, struct faults *faults);

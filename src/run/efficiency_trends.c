@@ -1,0 +1,152 @@
+#include "run/efficiency_trends.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define DEGREES_A_RADIAN (180.0 / 3.14159265358979323846)
+
+static double channel_of(const struct point *point, enum channel channel)
+{
+    return point->means->has[channel] ? point->means->mean[channel] : NAN;
+}
+
+static double wind(const struct point *point, size_t order)
+{
+    (void)order;
+    return point->value.wind_m_s;
+}
+
+static double diffuse_share(const struct point *point, size_t order)
+{
+    (void)order;
+    return 100 * channel_of(point, CH_DIFFUSE) / point->value.g_W_m2;
+}
+
+static double angle(const struct point *point, size_t order)
+{
+    (void)order;
+    return DEGREES_A_RADIAN * channel_of(point, CH_INCIDENCE);
+}
+
+/* Hours of the middle of the window from the beginning of its day in UTC, on the day that it counts
+ * for: what the clock of the place is ahead moves all alike. */
+static double hour(const struct point *point, size_t order)
+{
+    const double hour_us = 3.6e9;
+    (void)order;
+    if (!point->means->timed)
+        return NAN;
+    double middle_us = 0.5 * ((double)point->means->start_us + (double)point->means->end_us);
+    return middle_us / hour_us - 24.0 * (double)point->means->session;
+}
+
+static double in_order(const struct point *point, size_t order)
+{
+    (void)point;
+    return (double)order + 1;
+}
+
+/* Sunshine and flow are not asked about: their own reading errors are part of the efficiency, and
+ * would show as a trend that no collector has. */
+static const struct {
+    struct trend head;
+    double (*of)(const struct point *point, size_t order);
+} conditions[TRENDS] = {
+    {{.word = "wind",
+      .unit = "m/s",
+      .places = 1,
+      .likely = "a loss that grows with the wind: a form 'with wind' would hold it"},
+     wind},
+    {{.word = "diffuse share",
+      .unit = "%",
+      .places = 0,
+      .likely = "sunshine from aside, which the glass lets through less well"},
+     diffuse_share},
+    {{.word = "angle of incidence",
+      .unit = "°",
+      .places = 0,
+      .likely = "glass that lets slanting sunshine through less well"},
+     angle},
+    {{.word = "time of day",
+      .unit = "h",
+      .places = 1,
+      .likely = "shade, a sensor that the sun reaches, a collector that is still warming up"},
+     hour},
+    {{.word = "order",
+      .unit = "",
+      .places = 0,
+      .likely = "something that drifted: dust, a leak, a sensor, air in the loop"},
+     in_order},
+};
+
+/* What fit_trend takes, in one piece of memory. */
+struct trend_input {
+    struct fit_condition *at;
+    int64_t *group;
+    double *residual, *w, *z;
+};
+
+static bool input_init(struct trend_input *in, size_t n)
+{
+    in->at = calloc(n + 1, sizeof *in->at);
+    in->group = calloc(n + 1, sizeof *in->group);
+    in->residual = calloc(n + 1, 3 * sizeof *in->residual);
+    in->w = in->residual != NULL ? in->residual + n : NULL;
+    in->z = in->residual != NULL ? in->w + n : NULL;
+    return in->at != NULL && in->group != NULL && in->residual != NULL;
+}
+
+static void input_free(struct trend_input *in)
+{
+    free(in->at);
+    free(in->group);
+    free(in->residual);
+}
+
+static void input_fill(const struct efficiency_view *view, struct trend_input *in)
+{
+    const struct efficiency *e = view->e;
+    for (size_t k = 0; k < e->n; k++) {
+        in->at[k] = e->used[k].at;
+        in->group[k] = view->points[e->index[k]].means->session;
+        in->residual[k] = e->cases[k].residual;
+        in->w[k] = e->curve.equal_weights
+                       ? 1
+                       : 1 / fit_curve_variance(e->form, e->curve.coef, &e->used[k]);
+    }
+}
+
+static enum fit_status find_one(const struct efficiency_view *view, struct trend_input *in,
+                                size_t c, struct trend *out)
+{
+    const struct efficiency *e = view->e;
+    *out = conditions[c].head;
+    for (size_t k = 0; k < e->n; k++) {
+        in->z[k] = conditions[c].of(&view->points[e->index[k]], e->index[k]);
+        out->known = out->known || !isnan(in->z[k]);
+    }
+    enum fit_status status =
+        fit_trend(e->form, in->at, in->residual, in->w, in->group, in->z, e->n, &out->found);
+    out->told = status == FIT_OK;
+    return status;
+}
+
+bool trends_find(const struct efficiency_view *view, struct trends *out, struct faults *faults)
+{
+    struct trend_input in;
+    bool good = input_init(&in, view->e->n);
+    *out = (struct trends){0};
+    if (good)
+        input_fill(view, &in);
+    for (size_t c = 0; c < TRENDS && good; c++) {
+        good = find_one(view, &in, c, &out->of[c]) != FIT_NO_MEMORY;
+        out->told += out->of[c].told;
+    }
+    input_free(&in);
+    return good || fault_memory(faults);
+}
+
+double trends_chance(const struct trends *trends, const struct trend *trend)
+{
+    return fmin(1, (double)trends->told * trend->found.p_value);
+}
