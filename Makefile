@@ -81,15 +81,16 @@ UNIT_RUN := $(if $(T),$(B)/tests/test_$(T).run,$(UNIT_BIN:=.run))
 BENCH_SRC := $(sort $(wildcard tests/bench/*.c))
 BENCH_BIN := $(BENCH_SRC:tests/bench/%.c=$(B)/bench/%)
 BENCH_OBJ := $(BENCH_SRC:%.c=$(B)/obj/%.o)
+STUDY_SRC := tests/coverage/study.c
 CLANG_OK  := $(patsubst %.c,$(B)/clang/%.ok,$(FIT_SRC) $(LIB_SRC) $(wildcard src/main.c) \
-             $(AID_SRC) $(SHIM_SRC) $(UNIT_SRC) $(FUZZ_SRC) $(FUZZ_AID) $(BENCH_SRC))
+             $(AID_SRC) $(SHIM_SRC) $(UNIT_SRC) $(FUZZ_SRC) $(FUZZ_AID) $(BENCH_SRC) $(STUDY_SRC))
 
 .PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands documents layers
 .PHONY: paths clang
-.PHONY: fuzz search deps bench clean install always
+.PHONY: fuzz search deps bench coverage-study clean install always
 .DELETE_ON_ERROR:
 all: $(B)/etabench
-everything: $(B)/etabench $(UNIT_BIN) $(BENCH_BIN)
+everything: $(B)/etabench $(UNIT_BIN) $(BENCH_BIN) $(B)/coverage/study
 
 $(B)/obj/%.o: %.c
 	@mkdir -p $(@D)
@@ -143,6 +144,10 @@ $(B)/search/%: $(B)/obj/tests/fuzz/%.o $(B)/obj/tests/fuzz/file.o $(B)/libetaben
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) -fsanitize=fuzzer $(LDFLAGS) $^ $(LIBS) -o $@
 
+$(B)/coverage/study: $(STUDY_SRC:%.c=$(B)/obj/%.o) $(B)/libetabench.a $(B)/libetafit.a
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@
+
 $(B)/bench/%: $(B)/obj/tests/bench/%.o $(B)/libetabench.a $(B)/libetafit.a
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@
@@ -155,7 +160,7 @@ $(B)/ready:
 # Objects of another compiler or of other flags are made again.
 $(B)/flags: always | $(B)/ready
 	@echo '$(CC) $(ALL_CFLAGS)' | cmp -s - $@ || echo '$(CC) $(ALL_CFLAGS)' > $@
-$(FIT_OBJ) $(LIB_OBJ) $(AID_OBJ) $(SHIM_OBJ) $(MAIN_OBJ) $(UNIT_OBJ) $(FUZZ_OBJ) $(BENCH_OBJ): $(B)/flags
+$(FIT_OBJ) $(LIB_OBJ) $(AID_OBJ) $(SHIM_OBJ) $(MAIN_OBJ) $(UNIT_OBJ) $(FUZZ_OBJ) $(BENCH_OBJ) $(STUDY_SRC:%.c=$(B)/obj/%.o): $(B)/flags
 
 deps:
 	@tests/install-deps build
@@ -200,6 +205,10 @@ $(B)/clang/%.ok: %.c
 	@mkdir -p $(@D)
 	$(CLANG) $(ALL_CFLAGS) -Werror -fsyntax-only -MF $(@:.ok=.d) -MT $@ $<
 	@touch $@
+
+# The table of docs/coverage.md; TESTS a cell.
+coverage-study: $(B)/coverage/study
+	@nice -n 19 $< $(or $(TESTS),4000)
 
 bench: $(B)/etabench $(BENCH_BIN)
 	ETABENCH=$(abspath $<) BUILD=$(abspath $(B)) tests/bench/run.sh
