@@ -153,7 +153,8 @@ static void compare_parts(struct verify *v, const char *id, const json_t *was, c
     for (size_t i = 0; i < n; i++) {
         const json_t *old = json_array_get(was, i), *new = json_array_get(is, i);
         char name[NAME_SIZE];
-        snprintf(name, sizeof name, "%.80s, part %.80s", id, kept_text(new != NULL ? new : old, "id"));
+        snprintf(name, sizeof name, "%.80s, part %.80s", id,
+                 kept_text(new != NULL ? new : old, "id"));
         compare_field(v, name, old, new, "id", false);
         compare_field(v, name, old, new, "label", false);
         compare_field(v, name, old, new, "u", true);
@@ -283,8 +284,9 @@ bool verify_result(struct verify *verify, const struct kept *kept, const struct 
         good = verify_files(verify, kept, doc, faults);
     json_decref(root);
     text_free(&now);
-    return good && text_ok(&verify->numbers.lines, faults) && text_ok(&verify->texts.lines, faults) &&
-           text_ok(&verify->causes.lines, faults) && text_ok(&verify->files.lines, faults);
+    return good && text_ok(&verify->numbers.lines, faults) &&
+           text_ok(&verify->texts.lines, faults) && text_ok(&verify->causes.lines, faults) &&
+           text_ok(&verify->files.lines, faults);
 }
 
 void verify_free(struct verify *verify)

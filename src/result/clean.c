@@ -45,7 +45,8 @@ size_t clean_next(const char *bytes, uint32_t *character)
     }
     if (code < smallest || code > 0x10FFFF || (code >= 0xD800 && code <= 0xDFFF))
         return 1;
-    *character = code;
+    if (code != 0xFFFE && code != 0xFFFF) /* no characters: XML has no place for them */
+        *character = code;
     return n;
 }
 

@@ -13,7 +13,8 @@
 #include <stdint.h>
 
 /* Reads one character of a UTF-8 string that ends in NUL.
- * Out:     character   the code point; 0xFFFD for a bad byte (overlong, surrogate, cut off ...)
+ * Out:     character   the code point; 0xFFFD for a bad byte (overlong, surrogate, cut off ...) and for
+ *                      U+FFFE and U+FFFF, which XML forbids
  * Returns: bytes taken, 1 to 4; 0 at the end. */
 size_t clean_next(const char *bytes, uint32_t *character);
 
