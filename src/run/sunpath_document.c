@@ -9,6 +9,7 @@
 
 enum { DAYS_MAX = 6, COLUMNS = 4 };
 #define DEG (180 / M_PI)
+#define NAMES_APART_DEG 4.0
 #define STEP_US (INT64_C(300) * US_PER_S)
 static const double ring_deg[] = {20, 40, 60, 80};
 
@@ -16,6 +17,10 @@ struct picture {
     struct track track;
     double middle_deg; /* azimuth in the middle */
     double from_deg, to_deg;
+    int64_t drawn_to_us; /* end of the last day that is drawn */
+    /* The name of the days just drawn, not yet put. */
+    char first_day[16], last_day[16];
+    double name_azimuth_deg, name_height_deg;
     struct table *table;
     struct faults *faults;
 };
@@ -57,6 +62,35 @@ static bool put_stretch(struct picture *picture, const char *part, int64_t from_
            put_break(picture, part);
 }
 
+static bool put_name(struct picture *picture)
+{
+    char name[40];
+    if (picture->first_day[0] == '\0')
+        return true;
+    bool one = strcmp(picture->first_day, picture->last_day) == 0;
+    snprintf(name, sizeof name, "%s%s%s", picture->first_day, one ? "" : " to ",
+             one ? "" : picture->last_day);
+    picture->first_day[0] = '\0';
+    return put(picture, "day name", picture->name_azimuth_deg, picture->name_height_deg, name);
+}
+
+/* Days whose paths lie close together share a name, over the first of them. */
+static bool name_day(struct picture *picture, const char *date, struct vector top)
+{
+    double height_deg = vector_height_rad(top) * DEG;
+    bool close = picture->first_day[0] != '\0' &&
+                 fabs(height_deg - picture->name_height_deg) < NAMES_APART_DEG;
+    if (!close) {
+        if (!put_name(picture))
+            return false;
+        snprintf(picture->first_day, sizeof picture->first_day, "%.10s", date);
+        picture->name_azimuth_deg = on_axis(picture, vector_azimuth_rad(top));
+        picture->name_height_deg = height_deg;
+    }
+    snprintf(picture->last_day, sizeof picture->last_day, "%.10s", date);
+    return true;
+}
+
 /* A day's path is named where the sun stands highest. */
 static bool put_day(struct picture *picture, const struct reduction *r, int64_t day)
 {
@@ -64,7 +98,6 @@ static bool put_day(struct picture *picture, const struct reduction *r, int64_t 
     char name[40];
     struct vector top = {0, 0, -1};
     zone_plain(r->plan.zone, from_us, name, sizeof name);
-    name[10] = '\0'; /* the date alone */
     for (int64_t at = from_us; at < to_us; at += STEP_US) {
         struct vector sun = track_at(&picture->track, at);
         top = sun.z > top.z ? sun : top;
@@ -74,9 +107,8 @@ static bool put_day(struct picture *picture, const struct reduction *r, int64_t 
         picture->from_deg = fmin(picture->from_deg, azimuth);
         picture->to_deg = fmax(picture->to_deg, azimuth);
     }
-    return put_stretch(picture, "path", from_us, to_us) &&
-           put(picture, "day name", on_axis(picture, vector_azimuth_rad(top)),
-               vector_height_rad(top) * DEG, name);
+    picture->drawn_to_us = to_us;
+    return put_stretch(picture, "path", from_us, to_us) && name_day(picture, name, top);
 }
 
 static bool put_days(struct picture *picture, const struct reduction *r)
@@ -93,13 +125,15 @@ static bool put_days(struct picture *picture, const struct reduction *r)
         drawn++;
     }
     int64_t first = zone_day(r->plan.zone, r->account.first_us);
-    return drawn > 0 || put_day(picture, r, first);
+    return (drawn > 0 || put_day(picture, r, first)) && put_name(picture);
 }
 
+/* Those of the days that are drawn. */
 static bool put_windows(struct picture *picture, const struct reduction *r)
 {
     for (size_t i = 0; i < r->means.n; i++)
-        if (!put_stretch(picture, "window", r->means.items[i].start_us, r->means.items[i].end_us))
+        if (r->means.items[i].start_us < picture->drawn_to_us &&
+            !put_stretch(picture, "window", r->means.items[i].start_us, r->means.items[i].end_us))
             return false;
     return true;
 }

@@ -60,10 +60,10 @@ static void form_node(int64_t time_us, struct sun_node *node)
     eraSxp(ERFA_AULT / ERFA_DAYSEC, bary[1], speed); /* au/day -> parts of light's speed */
     double lorentz = sqrt(1.0 - eraPdp(speed, speed));
     eraAb(seen, speed, distance, lorentz, from);
-    eraPnm06a(tt.day, tt.fraction, matrix);
+    eraPnm00b(tt.day, tt.fraction, matrix);
     eraRxp(matrix, from, seen);
     eraSxp(distance, seen, node->au);
-    double sidereal = eraGst06a(utc.day, utc.fraction, tt.day, tt.fraction);
+    double sidereal = eraGst00b(utc.day, utc.fraction);
     node->turn_rad = eraAnpm(sidereal - eraEra00(utc.day, utc.fraction));
 }
 

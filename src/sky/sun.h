@@ -1,10 +1,10 @@
 /* Sun: where it stands at a place on the ground, at any instant from 1950 to 2100.
  *
  * Apparent place by ERFA, the free edition of the IAU's standard routines: the Earth's place and
- * speed (epv00), aberration (ab), precession and nutation of 2006/2000A (pnm06a), sidereal time
- * (gst06a); then the height of the place on the WGS84 ellipsoid (parallax) and the daily
- * aberration. That costs some 80 microseconds, so it is done at nodes 12 hours apart, on a grid
- * of absolute time, between which the smooth parts are interpolated by cubics and only the
+ * speed (epv00), aberration (ab), precession and nutation of 2000B (pnm00b, within 3e-7 degrees of
+ * the full model, at a tenth of its cost), sidereal time (gst00b); then the height of the place on
+ * the WGS84 ellipsoid (parallax) and the daily aberration. That is done at nodes 12 hours apart, on
+ * a grid of absolute time, between which the smooth parts are interpolated by cubics and only the
  * Earth's rotation is exact. The interpolation errs by less than 1e-7 degrees; hourly nodes would
  * be no better and cost a slow logger's long test twelve times as much.
  *

@@ -1,5 +1,7 @@
 #include "window/angles.h"
 
+#include "base/calendar.h"
+#include "ingest/span.h"
 #include "sky/diffuse.h"
 
 #include <math.h>
@@ -10,6 +12,10 @@
 #define HIGH_SIN 0.1736
 /* Beyond it, 5 degrees behind the plane. */
 #define BEHIND_RAD 1.6581
+
+#define MINUTE_US (S_PER_MIN * US_PER_S)
+/* Farther than this from the normal a cubic over a minute errs by less than 3e-6 degrees. */
+#define SMOOTH_RAD 0.0873
 
 void angles_init(struct angles *angles)
 {
@@ -47,15 +53,63 @@ static void fill_lamp(const struct angles *angles, const struct block *block, do
     }
 }
 
+/* The angle over one minute as a cubic of the part of it that is gone, through the angles at its
+ * ends and a minute further off. */
+struct minute {
+    int64_t start_us;
+    double c[4];
+    bool smooth; /* false near the normal, where the angle turns back: then row by row */
+};
+
+/* In time order one of the four angles is new each minute. */
+static void fill_minutes(struct angles *angles, const struct plane *plane, int64_t first)
+{
+    struct angles_minutes *minutes = &angles->minutes;
+    int64_t shift = first - minutes->first;
+    size_t kept = minutes->filled && shift >= 0 && shift < 4 ? (size_t)(4 - shift) : 0;
+    for (size_t k = 0; k < kept; k++)
+        minutes->at[k] = minutes->at[k + (size_t)shift];
+    for (size_t k = kept; k < 4; k++) {
+        int64_t time_us = (first + (int64_t)k) * MINUTE_US;
+        minutes->at[k] = incidence_rad(plane, track_at(&angles->track, time_us));
+    }
+    minutes->first = first;
+    minutes->filled = true;
+}
+
+static void form_minute(struct angles *angles, const struct plane *plane, int64_t time_us,
+                        struct minute *minute)
+{
+    const double *at = angles->minutes.at;
+    int64_t number = time_us / MINUTE_US - (time_us % MINUTE_US < 0);
+    fill_minutes(angles, plane, number - 1);
+    minute->start_us = number * MINUTE_US;
+    minute->smooth = true;
+    for (int k = 0; k < 4; k++)
+        minute->smooth = minute->smooth && at[k] > SMOOTH_RAD && at[k] < M_PI - SMOOTH_RAD;
+    minute->c[0] = at[1];
+    minute->c[1] = -at[0] / 3 - at[1] / 2 + at[2] - at[3] / 6;
+    minute->c[2] = (at[0] + at[2]) / 2 - at[1];
+    minute->c[3] = (at[3] - at[0]) / 6 + (at[1] - at[2]) / 2;
+}
+
 /* A plane that stands still. */
 static void fill_fixed(struct angles *angles, const struct block *block, double *value,
                        uint8_t *flag)
 {
     struct plane plane = mount_plane(&angles->mount, (struct vector){0, 0, 1});
-    for (size_t i = 0; i < block->n; i++) {
-        value[i] = incidence_rad(&plane, track_at(&angles->track, block->time_us[i]));
-        flag[i] = FLAG_GOOD;
+    for (size_t i = 0, end; i < block->n; i = end) {
+        struct minute m;
+        form_minute(angles, &plane, block->time_us[i], &m);
+        end = span_end(block, i + 1, m.start_us + MINUTE_US);
+        for (size_t k = i; k < end; k++) {
+            double t = (double)(block->time_us[k] - m.start_us) / (double)MINUTE_US;
+            value[k] = m.c[0] + t * (m.c[1] + t * (m.c[2] + t * m.c[3]));
+        }
+        for (size_t k = i; !m.smooth && k < end; k++)
+            value[k] = incidence_rad(&plane, track_at(&angles->track, block->time_us[k]));
     }
+    memset(flag, FLAG_GOOD, block->n);
 }
 
 /* The plane of one row: tilt and azimuth from columns where there are any.
@@ -138,14 +192,18 @@ void angles_diffuse(struct angles *angles, const struct block *block, double *va
     }
 }
 
-static void watch_light(struct angles_doubts *doubts, double sunshine, double sin_height,
-                        double incidence)
+/* Bright rows of one minute, under one place of the sun. */
+static void watch_light(struct angles_doubts *doubts, const struct block *block, size_t first,
+                        size_t end, double sin_height)
 {
-    if (!(sunshine > ANGLES_BRIGHT_W_M2))
-        return;
-    doubts->bright++;
-    doubts->bright_night += sin_height < DOWN_SIN;
-    doubts->bright_behind += sin_height > HIGH_SIN && incidence > BEHIND_RAD;
+    const double *sunshine = block->value[CH_IRRADIANCE];
+    uint64_t bright = 0;
+    for (size_t i = first; i < end; i++)
+        bright += sunshine[i] > ANGLES_BRIGHT_W_M2; /* NaN where not good */
+    doubts->bright += bright;
+    doubts->bright_night += sin_height < DOWN_SIN ? bright : 0;
+    bool behind = sin_height > HIGH_SIN && reading(block, CH_INCIDENCE, first) > BEHIND_RAD;
+    doubts->bright_behind += behind ? bright : 0;
 }
 
 static void watch_level(struct angles_doubts *doubts, const struct block *block, size_t i,
@@ -169,13 +227,11 @@ void angles_watch(struct angles *angles, const struct block *block)
     bool level = block->present[CH_GLOBAL] && block->present[CH_LEVEL_DIFFUSE];
     if (!angles->place || angles->lamp || !block->present[CH_IRRADIANCE])
         return;
-    for (size_t i = 0; i < block->n; i++) {
-        double sunshine = reading(block, CH_IRRADIANCE, i);
-        if (!level && !(sunshine > ANGLES_BRIGHT_W_M2))
-            continue;
+    for (size_t i = 0, end; i < block->n; i = end) {
         double sin_height = track_at(&angles->track, block->time_us[i]).z;
-        watch_light(&angles->doubts, sunshine, sin_height, reading(block, CH_INCIDENCE, i));
-        if (level)
-            watch_level(&angles->doubts, block, i, sin_height);
+        end = span_end(block, i + 1, block->time_us[i] + MINUTE_US);
+        watch_light(&angles->doubts, block, i, end, sin_height);
+        for (size_t k = i; level && k < end; k++)
+            watch_level(&angles->doubts, block, k, track_at(&angles->track, block->time_us[k]).z);
     }
 }

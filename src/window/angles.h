@@ -1,6 +1,7 @@
 /* Angles: what the sun's place and the collector's make of each reading: the angle of incidence,
  * and the diffuse sunshine in the plane where two sensors give it. The sun is found once a minute
- * (sky/track.h); a row costs an interpolation and an arc tangent.
+ * (sky/track.h). The angle on a plane that stands still is interpolated over each minute; on any
+ * other a row costs an arc tangent.
  *
  *   incidence   angle between the refracted sun's rays and the normal of the mount's plane
  *   diffuse     in the plane: G - direct normal * cos(incidence); without direct normal, global
@@ -34,6 +35,13 @@ struct angles_doubts {
 };
 #define ANGLES_BRIGHT_W_M2 300.0
 
+/* The angle on a plane that stands still, at four minutes of a grid of absolute time. */
+struct angles_minutes {
+    bool filled;
+    int64_t first; /* number of the first minute since 1970 */
+    double at[4];
+};
+
 struct angles {
     bool place;  /* latitude and longitude are known */
     bool aimed;  /* and which way the collector looks, as far as columns do not say it */
@@ -42,6 +50,7 @@ struct angles {
     struct track track;
     struct mount mount;
     double ground; /* share of light that the ground throws back */
+    struct angles_minutes minutes;
     struct angles_doubts doubts;
 };
 

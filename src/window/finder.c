@@ -36,6 +36,7 @@ static void warn_few_slots(const struct finder *finder, double slot_s, struct fa
 static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
 {
     struct finder *finder = state;
+    finder->readings.skip[CH_INCIDENCE] = finder->weigh_incidence;
     const struct rules *rules = &finder->rules;
     bool window[CH_COUNT] = {false}, total[CH_COUNT] = {false};
     for (int id = 0; id < RULE_LIMITS; id++) {
@@ -290,8 +291,6 @@ static void fill_reading_errors(struct finder *finder)
                 means->u[c] = means->has[c]
                               ? channel_noise_of_mean(&finder->noise[c], (double)means->readings)
                               : 0.0;
-        if (finder->weigh_incidence)
-            means->u[CH_INCIDENCE] = 0.0; /* it moves, but it does not waver */
         means->u_drift_K_s = drift_error_K_s(means);
     }
 }

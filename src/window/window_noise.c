@@ -60,8 +60,11 @@ bool window_noise_reading(struct window_noise *noise, const double *value, struc
 {
     if (!make_room(noise, 1, faults))
         return false;
-    for (int c = 0; c < CH_COUNT; c++)
-        *place_of(noise->ring, noise->capacity, (enum channel)c, noise->rows) = value[c];
+    for (int c = 0; c < CH_COUNT; c++) {
+        noise->seen[c] = noise->seen[c] || (!noise->skip[c] && !isnan(value[c]));
+        if (noise->seen[c])
+            *place_of(noise->ring, noise->capacity, (enum channel)c, noise->rows) = value[c];
+    }
     noise->rows++;
     return true;
 }
@@ -84,8 +87,12 @@ bool window_noise_span(struct window_noise *noise, const double *const value[CH_
         piece = n - done < FIRST_CAPACITY ? n - done : FIRST_CAPACITY;
         if (!make_room(noise, piece, faults))
             return false;
-        for (int c = 0; c < CH_COUNT; c++)
-            put_values(noise, (enum channel)c, value[c] == NULL ? NULL : value[c] + done, piece);
+        for (int c = 0; c < CH_COUNT; c++) {
+            noise->seen[c] = noise->seen[c] || (!noise->skip[c] && value[c] != NULL);
+            if (noise->seen[c])
+                put_values(noise, (enum channel)c, value[c] == NULL ? NULL : value[c] + done,
+                           piece);
+        }
         noise->rows += piece;
     }
     return true;
@@ -121,7 +128,7 @@ void window_noise_window(struct window_noise *noise, uint64_t first_row, const d
 {
     uint64_t from = first_row > noise->from ? first_row : noise->from;
     for (int c = 0; c < CH_COUNT; c++)
-        if (isfinite(mean[c]))
+        if (isfinite(mean[c]) && noise->seen[c])
             feed_channel(noise, from, (enum channel)c, mean[c]);
 }
 

@@ -32,6 +32,8 @@ struct window_noise {
     size_t limit;  /* capacity may grow up to it */
     uint64_t rows; /* seen so far */
     uint64_t from; /* rows before it are not needed any more */
+    bool skip[CH_COUNT]; /* set it before the first row: channels that move without wavering */
+    bool seen[CH_COUNT]; /* a value of it has come; the others' parts of the ring stay NaN */
     struct fit_noise pooled[CH_COUNT];
     double sum_squares[CH_COUNT]; /* about each window's own mean */
     double freedom[CH_COUNT];
