@@ -291,8 +291,6 @@ static void fill_reading_errors(struct finder *finder)
                 means->u[c] = means->has[c]
                               ? channel_noise_of_mean(&finder->noise[c], (double)means->readings)
                               : 0.0;
-        if (finder->weigh_incidence)
-            means->u[CH_INCIDENCE] = 0.0; /* it moves, but it does not waver */
         means->u_drift_K_s = drift_error_K_s(means);
     }
 }
