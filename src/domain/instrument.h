@@ -43,6 +43,8 @@ struct instrument {
     struct stated_error pair; /* K */
     struct stated_choice mounting; /* enum mounting */
     struct stated_error mounting_error;
+    struct stated_text stuck_text;
+    struct stated_text spike_text;
     struct stated_text id;
     struct stated_text serial;
     struct stated_text certificate;
@@ -56,6 +58,8 @@ struct instrument {
     const struct unit *unit; /* NULL until the unit was understood */
     double gain_value;       /* 1 by default */
     double add_value;        /* 0 by default, in `unit` */
+    double stuck_s;          /* 0: by default; below 0: off */
+    double spike_si;         /* the same */
     double mounting_share;   /* reads low by this share of (t - t_ambient); 0 if immersed */
     double u_mounting;       /* its standard uncertainty */
 

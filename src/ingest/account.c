@@ -1,5 +1,7 @@
 #include "ingest/account.h"
 
+#include "ingest/span.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -47,4 +49,43 @@ void log_account_free(struct log_account *account)
         free(account->files[i].path);
     free(account->files);
     log_account_init(account);
+}
+
+static void widen_range(struct log_channel *channel, double least_si, double most_si)
+{
+    if (!(channel->least_si <= least_si)) /* true for the first one, which is compared with NaN */
+        channel->least_si = least_si;
+    if (!(channel->most_si >= most_si))
+        channel->most_si = most_si;
+}
+
+/* Of a block where not all are good. */
+static void count_mixed(struct log_channel *channel, const double *value, const uint8_t *flag,
+                        size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        channel->count[flag[i]]++;
+        if (flag[i] == FLAG_GOOD)
+            widen_range(channel, value[i], value[i]);
+    }
+}
+
+void log_account_count(struct log_account *account, const struct block *block,
+                       const enum channel *list, size_t n)
+{
+    struct span_tally tally[CH_LOGGED];
+    bool good = span_good(block, list, n, 0, block->n);
+    for (size_t k = 0; k < n; k++)
+        tally[k] = (struct span_tally){.sum = 0.0, .least = INFINITY, .most = -INFINITY};
+    if (good)
+        span_tally(block, list, n, 0, block->n, tally);
+    for (size_t k = 0; k < n; k++) {
+        struct log_channel *channel = &account->channels[list[k]];
+        if (!good) {
+            count_mixed(channel, block->value[list[k]], block->flag[list[k]], block->n);
+            continue;
+        }
+        channel->count[FLAG_GOOD] += block->n;
+        widen_range(channel, tally[k].least, tally[k].most);
+    }
 }

@@ -102,4 +102,9 @@ struct log_account {
 void log_account_init(struct log_account *account);
 void log_account_free(struct log_account *account); /* safe twice */
 
+/* Counts a block's readings by their flags, and widens the ranges of the good ones.
+ * In:      list, n   the channels to count, present in the block */
+void log_account_count(struct log_account *account, const struct block *block,
+                       const enum channel *list, size_t n);
+
 #endif

@@ -8,6 +8,10 @@ const char *flag_word(enum reading_flag flag)
         [FLAG_NOT_A_NUMBER] = "not a number",
         [FLAG_OUT_OF_RANGE] = "out of range",
         [FLAG_SHORT_ROW] = "row too short",
+        [FLAG_ERROR_CODE] = "error code",
+        [FLAG_SPIKE] = "spike",
+        [FLAG_STUCK] = "stuck",
+        [FLAG_SATURATED] = "saturated",
     };
     return words[flag];
 }

@@ -22,6 +22,10 @@ enum reading_flag {
     FLAG_NOT_A_NUMBER, /* text where a number should be */
     FLAG_OUT_OF_RANGE, /* outside the channel's physical range (domain/channel.h) */
     FLAG_SHORT_ROW,    /* the row ended before this column */
+    FLAG_ERROR_CODE,   /* a known code instead of a reading (ingest/error_codes.h) */
+    FLAG_SPIKE,        /* one reading far from both beside it; see ingest/screen.h */
+    FLAG_STUCK,        /* one of a long run of exactly the same number */
+    FLAG_SATURATED,    /* one of a plateau at the highest reading of a sun sensor */
     FLAG_COUNT
 };
 const char *flag_word(enum reading_flag flag); /* "missing" */

@@ -88,11 +88,15 @@ struct stamp_troubles {
  *          than 1 in 100 bad or backward stamps. */
 bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults);
 
-/* Says what is to be said of a channel after all files; first[] by flag.
+/* "46.3 degC": a reading in its column's unit. */
+void value_text(const struct log_column *column, double value_si, char out[QUOTED_SIZE]);
+
+/* Says what is to be said of a channel after all files; first[] by flag; alike: all that is out of
+ * range is the same number.
  * Returns: false with an input fault if none of its readings is good. */
 bool complain_channel(const struct log_plan *plan, const struct log_column *column,
                       const struct log_account *account, const struct first_seen first[FLAG_COUNT],
-                      struct faults *faults);
+                      bool alike, struct faults *faults);
 
 /* What became of a file while its first `bytes` were read. One that grew gives a warning and
  * true. */

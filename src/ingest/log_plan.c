@@ -71,6 +71,11 @@ bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char
     return true;
 }
 
+void log_plan_screen_column(struct log_plan *plan, struct log_screening screening)
+{
+    plan->columns[plan->n_columns - 1].screening = screening;
+}
+
 /* Puts a copy of `string` (NULL: nothing) in the place of *target. */
 static bool replace(char **target, const char *string, struct faults *faults)
 {

@@ -24,6 +24,11 @@ struct log_column {
     double gain;             /* 1 unless stated */
     double add;              /* 0 unless stated */
     bool head_unit_wrong;    /* a unit in the log's head that contradicts is stated to be wrong */
+    struct log_screening {   /* all zero: by the tables of ingest/screen_limits.h */
+        int64_t stuck_us;    /* the same number for this long is stuck; below 0: never */
+        double spike_si;     /* further than this from both neighbours is a spike; below 0: never */
+        double resolution_si; /* one step; 0: not known */
+    } screening;
 };
 
 /* What a stamp means where the logger averages. */
@@ -89,6 +94,9 @@ bool log_plan_add_file(struct log_plan *plan, const char *path, struct faults *f
 bool log_plan_add_missing(struct log_plan *plan, const char *marker, struct faults *faults);
 bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char *name,
                          const struct unit *unit, double gain, double add, struct faults *faults);
+
+/* How the readings of the column that was added last are screened. */
+void log_plan_screen_column(struct log_plan *plan, struct log_screening screening);
 
 /* Sets the stamp's columns and format (copies). second may be NULL. */
 bool log_plan_set_time(struct log_plan *plan, const char *first, const char *second,

@@ -6,7 +6,6 @@
 #include "ingest/row_kind.h"
 #include "ingest/row_seen.h"
 #include "ingest/rows.h"
-#include "ingest/span.h"
 #include "ingest/survey.h"
 
 #include <math.h>
@@ -21,82 +20,49 @@ enum { HOPELESS_ROWS = 1000 };
 static bool allocate(struct reading *r)
 {
     const struct log_plan *plan = r->plan;
-    r->values = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *r->values);
-    r->flags = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *r->flags);
     r->account->files = calloc(plan->n_files + 1, sizeof *r->account->files);
     r->before = calloc(plan->n_files + 1, sizeof *r->before);
-    if (r->values == NULL || r->flags == NULL || r->account->files == NULL || r->before == NULL)
+    if (r->account->files == NULL || r->before == NULL)
         return fault_memory(r->faults);
     for (size_t i = 0; i < plan->n_columns; i++) {
         enum channel channel = plan->columns[i].channel;
         r->list[i] = channel;
-        r->block.present[channel] = true;
-        r->block.value[channel] = r->values + i * BLOCK_ROWS;
-        r->block.flag[channel] = r->flags + i * BLOCK_ROWS;
+        r->alike[i] = true;
         r->account->channels[channel].present = true;
         r->account->channels[channel].column = plan->columns[i].name;
     }
-    r->block.gap_before = true;
+    return screen_init(&r->screen, plan, r->account, r->faults);
+}
+
+/* Hands the rows that are held to the sinks. Returns: false if one of them stopped the reading. */
+static bool hand_on(struct reading *r)
+{
+    const struct block *block = &r->screen.held.block;
+    if (block->n == 0)
+        return true;
+    log_account_count(r->account, block, r->list, r->plan->n_columns);
+    for (size_t i = 0; i < r->n_sinks; i++)
+        if (!r->sinks[i].take(r->sinks[i].state, block, r->faults))
+            return false;
     return true;
 }
 
-static void count_flags(const uint8_t *flag, size_t n, uint64_t *count)
+/* The rows being read become those that are held, and these are handed on; at the end of a segment
+ * all are. Returns: false if a sink stopped the reading. */
+static bool flush(struct reading *r, bool segment_ends)
 {
-    for (size_t i = 0; i < n; i++)
-        count[flag[i]]++;
-}
-
-static void widen_range(struct log_channel *channel, double least_si, double most_si)
-{
-    if (!(channel->least_si <= least_si)) /* true for the first one, which is compared with NaN */
-        channel->least_si = least_si;
-    if (!(channel->most_si >= most_si))
-        channel->most_si = most_si;
-}
-
-/* Counts the readings of a block where not all are good. */
-static void count_mixed(struct reading *r, size_t k)
-{
-    struct log_channel *channel = &r->account->channels[r->list[k]];
-    const double *value = r->block.value[r->list[k]];
-    const uint8_t *flag = r->block.flag[r->list[k]];
-    count_flags(flag, r->block.n, channel->count);
-    for (size_t i = 0; i < r->block.n; i++)
-        if (flag[i] == FLAG_GOOD)
-            widen_range(channel, value[i], value[i]);
-}
-
-static void count_block(struct reading *r)
-{
-    struct span_tally tally[CH_LOGGED];
-    size_t n = r->plan->n_columns;
-    if (r->block.n == 0)
-        return;
-    bool good = span_good(&r->block, r->list, n, 0, r->block.n);
-    for (size_t k = 0; k < n; k++)
-        tally[k] = (struct span_tally){.sum = 0.0, .least = INFINITY, .most = -INFINITY};
-    if (good)
-        span_tally(&r->block, r->list, n, 0, r->block.n, tally);
-    for (size_t k = 0; k < n; k++) {
-        if (!good) {
-            count_mixed(r, k);
-            continue;
-        }
-        r->account->channels[r->list[k]].count[FLAG_GOOD] += r->block.n;
-        widen_range(&r->account->channels[r->list[k]], tally[k].least, tally[k].most);
+    if (r->screen.fresh.block.n > 0) {
+        screen_judge(&r->screen);
+        if (!hand_on(r))
+            return false;
+        screen_hold(&r->screen);
     }
-}
-
-/* Hands the block to the sinks. Returns: false if one of them stopped the reading. */
-static bool flush(struct reading *r, bool gap_follows)
-{
-    count_block(r);
-    if (r->block.n > 0)
-        for (size_t i = 0; i < r->n_sinks; i++)
-            if (!r->sinks[i].take(r->sinks[i].state, &r->block, r->faults))
-                return false;
-    r->block.gap_before = gap_follows || (r->block.n == 0 && r->block.gap_before);
-    r->block.n = 0;
+    if (!segment_ends)
+        return true;
+    screen_settle(&r->screen);
+    if (!hand_on(r))
+        return false;
+    screen_restart(&r->screen);
     return true;
 }
 
@@ -105,10 +71,33 @@ static void note_first(struct reading *r, const struct rows *rows, size_t k)
 {
     uint8_t flag = rows->flag[k];
     struct log_place *first = &r->account->channels[r->list[k]].first[flag];
-    if (first->line > 0)
+    if (first->line > 0 && (flag != FLAG_OUT_OF_RANGE || !r->alike[k]))
         return;
+    struct first_seen seen = row_seen(rows, r->file, rows->field[k]);
+    if (first->line > 0) {
+        r->alike[k] = strcmp(seen.text, r->first_flag[k][flag].text) == 0;
+        return;
+    }
     *first = (struct log_place){.file = r->file, .line = rows->line.number};
-    r->first_flag[k][flag] = row_seen(rows, r->file, rows->field[k]);
+    r->first_flag[k][flag] = seen;
+}
+
+/* The first reading of each flag that was set after its row was read. */
+static void note_screened(struct reading *r, size_t k)
+{
+    const struct log_column *column = &r->plan->columns[k];
+    for (size_t flag = 0; flag < FLAG_COUNT; flag++) {
+        const struct screen_first *first = &r->screen.column[k].first[flag];
+        struct log_place *place = &r->account->channels[column->channel].first[flag];
+        if (!first->any || (place->line > 0 && (place->file < first->place.file ||
+                                                (place->file == first->place.file &&
+                                                 place->line < (long)first->place.line))))
+            continue;
+        struct first_seen *seen = &r->first_flag[k][flag];
+        *place = (struct log_place){.file = first->place.file, .line = first->place.line};
+        *seen = (struct first_seen){.file = place->file, .line = place->line, .field = r->field[k]};
+        value_text(column, first->value_si, seen->text);
+    }
 }
 
 static void note_gap(struct log_account *account, int64_t to_us)
@@ -135,7 +124,7 @@ static bool make_room(struct reading *r, const struct rows *rows, int64_t time_u
         reading_note_swap(r, rows);
         note_gap(account, time_us);
     }
-    if (!gap && r->block.n < BLOCK_ROWS)
+    if (!gap && r->screen.fresh.block.n < BLOCK_ROWS)
         return true;
     account->bytes_done = r->bytes_before + rows->lines.source.bytes_read;
     return flush(r, gap);
@@ -184,6 +173,12 @@ static bool settle_time(struct reading *r, struct rows *rows, int64_t *clock_us)
     return true;
 }
 
+static struct row_place row_place(size_t file, long line)
+{
+    return (struct row_place){(uint32_t)file,
+                              line < (long)UINT32_MAX ? (uint32_t)line : UINT32_MAX};
+}
+
 /* A row whose stamp does not come after that of the last used one. Returns: false with a machine
  * fault. */
 static bool refuse_late(struct reading *r, const struct rows *rows, int64_t raw_us)
@@ -218,11 +213,13 @@ static bool take_row(struct reading *r, struct rows *rows)
         return refuse_late(r, rows, raw_us);
     if (!make_room(r, rows, rows->time_us))
         return false;
-    size_t row = r->block.n++;
-    r->block.time_us[row] = rows->time_us;
+    struct screen_rows *fresh = &r->screen.fresh;
+    size_t row = fresh->block.n++;
+    fresh->block.time_us[row] = rows->time_us;
+    fresh->place[row] = row_place(r->file, rows->line.number);
     for (size_t k = 0; k < r->plan->n_columns; k++) {
-        r->values[k * BLOCK_ROWS + row] = rows->value_si[k];
-        r->flags[k * BLOCK_ROWS + row] = rows->flag[k];
+        fresh->values[k * BLOCK_ROWS + row] = rows->value_si[k];
+        fresh->flags[k * BLOCK_ROWS + row] = rows->flag[k];
         note_first(r, rows, k);
     }
     count_row(r, rows);
@@ -305,6 +302,8 @@ static bool read_file(struct reading *r, size_t index)
         .path = account->files[r->file].path, .plan = r->plan, .format = &r->form.stamp};
     if (!rows_open(&rows, &r->form, path, true, r->faults))
         return false;
+    for (size_t k = 0; k < r->plan->n_columns; k++)
+        r->field[k] = rows.field[k] + 1;
     bool ok = read_rows(r, &rows) && close_account(r, &rows, &r->before[index]);
     overlap_close(&r->overlap);
     rows_close(&rows);
@@ -327,8 +326,10 @@ static bool read_all(struct reading *r, const size_t *order)
     for (size_t i = 0; i < r->plan->n_files; i++)
         if (!read_file(r, order[i]))
             return false;
-    if (!flush(r, false))
+    if (!flush(r, true))
         return false;
+    for (size_t k = 0; k < r->plan->n_columns; k++)
+        note_screened(r, k);
     struct log_place last = {r->last_file, r->last_line};
     r->input_ok =
         repeat_end(&r->repeat, r->account, last, r->plan->zone, r->faults) && r->input_ok;
@@ -336,7 +337,7 @@ static bool read_all(struct reading *r, const size_t *order)
     complain_unnamed(r);
     for (size_t k = 0; k < r->plan->n_columns; k++)
         r->input_ok = complain_channel(r->plan, &r->plan->columns[k], r->account, r->first_flag[k],
-                                       r->faults) &&
+                                       r->alike[k], r->faults) &&
                       r->input_ok;
     for (size_t i = 0; r->input_ok && i < r->n_sinks; i++)
         if (r->sinks[i].finish != NULL && !r->sinks[i].finish(r->sinks[i].state, r->faults))
@@ -392,8 +393,7 @@ bool log_read(const struct log_plan *plan, struct sink *sinks, size_t n,
         r->faults = faults;
         r->input_ok = true;
         ok = row_form_init(&r->form, plan, faults) && read_in_order(r, order);
-        free(r->values);
-        free(r->flags);
+        screen_free(&r->screen);
         free(r->before);
     }
     free(order);

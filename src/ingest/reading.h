@@ -9,6 +9,7 @@
 #include "ingest/overlap.h"
 #include "ingest/repeat.h"
 #include "ingest/rows.h"
+#include "ingest/screen.h"
 #include "ingest/timing.h"
 
 enum { NAMED_MAX = 50 }; /* bad lines that are named; the others are counted */
@@ -21,9 +22,7 @@ struct reading {
     struct log_account *account;
     struct faults *faults;
 
-    struct block block;
-    double *values; /* all of the block's arrays, one allocation each */
-    uint8_t *flags;
+    struct screen screen; /* its fresh rows are those being read */
 
     struct file_state *before; /* of each file of the plan, when the reading began */
     size_t file; /* into account->files */
@@ -33,6 +32,8 @@ struct reading {
     struct timing timing;
     struct overlap overlap; /* of the current file with earlier ones */
     struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
+    bool alike[CH_LOGGED];   /* all its readings out of range so far are the first one again */
+    size_t field[CH_LOGGED]; /* of the last file's header, from 1 */
     enum channel list[CH_LOGGED];                        /* channel of each column of the plan */
     bool any;                                            /* a row was used */
     int64_t clock_us; /* of the last used row, before timing_move */

@@ -4,6 +4,7 @@
 #include "base/numbers.h"
 #include "base/text.h"
 #include "ingest/complaint.h"
+#include "ingest/error_codes.h"
 #include "ingest/quick.h"
 #include "ingest/record.h"
 #include "ingest/row_kind.h"
@@ -139,7 +140,12 @@ enum reading_flag row_value(const struct row_form *form, size_t k, double number
     bool in_range = row_in_range(to, value);
     bool missing = form->n_numbers > 0 && is_number_marker(form, number);
     *value_si = in_range && !missing ? value : NAN;
-    return missing ? FLAG_MISSING : in_range ? FLAG_GOOD : FLAG_OUT_OF_RANGE;
+    if (missing)
+        return FLAG_MISSING;
+    if (in_range)
+        return FLAG_GOOD;
+    return error_code_find(number, form->plan->columns[k].unit) != NULL ? FLAG_ERROR_CODE
+                                                                        : FLAG_OUT_OF_RANGE;
 }
 
 enum reading_flag row_reading(const struct row_form *form, size_t k, const char *bytes, size_t n,
@@ -149,7 +155,8 @@ enum reading_flag row_reading(const struct row_form *form, size_t k, const char 
     if (n > 0 && number_read(bytes, n, form->plan->decimal, &number))
         return row_value(form, k, number, value_si);
     *value_si = NAN;
-    return n == 0 || is_word_marker(form, bytes, n) ? FLAG_MISSING : FLAG_NOT_A_NUMBER;
+    bool missing = n == 0 || is_word_marker(form, bytes, n) || error_code_is_word(bytes, n);
+    return missing ? FLAG_MISSING : FLAG_NOT_A_NUMBER;
 }
 
 /* A text longer than any stamp is kept cut, and its true length tells. */

@@ -5,7 +5,7 @@
 const char *first_screen_label(enum finding_place place)
 {
     static const char *const labels[FINDING_DETAIL] = {
-        "", "Checks", "Windows", "Cannot say", "Uncertainty", "Criteria", "Not stated",
+        "", "Checks", "Readings", "Windows", "Cannot say", "Uncertainty", "Criteria", "Not stated",
     };
     return labels[place];
 }

@@ -225,7 +225,8 @@ static void put_tables(struct writer *w, const struct document *doc)
 static const char *place_word(enum finding_place place)
 {
     static const char *const words[FINDING_PLACES] = {
-        "answer", "checks", "windows", "cannot say", "uncertainty", "criteria", "not stated", "detail",
+        "answer",      "checks",   "readings",   "windows", "cannot say",
+        "uncertainty", "criteria", "not stated", "detail",
     };
     return words[place];
 }

@@ -83,6 +83,7 @@ struct table {
 enum finding_place {
     FINDING_ANSWER,      /* what was measured, in the reader's words */
     FINDING_CHECKS,      /* what checks of the instruments found */
+    FINDING_READINGS,    /* each channel's readings by flag, in a check */
     FINDING_WINDOWS,     /* windows found and refused, counts per limit */
     FINDING_CANNOT,      /* what could not be said and what would be needed */
     FINDING_UNCERTAINTY, /* where the uncertainty comes from, ranked, each with its cure */

@@ -107,9 +107,10 @@ static const struct schema_row log_rows[] = {
     {.key = "missing",
      .kind = VALUE_LIST,
      .offset = offsetof(struct log_section, missing),
-     .help = "what the logger writes when it has no reading",
+     .help = "what the logger writes when it has no reading, beside an empty field and the words that "
+             "loggers use (NAN, #N/A, ---)",
      .example = "NAN, -9999",
-     .by_default = "an empty field, NAN, NA"},
+     .by_default = "none beside these"},
     {.key = "gap",
      .kind = VALUE_QUANTITY,
      .dimension = DIM_TIME,

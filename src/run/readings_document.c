@@ -1,5 +1,6 @@
 #include "base/calendar.h"
 #include "base/files.h"
+#include "ingest/complaint.h"
 #include "run/reduction_document.h"
 #include "run/words.h"
 
@@ -7,7 +8,8 @@
 #include <math.h>
 #include <stdio.h>
 
-enum { TEXT_SIZE = 96, CHANGES_TOLD = 8 };
+/* So many readings that are all the same are told. */
+enum { TEXT_SIZE = 96, CHANGES_TOLD = 8, SAME_LEAST = 60 };
 
 /* "day1.csv:1042", or "" if there is none. */
 static const char *first_place(const struct log_account *account, const struct log_place *place,
@@ -152,6 +154,28 @@ static bool clock_findings(const struct log_account *account, const struct zone 
                             account->gaps, longest, from);
 }
 
+/* A column that never changes may be typed in, or its sensor dead. */
+static bool constant_findings(const struct reduction *r, struct document *doc,
+                              struct faults *faults)
+{
+    for (size_t k = 0; k < r->plan.n_columns; k++) {
+        const struct log_column *column = &r->plan.columns[k];
+        const struct log_channel *channel = &r->account.channels[column->channel];
+        char value[QUOTED_SIZE], number[32];
+        if (channel->count[FLAG_GOOD] < SAME_LEAST || channel->most_si > channel->least_si ||
+            channel_row(column->channel)->dimension == DIM_ANGLE)
+            continue;
+        value_text(column, channel->least_si, value);
+        words_number(channel->count[FLAG_GOOD], number, sizeof number);
+        if (!document_finding(doc, FINDING_DETAIL, true, faults,
+                              "Column '%s' (%s) reads %s in all of its %s good rows: is the sensor "
+                              "alive? A figure that was typed in is no measurement.",
+                              column->name, channel_row(column->channel)->word, value, number))
+            return false;
+    }
+    return true;
+}
+
 /* Channels that some rule or a reader would like to have. */
 static bool not_measured(const struct reduction *r, struct document *doc, struct faults *faults)
 {
@@ -213,7 +237,7 @@ bool reduction_readings(const struct reduction *r, struct document *doc, struct 
         (!row_findings(&r->account, doc, faults) ||
          !clock_findings(&r->account, r->plan.zone, doc, faults) ||
          !reduction_timing(r, doc, faults) ||
-         !channel_table(r, doc, faults)))
+         !constant_findings(r, doc, faults) || !channel_table(r, doc, faults)))
         return false;
     return not_measured(r, doc, faults) && not_stated(r, doc, faults);
 }

@@ -24,6 +24,10 @@ bool reduction_facts(const struct reduction *reduction, struct document *doc,
 bool reduction_readings(const struct reduction *reduction, struct document *doc,
                         struct faults *faults);
 
+/* Each channel's readings by flag, with the first line of each: of a check. (flags_document.c) */
+bool reduction_flags(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
 /* How the stamps were taken: what was stated of the clock, and what came of it.
  * (timing_document.c) */
 bool reduction_timing(const struct reduction *reduction, struct document *doc,

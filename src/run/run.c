@@ -1,5 +1,7 @@
 #include "run/run.h"
 
+#include "run/reduction_document.h"
+
 #include <stdlib.h>
 
 static const struct run_row rows[] = {
@@ -138,5 +140,5 @@ bool runs_perform(const struct reduction *reduction, struct document *doc, struc
 bool runs_perform_checks(const struct reduction *reduction, struct document *doc,
                          struct faults *faults)
 {
-    return perform(reduction, true, doc, faults);
+    return reduction_flags(reduction, doc, faults) && perform(reduction, true, doc, faults);
 }

@@ -28,6 +28,10 @@ static bool add_columns(const struct test_setup *setup, struct log_plan *plan,
             return false;
         plan->columns[plan->n_columns - 1].head_unit_wrong =
             instrument->head_unit.index == HEAD_UNIT_WRONG;
+        log_plan_screen_column(plan, (struct log_screening){
+                                         .stuck_us = llround(instrument->stuck_s * 1e6),
+                                         .spike_si = instrument->spike_si,
+                                         .resolution_si = instrument->resolution.value});
     }
     return true;
 }

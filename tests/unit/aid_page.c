@@ -4,6 +4,8 @@
 #include "domain/channel.h"
 #include "domain/instrument_kind.h"
 #include "point/points_table.h"
+#include "ingest/error_codes.h"
+#include "ingest/screen_limits.h"
 #include "run/setup.h"
 #include "window/criteria_table.h"
 #include "window/rules_table.h"
@@ -120,6 +122,53 @@ static void add_channels(struct text *out)
 }
 
 /* "calibration 0.5 K limit": the figure as a description would state it. */
+static void add_codes(struct text *out)
+{
+    size_t n;
+    const struct error_code *codes = error_codes(&n);
+    text_add(out, "| number | in a column of | what it means |\n| --- | --- | --- |\n");
+    for (size_t i = 0; i < n; i++)
+        text_addf(out, "| `%g` | %s | %s |\n", codes[i].number,
+                  codes[i].unit == NULL ? "any unit" : codes[i].unit, codes[i].words);
+}
+
+static void add_code_words(struct text *out)
+{
+    size_t n;
+    const char *const *words = error_code_words(&n);
+    for (size_t i = 0; i < n; i++)
+        text_addf(out, "%s`%s`", i > 0 ? ", " : "", words[i]);
+    text_add(out, "\n");
+}
+
+static void add_screens(struct text *out)
+{
+    text_add(out, "| channel | spike | stuck where steps are at most | at rest up to | reason |\n"
+                  "| --- | --- | --- | --- | --- |\n");
+    for (int id = 0; id < CH_LOGGED; id++) {
+        const struct channel_row *row = channel_row((enum channel)id);
+        const struct screen_limits *limits = screen_limits((enum channel)id);
+        bool heat = row->dimension == DIM_TEMPERATURE;
+        const char *unit = heat ? "K" : dimension_si(row->dimension);
+        text_addf(out, "| `%s` | ", row->word);
+        if (limits->spike)
+            text_addf(out, "%g %s", limits->jump_si, unit);
+        else
+            text_add(out, "off");
+        if (limits->fine_share > 0.0)
+            text_addf(out, " | %g %% | ", 100.0 * limits->fine_share);
+        else if (limits->fine_si > 0.0)
+            text_addf(out, " | %g %s | ", limits->fine_si, unit);
+        else
+            text_add(out, " | off | ");
+        if (limits->rest_si > 1e-6)
+            text_addf(out, "%g %s", limits->rest_si, unit);
+        else
+            text_add(out, limits->rest_si > 0.0 ? "0" : "never");
+        text_addf(out, " | %s |\n", limits->why);
+    }
+}
+
 static void add_figure(const struct kind_figure *figure, const struct instrument_kind *kind,
                        struct text *out)
 {
@@ -336,6 +385,7 @@ bool aid_page_table(const char *name, struct text *out)
         void (*add)(struct text *out);
     } tables[] = {
         {"sections", add_sections}, {"channels", add_channels}, {"kinds", add_kinds},
+        {"codes", add_codes},       {"code words", add_code_words}, {"screens", add_screens},
         {"rules", add_rules},       {"sources", add_sources},   {"units", add_units},
         {"points", add_points},     {"criteria", add_criteria},
         {"criteria sources", add_criteria_sources},

@@ -149,10 +149,10 @@ static void every_reading_has_its_flag(void **state)
 {
     static const enum reading_flag flags[5][5] = {
         {FLAG_GOOD, FLAG_GOOD, FLAG_GOOD, FLAG_GOOD, FLAG_GOOD},
-        {FLAG_MISSING, FLAG_MISSING, FLAG_MISSING, FLAG_MISSING, FLAG_OUT_OF_RANGE},
+        {FLAG_MISSING, FLAG_MISSING, FLAG_MISSING, FLAG_MISSING, FLAG_ERROR_CODE},
         {FLAG_OUT_OF_RANGE, FLAG_GOOD, FLAG_NOT_A_NUMBER, FLAG_GOOD, FLAG_GOOD},
         {FLAG_GOOD, FLAG_GOOD, FLAG_GOOD, FLAG_SHORT_ROW, FLAG_SHORT_ROW},
-        {FLAG_OUT_OF_RANGE, FLAG_OUT_OF_RANGE, FLAG_NOT_A_NUMBER, FLAG_GOOD, FLAG_OUT_OF_RANGE},
+        {FLAG_OUT_OF_RANGE, FLAG_ERROR_CODE, FLAG_MISSING, FLAG_GOOD, FLAG_OUT_OF_RANGE},
     };
     (void)state;
     aid_plan(&plan, GOOD "flags.csv");
@@ -165,22 +165,26 @@ static void every_reading_has_its_flag(void **state)
             assert_true(isnan(kept.value[ch][i]) == (flags[i][ch] != FLAG_GOOD));
         }
     const struct log_channel *inlet = &account.channels[CH_INLET];
-    assert_int_equal(inlet->count[FLAG_NOT_A_NUMBER], 2);
+    assert_int_equal(inlet->count[FLAG_NOT_A_NUMBER], 1);
     assert_int_equal(inlet->first[FLAG_NOT_A_NUMBER].line, 4);
     assert_int_equal(account.channels[CH_FLOW].first[FLAG_SHORT_ROW].line, 5);
     assert_true(account.channels[CH_OUTLET].least_si == 42.17);
     assert_true(account.channels[CH_OUTLET].most_si == 85.0);
     /* One warning a channel and kind, at the first reading of it. */
-    assert_int_equal(faults.n, 6);
+    assert_int_equal(faults.n, 7);
     assert_int_equal(faults_status(&faults), 0);
     assert_int_equal(faults.items[2].line, 4);
     assert_int_equal(faults.items[2].column, 32);
     assert_string_equal(faults.items[2].field, "field 4 'T in'");
     assert_string_equal(faults.items[2].found,
-                        "'ovf' is not a number (2 of 5 rows; this is the first)");
+                        "'n.c.' is not a number (1 of 5 rows)");
+    assert_string_equal(faults.items[1].found,
+                        "'-127' is an error code: a digital thermometer that does not answer (1 of "
+                        "5 rows)");
     assert_string_equal(faults.items[4].found,
-                        "'-9999' makes flow -9999 L/min, which cannot be (2 of 5 rows; this is the "
-                        "first)");
+                        "'-0.2' makes flow -0.2 L/min, which cannot be (1 of 5 rows)");
+    assert_string_equal(faults.items[6].found,
+                        "'-9999' is an error code: a logger's mark for no reading (1 of 5 rows)");
     log_account_free(&account);
 }
 
@@ -189,15 +193,15 @@ static void stated_markers_are_missing(void **state)
     (void)state;
     aid_plan(&plan, GOOD "flags.csv");
     faults_init(&faults);
-    assert_true(log_plan_add_missing(&plan, "OVF", &faults));
+    assert_true(log_plan_add_missing(&plan, "N.C.", &faults));
     assert_true(log_plan_add_missing(&plan, "-9999.0", &faults));
     assert_true(log_plan_add_missing(&plan, "85", &faults));
     must_read("flags.csv");
     assert_int_equal(kept.flag[CH_INLET][2], FLAG_MISSING);
     assert_int_equal(kept.flag[CH_FLOW][1], FLAG_MISSING);
     assert_int_equal(kept.flag[CH_OUTLET][2], FLAG_MISSING);
-    /* The usual markers hold only where none is stated; an empty field is always missing. */
-    assert_int_equal(kept.flag[CH_AMBIENT][1], FLAG_NOT_A_NUMBER);
+    /* An empty field and the words that loggers write are always missing. */
+    assert_int_equal(kept.flag[CH_AMBIENT][1], FLAG_MISSING);
     assert_int_equal(kept.flag[CH_IRRADIANCE][1], FLAG_MISSING);
     log_account_free(&account);
 }

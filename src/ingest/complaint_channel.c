@@ -1,0 +1,164 @@
+/* What is to be said of a channel's readings. */
+#include "ingest/complaint.h"
+
+#include "base/numbers.h"
+#include "base/text.h"
+#include "ingest/error_codes.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* So many readings out of range that are the same number may be a mark. */
+enum { MARK_LEAST = 3 };
+
+void value_text(const struct log_column *column, double value_si, char out[QUOTED_SIZE])
+{
+    const struct unit *unit = column->unit;
+    snprintf(out, QUOTED_SIZE, "%.6g %s", (value_si - unit->offset) / unit->scale, unit->name);
+}
+
+/* Digits, one sign, digits: a number in the other habit. */
+static bool other_decimal(const char *text, char sign)
+{
+    double value;
+    return strchr(text, sign) != NULL && number_read(text, strlen(text), sign, &value);
+}
+
+/* In the instrument's own unit, as the user knows it. */
+static void say_range(const struct log_plan *plan, const struct log_column *column,
+                      const char *text, const char *share, bool mark, struct fault *fault)
+{
+    const struct channel_row *row = channel_row(column->channel);
+    const struct unit *unit = column->unit;
+    double number = 0.0;
+    if (number_read(text, strlen(text), plan->decimal, &number))
+        fault_found(fault, "'%s' makes %s %g %s, which cannot be (%s)", text, row->word,
+                    column->gain * number + column->add, unit->name, share);
+    else
+        fault_found(fault, "'%s' makes no possible %s (%s)", text, row->word, share);
+    fault_expected(fault, "%g to %g %s", (row->least_si - unit->offset) / unit->scale,
+                   (row->most_si - unit->offset) / unit->scale, unit->name);
+    fault_hint(fault,
+               mark ? "such readings are not used; all are exactly this number: if the logger "
+                      "means 'no reading' by it, add it to 'missing' in [log]"
+                    : "such readings are not used; check the instrument's 'unit', 'gain' and "
+                      "'add', and the sensor");
+}
+
+/* What a code is known for. The text is as written, or a value in the column's unit. */
+static const char *code_words(const struct log_plan *plan, const struct log_column *column,
+                              const char *text)
+{
+    double number;
+    size_t n = strcspn(text, " ");
+    const struct error_code *code = NULL;
+    if (number_read(text, n, plan->decimal, &number) || number_read(text, n, '.', &number))
+        code = error_code_find(number, column->unit);
+    return code == NULL ? "loggers write it where there is no reading" : code->words;
+}
+
+/* Readings that were set aside for what stands beside them. */
+static void say_screened(enum reading_flag flag, const char *text, const char *share,
+                         struct fault *fault)
+{
+    static const struct {
+        const char *found;
+        const char *hint;
+    } words[FLAG_COUNT] = {
+        [FLAG_SPIKE] = {"stands alone, far from the readings before and after it",
+                        "such readings are not used; look for a loose contact; 'spike = off' under "
+                        "this instrument would use them"},
+        [FLAG_STUCK] =
+            {"is repeated without any change for too long",
+             "such readings are not used; is the sensor or its logger stuck? 'stuck after' "
+             "under this instrument sets another time, or 'off'"},
+        [FLAG_SATURATED] =
+            {"is a plateau at the highest reading, as at the end of a converter",
+             "such readings are not used; let the logger measure in a wider range, or "
+             "state 'stuck after = off' under this instrument"},
+    };
+    fault_found(fault, "'%s' %s (%s)", text, words[flag].found, share);
+    fault_hint(fault, "%s", words[flag].hint);
+}
+
+static void say_reading(const struct log_plan *plan, const struct log_column *column,
+                        enum reading_flag flag, const char *text, const char *share, bool mark,
+                        struct fault *fault)
+{
+    if (flag == FLAG_NOT_A_NUMBER) {
+        fault_found(fault, "'%s' is not a number (%s)", text, share);
+        if (plan->decimal == '.' && other_decimal(text, ','))
+            fault_hint(fault,
+                       "this log seems to use a decimal comma; set 'decimal = comma' in [log]");
+        else if (plan->decimal == ',' && other_decimal(text, '.'))
+            fault_hint(fault,
+                       "this log seems to use a decimal point; set 'decimal = point' in [log]");
+        else
+            fault_hint(fault,
+                       "such readings are not used; if it marks a missing reading, add it to "
+                       "'missing' in [log]");
+    } else if (flag == FLAG_OUT_OF_RANGE) {
+        say_range(plan, column, text, share, mark, fault);
+    } else if (flag == FLAG_ERROR_CODE) {
+        fault_found(fault, "'%s' is an error code: %s (%s)", text, code_words(plan, column, text),
+                    share);
+        fault_hint(fault, "such readings are not used; if it is this logger's mark for a missing "
+                          "reading, 'missing' in [log] says so");
+    } else if (flag != FLAG_SHORT_ROW) {
+        say_screened(flag, text, share, fault);
+    } else {
+        fault_found(fault, "the row ends before this column (%s)", share);
+        fault_hint(fault, "such readings are not used; was the line cut off?");
+    }
+}
+
+static void complain_reading(const struct log_plan *plan, const struct log_column *column,
+                             const struct log_account *account, const struct first_seen *first,
+                             enum reading_flag flag, bool alike, struct faults *faults)
+{
+    const struct log_channel *channel = &account->channels[column->channel];
+    char share[96];
+    enum fault_kind kind = channel->count[FLAG_GOOD] == 0 ? FAULT_INPUT : FAULT_WARNING;
+    struct place at = fault_at(account->files[first->file].path, first->line, first->column);
+    struct fault *fault = fault_new(faults, kind, at);
+    fault_field(fault, "field %zu '%s'", first->field, column->name);
+    complain_share(channel->count[flag], account->rows_used, share);
+    bool mark = alike && channel->count[flag] >= MARK_LEAST;
+    say_reading(plan, column, flag, first->text, share, mark, fault);
+}
+
+/* No reading is good and none was of a kind that has been complained of: all are missing. */
+static bool complain_all_missing(const struct log_column *column, const struct log_account *account,
+                                 const struct first_seen *first, struct faults *faults)
+{
+    char number[32];
+    struct place at = fault_at(account->files[first->file].path, first->line, 0);
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_field(fault, "field %zu '%s'", first->field, column->name);
+    fault_found(fault, "the column holds no number in any of %s rows",
+                count_text(account->rows_used, number));
+    fault_hint(fault, "was the sensor connected? name another column, or leave the instrument out");
+    return false;
+}
+
+bool complain_channel(const struct log_plan *plan, const struct log_column *column,
+                      const struct log_account *account, const struct first_seen first[FLAG_COUNT],
+                      bool alike, struct faults *faults)
+{
+    static const enum reading_flag told[] = {FLAG_NOT_A_NUMBER, FLAG_OUT_OF_RANGE, FLAG_SHORT_ROW,
+                                             FLAG_ERROR_CODE,   FLAG_SPIKE,        FLAG_STUCK,
+                                             FLAG_SATURATED};
+    const struct log_channel *channel = &account->channels[column->channel];
+    bool any = false;
+    for (size_t i = 0; i < sizeof told / sizeof told[0]; i++) {
+        if (channel->count[told[i]] == 0)
+            continue;
+        complain_reading(plan, column, account, &first[told[i]], told[i], alike, faults);
+        any = true;
+    }
+    if (channel->count[FLAG_GOOD] > 0 || account->rows_used == 0)
+        return true;
+    return !any && complain_all_missing(column, account, &first[FLAG_MISSING], faults);
+}

@@ -1,0 +1,265 @@
+#include "ingest/screen.h"
+
+#include "ingest/error_codes.h"
+#include "ingest/screen_run.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define NEAR_US ((int64_t)SCREEN_NEAR_S * 1000000)
+
+static bool allocate(struct screen_rows *rows, const struct log_plan *plan)
+{
+    rows->values = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->values);
+    rows->flags = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->flags);
+    rows->place = calloc(BLOCK_ROWS, sizeof *rows->place);
+    return rows->values != NULL && rows->flags != NULL && rows->place != NULL;
+}
+
+/* The block's arrays are where the rows' are. */
+static void point(struct screen_rows *rows, const struct log_plan *plan)
+{
+    for (size_t k = 0; k < plan->n_columns; k++) {
+        enum channel channel = plan->columns[k].channel;
+        rows->block.present[channel] = true;
+        rows->block.value[channel] = rows->values + k * BLOCK_ROWS;
+        rows->block.flag[channel] = rows->flags + k * BLOCK_ROWS;
+    }
+}
+
+/* Codes that are possible readings of the column. */
+static void find_codes(struct screen_column *to)
+{
+    size_t n;
+    size_t found = 0;
+    const struct error_code *codes = error_codes(&n);
+    const struct log_column *column = to->column;
+    const struct channel_row *row = channel_row(to->channel);
+    to->code_si[0] = to->code_si[1] = NAN;
+    for (size_t i = 0; i < n && found < 2; i++) {
+        double value_si = unit_absolute(column->unit, column->gain * codes[i].number + column->add);
+        if (error_code_find(codes[i].number, column->unit) == &codes[i] &&
+            value_si >= row->least_si && value_si <= row->most_si)
+            to->code_si[found++] = value_si;
+    }
+}
+
+static void set_column(struct screen_column *to, const struct log_column *column)
+{
+    const struct log_screening *stated = &column->screening;
+    bool counts = column->unit->dimension == DIM_PULSES;
+    *to = (struct screen_column){.channel = column->channel,
+                                 .column = column,
+                                 .limits = screen_limits(column->channel),
+                                 .step_si = INFINITY,
+                                 .run = {.value = NAN}};
+    find_codes(to);
+    to->spike_si = stated->spike_si < 0.0   ? 0.0
+                   : stated->spike_si > 0.0 ? stated->spike_si
+                   : to->limits->spike      ? to->limits->jump_si
+                                            : 0.0;
+    to->jump_si =
+        to->spike_si > 0.0 ? fmin(to->spike_si, to->limits->jump_si) : to->limits->jump_si;
+    if (to->limits->jump_si <= 0.0)
+        to->jump_si = to->spike_si;
+    bool fine = to->limits->fine_si > 0.0 || to->limits->fine_share > 0.0;
+    to->runs = stated->stuck_us > 0 || (stated->stuck_us == 0 && fine);
+    to->stuck_us = stated->stuck_us > 0 ? stated->stuck_us : (int64_t)SCREEN_STUCK_S * 1000000;
+    to->rows_least = stated->stuck_us > 0    ? SCREEN_STUCK_ROWS_STATED
+                     : to->limits->saturates ? SCREEN_SATURATED_ROWS
+                                             : SCREEN_STUCK_ROWS;
+    to->stride = to->rows_least / 2;
+    if (counts) {
+        to->jump_si = to->spike_si = 0.0;
+        to->runs = false;
+    }
+}
+
+bool screen_init(struct screen *screen, const struct log_plan *plan,
+                 const struct log_account *account, struct faults *faults)
+{
+    memset(screen, 0, sizeof *screen);
+    screen->account = account;
+    screen->n = plan->n_columns;
+    if (!allocate(&screen->held, plan) || !allocate(&screen->fresh, plan))
+        return fault_memory(faults);
+    point(&screen->held, plan);
+    point(&screen->fresh, plan);
+    screen->fresh.block.gap_before = true;
+    for (size_t k = 0; k < plan->n_columns; k++)
+        set_column(&screen->column[k], &plan->columns[k]);
+    return true;
+}
+
+static void release(struct screen_rows *rows)
+{
+    free(rows->values);
+    free(rows->flags);
+    free(rows->place);
+    rows->values = NULL;
+    rows->flags = NULL;
+    rows->place = NULL;
+}
+
+void screen_free(struct screen *screen)
+{
+    release(&screen->held);
+    release(&screen->fresh);
+}
+
+/* Four at a time, so that one comparison need not wait for the other. A step from or to a reading
+ * that was set aside is no jump: NaN is never greater. */
+static bool any_jump(const double *value, size_t n, double jump_si)
+{
+    unsigned found = 0;
+    size_t i = 1;
+    for (; i + 4 <= n; i += 4) {
+        found |= (unsigned)(fabs(value[i] - value[i - 1]) > jump_si);
+        found |= (unsigned)(fabs(value[i + 1] - value[i]) > jump_si);
+        found |= (unsigned)(fabs(value[i + 2] - value[i + 1]) > jump_si);
+        found |= (unsigned)(fabs(value[i + 3] - value[i + 2]) > jump_si);
+    }
+    for (; i < n; i++)
+        found |= (unsigned)(fabs(value[i] - value[i - 1]) > jump_si);
+    return found != 0;
+}
+
+/* Readings at `a` and `b`, a row apart, are neighbours. */
+static bool near(const struct screen_view *view, ptrdiff_t a, ptrdiff_t b)
+{
+    return view_has(view, a) && view_has(view, b) && !isnan(view_value(view, a)) &&
+           !isnan(view_value(view, b)) && view_us(view, b) - view_us(view, a) <= NEAR_US;
+}
+
+static bool is_spike(const struct screen_view *view, ptrdiff_t i, double limit_si)
+{
+    if (!(limit_si > 0.0) || !near(view, i - 1, i) || !near(view, i, i + 1))
+        return false;
+    double before = view_value(view, i - 1);
+    double after = view_value(view, i + 1);
+    double up = view_value(view, i) - before;
+    double down = view_value(view, i) - after;
+    return fabs(up) > limit_si && fabs(down) > limit_si && up * down > 0.0 &&
+           fabs(before - after) <= 0.5 * limit_si;
+}
+
+/* A code's run that ends with row i is set aside if it stands apart. Returns: whether it was. */
+static bool take_codes(struct screen_view *view, struct screen_column *to, ptrdiff_t i)
+{
+    double code = view_value(view, i);
+    ptrdiff_t first = i;
+    if (!screen_is_code(to, code))
+        return false;
+    if (view_has(view, i + 1) && view_value(view, i + 1) == code)
+        return false;
+    while (view_has(view, first - 1) && view_value(view, first - 1) == code)
+        if (i - --first >= SCREEN_CODES_MOST)
+            return false;
+    bool before = near(view, first - 1, first);
+    bool after = near(view, i, i + 1);
+    double jump_si = to->limits->jump_si;
+    if ((before && fabs(view_value(view, first - 1) - code) <= jump_si) ||
+        (after && fabs(view_value(view, i + 1) - code) <= jump_si) || !(before || after))
+        return false;
+    for (ptrdiff_t k = first; k <= i; k++)
+        view_flag(view, to, k, FLAG_ERROR_CODE);
+    return true;
+}
+
+/* Rows from `first` to `end` - 1, whose successors are known (or known not to be). */
+static void take_jumps(struct screen_view *view, struct screen_column *to, ptrdiff_t first,
+                       ptrdiff_t end)
+{
+    for (ptrdiff_t i = first; i < end; i++)
+        if (!take_codes(view, to, i) && is_spike(view, i, to->spike_si))
+            view_flag(view, to, i, FLAG_SPIKE);
+}
+
+static bool boundary_jump(const struct screen_view *view, double jump_si)
+{
+    return view_has(view, -1) && fabs(view_value(view, 0) - view_value(view, -1)) > jump_si;
+}
+
+static void judge_jumps(struct screen_view *view, struct screen_column *to)
+{
+    if (!(to->jump_si > 0.0))
+        return;
+    size_t n = view->n;
+    bool here = any_jump(view->value, n, to->jump_si) || boundary_jump(view, to->jump_si);
+    if (!here && !to->open_jump)
+        return;
+    take_jumps(view, to, view->n_held > 0 ? -1 : 0, (ptrdiff_t)n - 1);
+    to->open_jump = here || (to->open_jump && screen_is_code(to, view->value[n - 1]));
+    /* The last row held was the last of its run when that was taken in. */
+    if (view_has(view, -1) && isnan(view_value(view, -1)) && to->run.n == 1)
+        to->run = (struct screen_run){.value = NAN};
+}
+
+void screen_judge(struct screen *screen)
+{
+    for (size_t k = 0; k < screen->n; k++) {
+        struct screen_column *to = &screen->column[k];
+        struct screen_view view = screen_look(screen, k);
+        judge_jumps(&view, to);
+        if (to->runs)
+            screen_judge_runs(&view, to, screen->account);
+    }
+}
+
+void screen_hold(struct screen *screen)
+{
+    struct screen_rows *held = &screen->held;
+    struct screen_rows *fresh = &screen->fresh;
+    double *values = held->values;
+    uint8_t *flags = held->flags;
+    struct row_place *place = held->place;
+    size_t n = fresh->block.n;
+    memcpy(held->block.time_us, fresh->block.time_us, n * sizeof held->block.time_us[0]);
+    held->block.n = n;
+    held->block.gap_before = fresh->block.gap_before;
+    for (size_t k = 0; k < screen->n; k++) {
+        enum channel channel = screen->column[k].channel;
+        double *value = held->block.value[channel];
+        uint8_t *flag = held->block.flag[channel];
+        held->block.value[channel] = fresh->block.value[channel];
+        held->block.flag[channel] = fresh->block.flag[channel];
+        fresh->block.value[channel] = value;
+        fresh->block.flag[channel] = flag;
+    }
+    held->values = fresh->values;
+    held->flags = fresh->flags;
+    held->place = fresh->place;
+    fresh->values = values;
+    fresh->flags = flags;
+    fresh->place = place;
+    fresh->block.n = 0;
+    fresh->block.gap_before = false;
+}
+
+/* The last row held has no successor; codes, and runs that may have been codes, can still be told.
+ */
+void screen_settle(struct screen *screen)
+{
+    if (screen->held.block.n == 0)
+        return;
+    for (size_t k = 0; k < screen->n; k++) {
+        struct screen_view view = screen_look(screen, k);
+        struct screen_column *to = &screen->column[k];
+        if (to->jump_si > 0.0 && to->open_jump)
+            take_codes(&view, to, -1);
+        if (to->runs && !isnan(view_value(&view, -1)))
+            screen_settle_run(&view, to, screen->account);
+    }
+}
+
+void screen_restart(struct screen *screen)
+{
+    screen->held.block.n = 0;
+    screen->fresh.block.gap_before = true;
+    for (size_t k = 0; k < screen->n; k++) {
+        screen->column[k].run = (struct screen_run){.value = NAN};
+        screen->column[k].open_jump = false;
+        screen->column[k].phase = 0;
+    }
+}

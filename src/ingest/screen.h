@@ -1,0 +1,105 @@
+/* Screen: readings that can be, but cannot be believed, get their flag before anyone uses them.
+ *
+ *   error code  a number of ingest/error_codes.h that the channel can have, in at most 59 rows, far
+ *               (screen_limits' jump) from the reading before and from the one after. One of the
+ * two may be absent (the first row after power-up, a gap), not both spike       one reading that is
+ * far, to the same side, from the readings before and after it, while those two are no further
+ * apart than half of that saturated   30 rows and 10 minutes, or more, of exactly the same number,
+ * at the highest reading so far of a sun sensor whose steps are fine stuck       60 rows and 30
+ * minutes, or more, of exactly the same number where the channel is not at rest and its steps are
+ * fine; 4,096 such rows are enough whatever their time. A time that the description states holds
+ * whatever the steps, from 3 rows on
+ *
+ * Before and after mean the rows next to it, good, within two minutes and in the same segment; a
+ * reading that was set aside is no neighbour and ends a run. The steps are the stated resolution,
+ * or else the smallest change between two rows, looked at in every 16th row up to the run's first.
+ *
+ * It works on whole blocks and holds one of them back, so that a run or a spike that ends in the
+ * next block is still set aside from its first reading (of a run that takes more rows to tell than
+ * a block holds, which only a stated time can ask for, the last 4,096 before). Where nothing
+ * happens it costs one look at each step of a thermometer and at every 15th reading of the others.
+ */
+#ifndef INGEST_SCREEN_H
+#define INGEST_SCREEN_H
+
+#include "base/faults.h"
+#include "ingest/account.h"
+#include "ingest/block.h"
+#include "ingest/log_plan.h"
+#include "ingest/screen_limits.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+/* Where a row stands. A line beyond 2^32 - 1 is told as that one. */
+struct row_place {
+    uint32_t file; /* into the account's files */
+    uint32_t line;
+};
+
+/* Rows of the plan's columns with their places; the arrays of its block are these. */
+struct screen_rows {
+    struct block block;
+    double *values; /* column k from k * BLOCK_ROWS on */
+    uint8_t *flags;
+    struct row_place *place;
+};
+
+struct screen_run {
+    double value; /* NaN: there is no run */
+    uint64_t n;
+    int64_t first_us;
+    double step_si;         /* smallest so far when it began */
+    enum reading_flag flag; /* set from now on; FLAG_GOOD: none yet */
+};
+
+struct screen_column {
+    enum channel channel;
+    const struct log_column *column;
+    const struct screen_limits *limits;
+    double jump_si;    /* 0: not looked at */
+    double spike_si;   /* 0: none is a spike */
+    double code_si[2]; /* codes that the channel can have; NaN where there is none */
+    bool runs;         /* looked at */
+    size_t stride;     /* no run to be told is missed by comparing readings this far apart */
+    uint64_t rows_least;
+    int64_t stuck_us;
+    bool open_jump; /* the last row held may be the end of something that began with a jump */
+    unsigned phase; /* rows of the segment so far, modulo 16 */
+    double step_si; /* INFINITY before the first */
+    struct screen_run run;
+    struct screen_first { /* of each flag that is set here */
+        bool any;
+        struct row_place place;
+        double value_si;
+    } first[FLAG_COUNT];
+};
+
+struct screen {
+    const struct log_account *account; /* its ranges are those of the rows handed on */
+    struct screen_column column[CH_LOGGED];
+    size_t n;
+    struct screen_rows held;  /* judged but for its last row */
+    struct screen_rows fresh; /* whoever reads fills it */
+};
+
+/* In:      plan, account   borrowed
+ * Returns: false with a machine fault; screen_free may follow either way */
+bool screen_init(struct screen *screen, const struct log_plan *plan,
+                 const struct log_account *account, struct faults *faults);
+void screen_free(struct screen *screen);
+
+/* `fresh` is full: judges it together with what is held. Afterwards the held rows are settled. */
+void screen_judge(struct screen *screen);
+
+/* The held rows were handed on: holds the fresh ones; `fresh` is empty. */
+void screen_hold(struct screen *screen);
+
+/* The segment ends with the held rows (`fresh` is empty): they are settled. */
+void screen_settle(struct screen *screen);
+
+/* The held rows were handed on, and what comes begins a segment. */
+void screen_restart(struct screen *screen);
+
+#endif

@@ -1,0 +1,80 @@
+/* What became of each channel's readings, for the first screen of a check. */
+#include "base/files.h"
+#include "run/reduction_document.h"
+#include "run/words.h"
+
+#include <stdio.h>
+
+/* Fewer missing readings than one in so many are nothing to act on. */
+enum { NUMBER_SIZE = 32, MISSING_SHARE = 100 };
+
+static void say_flag(const struct log_account *account, const struct log_channel *channel, int flag,
+                     struct text *out)
+{
+    char number[NUMBER_SIZE];
+    const struct log_place *first = &channel->first[flag];
+    words_number(channel->count[flag], number, sizeof number);
+    text_addf(out, "%s%s %s", out->length > 0 ? ", " : "", number,
+              flag_word((enum reading_flag)flag));
+    if (flag != FLAG_GOOD && first->line > 0)
+        text_addf(out, " (first %s:%ld)", path_base(account->files[first->file].path), first->line);
+}
+
+/* Something is to be done about it. */
+static bool is_doubtful(const struct log_account *account, const struct log_channel *channel)
+{
+    uint64_t good = channel->count[FLAG_GOOD];
+    uint64_t missing = channel->count[FLAG_MISSING];
+    return good + missing < account->rows_used || missing * MISSING_SHARE > account->rows_used;
+}
+
+static bool channel_finding(const struct log_account *account, enum channel ch,
+                            struct document *doc, struct faults *faults)
+{
+    const struct log_channel *channel = &account->channels[ch];
+    struct text text = {0};
+    for (int flag = 0; flag < FLAG_COUNT; flag++)
+        if (channel->count[flag] > 0)
+            say_flag(account, channel, flag, &text);
+    bool good = text_ok(&text, faults) &&
+                document_finding(doc, FINDING_READINGS, is_doubtful(account, channel), faults,
+                                 "%s ('%s'): %s.", channel_row(ch)->word, channel->column,
+                                 text_string(&text));
+    text_free(&text);
+    return good;
+}
+
+/* All readings of the channel are good. */
+static bool is_whole(const struct log_account *account, const struct log_channel *channel)
+{
+    return channel->count[FLAG_GOOD] == account->rows_used;
+}
+
+static bool whole_finding(const struct log_account *account, struct document *doc,
+                          struct faults *faults)
+{
+    char number[NUMBER_SIZE];
+    struct text text = {0};
+    for (int ch = 0; ch < CH_LOGGED; ch++)
+        if (account->channels[ch].present && is_whole(account, &account->channels[ch]))
+            text_addf(&text, "%s%s", text.length > 0 ? ", " : "",
+                      channel_row((enum channel)ch)->word);
+    words_number(account->rows_used, number, sizeof number);
+    bool good =
+        text_ok(&text, faults) &&
+        (text.length == 0 || document_finding(doc, FINDING_READINGS, false, faults,
+                                              "All %s good: %s.", number, text_string(&text)));
+    text_free(&text);
+    return good;
+}
+
+bool reduction_flags(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    if (!r->from_log)
+        return true;
+    for (int ch = 0; ch < CH_LOGGED; ch++)
+        if (r->account.channels[ch].present && !is_whole(&r->account, &r->account.channels[ch]) &&
+            !channel_finding(&r->account, (enum channel)ch, doc, faults))
+            return false;
+    return whole_finding(&r->account, doc, faults);
+}
