@@ -6,6 +6,8 @@ static const char flow[] = "a pump may stop and start within a reading; a meter 
                            "flickers";
 static const char sun[] = "a cloud's edge is a jump; sun and lamps flicker by more than 1 W/m2";
 
+static const char held[] = "an angle may be held";
+
 static const struct screen_limits limits[CH_LOGGED] = {
     [CH_IRRADIANCE] = {0.0, false, 1.0, 0.0, 20.0, true, sun},
     [CH_AMBIENT] = {5.0, true, 0.02, 0.0, 0.0, false,
@@ -15,15 +17,15 @@ static const struct screen_limits limits[CH_LOGGED] = {
     [CH_FLOW] = {0.001, false, 0.0, 0.002, 1e-9, false, flow},
     [CH_WIND] = {0.0, false, 0.1, 0.0, 1.0, false, "gusts are jumps; below 1 m/s cups stand still"},
     [CH_DIFFUSE] = {0.0, false, 1.0, 0.0, 20.0, true, sun},
-    [CH_INCIDENCE] = {0.0, false, 0.0, 0.0, 0.0, false, "an angle may be held"},
+    [CH_INCIDENCE] = {0.0, false, 0.0, 0.0, 0.0, false, held},
     [CH_MASS_FLOW] = {1.0, false, 0.0, 0.002, 1e-9, false, flow},
     [CH_SKY] = {0.0, false, 0.02, 0.0, 0.0, false, "a cloud is a jump for it"},
+    [CH_LONGWAVE] = {0.0, false, 0.1, 0.0, 0.0, false, "a cloud is a jump for it"},
     [CH_DIRECT] = {0.0, false, 1.0, 0.0, 20.0, true, sun},
     [CH_GLOBAL] = {0.0, false, 1.0, 0.0, 20.0, true, sun},
     [CH_LEVEL_DIFFUSE] = {0.0, false, 1.0, 0.0, 20.0, true, sun},
-    [CH_TILT] = {0.0, false, 0.0, 0.0, 0.0, false, "an angle may be held"},
-    [CH_AZIMUTH] = {0.0, false, 0.0, 0.0, 0.0, false, "an angle may be held"},
-    [CH_LONGWAVE] = {0.0, false, 0.1, 0.0, 0.0, false, "a cloud is a jump for it"},
+    [CH_TILT] = {0.0, false, 0.0, 0.0, 0.0, false, held},
+    [CH_AZIMUTH] = {0.0, false, 0.0, 0.0, 0.0, false, held},
 };
 
 const struct screen_limits *screen_limits(enum channel channel)

@@ -312,12 +312,23 @@ static void codes_are_known_by_number_unit_and_word(void **state)
             fail_msg("'%s'", words[i].text);
 }
 
+static void each_channel_has_its_limits(void **state)
+{
+    (void)state;
+    for (int ch = 0; ch < CH_LOGGED; ch++) {
+        const struct screen_limits *limits = screen_limits((enum channel)ch);
+        if (limits->why == NULL || (limits->spike && !(limits->jump_si > 0.0)))
+            fail_msg("%s", channel_row((enum channel)ch)->word);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(blocks_find_what_the_whole_finds),
         cmocka_unit_test(each_flag_by_itself),
         cmocka_unit_test(codes_are_known_by_number_unit_and_word),
+        cmocka_unit_test(each_channel_has_its_limits),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
