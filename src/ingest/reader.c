@@ -66,24 +66,25 @@ static void count_mixed(struct reading *r, size_t k)
             widen_range(channel, value[i], value[i]);
 }
 
+static void count_good(struct reading *r, size_t k)
+{
+    struct log_channel *channel = &r->account->channels[r->list[k]];
+    struct span_tally range = {.least = INFINITY, .most = -INFINITY};
+    channel->count[FLAG_GOOD] += r->block.n;
+    span_range(r->block.value[r->list[k]], r->block.n, &range);
+    widen_range(channel, range.least, range.most);
+}
+
 static void count_block(struct reading *r)
 {
-    struct span_tally tally[CH_LOGGED];
-    size_t n = r->plan->n_columns;
-    if (r->block.n == 0)
-        return;
-    bool good = span_good(&r->block, r->list, n, 0, r->block.n);
-    for (size_t k = 0; k < n; k++)
-        tally[k] = (struct span_tally){.sum = 0.0, .least = INFINITY, .most = -INFINITY};
-    if (good)
-        span_tally(&r->block, r->list, n, 0, r->block.n, tally);
-    for (size_t k = 0; k < n; k++) {
-        if (!good) {
+    struct block *block = &r->block;
+    memset(block->all_good, 0, sizeof block->all_good);
+    for (size_t k = 0; block->n > 0 && k < r->plan->n_columns; k++) {
+        block->all_good[r->list[k]] = span_good(block, &r->list[k], 1, 0, block->n);
+        if (block->all_good[r->list[k]])
+            count_good(r, k);
+        else
             count_mixed(r, k);
-            continue;
-        }
-        r->account->channels[r->list[k]].count[FLAG_GOOD] += r->block.n;
-        widen_range(&r->account->channels[r->list[k]], tally[k].least, tally[k].most);
     }
 }
 
