@@ -242,7 +242,10 @@ static bool hopeless(const struct reading *r)
 /* Returns: false if the reading cannot go on at all. */
 static bool read_rows(struct reading *r, struct rows *rows)
 {
+    struct batch batch;
+    batch_init(&batch, rows);
     for (;;) {
+        reading_take_batch(r, &batch, rows);
         enum row_status status = rows_next(rows, r->faults);
         if (status == ROWS_END) {
             reading_settle_pending(r, ROW_SUMMARY);
