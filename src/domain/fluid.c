@@ -34,7 +34,7 @@ static struct fluid_cubic cell_cubic(const double *y, size_t n, size_t i)
     return cubic;
 }
 
-static double cubic_at(const struct fluid_cubic *p, double s)
+static inline double cubic_at(const struct fluid_cubic *p, double s)
 {
     return p->a + s * (p->b + s * (p->c + s * p->d));
 }
@@ -67,10 +67,10 @@ bool fluid_covers(const struct fluid *fluid, double t_degC)
 }
 
 /* Cell and place inside it of a covered temperature. */
-static size_t find_cell(const struct fluid *fluid, double t_degC, double *s)
+static inline size_t find_cell(const struct fluid *fluid, double t_degC, double *s)
 {
     double place = (t_degC - fluid->least_degC) / fluid->step_K;
-    size_t i = (size_t)place;
+    size_t i = (size_t)(int)place; /* below FLUID_GRID; to int is quicker than to size_t */
     if (i > fluid->n - 2)
         i = fluid->n - 2;
     *s = place - (double)i;
@@ -87,13 +87,16 @@ static double property(const struct fluid *fluid, const double *grid, double t_d
     return cubic_at(&cubic, s);
 }
 
-double fluid_density(const struct fluid *fluid, double t_degC)
+static inline double density(const struct fluid *fluid, double t_degC)
 {
     double s;
-    if (!fluid_covers(fluid, t_degC))
-        return NAN;
     size_t i = find_cell(fluid, t_degC, &s);
     return cubic_at(&fluid->density_in[i], s);
+}
+
+double fluid_density(const struct fluid *fluid, double t_degC)
+{
+    return fluid_covers(fluid, t_degC) ? density(fluid, t_degC) : NAN;
 }
 
 double fluid_cp(const struct fluid *fluid, double t_degC)
@@ -116,7 +119,7 @@ const char *fluid_word(const struct fluid *fluid)
     return fluid->kind == FLUID_WATER ? "water" : "fluid";
 }
 
-static double enthalpy(const struct fluid *fluid, double t_degC)
+static inline double enthalpy(const struct fluid *fluid, double t_degC)
 {
     double s;
     size_t i = find_cell(fluid, t_degC, &s);
@@ -128,6 +131,19 @@ double fluid_enthalpy_rise(const struct fluid *fluid, double from_degC, double t
     if (!fluid_covers(fluid, from_degC) || !fluid_covers(fluid, to_degC))
         return NAN;
     return enthalpy(fluid, to_degC) - enthalpy(fluid, from_degC);
+}
+
+void fluid_heat(const struct fluid *fluid, const double *flow_m3_s, const double *t_meter_degC,
+                const double *t_in_degC, const double *t_out_degC, size_t n, double *heat_W)
+{
+    for (size_t i = 0; i < n; i++) {
+        double in_degC = t_in_degC[i], out_degC = t_out_degC[i], meter_degC = t_meter_degC[i];
+        bool covered = fluid_covers(fluid, in_degC) && fluid_covers(fluid, out_degC) &&
+                       fluid_covers(fluid, meter_degC);
+        heat_W[i] = covered ? density(fluid, meter_degC) * flow_m3_s[i] *
+                                  (enthalpy(fluid, out_degC) - enthalpy(fluid, in_degC))
+                            : NAN;
+    }
 }
 
 /* IAPWS-IF97, region 1 (liquid): dimensionless Gibbs energy, sum of n (7.1 - pi)^I (tau -

@@ -92,4 +92,9 @@ const char *fluid_word(const struct fluid *fluid);
 /* h(to) - h(from), J/kg: the integral of cp. NaN outside. */
 double fluid_enthalpy_rise(const struct fluid *fluid, double from_degC, double to_degC);
 
+/* Heat of n instants, W: density at the meter * flow * rise of the enthalpy from inlet to outlet.
+ * Out:     heat_W   n of them; NaN where one of the temperatures is outside */
+void fluid_heat(const struct fluid *fluid, const double *flow_m3_s, const double *t_meter_degC,
+                const double *t_in_degC, const double *t_out_degC, size_t n, double *heat_W);
+
 #endif

@@ -37,6 +37,7 @@ struct block {
     bool present[CH_COUNT];      /* the log has (or the derivation made) this channel */
     double *value[CH_COUNT];     /* SI (degC); NaN where the flag is not good; NULL if not present */
     uint8_t *flag[CH_COUNT];     /* enum reading_flag; NULL if not present */
+    bool all_good[CH_COUNT];     /* every reading of the channel is good; false: not looked at */
 };
 
 /* Whatever wants to see the readings. Called in registration order; false stops the reading. */

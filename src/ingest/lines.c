@@ -21,6 +21,7 @@ static bool read_more(struct lines *lines, struct faults *faults)
     lines->exhausted = n == 0;
     lines->end += n;
     lines->lf_known = false;
+    lines->fills++;
     lines->buffer[lines->end] = '\0';
     return true;
 }
@@ -249,6 +250,12 @@ void lines_return(struct lines *lines, const struct line *line)
     lines->after_cr = false;
     lines->lf_known = false;
     lines->number--;
+}
+
+void lines_pass(struct lines *lines, size_t bytes, size_t n)
+{
+    lines->start += bytes;
+    lines->number += (long)n;
 }
 
 bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults)

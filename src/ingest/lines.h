@@ -43,6 +43,7 @@ struct lines {
     bool exhausted;
     bool after_cr;
     long number;
+    uint64_t fills; /* times that the buffer's content was moved or added to */
 };
 
 /* Opens a regular file. path is borrowed until lines_close.
@@ -88,6 +89,9 @@ void lines_shorten(struct lines *lines, struct line *line, size_t n0,
 
 /* Gives the line of lines_next back: the next call gives it again. */
 void lines_return(struct lines *lines, const struct line *line);
+
+/* Passes over n lines that take `bytes` with their ends, all of them in the buffer. */
+void lines_pass(struct lines *lines, size_t bytes, size_t n);
 
 /* After LINE_END: the hash of all bytes. Returns: false with a machine fault. */
 bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults);

@@ -173,7 +173,7 @@ static bool settle_time(struct reading *r, struct rows *rows, int64_t *clock_us)
     return true;
 }
 
-static struct row_place row_place(size_t file, long line)
+struct row_place reading_place(size_t file, long line)
 {
     return (struct row_place){(uint32_t)file,
                               line < (long)UINT32_MAX ? (uint32_t)line : UINT32_MAX};
@@ -216,7 +216,7 @@ static bool take_row(struct reading *r, struct rows *rows)
     struct screen_rows *fresh = &r->screen.fresh;
     size_t row = fresh->block.n++;
     fresh->block.time_us[row] = rows->time_us;
-    fresh->place[row] = row_place(r->file, rows->line.number);
+    fresh->place[row] = reading_place(r->file, rows->line.number);
     for (size_t k = 0; k < r->plan->n_columns; k++) {
         fresh->values[k * BLOCK_ROWS + row] = rows->value_si[k];
         fresh->flags[k * BLOCK_ROWS + row] = rows->flag[k];
@@ -238,7 +238,10 @@ static bool hopeless(const struct reading *r)
 /* Returns: false if the reading cannot go on at all. */
 static bool read_rows(struct reading *r, struct rows *rows)
 {
+    struct batch batch;
+    batch_init(&batch, rows);
     for (;;) {
+        reading_take_batch(r, &batch, rows);
         enum row_status status = rows_next(rows, r->faults);
         if (status == ROWS_END) {
             reading_settle_pending(r, ROW_SUMMARY);

@@ -3,6 +3,7 @@
 #ifndef INGEST_READING_H
 #define INGEST_READING_H
 
+#include "ingest/batch.h"
 #include "ingest/block.h"
 #include "ingest/complaint.h"
 #include "ingest/file_state.h"
@@ -55,10 +56,17 @@ void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal
 /* Rows without a stamp: a summary if no row with a stamp follows in the file, else bad stamps. */
 void reading_settle_pending(struct reading *r, enum row_refusal refusal);
 
+/* Takes rows into the block while they are of the plainest kind (ingest/batch.h) and follow on one of
+ * their file that was used. In: batch  of the open file */
+void reading_take_batch(struct reading *r, struct batch *batch, struct rows *rows);
+
 /* What a row that gives no reading is counted as. */
 void reading_set_aside(struct reading *r, const struct rows *rows, enum row_status status);
 
 /* A leap of weeks may be an exchange of day and month. */
 void reading_note_swap(struct reading *r, const struct rows *rows);
+
+/* Where a row stands, as it is kept for each row that is held. */
+struct row_place reading_place(size_t file, long line);
 
 #endif

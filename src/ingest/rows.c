@@ -327,19 +327,6 @@ static void forget_row(struct rows *rows)
     }
 }
 
-bool row_seconds(struct rows *rows, const char *digits)
-{
-    unsigned tens = (unsigned)digits[0] - '0';
-    if (tens > 5)
-        return false; /* digits[1] may lie behind the buffer's end */
-    unsigned ones = (unsigned)digits[1] - '0';
-    if (ones > 9)
-        return false;
-    rows->time_us = rows->minute.start_us + (int64_t)(10 * tens + ones) * US_PER_S;
-    rows->again_us = rows->time_us;
-    return true;
-}
-
 /* Reads the seconds alone. Returns: false if more than they differs from the minute's stamp. */
 static bool same_minute(struct rows *rows, const char *stamp, size_t n)
 {

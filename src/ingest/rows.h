@@ -3,6 +3,7 @@
 #ifndef INGEST_ROWS_H
 #define INGEST_ROWS_H
 
+#include "base/calendar.h"
 #include "base/faults.h"
 #include "domain/channel.h"
 #include "ingest/block.h"
@@ -118,7 +119,7 @@ bool rows_complain_header(const struct rows *rows, struct faults *faults);
 
 void rows_close(struct rows *rows); /* safe twice */
 
-/* For ingest/quick.h. */
+/* For ingest/quick.h and ingest/batch.h. */
 
 /* A field of the plan's column k, outer blanks cut. Out: value_si, NaN where the flag is not good. */
 enum reading_flag row_reading(const struct row_form *form, size_t k, const char *bytes, size_t n,
@@ -142,7 +143,18 @@ static inline bool row_in_range(const struct row_scale *to, double value_si)
 void row_stamp(struct rows *rows, int role, const char *bytes, size_t n);
 
 /* Reads two digits of seconds that follow on the last minute. Returns: false if they are none. */
-bool row_seconds(struct rows *rows, const char *digits);
+static inline bool row_seconds(struct rows *rows, const char *digits)
+{
+    unsigned tens = (unsigned)digits[0] - '0';
+    if (tens > 5)
+        return false; /* digits[1] may lie behind the buffer's end */
+    unsigned ones = (unsigned)digits[1] - '0';
+    if (ones > 9)
+        return false;
+    rows->time_us = rows->minute.start_us + (int64_t)(10 * tens + ones) * US_PER_S;
+    rows->again_us = rows->time_us;
+    return true;
+}
 
 /* Reads the kept stamp into time_us. */
 enum stamp_status row_time(struct rows *rows);

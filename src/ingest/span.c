@@ -1,68 +1,125 @@
 #include "ingest/span.h"
 
+#include "base/pair.h"
+
+#include <stdint.h>
 #include <string.h>
 
-enum { LANES = 4 };
+enum { LANES = 8 };
+
+/* Whether n flags are all FLAG_GOOD: eight at a time. */
+static bool all_good(const uint8_t *flag, size_t n)
+{
+    _Static_assert(FLAG_GOOD == 0, "flags are joined by 'or'");
+    uint64_t bad = 0, eight;
+    size_t i = 0;
+    for (; i + sizeof eight <= n; i += sizeof eight) {
+        memcpy(&eight, flag + i, sizeof eight);
+        bad |= eight;
+    }
+    for (; i < n; i++)
+        bad |= flag[i];
+    return bad == 0;
+}
 
 bool span_good(const struct block *block, const enum channel *list, size_t n, size_t first,
                size_t end)
 {
-    _Static_assert(FLAG_GOOD == 0, "flags are joined by 'or'");
-    unsigned bad = 0;
-    for (size_t k = 0; k < n; k++) {
-        const uint8_t *flag = block->flag[list[k]];
-        for (size_t i = first; i < end; i++)
-            bad |= flag[i];
-    }
-    return bad == 0;
+    for (size_t k = 0; k < n; k++)
+        if (!block->all_good[list[k]] && !all_good(block->flag[list[k]] + first, end - first))
+            return false;
+    return true;
 }
 
-static void take(struct span_tally *tally, double value)
+/* Eight channels, two rows at a time: a pair of channels of a row is added at once. */
+static void sum_eight(const double *const value[LANES], size_t first, size_t end, double *sum)
 {
-    tally->sum += value;
-    tally->least = value < tally->least ? value : tally->least;
-    tally->most = value > tally->most ? value : tally->most;
+    pair total[LANES / 2];
+    size_t i = first;
+    for (size_t k = 0; k < LANES / 2; k++)
+        total[k] = pair_load(sum + 2 * k);
+    for (; i + 2 <= end; i += 2)
+        for (size_t k = 0; k < LANES / 2; k++) {
+            pair a = pair_load(value[2 * k] + i), b = pair_load(value[2 * k + 1] + i);
+            total[k] = pair_add(pair_add(total[k], pair_lows(a, b)), pair_highs(a, b));
+        }
+    for (size_t k = 0; k < LANES / 2; k++)
+        pair_store(total[k], sum + 2 * k);
+    for (size_t k = 0; i < end && k < LANES; k++)
+        sum[k] += value[k][i];
 }
 
-static void take_four(const double *const value[LANES], size_t first, size_t end,
-                      struct span_tally *tally)
+void span_sum(const struct block *block, const enum channel *list, size_t n, size_t first,
+              size_t end, double *sum)
 {
-    struct span_tally a = tally[0], b = tally[1], c = tally[2], d = tally[3];
-    for (size_t i = first; i < end; i++) {
-        take(&a, value[0][i]);
-        take(&b, value[1][i]);
-        take(&c, value[2][i]);
-        take(&d, value[3][i]);
+    /* Lanes without a channel add up the last one, unread. */
+    for (size_t k = 0; k < n; k += LANES) {
+        const double *value[LANES];
+        double some[LANES];
+        for (size_t lane = 0; lane < LANES; lane++) {
+            size_t at = k + lane < n ? k + lane : n - 1;
+            value[lane] = block->value[list[at]];
+            some[lane] = sum[at];
+        }
+        sum_eight(value, first, end, some);
+        memcpy(sum + k, some, (n - k < LANES ? n - k : LANES) * sizeof *sum);
     }
-    tally[0] = a;
-    tally[1] = b;
-    tally[2] = c;
-    tally[3] = d;
+}
+
+/* Several chains at once: each comparison waits for the one before it in its chain. */
+void span_range(const double *value, size_t n, struct span_tally *tally)
+{
+    enum { CHAINS = 4 };
+    pair least[CHAINS], most[CHAINS];
+    size_t i = 0;
+    for (size_t k = 0; k < CHAINS; k++) {
+        least[k] = pair_of(tally->least, tally->least);
+        most[k] = pair_of(tally->most, tally->most);
+    }
+    for (; i + 2 * CHAINS <= n; i += 2 * CHAINS)
+        for (size_t k = 0; k < CHAINS; k++) {
+            pair a = pair_load(value + i + 2 * k);
+            least[k] = pair_least(a, least[k]);
+            most[k] = pair_most(a, most[k]);
+        }
+    for (size_t k = 0; i < n; i++, k = (k + 1) % CHAINS) {
+        least[k] = pair_least(pair_of(value[i], value[i]), least[k]);
+        most[k] = pair_most(pair_of(value[i], value[i]), most[k]);
+    }
+    for (size_t k = 1; k < CHAINS; k++) {
+        least[0] = pair_least(least[k], least[0]);
+        most[0] = pair_most(most[k], most[0]);
+    }
+    tally->least = pair_low(pair_least(least[0], pair_highs(least[0], least[0])));
+    tally->most = pair_low(pair_most(most[0], pair_highs(most[0], most[0])));
 }
 
 void span_tally(const struct block *block, const enum channel *list, size_t n, size_t first,
                 size_t end, struct span_tally *tally)
 {
-    size_t k = 0;
-    for (; k + LANES <= n; k += LANES) {
-        const double *value[LANES];
-        for (size_t lane = 0; lane < LANES; lane++)
-            value[lane] = block->value[list[k + lane]];
-        take_four(value, first, end, tally + k);
-    }
-    for (; k < n; k++) {
-        struct span_tally own = tally[k];
-        const double *value = block->value[list[k]];
-        for (size_t i = first; i < end; i++)
-            take(&own, value[i]);
-        tally[k] = own;
+    double sum[CH_COUNT];
+    for (size_t k = 0; k < n; k++)
+        sum[k] = tally[k].sum;
+    span_sum(block, list, n, first, end, sum);
+    for (size_t k = 0; k < n; k++) {
+        tally[k].sum = sum[k];
+        span_range(block->value[list[k]] + first, end - first, &tally[k]);
     }
 }
 
 size_t span_end(const struct block *block, size_t first, int64_t end_us)
 {
+    const int64_t *time_us = block->time_us;
     size_t end = first;
-    while (end < block->n && block->time_us[end] < end_us)
+    if (first + 1 < block->n && time_us[first] < end_us) {
+        /* Where steps are equal the end is the one that this step leads to. */
+        int64_t step_us = time_us[first + 1] - time_us[first];
+        uint64_t ahead = (uint64_t)(end_us - 1 - time_us[first]) / (uint64_t)step_us;
+        size_t guess = ahead < block->n - first ? first + (size_t)ahead : block->n - 1;
+        if (time_us[guess] < end_us)
+            end = guess + 1;
+    }
+    while (end < block->n && time_us[end] < end_us)
         end++;
     return end;
 }

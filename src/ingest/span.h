@@ -1,7 +1,8 @@
 /* Spans: what many good readings of a block add up to, for several channels at once.
  *
- * Each addition waits for the one before it, so four channels side by side cost little more than one.
- * Readings are added in time order, one by one: how a log is cut into spans does not change a bit.
+ * Each addition waits for the one before it, so eight channels side by side cost little more than
+ * one. Readings are added in time order, one by one: how a log is cut into spans does not change a
+ * bit.
  */
 #ifndef INGEST_SPAN_H
 #define INGEST_SPAN_H
@@ -25,6 +26,14 @@ bool span_good(const struct block *block, const enum channel *list, size_t n, si
  * In/Out:  tally   n of them, in the order of the list */
 void span_tally(const struct block *block, const enum channel *list, size_t n, size_t first,
                 size_t end, struct span_tally *tally);
+
+/* The sums alone.
+ * In/Out:  sum   n of them */
+void span_sum(const struct block *block, const enum channel *list, size_t n, size_t first,
+              size_t end, double *sum);
+
+/* Smallest and largest of n values. In/Out: tally, but for its sum. */
+void span_range(const double *value, size_t n, struct span_tally *tally);
 
 /* The first row from `first` on whose time is not before `end_us`; block->n if there is none. */
 size_t span_end(const struct block *block, size_t first, int64_t end_us);

@@ -102,6 +102,7 @@ static void count_pulses(struct derived *derived, struct block *block)
     }
     block->value[CH_FLOW] = derived->value[CH_FLOW];
     block->flag[CH_FLOW] = derived->flag[CH_FLOW];
+    block->all_good[CH_FLOW] = false;
 }
 
 /* The same where no reading is bad and none is delayed. */
@@ -112,11 +113,10 @@ static void fill_plain_heat(struct derived *derived, const struct block *block)
     const double *flow_m3_s = block->value[CH_FLOW];
     const double *t_meter_degC = derived->meter_at_outlet ? t_out_degC : t_in_degC;
     double *heat_W = derived->value[CH_HEAT];
-    for (size_t i = 0; i < block->n; i++) {
-        heat_W[i] = derived_heat_W(derived->fluid, flow_m3_s[i], t_meter_degC[i], t_in_degC[i],
-                                   t_out_degC[i]);
-        derived->flag[CH_HEAT][i] = isnan(heat_W[i]) ? FLAG_OUT_OF_RANGE : FLAG_GOOD;
-    }
+    uint8_t *flag = derived->flag[CH_HEAT];
+    fluid_heat(derived->fluid, flow_m3_s, t_meter_degC, t_in_degC, t_out_degC, block->n, heat_W);
+    for (size_t i = 0; i < block->n; i++)
+        flag[i] = isnan(heat_W[i]) ? FLAG_OUT_OF_RANGE : FLAG_GOOD;
 }
 
 static bool fill_heat(struct derived *derived, const struct block *block, struct faults *faults)
@@ -211,6 +211,7 @@ static void copy_block(const struct block *from, struct block *to)
     memcpy(to->present, from->present, sizeof to->present);
     memcpy(to->value, from->value, sizeof to->value);
     memcpy(to->flag, from->flag, sizeof to->flag);
+    memcpy(to->all_good, from->all_good, sizeof to->all_good);
 }
 
 static bool take(void *state, const struct block *block, struct faults *faults)
@@ -229,6 +230,7 @@ static bool take(void *state, const struct block *block, struct faults *faults)
         out->present[rows[i].id] = true;
         out->value[rows[i].id] = derived->value[rows[i].id];
         out->flag[rows[i].id] = derived->flag[rows[i].id];
+        out->all_good[rows[i].id] = span_good(out, &rows[i].id, 1, 0, out->n);
     }
     angles_watch(&derived->angles, out);
     for (size_t i = 0; i < derived->n_sinks; i++)

@@ -222,18 +222,18 @@ static bool take_span(struct slots *slots, const struct block *block, size_t fir
                       struct faults *faults)
 {
     struct slot *slot = &slots->slot;
-    struct span_tally tally[CH_COUNT];
+    double sum[CH_COUNT];
     const double *value[CH_COUNT] = {NULL};
     for (size_t k = 0; k < slots->n_list; k++) {
         enum channel c = slots->list[k];
         value[c] = block->value[c] + first;
-        tally[k] = (struct span_tally){.sum = slot->sum[c]};
+        sum[k] = slot->sum[c];
     }
     if (!slots->user.span(slots->user.state, value, end - first, faults))
         return false;
-    span_tally(block, slots->list, slots->n_list, first, end, tally);
+    span_sum(block, slots->list, slots->n_list, first, end, sum);
     for (size_t k = 0; k < slots->n_list; k++) {
-        slot->sum[slots->list[k]] = tally[k].sum;
+        slot->sum[slots->list[k]] = sum[k];
         slot->count[slots->list[k]] += (uint32_t)(end - first);
     }
     slot->readings += end - first;

@@ -76,8 +76,15 @@ static void put_values(struct window_noise *noise, enum channel channel, const d
     size_t at = (size_t)(noise->rows & (noise->capacity - 1));
     size_t here = noise->capacity - at < n ? noise->capacity - at : n;
     double *ring = noise->ring + (size_t)channel * noise->capacity;
-    for (size_t i = 0; i < n; i++)
-        ring[i < here ? at + i : i - here] = value == NULL ? NAN : value[i];
+    memcpy(ring + at, value, here * sizeof *ring);
+    memcpy(ring, value + here, (n - here) * sizeof *ring);
+}
+
+/* The same for a channel without values. */
+static void put_none(struct window_noise *noise, enum channel channel, size_t n)
+{
+    for (uint64_t row = noise->rows; row < noise->rows + n; row++)
+        *place_of(noise->ring, noise->capacity, channel, row) = NAN;
 }
 
 bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT], size_t n,
@@ -89,9 +96,10 @@ bool window_noise_span(struct window_noise *noise, const double *const value[CH_
             return false;
         for (int c = 0; c < CH_COUNT; c++) {
             noise->seen[c] = noise->seen[c] || (!noise->skip[c] && value[c] != NULL);
-            if (noise->seen[c])
-                put_values(noise, (enum channel)c, value[c] == NULL ? NULL : value[c] + done,
-                           piece);
+            if (noise->seen[c] && value[c] != NULL)
+                put_values(noise, (enum channel)c, value[c] + done, piece);
+            else if (noise->seen[c])
+                put_none(noise, (enum channel)c, piece);
         }
         noise->rows += piece;
     }

@@ -1,0 +1,48 @@
+#include "ingest/reading.h"
+
+#include <string.h>
+
+/* What a row without a stamp, a count or a repeated hour asks for is done row by row. */
+static bool is_plain(const struct reading *r)
+{
+    return r->account->files[r->file].rows_used > 0 && r->pending.n == 0 && !r->pending.over &&
+           !r->timing.counts && !r->timing.moves && !r->repeat.open;
+}
+
+static void count_rows(struct reading *r, size_t taken, int64_t last_us, long last_line)
+{
+    struct log_account *account = r->account;
+    struct log_file *file = &account->files[r->file];
+    account->rows_read += taken;
+    account->rows_used += taken;
+    file->rows_read += taken;
+    file->rows_used += taken;
+    account->last_us = file->last_us = r->clock_us = last_us;
+    r->last_file = r->file;
+    r->last_line = last_line;
+}
+
+void reading_take_batch(struct reading *r, struct batch *batch, struct rows *rows)
+{
+    struct screen_rows *fresh = &r->screen.fresh;
+    size_t first = fresh->block.n;
+    if (!is_plain(r))
+        return;
+    struct batch_target target = {.time_us = fresh->block.time_us + first,
+                                  .room = BLOCK_ROWS - first,
+                                  .last_us = r->account->last_us,
+                                  .gap_us = r->account->gap_us > 0 ? r->account->gap_us
+                                                                   : INT64_MAX};
+    for (size_t k = 0; k < r->plan->n_columns; k++)
+        target.value[k] = fresh->values + k * BLOCK_ROWS + first;
+    size_t taken = batch_take(batch, rows, &target);
+    if (taken == 0)
+        return;
+    for (size_t k = 0; k < r->plan->n_columns; k++)
+        memset(fresh->flags + k * BLOCK_ROWS + first, FLAG_GOOD, taken);
+    /* A row is a line here, one after the other. */
+    for (size_t i = 0; i < taken; i++)
+        fresh->place[first + i] = reading_place(r->file, rows->lines.number - (long)(taken - 1 - i));
+    fresh->block.n += taken;
+    count_rows(r, taken, target.last_us, rows->lines.number);
+}
