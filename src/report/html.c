@@ -22,20 +22,20 @@ struct section {
     bool parts;                 /* the sources of every number's uncertainty */
 };
 
-#define ONLY_THE_ITEM                                                                              \
-    "The results relate only to the item tested, in the state in which it was tested."
-#define NO_CLAIM                                                                                   \
-    "What the rules ask, what was used, and every deviation. Nothing here claims conformity with a " \
-    "standard, a certification or an accreditation."
+static const char only_the_item[] =
+    "The results relate only to the item tested, in the state in which it was tested.";
+static const char no_claim[] =
+    "What the rules ask, what was used, and every deviation. Nothing here claims conformity with "
+    "a standard, a certification or an accreditation.";
 
 /* In the order in which a reviewer asks. */
 static const struct section sections[] = {
-    {"item", "The item and its areas", ONLY_THE_ITEM, {DOCUMENT_PAPERWORK, "collector"},
+    {"item", "The item and its areas", only_the_item, {DOCUMENT_PAPERWORK, "collector"},
      NO_FINDINGS, NO_TABLES, false},
     {"instruments", "Instruments", NULL, {"instrument", NULL}, NO_FINDINGS, TABLE_INSTRUMENTS,
      false},
     {"site", "Site and fluid", NULL, {"site", "fluid"}, NO_FINDINGS, NO_TABLES, false},
-    {"method", "Method and rules", NO_CLAIM, {"rules", NULL}, NO_FINDINGS, TABLE_METHOD, false},
+    {"method", "Method and rules", no_claim, {"rules", NULL}, NO_FINDINGS, TABLE_METHOD, false},
     {"log", "Log and windows", NULL, {NULL, NULL}, FINDING_LOG, TABLE_TEST, false},
     {"points", "Points", NULL, {NULL, NULL}, NO_FINDINGS, TABLE_POINTS, false},
     {"worked", "One point worked through", NULL, {NULL, NULL}, NO_FINDINGS, TABLE_WORKED, false},

@@ -60,7 +60,7 @@ static bool add_parts(const struct number *number, struct text *out, struct faul
     const char *name = number->symbol[0] != '\0' ? number->symbol : number->label;
     text_addf(&title, "Where the uncertainty of %s comes from",
               typo_symbol(name, symbol, sizeof symbol));
-    html_table_begin(out, text_string(&title), number->label, list.n);
+    html_table_begin(out, text_string(&title), number->label, 3 * list.n);
     text_fail_with(out, &title);
     text_free(&title);
     text_add(out, "<thead><tr><th scope=\"col\">source</th><th scope=\"col\" class=\"n\">standard "
@@ -84,7 +84,7 @@ void html_numbers(const struct document *doc, struct text *out)
     if (doc->n_numbers == 0)
         return;
     html_table_begin(out, "Numbers of this test", "± is half of the 95 % interval",
-                     doc->n_numbers);
+                     5 * doc->n_numbers);
     text_add(out, "<thead><tr><th scope=\"col\">what</th><th scope=\"col\">symbol</th>"
                   "<th scope=\"col\">value</th><th scope=\"col\" class=\"n\">standard<br>"
                   "uncertainty</th><th scope=\"col\" class=\"n\">degrees of<br>freedom</th></tr>"
