@@ -8,6 +8,7 @@
 #   make accept        rewrite what the command-line cases expect; read the diff (T=name for one)
 #   make doc-commands  run the commands that README.md and docs/ show
 #   make documents     write the screens, the figure and the tables of keys in the documents anew
+#   make pages         open the demo's pages in a browser (tests/pages)
 #   make layers        no folder includes one below it
 #   make fuzz          let clang's fuzzer search each reader for FUZZ_SECONDS (60)
 #   make bench         speed and memory on long generated logs (RACE=1: beside other tools)
@@ -86,7 +87,7 @@ CLANG_OK  := $(patsubst %.c,$(B)/clang/%.ok,$(FIT_SRC) $(LIB_SRC) $(wildcard src
              $(AID_SRC) $(SHIM_SRC) $(UNIT_SRC) $(FUZZ_SRC) $(FUZZ_AID) $(BENCH_SRC) $(STUDY_SRC))
 
 .PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands documents layers
-.PHONY: paths clang
+.PHONY: paths pages clang
 .PHONY: fuzz search deps bench coverage-study clean install always
 .DELETE_ON_ERROR:
 all: $(B)/etabench
@@ -195,6 +196,9 @@ doc-commands: $(B)/etabench
 documents: $(B)/etabench $(B)/tests/test_description_page
 	@ETABENCH_ACCEPT=1 $(B)/tests/test_description_page
 	@ETABENCH=$(abspath $<) tests/documents --write
+
+pages: $(B)/etabench
+	@ETABENCH=$(abspath $<) tests/pages/run
 
 layers paths:
 	@tests/$@

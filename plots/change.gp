@@ -39,7 +39,7 @@ is(p, i) = strcol(1) eq p && column(2) == i
 set lmargin screen 0.09
 set rmargin screen 0.485
 set tmargin screen y(75)
-bottom = 560 - 30 * (variants > 2 ? variants - 2 : 0)
+bottom = 530 - 30 * (variants > 2 ? variants - 2 : 0)
 set bmargin screen y(bottom)
 set border 3 lw 1.5 lc rgb '#444444'
 set xtics nomirror out scale 0.5
@@ -55,7 +55,7 @@ do for [i=1:int(variants)] { names[i] = '' }
 note(i) = (names[i + 1] = strcol(6), 0)
 stats data skip 1 using (strcol(1) eq 'curve' ? note(int(column(2))) : 0) nooutput name 'N'
 do for [i=1:int(variants)] {
-    at = bottom + 66 + 30 * i
+    at = bottom + 86 + 30 * i
     name = sprintf('%d  ', i - 1).names[i]
     set arrow i from screen 0.09,y(at) to screen 0.14,y(at) nohead lw 4 dt dashes[i] \
         lc rgb colours[i]

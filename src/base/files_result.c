@@ -83,7 +83,8 @@ static bool is_our_name(const char *name)
 {
     static const char *const tails[] = {".csv", ".gp", ".svg", ".png"};
     if (text_same(name, FOLDER_MARKER) || text_same(name, "report.txt") ||
-        text_same(name, "report.html") || text_starts(name, ".drawing-"))
+        text_same(name, "report.html") || text_same(name, "projector.html") ||
+        text_starts(name, ".drawing-"))
         return true;
     const char *dot = strrchr(name, '.');
     for (size_t i = 0; dot != NULL && i < sizeof tails / sizeof tails[0]; i++)

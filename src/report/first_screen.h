@@ -7,13 +7,12 @@
 
 #include <stdbool.h>
 
-#define FIRST_SCREEN_PLUS_MINUS                                                                    \
-    "(± is half of the 95 % interval: in 19 of 20 such tests it holds the truth.)"
 
 /* "Cannot say"; "" for the answer, which needs no label. Places before FINDING_DETAIL. */
 const char *first_screen_label(enum finding_place place);
 
-/* Whether any sentence of it says ±, which is then to be explained. */
-bool first_screen_says_plus_minus(const struct document *doc);
+/* What ± means, where any sentence says it: below a doubt of the answer itself nothing is promised.
+ * Returns: a constant; NULL where no sentence says ±. */
+const char *first_screen_plus_minus(const struct document *doc);
 
 #endif

@@ -5,6 +5,7 @@
 #include "plots/gnuplot.h"
 #include "report/html.h"
 #include "report/json.h"
+#include "report/projector.h"
 #include "report/text.h"
 #include "result/table_csv.h"
 
@@ -83,6 +84,18 @@ static bool write_page(const struct document *doc, bool plots, struct folder *fo
     return folder_file_close(&file, faults) && ok;
 }
 
+static bool write_projector(const struct document *doc, bool plots, struct folder *folder,
+                            struct faults *faults)
+{
+    struct folder_file file;
+    if (!plots || !projector_there(doc))
+        return true;
+    if (!folder_file_open(&file, folder, "projector.html", faults))
+        return false;
+    bool ok = report_projector(doc, folder, &file.text, faults);
+    return folder_file_close(&file, faults) && ok;
+}
+
 bool report_folder(const struct document *doc, const char *target, bool plots,
                    const struct progress *progress, struct faults *faults)
 {
@@ -93,6 +106,7 @@ bool report_folder(const struct document *doc, const char *target, bool plots,
               (!plots || write_figures(doc, progress, &folder, faults)) &&
               write_with(report_text, "report.txt", doc, &folder, faults) &&
               write_page(doc, plots, &folder, faults) &&
+              write_projector(doc, plots, &folder, faults) &&
               write_with(report_json, FOLDER_MARKER, doc, &folder, faults) &&
               folder_commit(&folder, faults);
     folder_abandon(&folder);

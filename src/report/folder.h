@@ -3,7 +3,7 @@
  *   ID.csv                     every table with `file` set
  *   NAME.gp NAME.csv NAME.svg NAME.png  every figure (without pictures: none of the four; without PNG
  *                              where gnuplot cannot draw it)
- *   report.txt report.html
+ *   report.txt report.html projector.html
  *   results.json               last: the marker of a complete folder
  */
 #ifndef REPORT_FOLDER_H

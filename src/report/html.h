@@ -1,8 +1,8 @@
 /* report.html: the document as one page that stands alone. No script, nothing loaded from elsewhere (a
  * content security policy says so), pictures inside, for a phone, a desk and paper, light and dark.
  *
- * Order: the first screen, numbers with the sources of their uncertainty, figures, points, other
- * tables, details, cautions, where it comes from.
+ * Order: the first screen, numbers, then the table of sections in html.c, in which a reviewer asks;
+ * cautions, glossary, where it comes from.
  */
 #ifndef REPORT_HTML_H
 #define REPORT_HTML_H

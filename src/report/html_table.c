@@ -3,12 +3,12 @@
 #include "report/cells.h"
 #include "report/html_text.h"
 
-enum { SHORT_ROWS = 30 }; /* some two thirds of a sheet */
+enum { SHORT_CELLS = 100 }; /* some two thirds of a sheet, since the rows of wide tables are high */
 
-void html_table_begin(struct text *out, const char *title, const char *note, size_t n_rows)
+void html_table_begin(struct text *out, const char *title, const char *note, size_t n_cells)
 {
     text_addf(out, "<div class=\"wide%s\" role=\"region\" tabindex=\"0\" aria-label=\"",
-              n_rows <= SHORT_ROWS ? " short" : "");
+              n_cells <= SHORT_CELLS ? " short" : "");
     html_add(out, title);
     text_add(out, "\">\n<table>\n<caption>");
     html_add(out, title);
@@ -68,7 +68,7 @@ static void add_cell(const struct table *table, size_t row, size_t i, struct tex
 
 void html_table(const struct table *table, struct text *out)
 {
-    html_table_begin(out, table->title, table->note, table->n_rows);
+    html_table_begin(out, table->title, table->note, table->n_rows * table->n_columns);
     add_heads(table, out);
     text_add(out, "<tbody>\n");
     for (size_t row = 0; row < table->n_rows; row++) {

@@ -13,8 +13,8 @@
 void html_table(const struct table *table, struct text *out);
 
 /* The box around any table: begins with `<div ...><table>` and the caption; note may be "". A table of
- * few rows stands on one page of paper. */
-void html_table_begin(struct text *out, const char *title, const char *note, size_t n_rows);
+ * few cells stands on one page of paper; a larger one may go on on the next. */
+void html_table_begin(struct text *out, const char *title, const char *note, size_t n_cells);
 void html_table_end(struct text *out);
 
 #endif

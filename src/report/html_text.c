@@ -35,3 +35,22 @@ void html_add(struct text *out, const char *string)
         string += n;
     }
 }
+
+void html_element(struct text *out, const char *tag, const char *class, const char *text)
+{
+    text_addf(out, class ? "<%s class=\"%s\">" : "<%s>", tag, class);
+    html_add(out, text);
+    text_addf(out, "</%s>", tag);
+}
+
+void html_head_begin(struct text *out, const char *title)
+{
+    text_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+                  "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
+                  "img-src data:; style-src 'unsafe-inline'; base-uri 'none'; "
+                  "form-action 'none'\">\n"
+                  "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+                  "<meta name=\"color-scheme\" content=\"light dark\">\n<title>");
+    html_add(out, title);
+    text_add(out, "</title>\n");
+}

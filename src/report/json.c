@@ -226,7 +226,7 @@ static const char *place_word(enum finding_place place)
 {
     static const char *const words[FINDING_PLACES] = {
         "answer",      "checks",   "readings",   "windows", "cannot say",
-        "uncertainty", "criteria", "not stated", "detail",
+        "uncertainty", "criteria", "not stated", "detail",  "log",
     };
     return words[place];
 }

@@ -1,7 +1,9 @@
 #include "report/text.h"
 
 #include "base/numbers.h"
+#include "report/fact_words.h"
 #include "report/first_screen.h"
+#include "report/glossary.h"
 #include "report/paint.h"
 #include "report/parts.h"
 #include "report/text_table.h"
@@ -82,8 +84,9 @@ static void first_screen(const struct document *doc, bool colour, struct text *o
     for (int place = FINDING_ANSWER; place < FINDING_DETAIL; place++) {
         add_place(doc, (enum finding_place)place, first_screen_label((enum finding_place)place),
                   colour, out);
-        if (place == FINDING_ANSWER && first_screen_says_plus_minus(doc))
-            wrap_add(out, "", MARK_WIDTH, 2, FIRST_SCREEN_PLUS_MINUS);
+        const char *meaning = first_screen_plus_minus(doc);
+        if (place == FINDING_ANSWER && meaning != NULL)
+            wrap_add(out, "", MARK_WIDTH, 2, meaning);
     }
     if (!has_doubt(doc))
         return;
@@ -175,9 +178,11 @@ static bool add_numbers(const struct document *doc, struct text *out, struct fau
 /* Results first, then the points, then how the test went. */
 static bool add_tables(const struct document *doc, struct text *out, struct faults *faults)
 {
-    static const enum table_place places[] = {TABLE_RESULT, TABLE_POINTS, TABLE_TEST};
+    static const enum table_place places[] = {TABLE_ANSWER, TABLE_RESULT, TABLE_FIT,
+                                              TABLE_POINTS, TABLE_WORKED, TABLE_TEST,
+                                              TABLE_METHOD, TABLE_INSTRUMENTS};
     bool first = true;
-    for (size_t k = 0; k < 3; k++)
+    for (size_t k = 0; k < sizeof places / sizeof places[0]; k++)
         for (size_t i = 0; i < doc->n_tables; i++) {
             const struct table *table = &doc->tables[i];
             if (!table->report || table->n_rows == 0 || table->place != places[k])
@@ -193,15 +198,22 @@ static bool add_tables(const struct document *doc, struct text *out, struct faul
     return true;
 }
 
+static bool has_place(const struct document *doc, enum finding_place place)
+{
+    for (size_t i = 0; i < doc->n_findings; i++)
+        if (doc->findings[i].place == place)
+            return true;
+    return false;
+}
+
+/* What the log holds, then what else is worth a sentence. */
 static void add_details(const struct document *doc, struct text *out)
 {
-    for (size_t i = 0; i < doc->n_findings; i++) {
-        if (doc->findings[i].place == FINDING_DETAIL) {
-            section(out, "Details");
-            add_place(doc, FINDING_DETAIL, "", false, out);
-            return;
-        }
-    }
+    if (!has_place(doc, FINDING_LOG) && !has_place(doc, FINDING_DETAIL))
+        return;
+    section(out, "Details");
+    add_place(doc, FINDING_LOG, "", false, out);
+    add_place(doc, FINDING_DETAIL, "", false, out);
 }
 
 static void add_figures(const struct document *doc, struct text *out)
@@ -225,43 +237,84 @@ static void add_cautions(const struct document *doc, struct text *out)
         wrap_add(out, "! ", 2, 0, doc->cautions[i]);
 }
 
+static void add_fact(const char *key, const char *value, struct text *out)
+{
+    struct text head = {0};
+    text_addf(&head, "  %s  ", key);
+    wrap_add(out, text_string(&head), FACT_LABEL, 0, value);
+    text_fail_with(out, &head);
+    text_free(&head);
+}
+
+/* What the description is silent of, in one line a group. */
+static void add_silent(const struct document *doc, const char *group, struct text *out)
+{
+    struct text keys = {0};
+    fact_silent_keys(doc, group, &keys);
+    if (keys.length > 0)
+        add_fact("not stated", text_string(&keys), out);
+    text_fail_with(out, &keys);
+    text_free(&keys);
+}
+
+static void add_group(const struct document *doc, const char *group, struct text *out)
+{
+    char buffer[FACT_SIZE];
+    for (size_t i = 0; i < doc->n_facts; i++)
+        if (text_same(doc->facts[i].group, group) && !fact_silent(&doc->facts[i]))
+            add_fact(doc->facts[i].key, fact_words(&doc->facts[i], buffer), out);
+    add_silent(doc, group, out);
+}
+
+static bool seen(const struct document *doc, size_t i)
+{
+    for (size_t k = 0; k < i; k++)
+        if (text_same(doc->facts[k].group, doc->facts[i].group))
+            return true;
+    return false;
+}
+
 /* A group's name stands once above its facts. */
 static void add_facts(const struct document *doc, struct text *out)
 {
-    const char *group = "";
     if (doc->n_facts > 0)
         section(out, "Where this comes from");
     for (size_t i = 0; i < doc->n_facts; i++) {
-        const struct fact *fact = &doc->facts[i];
-        if (text_same(fact->group, DOCUMENT_PAPERWORK))
+        const char *group = doc->facts[i].group;
+        if (text_same(group, DOCUMENT_PAPERWORK) || seen(doc, i))
             continue;
-        if (!text_same(group, fact->group))
-            wrap_add(out, "", 0, 2, fact->group);
-        group = fact->group;
-        struct text head = {0};
-        text_addf(&head, "  %s  ", fact->key);
-        wrap_add(out, text_string(&head), FACT_LABEL, 0, fact->value);
-        text_fail_with(out, &head);
-        text_free(&head);
+        text_addf(out, "%s\n", group);
+        add_group(doc, group, out);
     }
+}
+
+static bool has_group(const struct document *doc, const char *group)
+{
+    for (size_t i = 0; i < doc->n_facts; i++)
+        if (text_same(doc->facts[i].group, group))
+            return true;
+    return false;
 }
 
 /* Who asked for the test, of what, who answers for it: at the head of a report. */
 static void add_paperwork(const struct document *doc, struct text *out)
 {
-    bool first = true;
-    for (size_t i = 0; i < doc->n_facts; i++) {
-        const struct fact *fact = &doc->facts[i];
-        if (!text_same(fact->group, DOCUMENT_PAPERWORK))
-            continue;
-        if (first)
-            section(out, "Report");
-        first = false;
-        struct text head = {0};
-        text_addf(&head, "  %s  ", fact->key);
-        wrap_add(out, text_string(&head), FACT_LABEL, 0, fact->value);
-        text_fail_with(out, &head);
-        text_free(&head);
+    if (!has_group(doc, DOCUMENT_PAPERWORK))
+        return;
+    section(out, "Report");
+    add_group(doc, DOCUMENT_PAPERWORK, out);
+    wrap_add(out, "", 2, 0,
+             "The results relate only to the item tested, in the state in which it was tested.");
+}
+
+static void add_glossary(struct text *out)
+{
+    size_t n;
+    const struct glossary_row *rows = glossary(&n);
+    section(out, "Words");
+    for (size_t i = 0; i < n; i++) {
+        text_addf(out, "%s\n", rows[i].term);
+        wrap_add(out, "", 4, 0, rows[i].words);
     }
 }
 
@@ -274,6 +327,7 @@ bool report_text(const struct document *doc, struct text *out, struct faults *fa
     add_details(doc, out);
     add_figures(doc, out);
     add_cautions(doc, out);
+    add_glossary(out);
     add_facts(doc, out);
     section(out, "End of the report");
     return text_ok(out, faults);

@@ -335,6 +335,16 @@ struct cell cell_text(const char *text)
     return (struct cell){.text = (char *)(uintptr_t)text, .value = NAN};
 }
 
+/* The same sentence in the same place, as two runs on one log would say it; NULL if there is none. */
+static struct finding *said_before(const struct document *doc, enum finding_place place,
+                                   const char *text)
+{
+    for (size_t i = 0; i < doc->n_findings; i++)
+        if (doc->findings[i].place == place && text_same(doc->findings[i].text, text))
+            return &doc->findings[i];
+    return NULL;
+}
+
 bool document_finding(struct document *doc, enum finding_place place, bool doubt,
                       struct faults *faults, const char *format, ...)
 {
@@ -351,6 +361,12 @@ bool document_finding(struct document *doc, enum finding_place place, bool doubt
     to->doubt = doubt;
     if (!to->text)
         return false;
+    struct finding *before = said_before(doc, place, to->text);
+    if (before != NULL) {
+        before->doubt |= doubt;
+        free(to->text);
+        return true;
+    }
     doc->n_findings++;
     return true;
 }

@@ -53,9 +53,15 @@ struct cell {
 
 /* Where a report prints a table or a figure. */
 enum table_place {
-    TABLE_TEST,   /* how the test went: channels, rules, refusals, errors */
-    TABLE_POINTS, /* the points that a result rests on */
-    TABLE_RESULT  /* what a run found */
+    TABLE_TEST,        /* how the test went: channels, windows, refusals */
+    TABLE_INSTRUMENTS, /* instruments, their certificates and errors */
+    TABLE_METHOD,      /* rules and criteria */
+    TABLE_POINTS,      /* the points that a result rests on */
+    TABLE_WORKED,      /* one point worked through */
+    TABLE_FIT,         /* how the curve was found: residuals, budget, other estimates */
+    TABLE_RESULT,      /* what a run found */
+    TABLE_ANSWER,      /* the finding itself: a figure of it stands on the first screen */
+    TABLE_PLACES
 };
 
 struct table {
@@ -90,6 +96,7 @@ enum finding_place {
     FINDING_CRITERIA,    /* whole-test criteria met and not met */
     FINDING_NOT_STATED,  /* what was not measured or not stated */
     FINDING_DETAIL,      /* anything else worth a sentence, not on the first screen */
+    FINDING_LOG,         /* what the log holds; not on the first screen either */
     FINDING_PLACES
 };
 

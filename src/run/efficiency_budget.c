@@ -141,7 +141,7 @@ static struct table *drawn_table(const char *id, struct document *doc, struct fa
     struct table *table =
         document_table(doc, id, "Drawn values", "", columns, BUDGET_COLUMNS, faults);
     if (table != NULL)
-        table->place = TABLE_RESULT;
+        table->place = TABLE_FIT;
     return table;
 }
 

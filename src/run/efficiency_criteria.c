@@ -48,9 +48,9 @@ static bool say_met(const struct efficiency_view *view, const struct criterion_v
     if (asked == 0)
         return true;
     return document_finding(doc, FINDING_CRITERIA, false, faults,
-                            "Of %d things that '%s' asks of a whole test, %d are met (the report "
+                            "Of %d things that '%s' asks of a whole test, %d %s met (the report "
                             "lists them).",
-                            asked, view->reduction->rules.set, met);
+                            asked, view->reduction->rules.set, met, met == 1 ? "is" : "are");
 }
 
 /* All criteria of one state in one sentence; nothing where there are none. */
@@ -123,6 +123,7 @@ static bool criteria_of_set(const struct efficiency_view *view,
     if (table == NULL)
         return false;
     table->report = table->file = true;
+    table->place = TABLE_METHOD;
     for (int k = 0; k < CRITERION_COUNT; k++)
         if (!criterion_cells(&r->rules, &r->criteria.criterion[k], (enum criterion_id)k,
                              &verdict[k], table, faults))

@@ -48,7 +48,7 @@ static struct table *draws_table(const struct efficiency_view *view, struct docu
                                          sizeof columns / sizeof columns[0], faults);
     if (table != NULL) {
         table->report = table->file = true;
-        table->place = TABLE_RESULT;
+        table->place = TABLE_FIT;
     }
     return table;
 }

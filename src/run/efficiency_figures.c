@@ -25,7 +25,7 @@ static struct table *figure_table(struct document *doc, const char *id, const ch
             .digits = 5};
     struct table *table = document_table(doc, id, "Drawn values", "", columns, n, faults);
     if (table != NULL)
-        table->place = TABLE_RESULT;
+        table->place = TABLE_FIT;
     return table;
 }
 
@@ -157,6 +157,8 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
              view->e->n, text_string(&equation), view->run->draw_at_W_m2, wind);
     struct table *table =
         good ? figure_table(doc, view->id, ids, CURVE_COLUMNS, 13, 14, faults) : NULL;
+    if (table != NULL)
+        table->place = TABLE_ANSWER;
     good = table != NULL && curve_points(view, table, faults) && curve_rows(view, table, faults);
     struct figure *figure =
         good ? document_figure(doc, view->id, "curve", title, alt, view->id, faults) : NULL;

@@ -159,7 +159,7 @@ static bool plain_table(const struct efficiency_view *view, struct document *doc
     if (table == NULL)
         return false;
     table->report = table->file = true;
-    table->place = TABLE_RESULT;
+    table->place = TABLE_FIT;
     for (size_t j = 0; j < view->e->form->n_coef; j++) {
         double u, dof;
         efficiency_combined(view->e, j, &u, &dof);
@@ -203,14 +203,15 @@ static bool power_table(const struct efficiency_view *view, struct document *doc
                                NUMBER("pm power [W]", "+-", "W", 0)};
     char id[96], title[96];
     snprintf(id, sizeof id, "%s_power", view->id);
-    snprintf(title, sizeof title, "Power of the collector at %.0f W/m2", view->run->draw_at_W_m2);
-    struct table *table =
-        document_table(doc, id, title, "±: half of a 95 % interval; within the tested range, and down to 0 K where the tests began near it", columns,
-                       LENGTH_OF(columns), faults);
+    snprintf(title, sizeof title, "Power of the collector at %.0f W/m²", view->run->draw_at_W_m2);
+    struct table *table = document_table(doc, id, title,
+                                         "±: half of a 95 % interval; within the tested range, and "
+                                         "down to 0 K where the tests began near it",
+                                         columns, LENGTH_OF(columns), faults);
     if (table == NULL)
         return false;
     table->report = table->file = true;
-    table->place = TABLE_RESULT;
+    table->place = TABLE_ANSWER;
     double from, to;
     view_range(view, &from, &to);
     for (double k = 10 * ceil(from * view->run->draw_at_W_m2 / 10 - 0.01);
@@ -238,7 +239,7 @@ static bool covariance_table(const struct efficiency_view *view, struct document
     if (table == NULL)
         return false;
     table->report = table->file = true;
-    table->place = TABLE_RESULT;
+    table->place = TABLE_FIT;
     for (size_t i = 0; i < p; i++) {
         struct cell cells[1 + EFFICIENCY_COEFS] = {cell_text(e->form->symbols[i])};
         for (size_t j = 0; j < p; j++)

@@ -136,7 +136,7 @@ static struct table *make_table(const struct efficiency_view *view, const struct
     if (table == NULL)
         return NULL;
     table->report = true;
-    table->place = TABLE_POINTS;
+    table->place = TABLE_WORKED;
     return table;
 }
 

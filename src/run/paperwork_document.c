@@ -138,6 +138,7 @@ static bool instruments_table(const struct reduction *r, struct document *doc,
     if (table == NULL)
         return false;
     table->file = table->report = true;
+    table->place = TABLE_INSTRUMENTS;
     for (size_t i = 0; i < r->setup.n_instruments; i++)
         if (!instrument_row(&r->setup.instruments[i], table, faults))
             return false;

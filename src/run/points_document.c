@@ -238,6 +238,7 @@ bool reduction_errors(const struct reduction *r, struct document *doc, struct fa
     if (table == NULL)
         return false;
     table->file = table->report = true;
+    table->place = TABLE_INSTRUMENTS;
     for (size_t i = 0; i < r->setup.errors.n; i++) {
         const struct error_source *row = &r->setup.errors.rows[i];
         char moves[TEXT_SIZE];

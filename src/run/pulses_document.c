@@ -6,13 +6,13 @@
 static bool say_counter(const struct pulses *pulses, struct document *doc, struct faults *faults)
 {
     if (pulses->wraps > 0 &&
-        !document_finding(doc, FINDING_DETAIL, false, faults,
+        !document_finding(doc, FINDING_LOG, false, faults,
                           "The flow meter's counter ran over its end %zu time%s and began again "
                           "at 0; nothing was lost.",
                           pulses->wraps, pulses->wraps == 1 ? "" : "s"))
         return false;
     return pulses->resets == 0 ||
-           document_finding(doc, FINDING_DETAIL, true, faults,
+           document_finding(doc, FINDING_LOG, true, faults,
                             "The flow meter's counter fell back %zu time%s, not at its end: it was "
                             "reset. What came through in those rows is not known, and they are "
                             "not used.",
@@ -44,7 +44,7 @@ static bool say_steps(const struct reduction *r, struct document *doc, struct fa
     const struct rule_value *limit = &r->rules.rule[RULE_FLOW_DEVIATION].value;
     bool coarse = limit->on && step > limit->high;
     return document_finding(
-        doc, FINDING_DETAIL, coarse, faults,
+        doc, FINDING_LOG, coarse, faults,
         "The flow is counted in pulses of %.3g mL, in each window from the first to the last: its "
         "mean is sure to %.2g %% (one standard uncertainty, counted). In a slot of %.0f s one "
         "pulse is %.2g %% of the flow%s.",
@@ -59,7 +59,7 @@ bool reduction_pulses(const struct reduction *r, struct document *doc, struct fa
     if (r->pulses.meter.form == PULSES_NONE)
         return true;
     if (r->pulses.meter.form == PULSES_RATE)
-        return document_finding(doc, FINDING_DETAIL, false, faults,
+        return document_finding(doc, FINDING_LOG, false, faults,
                                 "The flow is %.3g mL a pulse times the logged frequency; the "
                                 "logger's steps are not known here ('resolution' would state "
                                 "them).",

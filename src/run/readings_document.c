@@ -22,11 +22,26 @@ static const char *first_place(const struct log_account *account, const struct l
     return out;
 }
 
+/* The unit in which the description states the column; NULL: as counted, or in SI. */
+static const struct unit *unit_stated(const struct reduction *r, enum channel ch)
+{
+    const struct instrument *in =
+        instrument_of_channel(r->setup.instruments, r->setup.n_instruments, ch);
+    bool counts = ch == CH_FLOW && r->pulses.meter.form != PULSES_NONE;
+    return in == NULL || counts ? NULL : in->unit;
+}
+
+static double as_stated(const struct unit *unit, double si)
+{
+    return unit == NULL ? si : (si - unit->offset) / unit->scale;
+}
+
 /* A column of pulses is counted as it stands. */
 static const char *unit_of(const struct reduction *r, enum channel ch)
 {
     bool counts = ch == CH_FLOW && r->pulses.meter.form != PULSES_NONE;
-    return counts ? "pulses" : dimension_si(channel_row(ch)->dimension);
+    const struct unit *unit = unit_stated(r, ch);
+    return counts ? "pulses" : unit != NULL ? unit->name : dimension_si(channel_row(ch)->dimension);
 }
 
 static bool channel_rows(const struct reduction *r, struct table *table, struct faults *faults)
@@ -36,6 +51,7 @@ static bool channel_rows(const struct reduction *r, struct table *table, struct 
         const struct log_channel *channel = &account->channels[ch];
         if (!channel->present)
             continue;
+        const struct unit *unit = unit_stated(r, (enum channel)ch);
         for (int flag = 0; flag < FLAG_COUNT; flag++) {
             char place[TEXT_SIZE];
             if (channel->count[flag] == 0)
@@ -47,8 +63,8 @@ static bool channel_rows(const struct reduction *r, struct table *table, struct 
                 cell_number((double)channel->count[flag]),
                 cell_text(flag == FLAG_GOOD ? "" : first_place(account, &channel->first[flag],
                                                                place, sizeof place)),
-                cell_number(flag == FLAG_GOOD ? channel->least_si : NAN),
-                cell_number(flag == FLAG_GOOD ? channel->most_si : NAN),
+                cell_number(flag == FLAG_GOOD ? as_stated(unit, channel->least_si) : NAN),
+                cell_number(flag == FLAG_GOOD ? as_stated(unit, channel->most_si) : NAN),
                 cell_text(flag == FLAG_GOOD ? unit_of(r, (enum channel)ch) : ""),
             };
             if (!table_row(table, cells, faults))
@@ -67,8 +83,8 @@ static bool channel_table(const struct reduction *r, struct document *doc,
         {.id = "flag", .label = "flag", .unit = "", .kind = CELL_TEXT},
         {.id = "readings", .label = "readings", .unit = "", .kind = CELL_NUMBER, .digits = 0},
         {.id = "first", .label = "first", .unit = "", .kind = CELL_TEXT},
-        {.id = "least", .label = "least", .unit = "", .kind = CELL_NUMBER, .digits = 5},
-        {.id = "most", .label = "most", .unit = "", .kind = CELL_NUMBER, .digits = 5},
+        {.id = "least", .label = "least", .unit = "", .kind = CELL_NUMBER, .digits = 3},
+        {.id = "most", .label = "most", .unit = "", .kind = CELL_NUMBER, .digits = 3},
         {.id = "unit", .label = "unit", .unit = "", .kind = CELL_TEXT},
     };
     struct table *table =
@@ -87,15 +103,16 @@ static bool row_findings(const struct log_account *account, struct document *doc
     char read[32], used[32], place[TEXT_SIZE];
     words_number(account->rows_read, read, sizeof read);
     words_number(account->rows_used, used, sizeof used);
-    if (!document_finding(doc, FINDING_DETAIL, false, faults, "%s rows read, %s used.", read, used))
+    if (!document_finding(doc, FINDING_LOG, false, faults, "%s rows read, %s used.", read, used))
         return false;
     for (int k = 0; k < ROW_REFUSALS; k++) {
         if (account->refused[k] == 0)
             continue;
         first_place(account, &account->first_refused[k], place, sizeof place);
-        if (!document_finding(doc, FINDING_DETAIL, !row_refusal_is_plain((enum row_refusal)k),
-                              faults, "%" PRIu64 " row(s) set aside: %s; the first is %s.",
-                              account->refused[k], row_refusal_words((enum row_refusal)k), place))
+        if (!document_finding(doc, FINDING_LOG, !row_refusal_is_plain((enum row_refusal)k),
+                              faults, "%" PRIu64 " row%s set aside: %s; the first is %s.",
+                              account->refused[k], account->refused[k] == 1 ? "" : "s",
+                              row_refusal_words((enum row_refusal)k), place))
             return false;
     }
     return true;
@@ -108,7 +125,7 @@ static bool zone_findings(const struct log_account *account, const struct zone *
     char at[40], before[TEXT_SIZE], after[TEXT_SIZE];
     if (zone == NULL || zone->name[0] == '\0')
         return true;
-    if (!document_finding(doc, FINDING_DETAIL, false, faults,
+    if (!document_finding(doc, FINDING_LOG, false, faults,
                           "The clock's zone is %s, by the time-zone database%s%s.", zone->name,
                           zone->database[0] == '\0' ? "" : " of edition ", zone->database))
         return false;
@@ -117,14 +134,14 @@ static bool zone_findings(const struct log_account *account, const struct zone *
     for (int told = 0; change != NULL && told < CHANGES_TOLD; told++) {
         int64_t at_us = change->at_s * US_PER_S;
         bool back = change->offset_s < zone_offset_s(zone, at_us - 1);
-        if (!document_finding(doc, FINDING_DETAIL, false, faults, "The clock is put %s to %s.",
+        if (!document_finding(doc, FINDING_LOG, false, faults, "The clock is put %s to %s.",
                               back ? "back" : "forward", zone_iso(zone, at_us, at, sizeof at)))
             return false;
         change = zone_change_within(zone, at_us, account->last_us);
     }
     if (account->falls == 0)
         return true;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
+    return document_finding(doc, FINDING_LOG, false, faults,
                             "The hour that it shows twice is told apart by the order of the rows, "
                             "which fall back%s between %s and %s.",
                             account->falls > 1 ? " for the first time" : "",
@@ -139,7 +156,7 @@ static bool clock_findings(const struct log_account *account, const struct zone 
     zone_iso(zone, account->first_us, from, sizeof from);
     zone_iso(zone, account->last_us, to, sizeof to);
     snprintf(step, sizeof step, "%.6g s", (double)account->step_us / 1e6);
-    if (!document_finding(doc, FINDING_DETAIL, false, faults,
+    if (!document_finding(doc, FINDING_LOG, false, faults,
                           "The log runs from %s to %s, a row every %s.", from, to, step))
         return false;
     if (!zone_findings(account, zone, doc, faults))
@@ -149,9 +166,9 @@ static bool clock_findings(const struct log_account *account, const struct zone 
     words_duration((double)(account->longest.to_us - account->longest.from_us) / 1e6, longest,
                    sizeof longest);
     zone_iso(zone, account->longest.from_us, from, sizeof from);
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "%" PRIu64 " gap(s) in time; the longest, %s, begins after %s.",
-                            account->gaps, longest, from);
+    return document_finding(doc, FINDING_LOG, false, faults,
+                            "%" PRIu64 " gap%s in time; the longest, %s, begins after %s.",
+                            account->gaps, account->gaps == 1 ? "" : "s", longest, from);
 }
 
 /* A column that never changes may be typed in, or its sensor dead. */

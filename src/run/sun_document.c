@@ -34,7 +34,7 @@ static bool lamp_findings(const struct site *site, struct document *doc, struct 
         good = document_finding(doc, FINDING_NOT_STATED, true, faults,
                                 "Under a lamp: %s. Each counts as nought.", text_string(&text));
     text_free(&text);
-    return good && document_finding(doc, FINDING_DETAIL, false, faults,
+    return good && document_finding(doc, FINDING_LOG, false, faults,
                                     "Under a lamp the clock says nothing of the angle and is not "
                                     "checked.");
 }
@@ -81,7 +81,7 @@ static bool angle_findings(const struct reduction *r, struct document *doc, stru
     const char *points = r->from_log ? "windows" : "points";
     bool seen = range_of(&r->means, height_deg, &low, &high) &&
                 range_of(&r->means, angle_deg, &least, &most);
-    if (seen && !document_finding(doc, FINDING_DETAIL, false, faults,
+    if (seen && !document_finding(doc, FINDING_LOG, false, faults,
                                   "In the %s the sun stood %.1f to %.1f° high and %.1f to %.1f° "
                                   "off the collector's normal (%s).",
                                   points, low, high, least, most,
@@ -90,7 +90,7 @@ static bool angle_findings(const struct reduction *r, struct document *doc, stru
                                       : "as measured"))
         return false;
     if (range_of(&r->means, measured_share, &least, &most) &&
-        !document_finding(doc, FINDING_DETAIL, false, faults,
+        !document_finding(doc, FINDING_LOG, false, faults,
                           "Diffuse share of the sunshine, measured: %.2f to %.2f.", least, most))
         return false;
     if (!range_of(&r->means, estimated_share, &least, &most))
@@ -99,7 +99,7 @@ static bool angle_findings(const struct reduction *r, struct document *doc, stru
                             "Diffuse share of the sunshine: estimated, not measured (%.2f to "
                             "%.2f). A limit on it is not verified.",
                             least, most) &&
-           document_finding(doc, FINDING_DETAIL, false, faults,
+           document_finding(doc, FINDING_LOG, false, faults,
                             "The diffuse share is estimated by the split of Erbs et al. (1982), "
                             "which is meant for hours and the level, under a plain sky; its "
                             "standard uncertainty is 0.05 under a clear sky, 0.15 otherwise.");
@@ -157,16 +157,16 @@ static bool clock_findings(const struct reduction *r, struct document *doc, stru
     words_count(r->clock.days, "clear day", days, sizeof days);
     switch (r->clock.verdict) {
     case CLOCK_NO_DAY:
-        return document_finding(doc, FINDING_DETAIL, false, faults,
+        return document_finding(doc, FINDING_LOG, false, faults,
                                 "Clock: no day has three clear hours, so the sunshine cannot tell "
                                 "whether clock and direction are right.");
     case CLOCK_NO_SHAPE:
-        return document_finding(doc, FINDING_DETAIL, false, faults,
+        return document_finding(doc, FINDING_LOG, false, faults,
                                 "Clock: the clear hours do not show the shape of a whole clear "
                                 "day, so the sunshine cannot tell whether clock and direction are "
                                 "right.");
     case CLOCK_FITS:
-        return document_finding(doc, FINDING_DETAIL, false, faults,
+        return document_finding(doc, FINDING_LOG, false, faults,
                                 "Clock: on %s the sunshine keeps the sun's time within %.0f ± "
                                 "%.0f min, and so clock and direction fit each other.",
                                 days, fabs(r->clock.lag_min), 2 * r->clock.u_min);
@@ -215,7 +215,7 @@ static bool sensor_findings(const struct angles_doubts *d, struct document *doc,
         return true;
     double off = d->sum_made / d->sum_global - 1;
     bool doubt = fabs(off) > CLOSURE;
-    return document_finding(doc, doubt ? FINDING_NOT_STATED : FINDING_DETAIL, doubt, faults,
+    return document_finding(doc, doubt ? FINDING_NOT_STATED : FINDING_LOG, doubt, faults,
                             "Diffuse and direct make %.1f %% %s than the global sensor shows%s.",
                             100 * fabs(off), off > 0 ? "more" : "less",
                             doubt ? ": one of the three is wrong, or the shade's correction" : "");

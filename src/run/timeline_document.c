@@ -251,6 +251,6 @@ bool reduction_timelines(const struct reduction *r, struct document *doc, struct
     }
     if (number < DAYS_MAX || last - first < DAYS_MAX)
         return true;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
+    return document_finding(doc, FINDING_LOG, false, faults,
                             "Timelines are drawn for the first %d days with readings.", DAYS_MAX);
 }

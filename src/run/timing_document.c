@@ -11,7 +11,7 @@ static bool say_side(const struct reduction *r, struct document *doc, struct fau
     int64_t shift_us = r->account.shift_us;
     if (shift_us == 0)
         return true;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
+    return document_finding(doc, FINDING_LOG, false, faults,
                             "A stamp stands at the %s of an interval of %.6g s: the readings count "
                             "at its middle, %.6g s %s.",
                             shift_us > 0 ? "start" : "end", (double)llabs(shift_us) / 5e5,
@@ -24,7 +24,7 @@ static bool say_rows_per_stamp(const struct reduction *r, struct document *doc,
     if (r->account.stamp_step_us == 0)
         return true;
     return document_finding(
-        doc, FINDING_DETAIL, false, faults,
+        doc, FINDING_LOG, false, faults,
         "%u rows share a stamp: they are taken as evenly spread over the %.6g s "
         "from stamp to stamp.",
         r->plan.timing.rows_per_stamp, (double)r->account.stamp_step_us / 1e6);
@@ -37,7 +37,7 @@ static bool say_sets(const struct reduction *r, struct document *doc, struct fau
         char shown[40];
         zone_iso(r->plan.zone, set->shown_us, shown, sizeof shown);
         if (!document_finding(
-                doc, FINDING_DETAIL, false, faults,
+                doc, FINDING_LOG, false, faults,
                 "The clock was put %s by %.10g s when it showed %s: %s corrected by as "
                 "much.",
                 set->by_us < 0 ? "back" : "forward", (double)llabs(set->by_us) / 1e6, shown,
@@ -58,7 +58,7 @@ static bool say_starts(const struct reduction *r, struct document *doc, struct f
     if (account->wraps > 0)
         snprintf(wraps, sizeof wraps, "; it began anew after 2^32 ms, %" PRIu64 " time%s",
                  account->wraps, account->wraps == 1 ? "" : "s");
-    return document_finding(doc, FINDING_DETAIL, false, faults,
+    return document_finding(doc, FINDING_LOG, false, faults,
                             "The clock counts since the logger was switched on, %" PRIu64
                             " time%s, and is placed by the stated start%s%s.",
                             account->power_ups, account->power_ups == 1 ? "" : "s",

@@ -40,6 +40,7 @@ static bool rules_document(const struct reduction *r, struct document *doc, stru
     if (table == NULL)
         return false;
     table->report = table->file = true;
+    table->place = TABLE_METHOD;
     for (int id = 0; id < RULE_COUNT; id++) {
         char used[RULE_TEXT_SIZE], of_set[RULE_TEXT_SIZE];
         const struct rule *rule = &r->rules.rule[id];
@@ -56,9 +57,30 @@ static bool rules_document(const struct reduction *r, struct document *doc, stru
     return true;
 }
 
+/* Every limit that the description changed, with what the set asks. */
+static bool deviations_fact(const struct rules *rules, struct document *doc, struct faults *faults)
+{
+    struct text text = {0};
+    for (int id = 0; id < RULE_COUNT; id++) {
+        char used[RULE_TEXT_SIZE], of_set[RULE_TEXT_SIZE];
+        const struct rule *rule = &rules->rule[id];
+        rule_value_text((enum rule_id)id, &rule->value, used, sizeof used);
+        rule_value_text((enum rule_id)id, &rule->of_set, of_set, sizeof of_set);
+        if (!text_same(used, of_set))
+            text_addf(&text, "%s%s %s (of the set: %s)", text.length > 0 ? "; " : "",
+                      rule_row((enum rule_id)id)->key, used, of_set);
+    }
+    bool good = text_ok(&text, faults) &&
+                document_fact(doc, "rules", "deviations from it", faults, "%s",
+                              text.length > 0 ? text_string(&text) : "none");
+    text_free(&text);
+    return good;
+}
+
 static bool rules_facts(const struct rules *rules, struct document *doc, struct faults *faults)
 {
     return document_fact(doc, "rules", "set", faults, "%s", rules->set) &&
+           deviations_fact(rules, doc, faults) &&
            (!rules->standard ||
             document_fact(doc, "rules", "checked against", faults, "%s",
                           rules->checked != NULL ? rules->checked : "not stated"));

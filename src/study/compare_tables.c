@@ -59,7 +59,7 @@ static bool points_table(const struct compare_view *view, struct document *doc,
     if (table == NULL)
         return false;
     table->report = table->file = true;
-    table->place = TABLE_RESULT;
+    table->place = TABLE_ANSWER;
     for (size_t i = 0; i + 1 < view->n; i++) {
         double K[COMPARE_POINTS];
         size_t n = compare_points(view, &view->differences[i], K);
@@ -83,7 +83,7 @@ static bool coefficients(const struct compare_view *view, struct document *doc,
     if (table == NULL)
         return false;
     table->report = table->file = true;
-    table->place = TABLE_RESULT;
+    table->place = TABLE_ANSWER;
     for (size_t i = 0; i < view->n; i++) {
         const struct efficiency *e = &view->tests[i].e;
         for (size_t j = 0; j < e->form->n_coef; j++) {
@@ -259,7 +259,7 @@ bool compare_figure(const struct compare_view *view, struct document *doc, struc
                                          FIGURE_COLUMNS, faults);
     if (table == NULL)
         return false;
-    table->place = TABLE_RESULT;
+    table->place = TABLE_ANSWER;
     finding(view, title, sizeof title);
     snprintf(alt, sizeof alt,
              "%s. Above: efficiency against reduced temperature, %zu curves with 95 %% bands and "

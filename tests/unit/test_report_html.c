@@ -10,6 +10,7 @@
 #include "report/html.h"
 #include "report/html_text.h"
 #include "report/parts.h"
+#include "report/projector.h"
 
 #include <math.h>
 #include <openssl/evp.h>
@@ -111,21 +112,22 @@ static void the_parts_come_in_order(void **state)
         "<td class=\"n\">14</td>",
         "<td>a₁</td><td class=\"value\">3.92 ± 0.54 W/(m² K)</td><td class=\"n\">0.25</td>"
         "<td class=\"n\">many</td>",
-        "Where the uncertainty of η₀ comes from",
-        "<th scope=\"row\">calibration of the pyranometer</th><td class=\"n\">0.0092</td>"
-        "<td class=\"n\">67 %</td>",
-        "<h2 id=\"figures\">",
+        "<h2 id=\"log\">",
         "It&#39;s 77 % &lt;with&gt; water &amp; air; `id` $(id) {x}_1",
         "A line that falls from 0.77 to 0.53.",
-        "<h2 id=\"tables\">",
         "<caption>Points <span class=\"note\">Windows are named by their start.</span></caption>",
         "<th scope=\"col\" class=\"n\">T*m<br><span class=\"unit\">m² K/W</span></th>",
         "<tr><th scope=\"row\">=SUM(A1:A9), &quot;quoted&quot;</th><td class=\"n\"></td>"
         "<td class=\"n\">0.000</td><td class=\"n\">−7.25</td></tr>",
-        "<h2 id=\"details\">",
+        "<h2 id=\"fit\">",
         "Plain least squares: 0.771.",
+        "Where the uncertainty of η₀ comes from",
+        "<th scope=\"row\">calibration of the pyranometer</th><td class=\"n\">0.0092</td>"
+        "<td class=\"n\">67 %</td>",
         "<h2 id=\"cautions\">",
         "An idle glazed collector can pass 150 °C: burns, steam.",
+        "<h2 id=\"words\">",
+        "<dt>Birge ratio</dt>",
         "<h2 id=\"origin\">",
         "<h3>input</h3>",
         "<dt>day1.csv</dt><dd>sha256 0f3c</dd>",
@@ -155,17 +157,122 @@ static void what_hindered_is_said_at_the_top(void **state)
                                               "</header>"));
 }
 
-static void points_stand_before_other_tables(void **state)
+static void place_table(const char *id, enum table_place place)
+{
+    const struct table *table = document_find_table(&doc, id);
+    assert_non_null(table);
+    ((struct table *)(uintptr_t)table)->place = place;
+}
+
+/* A table stands in the section of its place, which is then in the contents; else neither is. */
+static void a_table_stands_in_its_section(void **state)
 {
     (void)state;
-    ((struct table *)(uintptr_t)document_find_table(&doc, "points"))->place = TABLE_POINTS;
+    static const struct {
+        enum table_place place;
+        const char *id;
+        const char *next; /* section behind it that is always there */
+    } rows[] = {{TABLE_INSTRUMENTS, "instruments", "log"},
+                {TABLE_METHOD, "method", "log"},
+                {TABLE_TEST, "log", "fit"},
+                {TABLE_POINTS, "points", "fit"},
+                {TABLE_WORKED, "worked", "fit"},
+                {TABLE_FIT, "fit", "cautions"},
+                {TABLE_RESULT, "results", "cautions"},
+                {TABLE_ANSWER, "numbers", "log"}};
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        char head[64], next[64], link[64];
+        snprintf(head, sizeof head, "<h2 id=\"%s\">", rows[i].id);
+        snprintf(next, sizeof next, "<h2 id=\"%s\">", rows[i].next);
+        snprintf(link, sizeof link, "href=\"#%s\"", rows[i].id);
+        place_table("points", rows[i].place);
+        text_clear(&out);
+        assert_true(report_html(&doc, NULL, &out, &faults));
+        print_message("%s\n", rows[i].id);
+        const char *from = strstr(text_string(&out), head);
+        assert_non_null(from);
+        const char *table = strstr(from, "<caption>Points");
+        assert_non_null(table);
+        assert_true(table < strstr(from, next));
+        assert_non_null(strstr(text_string(&out), link));
+        assert_int_equal(count(text_string(&out), "<caption>Points"), 1);
+    }
+    assert_null(strstr(text_string(&out), "id=\"worked\""));
+    assert_null(strstr(text_string(&out), "href=\"#worked\""));
+}
+
+/* Six empty keys are one line; a key that says why it is not stated keeps its own. */
+static void what_is_not_stated_is_one_line(void **state)
+{
+    (void)state;
+    assert_true(document_fact(&doc, "site", "tilt", &faults, "not stated") &&
+                document_fact(&doc, "site", "sky", &faults, "not stated: taken as black") &&
+                document_fact(&doc, "site", "azimuth", &faults, "not stated") &&
+                document_fact(&doc, "curve", "tested to (m2 K/W)", &faults, "-0.063216450970547"));
     assert_true(report_html(&doc, NULL, &out, &faults));
-    const char *heading = strstr(text_string(&out), "<h2 id=\"points\">");
-    assert_non_null(heading);
-    assert_non_null(strstr(heading, "<caption>Points"));
-    assert_null(strstr(text_string(&out), "<h2 id=\"tables\">"));
-    assert_null(strstr(text_string(&out), "href=\"#tables\""));
-    assert_non_null(strstr(text_string(&out), "href=\"#points\""));
+    const char *page = text_string(&out);
+    assert_non_null(strstr(page, "<dt>not stated</dt><dd>tilt, azimuth</dd>"));
+    assert_int_equal(count(page, "<dt>not stated</dt>"), 1);
+    assert_non_null(strstr(page, "<dt>sky</dt><dd>not stated: taken as black</dd>"));
+    assert_non_null(strstr(page, "<dt>tested to (m2 K/W)</dt><dd>−0.06322</dd>"));
+}
+
+/* Below a sentence that doubts the answer, no truth is promised. */
+static void a_doubted_answer_promises_nothing(void **state)
+{
+    (void)state;
+    assert_true(report_html(&doc, NULL, &out, &faults));
+    assert_non_null(strstr(text_string(&out), "in 19 of 20 such tests it holds the truth.)"));
+    text_clear(&out);
+    assert_true(document_finding(&doc, FINDING_ANSWER, true, &faults, "This cannot be true."));
+    assert_true(report_html(&doc, NULL, &out, &faults));
+    assert_null(strstr(text_string(&out), "in 19 of 20 such tests it holds the truth.)"));
+    assert_non_null(strstr(text_string(&out), "It does not count what is marked above."));
+}
+
+/* Two runs on one log find the same: one sentence, with the mark if either has it. */
+static void a_sentence_said_twice_stands_once(void **state)
+{
+    (void)state;
+    size_t before = doc.n_findings;
+    assert_true(document_finding(&doc, FINDING_DETAIL, false, &faults, "Two %s.", "days"));
+    assert_true(document_finding(&doc, FINDING_DETAIL, true, &faults, "Two days."));
+    assert_int_equal(doc.n_findings, before + 1);
+    assert_true(doc.findings[before].doubt);
+    assert_true(document_finding(&doc, FINDING_LOG, false, &faults, "Two days."));
+    assert_int_equal(doc.n_findings, before + 2);
+}
+
+static bool picture_folder(struct folder *folder, char **base)
+{
+    static const char svg[] = "<svg \n width=\"960\" height=\"640\"\n></svg>";
+    char target[4096];
+    *base = aid_folder();
+    snprintf(target, sizeof target, "%s/out", *base);
+    return folder_open(folder, target, &faults) &&
+           folder_write(folder, "curve.svg", svg, strlen(svg), &faults);
+}
+
+static void the_projector_shows_the_answer(void **state)
+{
+    (void)state;
+    struct folder folder = {0};
+    char *base;
+    assert_true(picture_folder(&folder, &base));
+    assert_false(projector_there(&doc)); /* no figure of the answer yet */
+    place_table("curve_table", TABLE_ANSWER);
+    assert_true(projector_there(&doc));
+    for (int i = 0; i < 3; i++)
+        assert_true(document_finding(&doc, FINDING_ANSWER, i == 2, &faults, "Sentence <%d>.", i));
+    assert_true(report_projector(&doc, &folder, &out, &faults));
+    const char *page = text_string(&out);
+    assert_non_null(strstr(page, "<h1>Plate A, stove paint</h1>"));
+    assert_int_equal(count(page, "<li"), 3);
+    assert_non_null(strstr(page, "<ul>\n<li class=\"act\">Sentence &lt;2&gt;.</li>"));
+    assert_non_null(strstr(page, "\" width=\"960\" height=\"640\" src=\"data:image/svg+xml;"));
+    folder_abandon(&folder);
+    aid_remove(base);
+    free(base);
 }
 
 static bool hostile_document(struct document *hostile, const char *text)
@@ -304,7 +411,11 @@ int main(void)
         cmocka_unit_test_setup_teardown(the_page_stands_alone, set_up, tear_down),
         cmocka_unit_test_setup_teardown(the_parts_come_in_order, set_up, tear_down),
         cmocka_unit_test_setup_teardown(what_hindered_is_said_at_the_top, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(points_stand_before_other_tables, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_table_stands_in_its_section, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(what_is_not_stated_is_one_line, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_doubted_answer_promises_nothing, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_sentence_said_twice_stands_once, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_projector_shows_the_answer, set_up, tear_down),
         cmocka_unit_test_setup_teardown(hostile_texts_are_only_shown, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_picture_is_inside_to_the_byte, set_up, tear_down),
         cmocka_unit_test(small_parts_stand_together),
