@@ -44,6 +44,13 @@
  * valid range (extrapolation is the run's to decide; the axes follow the data). No curve rows:
  * points alone.
  *
+ * power: of the collector against the temperature difference, at several irradiances
+ *   1 part             "power"
+ *   2 series           1, 2 ... (at most 4)
+ *   3 x  4 y  5 low  6 high    K; W and its 95 % band
+ *   settings: series          how many
+ *             name_1 ...      "1000 W/m²": stands at the end of the line
+ *
  * residuals: measured minus curve
  *   1 part             "point" or "left out"
  *   2 x  3 hour        reduced temperature (m2 K/W); local time of day (h, 13.5), empty if unknown

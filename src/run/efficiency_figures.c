@@ -225,5 +225,6 @@ static bool residual_figure(const struct efficiency_view *view, struct document 
 
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
-    return curve_figure(view, doc, faults) && residual_figure(view, doc, faults);
+    return curve_figure(view, doc, faults) && view_power_figure(view, doc, faults) &&
+           residual_figure(view, doc, faults);
 }

@@ -90,6 +90,8 @@ bool view_tables(const struct efficiency_view *view, struct document *doc, struc
 bool view_says(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_other(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_worked(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_power_figure(const struct efficiency_view *view, struct document *doc,
+                       struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_draws(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_idle(const struct efficiency_view *view, struct document *doc, struct faults *faults);
