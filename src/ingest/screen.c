@@ -66,9 +66,9 @@ static void set_column(struct screen_column *to, const struct log_column *column
     bool fine = to->limits->fine_si > 0.0 || to->limits->fine_share > 0.0;
     to->runs = stated->stuck_us > 0 || (stated->stuck_us == 0 && fine);
     to->stuck_us = stated->stuck_us > 0 ? stated->stuck_us : (int64_t)SCREEN_STUCK_S * 1000000;
-    to->rows_least = stated->stuck_us > 0    ? SCREEN_STUCK_ROWS_STATED
-                     : to->limits->saturates ? SCREEN_SATURATED_ROWS
-                                             : SCREEN_STUCK_ROWS;
+    to->rows_least = stated->stuck_us > 0           ? SCREEN_STUCK_ROWS_STATED
+                     : to->limits->plateau_si > 0.0 ? SCREEN_SATURATED_ROWS
+                                                    : SCREEN_STUCK_ROWS;
     to->stride = to->rows_least / 2;
     if (counts) {
         to->jump_si = to->spike_si = 0.0;

@@ -1,23 +1,27 @@
 /* Screen: readings that can be, but cannot be believed, get their flag before anyone uses them.
  *
- *   error code  a number of ingest/error_codes.h that the channel can have, in at most 59 rows, far
- *               (screen_limits' jump) from the reading before and from the one after. One of the
- * two may be absent (the first row after power-up, a gap), not both spike       one reading that is
- * far, to the same side, from the readings before and after it, while those two are no further
- * apart than half of that saturated   30 rows and 10 minutes, or more, of exactly the same number,
- * at the highest reading so far of a sun sensor whose steps are fine stuck       60 rows and 30
- * minutes, or more, of exactly the same number where the channel is not at rest and its steps are
- * fine; 4,096 such rows are enough whatever their time. A time that the description states holds
- * whatever the steps, from 3 rows on
+ *   error code: a number of ingest/error_codes.h that the channel can have, in at most 59 rows, far
+ *     (screen_limits' jump) from the reading before and from the one after. One of the two may be
+ *     absent (the first row after power-up, a gap), not both.
+ *
+ *   spike: one reading that is far, to the same side, from the readings before and after it, while
+ *     those two are no further apart than half of that.
+ *
+ *   saturated: 30 rows and 10 minutes, or more, of exactly the same number, at the highest reading so
+ *     far, and at 400 W/m2 or more, of a sun sensor whose steps are fine.
+ *
+ *   stuck: 60 rows and 30 minutes, or more, of exactly the same number where the channel is not at
+ *     rest and its steps are fine; 4,096 such rows are enough whatever their time. A time that the
+ *     description states holds whatever the steps, from 3 rows on, and then nothing is saturated.
  *
  * Before and after mean the rows next to it, good, within two minutes and in the same segment; a
- * reading that was set aside is no neighbour and ends a run. The steps are the stated resolution,
- * or else the smallest change between two rows, looked at in every 16th row up to the run's first.
+ * reading that was set aside is no neighbour and ends a run. The steps are the stated resolution, or
+ * else the smallest change between two rows, looked at in every 16th row up to the run's first.
  *
  * It works on whole blocks and holds one of them back, so that a run or a spike that ends in the
- * next block is still set aside from its first reading (of a run that takes more rows to tell than
- * a block holds, which only a stated time can ask for, the last 4,096 before). Where nothing
- * happens it costs one look at each step of a thermometer and at every 15th reading of the others.
+ * next block is still set aside from its first reading (of a run that takes more rows to tell than a
+ * block holds, which only a stated time can ask for, the last 4,096 before). Where nothing happens
+ * it costs one look at each step of a thermometer and at every 15th reading of the others.
  */
 #ifndef INGEST_SCREEN_H
 #define INGEST_SCREEN_H

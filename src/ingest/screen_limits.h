@@ -23,7 +23,8 @@ struct screen_limits {
     double fine_si; /* steps up to fine_si + fine_share * |reading| are so fine that the channel */
     double fine_share; /* flickers; both 0: it may rest, and is never stuck unless that is stated */
     double rest_si;    /* up to this (either way) it rests: night, calm, no flow */
-    bool saturates;    /* a plateau at the highest reading is told apart */
+    double plateau_si; /* a plateau at the highest reading, if it is this or more, is told apart; 0:
+                          never */
     const char *why;
 };
 

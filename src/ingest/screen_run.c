@@ -79,8 +79,9 @@ static enum reading_flag judge(const struct screen_view *view, const struct scre
     bool stated = to->column->screening.stuck_us > 0;
     if (fabs(run->value) <= to->limits->rest_si || (!stated && !is_fine(to)))
         return FLAG_GOOD;
-    if (!stated && to->limits->saturates && run->n >= SCREEN_SATURATED_ROWS &&
-        lasted_us >= (int64_t)SCREEN_SATURATED_S * 1000000 && at_most(view, to, last, account))
+    if (!stated && to->limits->plateau_si > 0.0 && run->value >= to->limits->plateau_si &&
+        run->n >= SCREEN_SATURATED_ROWS && lasted_us >= (int64_t)SCREEN_SATURATED_S * 1000000 &&
+        at_most(view, to, last, account))
         return FLAG_SATURATED;
     bool long_enough = lasted_us >= to->stuck_us || (!stated && run->n >= BLOCK_ROWS);
     uint64_t rows = stated ? SCREEN_STUCK_ROWS_STATED : SCREEN_STUCK_ROWS;

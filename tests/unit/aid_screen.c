@@ -100,8 +100,8 @@ static enum reading_flag run_flag(const struct segment *s, size_t first, size_t 
     if (stated->stuck_us < 0 || (stated->stuck_us == 0 && (!can || !fine)) ||
         fabs(value) <= limits->rest_si)
         return FLAG_GOOD;
-    if (stated->stuck_us == 0 && limits->saturates && n >= SCREEN_SATURATED_ROWS &&
-        lasts_us >= SCREEN_SATURATED_S * US && !(most > value))
+    if (stated->stuck_us == 0 && limits->plateau_si > 0.0 && value >= limits->plateau_si &&
+        n >= SCREEN_SATURATED_ROWS && lasts_us >= SCREEN_SATURATED_S * US && !(most > value))
         return FLAG_SATURATED;
     if (stated->stuck_us > 0)
         return n >= SCREEN_STUCK_ROWS_STATED && lasts_us >= stated->stuck_us ? FLAG_STUCK
