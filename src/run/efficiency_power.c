@@ -35,7 +35,7 @@ static bool name_series(const struct efficiency_view *view, struct figure *figur
                         struct faults *faults)
 {
     for (int k = 0; k < POWER_SERIES; k++) {
-        char name[16], text[32];
+        char name[24], text[32];
         snprintf(name, sizeof name, "name_%d", k + 1);
         snprintf(text, sizeof text, "%.0f W/m²", shares[k] * view->run->draw_at_W_m2);
         if (!figure_set_text(figure, name, text, faults))

@@ -612,7 +612,8 @@ static void published_difference(int moved, double difference[3])
 
 /* The two published plates of one design: predicted difference of the curves against the published
  * one at three temperatures, within the 95 % uncertainties of both (correlations of the
- * coefficients are not printed: counted as independent). Source: Del Col et al., Energy 58 (2013)
+ * coefficients are not printed: counted as independent). Wind and sky count as well; with the
+ * stated properties alone the difference at 0.03 is outside (docs/validation.md). Source: Del Col et al., Energy 58 (2013)
  * 258, table 3 (read second-hand). */
 static void test_published_plates(void **state)
 {
