@@ -132,7 +132,7 @@ $(B)/tests/%: $(B)/obj/tests/property/%.o $(AID_OBJ) $(B)/libetabench.a $(B)/lib
 # The program's calls to the system pass through tests/faults/shim.c; under the sanitizer, whose
 # allocator cannot be replaced, also its allocations.
 WRAPPED := open openat fopen opendir read write fsync close rename mkdtemp mkostemp posix_spawnp \
-    unlink unlinkat rmdir $(if $(SAN),malloc calloc realloc strdup)
+    unlink unlinkat rmdir pthread_create $(if $(SAN),malloc calloc realloc strdup)
 $(B)/tests/%: $(B)/obj/tests/faults/%.o $(SHIM_OBJ) $(AID_OBJ) $(B)/libetabench.a $(B)/libetafit.a
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $(WRAPPED:%=-Wl,--wrap=%) $^ -lcmocka $(LIBS) -o $@

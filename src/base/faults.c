@@ -64,6 +64,17 @@ struct fault *fault_new(struct faults *faults, enum fault_kind kind, struct plac
     return fault;
 }
 
+void faults_join(struct faults *into, const struct faults *from)
+{
+    for (size_t i = 0; i < from->n; i++) {
+        const struct fault *fault = &from->items[i];
+        *fault_new(into, fault->kind, fault_at(NULL, 0, 0)) = *fault;
+    }
+    into->dropped += from->dropped;
+    if (from->worst > into->worst)
+        into->worst = from->worst;
+}
+
 static void fill(char *out, size_t size, const char *format, va_list args)
 {
     char wide[4 * FAULT_TEXT_SIZE];

@@ -84,6 +84,9 @@ void fault_field(struct fault *fault, const char *format, ...)
 /* Gives a fault its place afterwards, by a caller that knows it. */
 void fault_place(struct fault *fault, struct place at);
 
+/* Adds the faults of another list behind, in their order. */
+void faults_join(struct faults *into, const struct faults *from);
+
 /* One-line helpers. Return false, so that a caller can say `return fault_memory(faults);`. */
 bool fault_memory(struct faults *faults);
 bool fault_system(struct faults *faults, const char *path, const char *what, int error_number);

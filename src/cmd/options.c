@@ -1,5 +1,6 @@
 #include "cmd/options.h"
 
+#include "base/numbers.h"
 #include "report/wrap.h"
 
 #include <getopt.h>
@@ -7,8 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { HELP_COLUMN = 25 };
-enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_CHANGE };
+enum { HELP_COLUMN = 25, COUNT_MOST = 1000 };
+enum option_kind { OPTION_FLAG, OPTION_TEXT, OPTION_CHANGE, OPTION_COUNT };
 
 static const struct option_row {
     char letter; /* 0: none */
@@ -31,6 +32,8 @@ static const struct option_row {
      "go on without the faulty rows of points tables; they are named all the same"},
     {0, "verify", OPTION_TEXT, offsetof(struct options, verify), "DIR",
      "check compare predict reduce", "write nothing; say whether the kept result DIR comes out again"},
+    {0, "threads", OPTION_COUNT, offsetof(struct options, threads), "N", "check reduce",
+     "read logs with N threads (else with what the machine has); no result depends on it"},
     {0, "rules", OPTION_FLAG, offsetof(struct options, rules), NULL, "check",
      "print the rules as used, with the source of each figure, and stop"},
     {0, "points", OPTION_FLAG, offsetof(struct options, points), NULL, "draft",
@@ -56,6 +59,15 @@ static bool takes(const struct option_row *row, const char *command)
     return false;
 }
 
+/* Returns: 0 for anything but a whole number from 1 to COUNT_MOST. */
+static unsigned count_of(const char *text)
+{
+    long long count;
+    bool good = number_read_integer(text, strlen(text), &count) && count >= 1 &&
+                count <= COUNT_MOST;
+    return good ? (unsigned)count : 0;
+}
+
 static void set(struct options *options, const struct option_row *row, const char *argument)
 {
     char *field = (char *)options + row->offset;
@@ -63,7 +75,9 @@ static void set(struct options *options, const struct option_row *row, const cha
         if (options->n_changes < OPTION_REPEATS)
             options->changes[options->n_changes] = argument;
         options->n_changes++;
-    } else if (row->kind == OPTION_FLAG)
+    } else if (row->kind == OPTION_COUNT)
+        *(unsigned *)field = count_of(argument);
+    else if (row->kind == OPTION_FLAG)
         *(bool *)field = true;
     else
         *(const char **)field = argument;
@@ -136,6 +150,16 @@ static bool refuse_foreign(const char *command, const struct option_row *row,
     return false;
 }
 
+static bool refuse_count(const char *command, const struct option_row *row, const char *text,
+                         struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(NULL, 0, 0));
+    fault_found(fault, "'%s' is no number of %s", text, row->name);
+    fault_expected(fault, "a whole number from 1 to %d", COUNT_MOST);
+    fault_hint(fault, "'etabench %s --help' lists the options", command);
+    return false;
+}
+
 bool options_read(const char *command, int argc, char **argv, struct options *options,
                   struct faults *faults)
 {
@@ -157,6 +181,8 @@ bool options_read(const char *command, int argc, char **argv, struct options *op
             return refuse_foreign(command, row, faults);
         if (optarg != NULL && optarg[0] == '\0')
             return refuse(command, "", "is no value for an option", faults);
+        if (row->kind == OPTION_COUNT && count_of(optarg) == 0)
+            return refuse_count(command, row, optarg, faults);
         set(options, row, optarg);
     }
     options->operands = argv + optind;

@@ -18,6 +18,7 @@ struct options {
     bool json;
     bool quiet;
     bool skip_bad;
+    unsigned threads; /* 0: as many as are of use */
     bool rules;
     bool points;
     const char *verify;    /* a kept result to compare with; NULL: none */

@@ -73,6 +73,7 @@ bool work_do(const struct options *options, const struct work_kind *kind, struct
     reduction_init(w.reduction);
     w.reduction->progress = &w.write.progress;
     w.reduction->skip_bad = options->skip_bad;
+    w.reduction->threads = options->threads;
     w.reduction->untested_too = kind->untested;
     bool good = write_out_begin(&w.write, options, kind->tail, faults) && work_read(&w);
     write_out_end(&w.write);

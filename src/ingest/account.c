@@ -70,22 +70,23 @@ static void count_mixed(struct log_channel *channel, const double *value, const 
     }
 }
 
+static void count_good(struct log_channel *channel, const double *value, size_t n)
+{
+    struct span_tally range = {.least = INFINITY, .most = -INFINITY};
+    channel->count[FLAG_GOOD] += n;
+    span_range(value, n, &range);
+    widen_range(channel, range.least, range.most);
+}
+
 void log_account_count(struct log_account *account, const struct block *block,
                        const enum channel *list, size_t n)
 {
-    struct span_tally tally[CH_LOGGED];
-    bool good = span_good(block, list, n, 0, block->n);
-    for (size_t k = 0; k < n; k++)
-        tally[k] = (struct span_tally){.sum = 0.0, .least = INFINITY, .most = -INFINITY};
-    if (good)
-        span_tally(block, list, n, 0, block->n, tally);
     for (size_t k = 0; k < n; k++) {
         struct log_channel *channel = &account->channels[list[k]];
-        if (!good) {
-            count_mixed(channel, block->value[list[k]], block->flag[list[k]], block->n);
-            continue;
-        }
-        channel->count[FLAG_GOOD] += block->n;
-        widen_range(channel, tally[k].least, tally[k].most);
+        const double *value = block->value[list[k]];
+        if (block->all_good[list[k]])
+            count_good(channel, value, block->n);
+        else
+            count_mixed(channel, value, block->flag[list[k]], block->n);
     }
 }

@@ -75,7 +75,6 @@ struct log_account {
     struct log_file *files; /* in time order */
     size_t n_files;
     uint64_t bytes_total; /* of all files of the plan, as they were when the reading began */
-    uint64_t bytes_done;  /* so far: a sink may look at it */
     uint64_t rows_read;
     uint64_t rows_used;
     uint64_t refused[ROW_REFUSALS];

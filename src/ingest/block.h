@@ -32,8 +32,9 @@ const char *flag_word(enum reading_flag flag); /* "missing" */
 
 struct block {
     size_t n;                    /* rows, <= BLOCK_ROWS */
+    uint64_t bytes_done;         /* of the log's files, read by then: for progress */
     bool gap_before;             /* time does not run on from the previous block: segments restart */
-    int64_t time_us[BLOCK_ROWS]; /* UTC, strictly rising within and across blocks */
+    int64_t *time_us;            /* UTC, strictly rising within and across blocks */
     bool present[CH_COUNT];      /* the log has (or the derivation made) this channel */
     double *value[CH_COUNT];     /* SI (degC); NaN where the flag is not good; NULL if not present */
     uint8_t *flag[CH_COUNT];     /* enum reading_flag; NULL if not present */

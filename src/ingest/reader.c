@@ -1,11 +1,13 @@
 #include "ingest/reader.h"
 
 #include "base/text.h"
+#include "base/threads.h"
 #include "ingest/file_state.h"
 #include "ingest/reading.h"
 #include "ingest/row_kind.h"
 #include "ingest/row_seen.h"
 #include "ingest/rows.h"
+#include "ingest/span.h"
 #include "ingest/survey.h"
 
 #include <math.h>
@@ -16,6 +18,10 @@
 /* A file whose first HOPELESS_ROWS rows hold no readable stamp is not read on: the format is wrong.
  */
 enum { HOPELESS_ROWS = 1000 };
+
+/* From so many threads on one of them runs the sinks, another one reads and hashes the file. A log
+ * below THREADED_BYTES is read before threads are of use. */
+enum { THREADS_RELAY = 2, THREADS_AHEAD = 3, THREADED_BYTES = 16 << 20 };
 
 static bool allocate(struct reading *r)
 {
@@ -35,35 +41,49 @@ static bool allocate(struct reading *r)
 }
 
 /* Hands the rows that are held to the sinks. Returns: false if one of them stopped the reading. */
-static bool hand_on(struct reading *r)
+static bool hand_on(struct reading *r, struct faults *faults)
 {
-    const struct block *block = &r->screen.held.block;
+    struct block *block = &r->screen.held.block;
     if (block->n == 0)
         return true;
+    memset(block->all_good, 0, sizeof block->all_good);
+    for (size_t k = 0; k < r->plan->n_columns; k++)
+        block->all_good[r->list[k]] = span_good(block, &r->list[k], 1, 0, block->n);
     log_account_count(r->account, block, r->list, r->plan->n_columns);
     for (size_t i = 0; i < r->n_sinks; i++)
-        if (!r->sinks[i].take(r->sinks[i].state, block, r->faults))
+        if (!r->sinks[i].take(r->sinks[i].state, block, faults))
             return false;
     return true;
 }
 
-/* The rows being read become those that are held, and these are handed on; at the end of a segment
+/* Rows that were read become those that are held, and these are handed on; at the end of a segment
  * all are. Returns: false if a sink stopped the reading. */
-static bool flush(struct reading *r, bool segment_ends)
+static bool take_rows(void *state, struct screen_rows *rows, bool segment_ends,
+                      struct faults *faults)
 {
-    if (r->screen.fresh.block.n > 0) {
+    struct reading *r = state;
+    if (rows->block.n > 0) {
+        screen_take(&r->screen, rows);
         screen_judge(&r->screen);
-        if (!hand_on(r))
+        if (!hand_on(r, faults))
             return false;
         screen_hold(&r->screen);
     }
     if (!segment_ends)
         return true;
     screen_settle(&r->screen);
-    if (!hand_on(r))
+    if (!hand_on(r, faults))
         return false;
     screen_restart(&r->screen);
     return true;
+}
+
+/* Passes on what was read. Returns: false if a sink stopped the reading. */
+static bool flush(struct reading *r, bool segment_ends)
+{
+    bool good = relay_pass(&r->relay, segment_ends);
+    r->fresh = relay_rows(&r->relay);
+    return good;
 }
 
 /* The first reading of each flag keeps its place; all are counted with their block. */
@@ -124,9 +144,9 @@ static bool make_room(struct reading *r, const struct rows *rows, int64_t time_u
         reading_note_swap(r, rows);
         note_gap(account, time_us);
     }
-    if (!gap && r->screen.fresh.block.n < BLOCK_ROWS)
+    if (!gap && r->fresh->block.n < BLOCK_ROWS)
         return true;
-    account->bytes_done = r->bytes_before + rows->lines.source.bytes_read;
+    r->fresh->block.bytes_done = r->bytes_before + rows->lines.source.bytes_read;
     return flush(r, gap);
 }
 
@@ -213,7 +233,7 @@ static bool take_row(struct reading *r, struct rows *rows)
         return refuse_late(r, rows, raw_us);
     if (!make_room(r, rows, rows->time_us))
         return false;
-    struct screen_rows *fresh = &r->screen.fresh;
+    struct screen_rows *fresh = r->fresh;
     size_t row = fresh->block.n++;
     fresh->block.time_us[row] = rows->time_us;
     fresh->place[row] = reading_place(r->file, rows->line.number);
@@ -305,6 +325,8 @@ static bool read_file(struct reading *r, size_t index)
         .path = account->files[r->file].path, .plan = r->plan, .format = &r->form.stamp};
     if (!rows_open(&rows, &r->form, path, true, r->faults))
         return false;
+    if (r->threads >= THREADS_AHEAD)
+        source_go_ahead(&rows.lines.source);
     for (size_t k = 0; k < r->plan->n_columns; k++)
         r->field[k] = rows.field[k] + 1;
     bool ok = read_rows(r, &rows) && close_account(r, &rows, &r->before[index]);
@@ -329,7 +351,7 @@ static bool read_all(struct reading *r, const size_t *order)
     for (size_t i = 0; i < r->plan->n_files; i++)
         if (!read_file(r, order[i]))
             return false;
-    if (!flush(r, true))
+    if (!flush(r, true) || !relay_end(&r->relay, r->faults))
         return false;
     for (size_t k = 0; k < r->plan->n_columns; k++)
         note_screened(r, k);
@@ -357,6 +379,14 @@ static void note_states(struct reading *r)
     }
 }
 
+/* Not more than are of use; without a statement, one for a log that is read in no time. */
+static unsigned choose_threads(const struct reading *r)
+{
+    if (r->plan->threads > 0)
+        return r->plan->threads;
+    return r->account->bytes_total < THREADED_BYTES || thread_cores() == 1 ? 1 : THREADS_AHEAD;
+}
+
 static bool read_in_order(struct reading *r, size_t *order)
 {
     struct log_account *account = r->account;
@@ -368,6 +398,10 @@ static bool read_in_order(struct reading *r, size_t *order)
         return false;
     timing_init(&r->timing, &r->form, account);
     account->gap_us = r->plan->gap_us > 0 ? r->plan->gap_us : 3 * account->step_us;
+    r->threads = choose_threads(r);
+    if (!relay_begin(&r->relay, r->plan, take_rows, r, r->threads >= THREADS_RELAY, r->faults))
+        return false;
+    r->fresh = relay_rows(&r->relay);
     return read_all(r, order);
 }
 
@@ -396,6 +430,7 @@ bool log_read(const struct log_plan *plan, struct sink *sinks, size_t n,
         r->faults = faults;
         r->input_ok = true;
         ok = row_form_init(&r->form, plan, faults) && read_in_order(r, order);
+        relay_end(&r->relay, faults);
         screen_free(&r->screen);
         free(r->before);
     }

@@ -8,6 +8,7 @@
 #include "ingest/complaint.h"
 #include "ingest/file_state.h"
 #include "ingest/overlap.h"
+#include "ingest/relay.h"
 #include "ingest/repeat.h"
 #include "ingest/rows.h"
 #include "ingest/screen.h"
@@ -23,7 +24,12 @@ struct reading {
     struct log_account *account;
     struct faults *faults;
 
-    struct screen screen; /* its fresh rows are those being read */
+    unsigned threads;
+    struct relay relay;
+    struct screen_rows *fresh; /* of the relay, being filled */
+    /* At the relay's other end, which alone uses it, with the sinks and the account's counts and
+     * ranges of readings. */
+    struct screen screen;
 
     struct file_state *before; /* of each file of the plan, when the reading began */
     size_t file; /* into account->files */

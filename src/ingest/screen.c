@@ -9,23 +9,46 @@
 
 #define NEAR_US ((int64_t)SCREEN_NEAR_S * 1000000)
 
-static bool allocate(struct screen_rows *rows, const struct log_plan *plan)
-{
-    rows->values = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->values);
-    rows->flags = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->flags);
-    rows->place = calloc(BLOCK_ROWS, sizeof *rows->place);
-    return rows->values != NULL && rows->flags != NULL && rows->place != NULL;
-}
-
 /* The block's arrays are where the rows' are. */
 static void point(struct screen_rows *rows, const struct log_plan *plan)
 {
+    rows->block.time_us = rows->times_us;
     for (size_t k = 0; k < plan->n_columns; k++) {
         enum channel channel = plan->columns[k].channel;
         rows->block.present[channel] = true;
         rows->block.value[channel] = rows->values + k * BLOCK_ROWS;
         rows->block.flag[channel] = rows->flags + k * BLOCK_ROWS;
     }
+}
+
+bool screen_rows_init(struct screen_rows *rows, const struct log_plan *plan)
+{
+    memset(rows, 0, sizeof *rows);
+    rows->values = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->values);
+    rows->flags = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->flags);
+    rows->times_us = calloc(BLOCK_ROWS, sizeof *rows->times_us);
+    rows->place = calloc(BLOCK_ROWS, sizeof *rows->place);
+    if (rows->values == NULL || rows->flags == NULL || rows->times_us == NULL ||
+        rows->place == NULL)
+        return false;
+    point(rows, plan);
+    return true;
+}
+
+void screen_rows_free(struct screen_rows *rows)
+{
+    free(rows->values);
+    free(rows->flags);
+    free(rows->times_us);
+    free(rows->place);
+    memset(rows, 0, sizeof *rows);
+}
+
+void screen_rows_exchange(struct screen_rows *a, struct screen_rows *b)
+{
+    struct screen_rows rows = *a;
+    *a = *b;
+    *b = rows;
 }
 
 /* Codes that are possible readings of the column. */
@@ -82,30 +105,18 @@ bool screen_init(struct screen *screen, const struct log_plan *plan,
     memset(screen, 0, sizeof *screen);
     screen->account = account;
     screen->n = plan->n_columns;
-    if (!allocate(&screen->held, plan) || !allocate(&screen->fresh, plan))
+    if (!screen_rows_init(&screen->held, plan) || !screen_rows_init(&screen->fresh, plan))
         return fault_memory(faults);
-    point(&screen->held, plan);
-    point(&screen->fresh, plan);
     screen->fresh.block.gap_before = true;
     for (size_t k = 0; k < plan->n_columns; k++)
         set_column(&screen->column[k], &plan->columns[k]);
     return true;
 }
 
-static void release(struct screen_rows *rows)
-{
-    free(rows->values);
-    free(rows->flags);
-    free(rows->place);
-    rows->values = NULL;
-    rows->flags = NULL;
-    rows->place = NULL;
-}
-
 void screen_free(struct screen *screen)
 {
-    release(&screen->held);
-    release(&screen->fresh);
+    screen_rows_free(&screen->held);
+    screen_rows_free(&screen->fresh);
 }
 
 /* Four at a time, so that one comparison need not wait for the other. A step from or to a reading
@@ -207,34 +218,18 @@ void screen_judge(struct screen *screen)
     }
 }
 
+void screen_take(struct screen *screen, struct screen_rows *rows)
+{
+    bool gap_before = screen->fresh.block.gap_before;
+    screen_rows_exchange(&screen->fresh, rows);
+    screen->fresh.block.gap_before = gap_before;
+}
+
 void screen_hold(struct screen *screen)
 {
-    struct screen_rows *held = &screen->held;
-    struct screen_rows *fresh = &screen->fresh;
-    double *values = held->values;
-    uint8_t *flags = held->flags;
-    struct row_place *place = held->place;
-    size_t n = fresh->block.n;
-    memcpy(held->block.time_us, fresh->block.time_us, n * sizeof held->block.time_us[0]);
-    held->block.n = n;
-    held->block.gap_before = fresh->block.gap_before;
-    for (size_t k = 0; k < screen->n; k++) {
-        enum channel channel = screen->column[k].channel;
-        double *value = held->block.value[channel];
-        uint8_t *flag = held->block.flag[channel];
-        held->block.value[channel] = fresh->block.value[channel];
-        held->block.flag[channel] = fresh->block.flag[channel];
-        fresh->block.value[channel] = value;
-        fresh->block.flag[channel] = flag;
-    }
-    held->values = fresh->values;
-    held->flags = fresh->flags;
-    held->place = fresh->place;
-    fresh->values = values;
-    fresh->flags = flags;
-    fresh->place = place;
-    fresh->block.n = 0;
-    fresh->block.gap_before = false;
+    screen_rows_exchange(&screen->held, &screen->fresh);
+    screen->fresh.block.n = 0;
+    screen->fresh.block.gap_before = false;
 }
 
 /* The last row held has no successor; codes, and runs that may have been codes, can still be told.

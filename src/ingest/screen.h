@@ -47,8 +47,15 @@ struct screen_rows {
     struct block block;
     double *values; /* column k from k * BLOCK_ROWS on */
     uint8_t *flags;
+    int64_t *times_us;
     struct row_place *place;
 };
+
+/* Empty rows. Returns: false if there is no memory; screen_rows_free may follow either way. */
+bool screen_rows_init(struct screen_rows *rows, const struct log_plan *plan);
+void screen_rows_free(struct screen_rows *rows); /* safe twice, and on {0} */
+
+void screen_rows_exchange(struct screen_rows *a, struct screen_rows *b);
 
 struct screen_run {
     double value; /* NaN: there is no run */
@@ -85,7 +92,7 @@ struct screen {
     struct screen_column column[CH_LOGGED];
     size_t n;
     struct screen_rows held;  /* judged but for its last row */
-    struct screen_rows fresh; /* whoever reads fills it */
+    struct screen_rows fresh;
 };
 
 /* In:      plan, account   borrowed
@@ -93,6 +100,9 @@ struct screen {
 bool screen_init(struct screen *screen, const struct log_plan *plan,
                  const struct log_account *account, struct faults *faults);
 void screen_free(struct screen *screen);
+
+/* Takes rows as the fresh ones, of which there were none; `rows` is empty afterwards. */
+void screen_take(struct screen *screen, struct screen_rows *rows);
 
 /* `fresh` is full: judges it together with what is held. Afterwards the held rows are settled. */
 void screen_judge(struct screen *screen);

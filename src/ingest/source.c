@@ -1,5 +1,6 @@
 #include "ingest/source.h"
 
+#include "ingest/ahead.h"
 #include "ingest/recode.h"
 #include "ingest/unpack.h"
 
@@ -41,6 +42,11 @@ static ssize_t fetch(struct source *source, char *out, size_t room)
 bool source_read_raw(struct source *source, char *out, size_t room, size_t *n,
                      struct faults *faults)
 {
+    if (source->ahead != NULL) {
+        bool good = ahead_read(source->ahead, out, room, n, faults);
+        source->bytes_read += *n;
+        return good;
+    }
     ssize_t got = fetch(source, out, room);
     if (got < 0)
         return fault_system(faults, source->path, "cannot be read", errno);
@@ -248,8 +254,23 @@ bool source_open_memory(struct source *source, const char *name, const char *byt
     return prepare(source, encoding, faults);
 }
 
+void source_go_ahead(struct source *source)
+{
+    if (source->fd < 0 || source->ahead != NULL)
+        return;
+    source->ahead = ahead_start(source->fd, source->limit - source->bytes_read,
+                                source->hashing ? &source->hash : NULL, source->path);
+}
+
+static void stop_ahead(struct source *source)
+{
+    ahead_stop(source->ahead);
+    source->ahead = NULL;
+}
+
 bool source_digest(struct source *source, char hex[HASH_HEX_SIZE], struct faults *faults)
 {
+    stop_ahead(source);
     source->hashing = false;
     return hash_close(&source->hash, hex, faults);
 }
@@ -263,6 +284,7 @@ bool source_has_grown(const struct source *source)
 
 void source_close(struct source *source)
 {
+    stop_ahead(source);
     if (source->fd >= 0)
         close(source->fd);
     source->fd = -1;

@@ -40,6 +40,7 @@ struct source {
     uint64_t bytes_read; /* of the file itself */
     bool hashing;
     struct hash hash;
+    struct ahead *ahead;          /* owned; NULL: this thread reads the file itself */
     struct unpack *unpack;        /* owned; NULL: not compressed */
     struct recode *recode;        /* owned; NULL: nothing to convert */
     enum encoding encoding;       /* what it was taken as; ENCODING_AUTOMATIC: as it stands */
@@ -58,6 +59,10 @@ bool source_open(struct source *source, const char *path, enum encoding encoding
 /* The same from memory (borrowed until source_close); `name` stands in faults. */
 bool source_open_memory(struct source *source, const char *name, const char *bytes, size_t n,
                         enum encoding encoding, bool hashing, struct faults *faults);
+
+/* From here on a thread of its own reads the file and hashes it (ingest/ahead.h), if the machine gives
+ * one. The source must not be moved afterwards. */
+void source_go_ahead(struct source *source);
 
 /* Out:     n  bytes put into out, at most room (> 3); 0 only at the end
  * Returns: false with a machine fault, or an input fault: a compressed file that is cut off,

@@ -65,7 +65,7 @@ static bool take(void *state, const struct block *block, struct faults *faults)
 {
     struct stretches *stretches = state;
     (void)faults;
-    progress_tell(stretches->progress, "reading for the checks", stretches->account->bytes_done,
+    progress_tell(stretches->progress, "reading for the checks", block->bytes_done,
                   stretches->account->bytes_total);
     for (size_t s = 0; s < stretches->n; s++) {
         struct stretch *stretch = &stretches->all[s];

@@ -52,6 +52,7 @@ static bool look(struct reduction *r, struct looking *looking, struct faults *fa
     struct log_plan plan;
     log_plan_init(&plan);
     bool good = setup_log_plan(&r->setup, &plan, faults);
+    plan.threads = r->threads;
     if (good)
         stretches_read(looking->stretches, looking->n, &r->setup, &plan, r->progress,
                        &looking->account, looking->faults);

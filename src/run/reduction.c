@@ -57,9 +57,8 @@ bool reduction_describe(struct reduction *r, const char *path, struct faults *fa
 static bool tell_progress(void *state, const struct block *block, struct faults *faults)
 {
     const struct reduction *r = state;
-    (void)block;
     (void)faults;
-    progress_tell(r->progress, "reading", r->account.bytes_done, r->account.bytes_total);
+    progress_tell(r->progress, "reading", block->bytes_done, r->account.bytes_total);
     return true;
 }
 
@@ -79,6 +78,7 @@ static bool read_log(struct reduction *r, struct faults *faults)
 {
     if (!setup_log_plan(&r->setup, &r->plan, faults))
         return false;
+    r->plan.threads = r->threads;
     /* Both are initialised before either may fail, so that reduction_free can free them. */
     bool good = finder_init(&r->finder, &r->rules, r->plan.zone, faults);
     good &= timeline_init(&r->timeline, faults);

@@ -54,6 +54,7 @@ struct reduction {
     struct points_file *points_files;
     size_t n_points_files;
 
+    unsigned threads; /* to read logs with, see struct log_plan; set it after init */
     bool skip_bad; /* go on without faulty rows of points tables; set it after init */
     struct points_rows points_rows; /* where the points by hand came from, and what was wrong */
 

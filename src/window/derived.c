@@ -207,7 +207,8 @@ static void copy_block(const struct block *from, struct block *to)
 {
     to->n = from->n;
     to->gap_before = from->gap_before;
-    memcpy(to->time_us, from->time_us, from->n * sizeof to->time_us[0]);
+    to->bytes_done = from->bytes_done;
+    to->time_us = from->time_us;
     memcpy(to->present, from->present, sizeof to->present);
     memcpy(to->value, from->value, sizeof to->value);
     memcpy(to->flag, from->flag, sizeof to->flag);

@@ -164,8 +164,16 @@ static int perform(const struct scene *scene, const struct shim_plan *plan, void
 {
     char description[32];
     snprintf(description, sizeof description, "%s.txt", scene->inputs);
-    char *argv[] = {(char[]){"etabench"}, (char[]){"reduce"}, description,
-                    scene->kind == SCENE_DRAWN ? NULL : (char[]){"--no-plots"}, NULL};
+    char no_plots[] = "--no-plots", threads[] = "--threads", number[16];
+    char *argv[7] = {(char[]){"etabench"}, (char[]){"reduce"}, description};
+    int argc = 3;
+    if (scene->kind != SCENE_DRAWN)
+        argv[argc++] = no_plots;
+    if (scene->threads != NULL) {
+        snprintf(number, sizeof number, "%s", scene->threads);
+        argv[argc++] = threads;
+        argv[argc++] = number;
+    }
     char path[PATH_SIZE + 100];
     char *root = getcwd(NULL, 0);
     snprintf(path, sizeof path, "%s/tests/faults/draws", root == NULL ? "" : root);
@@ -177,7 +185,7 @@ static int perform(const struct scene *scene, const struct shim_plan *plan, void
     if (limit != NULL)
         limit();
     shim_arm(plan);
-    int status = etabench_main(scene->kind == SCENE_DRAWN ? 3 : 4, argv);
+    int status = etabench_main(argc, argv);
     shim_disarm();
     allow_files(); /* the sanitizer opens some at the end */
     for (int i = 0; i <= SHIM_DISK; i++)

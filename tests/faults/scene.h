@@ -21,6 +21,7 @@ struct scene {
     enum scene_kind kind;
     char *folder;
     char inputs[16]; /* "test" or "table" */
+    const char *threads; /* of runs to come; NULL: the program chooses */
     uint64_t oldest; /* fingerprints of results */
     uint64_t earlier;
     uint64_t fresh; /* what the program makes of the inputs when nothing fails */

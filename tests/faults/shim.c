@@ -4,6 +4,7 @@
 #include <errno.h>
 #include <execinfo.h>
 #include <fcntl.h>
+#include <pthread.h>
 #include <signal.h>
 #include <spawn.h>
 #include <stdarg.h>
@@ -64,17 +65,18 @@ const char *shim_name(enum shim_call call)
 {
     static const char *const names[] = {"allocate", "open",  "nameless", "read", "write",
                                         "fsync",    "close", "rename",   "make", "spawn",
-                                        "remove",   "none",  "disk"};
+                                        "remove",   "thread", "none", "disk"};
     return names[call];
 }
 
 static bool is_due(enum shim_call call)
 {
-    long n = ++shim.count[call];
+    /* Threads come here at the same time. */
+    long n = __atomic_add_fetch(&shim.count[call], 1, __ATOMIC_RELAXED), disk = 0;
     if (call != SHIM_ALLOCATE)
-        shim.disk++;
+        disk = __atomic_add_fetch(&shim.disk, 1, __ATOMIC_RELAXED);
     if (shim.plan.call == SHIM_DISK && call != SHIM_ALLOCATE)
-        n = shim.disk;
+        n = disk;
     else if (shim.plan.call != call)
         return false;
     return n == shim.plan.at || (shim.plan.onwards && n > shim.plan.at);
@@ -279,6 +281,16 @@ int __wrap_rmdir(const char *path);
 int __wrap_rmdir(const char *path)
 {
     return fails(SHIM_REMOVE) ? -1 : __real_rmdir(path);
+}
+
+int __real_pthread_create(pthread_t *thread, const pthread_attr_t *how, void *(*run)(void *),
+                          void *state);
+int __wrap_pthread_create(pthread_t *thread, const pthread_attr_t *how, void *(*run)(void *),
+                          void *state);
+int __wrap_pthread_create(pthread_t *thread, const pthread_attr_t *how, void *(*run)(void *),
+                          void *state)
+{
+    return fails(SHIM_THREAD) ? shim.plan.error : __real_pthread_create(thread, how, run, state);
 }
 
 #ifdef OWN_ALLOCATIONS_ONLY

@@ -24,6 +24,7 @@ enum shim_call {
     SHIM_MAKE, /* mkdtemp, mkostemp */
     SHIM_SPAWN,
     SHIM_REMOVE, /* unlink, unlinkat, rmdir */
+    SHIM_THREAD, /* pthread_create: the error is what it returns */
     SHIM_CALLS,
     SHIM_DISK /* in a plan: whichever of those from SHIM_OPEN on */
 };

@@ -83,7 +83,7 @@ static void fill_block(const struct aid_log *log, size_t first, size_t end, stru
 {
     block->n = end - first;
     block->gap_before = log->gap[first];
-    memcpy(block->time_us, &log->time_us[first], block->n * sizeof *block->time_us);
+    block->time_us = &log->time_us[first];
     memcpy(block->present, log->present, sizeof block->present);
     for (int c = 0; c < CH_COUNT; c++) {
         block->value[c] = log->present[c] ? &log->value[c][first] : NULL;
