@@ -34,7 +34,8 @@ static enum fit_status judge(struct problem *p, struct fit_modifier_fit *out)
         out->most_rad = i == 0 ? theta : fmax(out->most_rad, theta);
     }
     if (!(p->near->diffuse_share >= 0 && p->near->diffuse_share <= 1) ||
-        !(p->near->at.theta_rad >= 0 && p->near->at.theta_rad < M_PI_2) || (stated > 0 && stated < p->n))
+        !(p->near->at.theta_rad >= 0 && p->near->at.theta_rad < M_PI_2) ||
+        (stated > 0 && stated < p->n))
         return FIT_RANGE;
     p->equal = out->equal_weights = stated == 0;
     return FIT_OK;
@@ -227,8 +228,7 @@ static enum fit_status leave(enum fit_status status, struct fit_modifier_fit *ou
 
 enum fit_status fit_modifier_fit(enum fit_modifier_form form,
                                  const struct fit_modifier_point *points, size_t n,
-                                 const struct fit_modifier_near *near,
-                                 struct fit_modifier_fit *out)
+                                 const struct fit_modifier_near *near, struct fit_modifier_fit *out)
 {
     struct fit_modifier begun = {.form = form};
     return fit_modifier_refit(&begun, points, n, near, out);

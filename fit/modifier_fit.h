@@ -1,10 +1,10 @@
 /* The modifier's estimator: ratios K_hem at angles -> the coefficients of a form and their
  * covariance.
  *
- * Minimised is sum_i (K_i - K_hem(coef; angle_i, f_i, near))^2 / u_i^2 with K_hem of fit/modifier.h.
- * K_d, and K at the angle of the curve's points, are formed anew from the form in each step, and
- * their own dependence on the coefficients is in the slopes: holding them fixed while a step is
- * taken would end elsewhere, short of the minimum.
+ * Minimised is sum_i (K_i - K_hem(coef; angle_i, f_i, near))^2 / u_i^2 with K_hem of
+ * fit/modifier.h. K_d, and K at the angle of the curve's points, are formed anew from the form in
+ * each step, and their own dependence on the coefficients is in the slopes: holding them fixed
+ * while a step is taken would end elsewhere, short of the minimum.
  *
  * Source: Gauss-Newton steps, halved where they do not lead down. */
 #ifndef FIT_MODIFIER_FIT_H
@@ -44,8 +44,8 @@ enum fit_status fit_modifier_fit(enum fit_modifier_form form,
                                  const struct fit_modifier_near *near,
                                  struct fit_modifier_fit *out);
 
-/* The same with the knots of a form that was fitted before: for the refits that carry an error common
- * to all points, whose angles may pass from one knot to the next.
+/* The same with the knots of a form that was fitted before: for the refits that carry an error
+ * common to all points, whose angles may pass from one knot to the next.
  * In:      shape  its form, knots and number of coefficients are kept; its coefficients begin */
 enum fit_status fit_modifier_refit(const struct fit_modifier *shape,
                                    const struct fit_modifier_point *points, size_t n,

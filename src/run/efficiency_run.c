@@ -103,10 +103,20 @@ static void name_view(struct efficiency_view *view, const struct document *doc)
 static bool all_left_out(const struct reduction *r, const struct run_section *run,
                          const struct point *points, struct faults *faults)
 {
-    for (size_t i = 0; i < r->means.n; i++)
+    bool oblique = false;
+    for (size_t i = 0; i < r->means.n; i++) {
+        oblique = oblique || points[i].oblique;
         if (!points[i].left_out)
             return false;
+    }
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
+    if (oblique) {
+        fault_found(fault, "every point is left out, by name or as too far off the normal for a "
+                           "curve");
+        fault_hint(fault, "measure some with the sun near the normal, or raise 'near normal' of the "
+                          "modifier's run");
+        return true;
+    }
     fault_found(fault, "every point is left out by name, none remains");
     fault_hint(fault, "take some of the run's 'leave out' lines away");
     return true;

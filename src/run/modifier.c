@@ -89,7 +89,8 @@ static bool no_oblique(const struct modifier_job *job)
     return false;
 }
 
-static bool fit_ratios(const struct modifier_job *job, enum fit_modifier_form form, enum fit_scale scale)
+static bool fit_ratios(const struct modifier_job *job, enum fit_modifier_form form,
+                       enum fit_scale scale)
 {
     struct modifier *out = job->out;
     struct modifier_move none = {.row = NULL};
@@ -102,8 +103,7 @@ static bool fit_ratios(const struct modifier_job *job, enum fit_modifier_form fo
     bool seen = out->fit.dof > 0;
     double scatter = seen ? out->fit.chi2 / (double)out->fit.dof : NAN;
     bool believed = !out->fit.equal_weights &&
-                    (scale == FIT_SCALE_STATED ||
-                     (scale == FIT_SCALE_AT_LEAST && !(scatter > 1)));
+                    (scale == FIT_SCALE_STATED || (scale == FIT_SCALE_AT_LEAST && !(scatter > 1)));
     out->scale_factor = believed ? 1 : scatter;
     out->scale_dof = believed ? INFINITY : (double)out->fit.dof;
     fit_cov_add(out->reading, out->fit.m.n, out->fit.cov, out->scale_factor);
@@ -161,19 +161,21 @@ static void finish(const struct modifier_job *job)
     for (size_t i = 0; i < out->n; i++) {
         const struct fit_modifier_point *p = &out->used[i];
         out->points[i].u_all = scale * (out->fit.equal_weights ? 1 : p->u);
-        out->points[i].k_beam = fit_modifier_beam_of_total(p->k_total, out->fit.k_diffuse,
-                                                           p->diffuse_share, k_near,
-                                                           out->near.diffuse_share);
+        out->points[i].k_beam = fit_modifier_beam_of_total(
+            p->k_total, out->fit.k_diffuse, p->diffuse_share, k_near, out->near.diffuse_share);
     }
 }
 
 bool modifier_fit(struct modifier *out, const struct efficiency *e, const struct point *points,
-                  size_t n, const struct point_setup *setup,
-                  const struct error_registry *registry, enum fit_modifier_form form,
-                  enum fit_scale scale, struct faults *faults)
+                  size_t n, const struct point_setup *setup, const struct error_registry *registry,
+                  enum fit_modifier_form form, enum fit_scale scale, struct faults *faults)
 {
-    struct modifier_job job = {.out = out, .e = e, .points = points, .setup = setup,
-                        .registry = registry, .faults = faults};
+    struct modifier_job job = {.out = out,
+                               .e = e,
+                               .points = points,
+                               .setup = setup,
+                               .registry = registry,
+                               .faults = faults};
     memset(out, 0, sizeof *out);
     bool good = allocate(&job, n);
     if (good)

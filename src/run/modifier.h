@@ -1,6 +1,6 @@
-/* The incidence angle modifier of a test: what each point off the normal yields beside the curve of the
- * points near it, the form fitted to these ratios, and everything uncertain about both. Numbers only;
- * the sentences and tables are run/modifier_document.c.
+/* The incidence angle modifier of a test: what each point off the normal yields beside the
+ * curve of the points near it, the form fitted to these ratios, and everything uncertain about
+ * both. Numbers only; the sentences and tables are run/modifier_document.c.
  *
  * Source: docs/methods.md, "Incidence angle modifier". */
 #ifndef RUN_MODIFIER_H
@@ -10,8 +10,8 @@
 #include "fit/modifier_fit.h"
 #include "run/efficiency.h"
 
-/* Beyond this a degree of angle is worth a quarter of the beam, and edges and frames cast shadows: no
- * point is used. */
+/* Beyond this a degree of angle is worth a quarter of the beam, and edges and frames cast shadows:
+ * no point is used. */
 #define MODIFIER_MOST_RAD (85 * 0.017453292519943295)
 
 enum { MODIFIER_COV = FIT_MAX_COEF * FIT_MAX_COEF };
@@ -23,8 +23,8 @@ struct modifier_point {
     double k_beam; /* the beam's alone, with the fitted K of diffuse light */
 };
 
-/* Shift of the coefficients for + one standard uncertainty of a source; of one fresh each day the root
- * of the sum of squares. */
+/* Shift of the coefficients for + one standard uncertainty of a source; of one fresh each day the
+ * root of the sum of squares. */
 struct modifier_share {
     const struct error_source *row; /* borrowed */
     double d[FIT_MAX_COEF];
@@ -65,8 +65,8 @@ void modifier_keep_apart(struct point *points, size_t n, double near_rad);
  * In:      e        the curve of the points near the normal
  *          points   all n of them, those off the normal marked by modifier_keep_apart
  * Out:     out      to be emptied by modifier_free; on failure it holds nothing
- * Returns: false with a data fault (no point off the normal, all at one angle that tells nothing) or
- *          a machine fault */
+ * Returns: false with a data fault (no point off the normal, an angle that tells nothing, a move
+ *          under which a point cannot be formed) or a machine fault */
 bool modifier_fit(struct modifier *out, const struct efficiency *e, const struct point *points,
                   size_t n, const struct point_setup *setup,
                   const struct error_registry *registry, enum fit_modifier_form form,

@@ -35,15 +35,11 @@ static bool number(const struct modifier_view *view, const char *symbol, const c
     return document_number(doc, &made, faults);
 }
 
-bool modifier_numbers(const struct modifier_view *view, struct document *doc,
-                      struct faults *faults)
+bool modifier_numbers(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {
     const struct modifier *m = view->m;
-    char symbol[24], label[96];
-    struct fit_band told = modifier_at(m, view->told_deg * RAD), sky = modifier_diffuse(m);
-    snprintf(symbol, sizeof symbol, "K_%.0f", view->told_deg);
-    snprintf(label, sizeof label, "incidence angle modifier %.0f° off the normal", view->told_deg);
-    if (!number(view, symbol, label, &told, doc, faults) ||
+    struct fit_band at_50 = modifier_at(m, 50 * RAD), sky = modifier_diffuse(m);
+    if (!number(view, "K_50", "incidence angle modifier 50° off the normal", &at_50, doc, faults) ||
         !number(view, "K_d", "modifier of light from the whole sky, by integration", &sky, doc,
                 faults))
         return false;
@@ -61,12 +57,14 @@ static bool answer(const struct modifier_view *view, struct document *doc, struc
     const struct modifier *m = view->m;
     char k[WORDS_SIZE], sky[WORDS_SIZE];
     struct fit_band told = modifier_at(m, view->told_deg * RAD), d = modifier_diffuse(m);
-    return document_finding(
-        doc, FINDING_ANSWER, false, faults,
-        "With the sun %.0f° off its normal the collector takes %s of the beam that it would take on "
-        "it (incidence angle modifier K); of light from the whole sky %s (by integration).",
-        view->told_deg, words_percent(told.value, told.half_95, k, sizeof k),
-        words_percent(d.value, d.half_95, sky, sizeof sky));
+    return document_finding(doc, FINDING_ANSWER, false, faults,
+                            "With the sun %.0f° off its normal the collector takes %s of the beam "
+                            "that it would take on "
+                            "it (incidence angle modifier K); of light from the whole sky %s (by "
+                            "integration; beyond %.0f° the form alone says it).",
+                            view->told_deg, words_percent(told.value, told.half_95, k, sizeof k),
+                            words_percent(d.value, d.half_95, sky, sizeof sky),
+                            m->fit.most_rad / RAD);
 }
 
 static bool form(const struct modifier_view *view, struct document *doc, struct faults *faults)
@@ -86,25 +84,27 @@ static bool form(const struct modifier_view *view, struct document *doc, struct 
     if (m->fit.m.form == FIT_MODIFIER_TANGENT)
         return document_finding(doc, FINDING_DETAIL, false, faults,
                                 "Modifier: K = 1 − tan^p(θ/2) with p = %s, fitted from %.1f to "
-                                "%.1f°.", value, least, most);
+                                "%.1f°.",
+                                value, least, most);
     return document_finding(doc, FINDING_DETAIL, false, faults,
                             "Modifier: a table at those multiples of 10° that points are near to, "
                             "straight between them, 1 at 0° and 0 at 90°; fitted from %.1f to "
-                            "%.1f°.", least, most);
+                            "%.1f°.",
+                            least, most);
 }
 
 /* Points at one angle give any form its one figure, and say nothing of the form. */
-static bool one_angle(const struct modifier_view *view, struct document *doc,
-                      struct faults *faults)
+static bool one_angle(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {
     const struct fit_modifier_fit *fit = &view->m->fit;
     if (fit->most_rad - fit->least_rad > ONE_ANGLE_RAD)
         return true;
-    return document_finding(doc, FINDING_CANNOT, true, faults,
-                            "All points off the normal lie at one angle (%.1f to %.1f°): K is known "
-                            "there; at others it is what the form makes of it. Measure at 30 to 60° "
-                            "in three steps or more.",
-                            fit->least_rad / RAD, fit->most_rad / RAD);
+    return document_finding(
+        doc, FINDING_CANNOT, true, faults,
+        "All points off the normal lie at one angle (%.1f to %.1f°): K is known "
+        "there; at others it is what the form makes of it. Measure at 30 to 60° "
+        "in three steps or more.",
+        fit->least_rad / RAD, fit->most_rad / RAD);
 }
 
 /* What the ratios rest on. */
@@ -113,14 +113,14 @@ static bool basis(const struct modifier_view *view, struct document *doc, struct
     const struct modifier *m = view->m;
     char from[WORDS_SIZE], k[WORDS_SIZE];
     words_count(m->n, "point", from, sizeof from);
-    if (!document_finding(doc, FINDING_DETAIL, false, faults,
-                          "The modifier rests on %s, compared with a curve ('%s') of %zu that are "
-                          "%.1f to %.1f° off the normal: there K is %s by the same form. Mean diffuse "
-                          "share of the curve's points: %.2f.",
-                          from, view->e->form->name, view->e->n, m->near_least_rad / RAD,
-                          m->near_most_rad / RAD,
-                          words_fixed(fit_modifier_beam(&m->fit.m, &m->near.at), 3, k, sizeof k),
-                          m->near.diffuse_share))
+    if (!document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "The modifier rests on %s, compared with a curve ('%s') of %zu that are "
+            "%.1f to %.1f° off the normal: there K is %s by the same form. Mean diffuse "
+            "share of the curve's points: %.2f.",
+            from, view->e->form->name, view->e->n, m->near_least_rad / RAD, m->near_most_rad / RAD,
+            words_fixed(fit_modifier_beam(&m->fit.m, &m->near.at), 3, k, sizeof k),
+            m->near.diffuse_share))
         return false;
     if (view->e->form->n_coef == 1 &&
         !document_finding(doc, FINDING_CANNOT, true, faults,
@@ -135,14 +135,17 @@ static bool basis(const struct modifier_view *view, struct document *doc, struct
                           m->share_unknown))
         return false;
     if (m->beyond > 0 &&
-        !document_finding(doc, FINDING_WINDOWS, true, faults,
-                          "%zu points beyond 85° are left aside: a degree is worth a quarter of the "
-                          "beam there.", m->beyond))
+        !document_finding(
+            doc, FINDING_WINDOWS, true, faults,
+            "%zu points beyond 85° are left aside: a degree is worth a quarter of the "
+            "beam there.",
+            m->beyond))
         return false;
     return m->without == 0 ||
            document_finding(doc, FINDING_WINDOWS, true, faults,
                             "The angle is not known of %zu points: they count as near the normal "
-                            "in the curve.", m->without);
+                            "in the curve.",
+                            m->without);
 }
 
 /* Mean of the pairs' disagreement, each as good as its u. */
@@ -157,9 +160,10 @@ static bool pairs(const struct modifier_view *view, struct document *doc, struct
         weight += w;
     }
     if (m->n_pairs == 0)
-        return document_finding(doc, FINDING_DETAIL, false, faults,
-                                "No point before the sun's noon has one after it at its angle, on the "
-                                "same day: they would check clock, direction and heat storage.");
+        return document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "No point before the sun's noon has one after it at its angle, on the "
+            "same day: they would check clock, direction and heat storage.");
     double half = 2 / sqrt(weight), mean = sum / weight;
     bool doubt = fabs(mean) > fmax(half, PAIR_MATTERS);
     words_count(m->n_pairs, "pair", count, sizeof count);
@@ -205,10 +209,9 @@ static bool sources(const struct modifier_view *view, struct document *doc, stru
     for (size_t k = 0; k < n && k < TOLD && all[k].u > 0; k++)
         text_addf(&text, "%s%s (±%.4f)", k > 0 ? "; " : "", all[k].label, 2 * all[k].u);
     bool good = text_ok(&text, faults) &&
-                (text.length == 0 ||
-                 document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                                  "Of K at %.0f° most comes from: %s.", view->told_deg,
-                                  text_string(&text)));
+                (text.length == 0 || document_finding(doc, FINDING_UNCERTAINTY, false, faults,
+                                                      "Of K at %.0f° most comes from: %s.",
+                                                      view->told_deg, text_string(&text)));
     text_free(&text);
     free(all);
     return good;
@@ -217,7 +220,6 @@ static bool sources(const struct modifier_view *view, struct document *doc, stru
 bool modifier_sentences(const struct modifier_view *view, struct document *doc,
                         struct faults *faults)
 {
-    return answer(view, doc, faults) && form(view, doc, faults) &&
-           one_angle(view, doc, faults) && basis(view, doc, faults) &&
-           pairs(view, doc, faults) && sources(view, doc, faults);
+    return answer(view, doc, faults) && form(view, doc, faults) && one_angle(view, doc, faults) &&
+           basis(view, doc, faults) && pairs(view, doc, faults) && sources(view, doc, faults);
 }

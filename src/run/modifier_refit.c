@@ -31,7 +31,8 @@ static bool value_of(const struct modifier_job *job, size_t index, const struct 
     return false;
 }
 
-struct fit_condition modifier_condition(const struct modifier_job *job, const struct point_value *value)
+struct fit_condition modifier_condition(const struct modifier_job *job,
+                                        const struct point_value *value)
 {
     double wind = value->wind_m_s - job->setup->wind_origin_m_s;
     return (struct fit_condition){value->x, value->g_W_m2, isfinite(wind) ? wind : 0};
@@ -89,8 +90,8 @@ static void bring_together(const struct modifier_job *job, const struct modifier
 }
 
 /* The curve under a move, its points brought together by the modifier as far as it is known. */
-static bool curve_under(const struct modifier_job *job, const struct modifier_move *move, struct modifier_state *state,
-                        double *coef, struct fit_modifier_near *near)
+static bool curve_under(const struct modifier_job *job, const struct modifier_move *move,
+                        struct modifier_state *state, double *coef, struct fit_modifier_near *near)
 {
     const struct efficiency *e = job->e;
     if (!near_under(job, move, near))
@@ -107,14 +108,15 @@ static bool curve_under(const struct modifier_job *job, const struct modifier_mo
 }
 
 /* (efficiency + loss)/eta0, the loss as the curve has it there. */
-static double ratio(const struct modifier_job *job, const double *coef, const struct point_value *value)
+static double ratio(const struct modifier_job *job, const double *coef,
+                    const struct point_value *value)
 {
     struct fit_condition at = modifier_condition(job, value);
     return 1 + (value->eta - fit_form_value(job->e->form, coef, &at)) / coef[0];
 }
 
-static bool points_under(const struct modifier_job *job, const struct modifier_move *move, struct modifier_state *state,
-                         struct fit_modifier_near *near)
+static bool points_under(const struct modifier_job *job, const struct modifier_move *move,
+                         struct modifier_state *state, struct fit_modifier_near *near)
 {
     double coef[FIT_FORM_MAX_COEF];
     if (!curve_under(job, move, state, coef, near))
@@ -130,16 +132,17 @@ static bool points_under(const struct modifier_job *job, const struct modifier_m
     return true;
 }
 
-/* Curve and modifier in turn, until neither moves: each step leaves about a tenth of what is wrong. */
-bool modifier_settle(const struct modifier_job *job, const struct modifier_move *move, struct modifier_state *state,
-                   struct fit_modifier_near *near, struct fit_modifier_fit *fit)
+/* Curve and modifier in turn, until neither moves: each step leaves about a tenth of what is wrong.
+ */
+bool modifier_settle(const struct modifier_job *job, const struct modifier_move *move,
+                     struct modifier_state *state, struct fit_modifier_near *near,
+                     struct fit_modifier_fit *fit)
 {
     for (int turn = 0; turn < TURNS; turn++) {
         double most = 0;
         if (!points_under(job, move, state, near))
             return false;
-        enum fit_status status =
-            fit_modifier_refit(&state->m, job->moved, job->out->n, near, fit);
+        enum fit_status status = fit_modifier_refit(&state->m, job->moved, job->out->n, near, fit);
         if (status != FIT_OK)
             return modifier_refused(status, job);
         for (size_t j = 0; j < fit->m.n && state->known; j++)
@@ -156,7 +159,8 @@ bool modifier_settle(const struct modifier_job *job, const struct modifier_move 
 /* The coefficients under a move. */
 static bool refit(const struct modifier_job *job, const struct modifier_move *move, double *coef)
 {
-    struct modifier_state state = {.m = job->out->fit.m, .known = true, .eta0 = job->e->curve.coef[0]};
+    struct modifier_state state = {
+        .m = job->out->fit.m, .known = true, .eta0 = job->e->curve.coef[0]};
     struct fit_modifier_fit fit;
     struct fit_modifier_near near;
     if (!modifier_settle(job, move, &state, &near, &fit))

@@ -32,6 +32,13 @@ static bool can_begin(const struct reduction *r, const struct run_section *run,
     if (r->means.n == 0) {
         fault_found(fault, "there is no %s to work with", r->from_log ? "steady window" : "point");
         fault_hint(fault, "the report says which limits refused");
+    } else if (r->angles_refused) {
+        fault_found(fault,
+                    "angles from the sun's place are refused: the sunshine does not keep the "
+                    "sun's time");
+        fault_hint(fault,
+                   "put 'time' in [log] right, or say 'clock checked = yes' in [site] if the "
+                   "clock was compared");
     } else if (known == 0) {
         fault_found(fault, "the angle of incidence is known of no point");
         fault_expected(fault, "place, tilt and azimuth in [site], with times, or 'incidence'");
@@ -40,10 +47,13 @@ static bool can_begin(const struct reduction *r, const struct run_section *run,
     } else {
         fault_found(fault, "no point is near the normal: the nearest is %.1f deg off it",
                     least * DEG);
-        fault_expected(fault, "points within %.3g deg, which make the curve that the others are "
-                              "compared with", run->near_normal_rad * DEG);
-        fault_hint(fault, "turn the collector to the sun for some points; 'near normal' in this run "
-                          "may be widened to 45 deg");
+        fault_expected(fault,
+                       "points within %.3g deg, which make the curve that the others are "
+                       "compared with",
+                       run->near_normal_rad * DEG);
+        fault_hint(fault,
+                   "turn the collector to the sun for some points; 'near normal' in this run "
+                   "may be widened to 45 deg");
     }
     return false;
 }

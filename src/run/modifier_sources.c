@@ -1,4 +1,5 @@
-/* What is uncertain about the curve and about all points together, carried to the modifier by refits. */
+/* What is uncertain about the curve and about all points together, carried to the modifier by
+ * refits. */
 #include "run/modifier_job.h"
 
 #include "fit/combine.h"
@@ -20,8 +21,8 @@ static bool curve_shift(const struct modifier_job *job, const double *by, double
     return true;
 }
 
-/* The columns of L, L L' = the covariance from readings of the curve's points, are moves that do not
- * know of each other. */
+/* The columns of L, L L' = the covariance from readings of the curve's points, are moves that do
+ * not know of each other. */
 bool modifier_add_curve_readings(const struct modifier_job *job)
 {
     enum { P = FIT_FORM_MAX_COEF };
@@ -73,8 +74,8 @@ static bool add_days(const struct modifier_job *job, struct modifier_share *shar
         if (!session_is_new(job, k))
             continue;
         struct modifier_move move = {.row = share->row,
-                            .value = share->row->u,
-                            .session = &job->points[place_of(job, k)].means->session};
+                                     .value = share->row->u,
+                                     .session = &job->points[place_of(job, k)].means->session};
         if (!modifier_shift(job, move, d))
             return false;
         for (size_t j = 0; j < job->out->fit.m.n; j++)

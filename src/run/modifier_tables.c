@@ -31,17 +31,17 @@ static bool steps(const struct modifier_view *view, struct document *doc, struct
         {"known", "from", "", CELL_TEXT, 0},
     };
     struct table *table =
-        begin(view, "_steps", "Incidence angle modifier of the beam",
+        begin(view, "_modifier", "Incidence angle modifier of the beam",
               "± is half of the 95 % interval, if the form holds: beyond the points it is assumed",
               columns, 4, doc, faults);
     for (int deg = 0; deg <= 90 && table != NULL; deg += 10) {
         struct fit_band band = modifier_at(view->m, deg * RAD);
-        const char *known = deg == 0                                       ? "by definition"
-                            : deg * RAD < view->m->fit.least_rad - 1e-9    ? "between both"
-                            : deg * RAD <= view->m->fit.most_rad + 1e-9    ? "the points"
-                                                                           : "the form alone";
-        struct cell cells[] = {cell_number(deg), cell_number(band.value),
-                               cell_number(band.half_95), cell_text(known)};
+        const char *known = deg == 0                                    ? "by definition"
+                            : deg * RAD < view->m->fit.least_rad - 1e-9 ? "between both"
+                            : deg * RAD <= view->m->fit.most_rad + 1e-9 ? "the points"
+                                                                        : "the form alone";
+        struct cell cells[] = {cell_number(deg), cell_number(band.value), cell_number(band.half_95),
+                               cell_text(known)};
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -65,18 +65,17 @@ static bool points(const struct modifier_view *view, struct document *doc, struc
         {"half_95", "±", "", CELL_NUMBER, 3},
         {"K_b", "K of the beam", "", CELL_NUMBER, 3},
     };
-    struct table *table = begin(view, "_points", "Points off the normal",
-                                "± counts the readings of the point alone", columns, 7, doc, faults);
+    struct table *table =
+        begin(view, "_ratios", "Points off the normal", "± counts the readings of the point alone",
+              columns, 7, doc, faults);
     for (size_t i = 0; i < m->n && table != NULL; i++) {
         const struct fit_modifier_point *used = &m->used[i];
         const struct means *means = view->points[m->points[i].index].means;
-        struct cell cells[] = {cell_text(means->name),
-                               cell_number(used->at.theta_rad / RAD),
-                               cell_text(half_day(means)),
-                               cell_number(used->diffuse_share),
-                               cell_number(used->k_total),
-                               cell_number(1.96 * m->points[i].u_all),
-                               cell_number(m->points[i].k_beam)};
+        struct cell cells[] = {
+            cell_text(means->name),          cell_number(used->at.theta_rad / RAD),
+            cell_text(half_day(means)),      cell_number(used->diffuse_share),
+            cell_number(used->k_total),      cell_number(1.96 * m->points[i].u_all),
+            cell_number(m->points[i].k_beam)};
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -95,9 +94,9 @@ static bool pairs(const struct modifier_view *view, struct document *doc, struct
     };
     if (m->n_pairs == 0)
         return true;
-    struct table *table = begin(view, "_pairs", "Pairs before and after the sun's noon",
-                                "the difference of their angles taken off by the form", columns, 5,
-                                doc, faults);
+    struct table *table =
+        begin(view, "_pairs", "Pairs before and after the sun's noon",
+              "the difference of their angles taken off by the form", columns, 5, doc, faults);
     for (size_t k = 0; k < m->n_pairs && table != NULL; k++) {
         const struct modifier_pair *pair = &m->pairs[k];
         struct cell cells[] = {
@@ -116,9 +115,9 @@ static bool pairs(const struct modifier_view *view, struct document *doc, struct
 static bool row(struct table *table, const char *part, double theta_deg, double k, double half,
                 const char *name, struct faults *faults)
 {
-    struct cell cells[FIGURE_COLUMNS] = {cell_text(part), cell_number(theta_deg), cell_number(k),
-                                         cell_number(k - half), cell_number(k + half),
-                                         cell_text(name)};
+    struct cell cells[FIGURE_COLUMNS] = {cell_text(part),       cell_number(theta_deg),
+                                         cell_number(k),        cell_number(k - half),
+                                         cell_number(k + half), cell_text(name)};
     return table_row(table, cells, faults);
 }
 
@@ -151,14 +150,14 @@ static bool drawn_points(const struct modifier_view *view, struct table *table,
 static bool figure(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {
     const struct modifier *m = view->m;
-    static const char *const ids[FIGURE_COLUMNS] = {"part", "theta_deg", "K", "low", "high", "name"};
+    static const char *const ids[FIGURE_COLUMNS] = {"part", "theta_deg", "K",
+                                                    "low",  "high",      "name"};
     struct column columns[FIGURE_COLUMNS];
     char title[160], alt[240];
     for (size_t k = 0; k < FIGURE_COLUMNS; k++)
         columns[k] = (struct column){(char *)ids[k], (char *)ids[k], "",
                                      k == 0 || k == 5 ? CELL_TEXT : CELL_NUMBER, 5};
-    struct table *table =
-        begin(view, "", "Drawn values", "", columns, FIGURE_COLUMNS, doc, faults);
+    struct table *table = begin(view, "", "Drawn values", "", columns, FIGURE_COLUMNS, doc, faults);
     bool good = table != NULL;
     for (int deg = 0; deg < BAND_ROWS && good; deg++) {
         struct fit_band band = modifier_at(m, deg * RAD);
@@ -176,8 +175,7 @@ static bool figure(const struct modifier_view *view, struct document *doc, struc
              "Incidence angle modifier of the beam against the angle: %zu points from %.1f to "
              "%.1f°, the fitted form with its band, and %zu pairs before and after noon joined.",
              m->n, m->fit.least_rad / RAD, m->fit.most_rad / RAD, m->n_pairs);
-    return good &&
-           document_figure(doc, view->id, "modifier", title, alt, view->id, faults) != NULL;
+    return good && document_figure(doc, view->id, "modifier", title, alt, view->id, faults) != NULL;
 }
 
 bool modifier_tables(const struct modifier_view *view, struct document *doc, struct faults *faults)

@@ -2,7 +2,8 @@
 
 #include <string.h>
 
-/* Whether `name` is `id`, or an id made from it as runs make theirs ("curve_points", "curve.eta0"). */
+/* Whether `name` is `id`, or an id made from it as runs make theirs ("curve_points",
+ * "curve.eta0"). */
 static bool is_made_from(const char *name, const char *id)
 {
     size_t n = strlen(id);

@@ -2,12 +2,13 @@
  *
  * 400 whole tests are drawn at the level of window means: a plate that obeys second order and b0,
  * five temperatures near the normal, and fifteen points 30 to 62 degrees off it, each with its own
- * share of diffuse light. Every row of the registry and every reading is drawn anew, and the means go
- * through the real path (point_make, efficiency_fit, modifier_fit).
+ * share of diffuse light. Every row of the registry and every reading is drawn anew, and the means
+ * go through the real path (point_make, efficiency_fit, modifier_fit).
  *
- * With a true coverage of 0.95 the number that holds is binomial(400, 0.95); at least 364 are demanded:
- * P(363 or fewer) = 2.9e-4. That it is not idly wide, the root mean square of z shows: over 400, 400
- * z^2 is chi-square with 400 degrees of freedom and leaves 0.88 to 1.12 with P = 6e-4 in all. */
+ * With a true coverage of 0.95 the number that holds is binomial(400, 0.95); at least 364 are
+ * demanded: P(363 or fewer) = 2.9e-4. That it is not idly wide, the root mean square of z shows:
+ * over 400, 400 z^2 is chi-square with 400 degrees of freedom and leaves 0.88 to 1.12 with P = 6e-4
+ * in all. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -46,11 +47,8 @@ struct test {
 static void add_row(struct test *test, const char *id, enum error_kind kind, double u,
                     enum shift_target what, enum channel channel)
 {
-    struct error_source row = {.kind = kind,
-                               .u = u,
-                               .dof = INFINITY,
-                               .n_targets = 1,
-                               .targets = {{what, channel, 1.0}}};
+    struct error_source row = {
+        .kind = kind, .u = u, .dof = INFINITY, .n_targets = 1, .targets = {{what, channel, 1.0}}};
     snprintf(row.id, sizeof row.id, "%s", id);
     snprintf(row.label, sizeof row.label, "%s", id);
     assert_true(registry_add(&test->errors, &row, &test->faults));
@@ -80,8 +78,8 @@ static void settle_outlet(struct test *test, struct means *means)
     for (int i = 0; i < 60; i++) {
         struct point_value value;
         assert_int_equal(point_evaluate(means, &test->setup, NULL, &value), POINT_OK);
-        double wanted = ETA0 * (k_b * (1 - f) + k_d * f) - A1 * value.x -
-                        A2 * value.g_W_m2 * value.x * value.x;
+        double wanted =
+            ETA0 * (k_b * (1 - f) + k_d * f) - A1 * value.x - A2 * value.g_W_m2 * value.x * value.x;
         m[CH_OUTLET] += (wanted / value.eta - 1) * (m[CH_OUTLET] - m[CH_INLET]);
     }
 }
@@ -123,13 +121,15 @@ static void test_init(struct test *test, double b0)
     registry_init(&test->errors);
     fluid_water(&test->water);
     test->b0 = b0;
-    test->setup = (struct point_setup){.fluid = &test->water, .area_m2 = AREA_M2, .longitude_rad = NAN};
+    test->setup =
+        (struct point_setup){.fluid = &test->water, .area_m2 = AREA_M2, .longitude_rad = NAN};
     add_errors(test);
     for (size_t i = 0; i < POINTS; i++)
         make_exact(test, i);
 }
 
-/* What instruments in error by these shifts show: point_evaluate, moved back by them, finds the truth. */
+/* What instruments in error by these shifts show: point_evaluate, moved back by them, finds the
+ * truth. */
 static void show(struct means *means, const struct shifts *shifts)
 {
     for (int c = 0; c < CH_COUNT; c++)
@@ -160,7 +160,8 @@ static void draw(struct test *test, struct randoms *randoms)
         show(means, &common);
         show(means, &daily[means->session]);
         means->sun.diffuse_share = means->mean[CH_DIFFUSE] / means->mean[CH_IRRADIANCE];
-        assert_true(point_make(&test->points[i], means, &test->setup, &test->errors, &test->faults));
+        assert_true(
+            point_make(&test->points[i], means, &test->setup, &test->errors, &test->faults));
         test->points[i].left_out = test->points[i].oblique = false;
     }
     modifier_keep_apart(test->points, POINTS, 20 * RAD);
@@ -256,8 +257,8 @@ static double coef_of(struct test *test, double angle_rad, double *share)
 }
 
 /* Without errors the form comes back, although the curve's points have angles and diffuse shares of
- * their own, that grow with temperature. What an error of the angle does is what comes of angles that
- * are off by it. */
+ * their own, that grow with temperature. What an error of the angle does is what comes of angles
+ * that are off by it. */
 static void test_exact(void **state)
 {
     (void)state;

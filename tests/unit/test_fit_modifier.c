@@ -137,7 +137,8 @@ static void test_total(void **state)
 {
     (void)state;
     aid_near("total", fit_modifier_total(0.9, 0.85, 0.3, 1, 0.12), 0.885 / 0.982, 1e-14);
-    aid_near("beam of it", fit_modifier_beam_of_total(0.885 / 0.982, 0.85, 0.3, 1, 0.12), 0.9, 1e-13);
+    aid_near("beam of it", fit_modifier_beam_of_total(0.885 / 0.982, 0.85, 0.3, 1, 0.12), 0.9,
+             1e-13);
     assert_true(isnan(fit_modifier_beam_of_total(0.9, 0.85, 1, 1, 0.12)));
 }
 
@@ -174,7 +175,9 @@ static void test_glass(void **state)
                  rows[k].most_deg);
         struct fit_modifier_fit fit;
         assert_int_equal(n, (size_t)rows[k].most_deg / 5 + 1);
-        assert_int_equal(fit_modifier_fit(FIT_MODIFIER_B0, points, n, &(struct fit_modifier_near){0}, &fit), FIT_OK);
+        assert_int_equal(
+            fit_modifier_fit(FIT_MODIFIER_B0, points, n, &(struct fit_modifier_near){0}, &fit),
+            FIT_OK);
         aid_near(name, fit.m.coef[0], rows[k].b0, 6e-6);
         aid_near(name, fit.most_rad, rows[k].most_deg * RAD, 1e-12);
         assert_true(fit.equal_weights);
@@ -247,7 +250,8 @@ static void test_two_planes_published(void **state)
     aid_table_free(&t);
 }
 
-/* Points made from a form with shares of diffuse light, beside a curve off the normal, give the form back. */
+/* Points made from a form with shares of diffuse light, beside a curve off the normal, give the
+ * form back. */
 static void make_points(const struct fit_modifier *m, const struct fit_modifier_near *near,
                         struct fit_modifier_point *points, size_t n)
 {
@@ -259,9 +263,9 @@ static void make_points(const struct fit_modifier *m, const struct fit_modifier_
         points[i] = (struct fit_modifier_point){.at = {theta, along, across},
                                                 .diffuse_share = 0.11 + 0.03 * (double)(i % 5),
                                                 .u = 0.004 + 0.001 * (double)(i % 3)};
-        points[i].k_total = fit_modifier_total(fit_modifier_beam(m, &points[i].at), k_d,
-                                               points[i].diffuse_share, fit_modifier_beam(m, &near->at),
-                                               near->diffuse_share);
+        points[i].k_total =
+            fit_modifier_total(fit_modifier_beam(m, &points[i].at), k_d, points[i].diffuse_share,
+                               fit_modifier_beam(m, &near->at), near->diffuse_share);
     }
 }
 
@@ -315,12 +319,13 @@ static void test_round_trip_two_planes(void **state)
             .at = {atan(hypot(tan(along), tan(across))), along, -across},
             .diffuse_share = 0.2,
             .u = 0.006};
-        points[i].k_total = fit_modifier_total(fit_modifier_beam(&m, &points[i].at), k_d, 0.2, 1,
-                                               0.1);
+        points[i].k_total =
+            fit_modifier_total(fit_modifier_beam(&m, &points[i].at), k_d, 0.2, 1, 0.1);
     }
     struct fit_modifier_fit fit;
-    assert_int_equal(fit_modifier_fit(m.form, points, N, &(struct fit_modifier_near){.diffuse_share = 0.1},
-                                      &fit), FIT_OK);
+    assert_int_equal(fit_modifier_fit(m.form, points, N,
+                                      &(struct fit_modifier_near){.diffuse_share = 0.1}, &fit),
+                     FIT_OK);
     assert_int_equal(fit.m.n, m.n);
     assert_int_equal(fit.m.n_along, m.n_along);
     for (size_t j = 0; j < m.n; j++) {
