@@ -116,14 +116,14 @@ double fit_modifier_diffuse(const struct fit_modifier *m)
     }
 }
 
-double fit_modifier_total(double k_b, double k_d, double f, double f0)
+double fit_modifier_total(double k_b, double k_d, double f, double k_b0, double f0)
 {
-    return (k_b * (1 - f) + k_d * f) / (1 - f0 + k_d * f0);
+    return (k_b * (1 - f) + k_d * f) / (k_b0 * (1 - f0) + k_d * f0);
 }
 
-double fit_modifier_beam_of_total(double k_total, double k_d, double f, double f0)
+double fit_modifier_beam_of_total(double k_total, double k_d, double f, double k_b0, double f0)
 {
-    return f < 1 ? (k_total * (1 - f0 + k_d * f0) - k_d * f) / (1 - f) : NAN;
+    return f < 1 ? (k_total * (k_b0 * (1 - f0) + k_d * f0) - k_d * f) / (1 - f) : NAN;
 }
 
 void fit_modifier_slopes(const struct fit_modifier *m, const struct fit_angle *at, double *d)

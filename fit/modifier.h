@@ -4,13 +4,13 @@
  *
  *   "b0"          K = 1 - b0 (1/cos theta - 1), at least 0                1 coefficient, b0
  *   "tangent"     K = 1 - tan^p(theta/2)                                  1 coefficient, p > 0
- *   "table"       K at angles of a 10 degree grid, straight between them  as many as there are
- * angles "two planes"  K = K_along(theta along) K_across(theta across), each a table
+ *   "table"       K at multiples of 10 degrees, straight between them     one for each of them
+ *   "two planes"  K = K_along(theta along) K_across(theta across)         those of two tables
  *
  * Every form is 1 at 0. Tangent and tables are 0 at 90 degrees and so is b0 where it is above 0. K
- * may exceed 1 (tubes, reflectors): b0 below 0, or figures of a table above 1. Sign: b0 above 0 is
- * a modifier that falls with the angle. American rating tables print it with the other sign (K = 1
- * + b0 S).
+ * may exceed 1 (tubes, reflectors): b0 below 0, or figures of a table above 1.
+ * Sign: b0 above 0 is a modifier that falls with the angle. American rating tables print it with
+ * the other sign (K = 1 + b0 S).
  *
  * Source: b0: A. F. Souka and H. H. Safwat, Solar Energy 10 (1966) 170; two planes: W. R. McIntire,
  *         Solar Energy 31 (1983) 15 (both second-hand); tangent: P. Ambrosetti (from memory). */
@@ -54,19 +54,26 @@ double fit_modifier_beam(const struct fit_modifier *m, const struct fit_angle *a
  *   (1/pi) integral of K cos theta over that half,  which is  2 int K sin theta cos theta dtheta
  * where K is a matter of theta alone. b0 is in closed form: 1/(1 + b0) for b0 >= 0, where K is cut
  * off at cos theta = b0/(1 + b0); 1 - b0 for b0 < 0, where it is not. The others by 8 Gauss nodes
- * on every 10 degrees. Returns: > 0; NaN for coefficients that are no numbers */
+ * on every 10 degrees.
+ * Returns: > 0; NaN for coefficients that are no numbers */
 double fit_modifier_diffuse(const struct fit_modifier *m);
 
+/* The points that the others are compared with: those of the efficiency curve. */
+struct fit_modifier_near {
+    double diffuse_share; /* f0, their mean, 0 to 1 */
+    struct fit_angle at;  /* 0 where they stand at the normal */
+};
+
 /* What a test measures with one sensor for all sunshine: efficiency without loss over that of the
- * curve, whose points had a diffuse share of their own.
- *   K_hem = [K_b (1 - f) + K_d f] / [(1 - f0) + K_d f0]
- * In:      f   diffuse share, 0 to 1; f0  that of the points at normal incidence
- *          k_d fit_modifier_diffuse(m) */
-double fit_modifier_total(double k_b, double k_d, double f, double f0);
+ * curve, whose points had a diffuse share and an angle of their own.
+ *   K_hem = [K_b (1 - f) + K_d f] / [K_b0 (1 - f0) + K_d f0]
+ * In:      k_b, k_d  of the point; k_b0  of the beam at the curve's points, 1 at the normal
+ *          f, f0     diffuse shares of the point and of the curve's points, 0 to 1 */
+double fit_modifier_total(double k_b, double k_d, double f, double k_b0, double f0);
 
 /* The same solved for K_b.
  * Returns: NaN where f is 1 */
-double fit_modifier_beam_of_total(double k_total, double k_d, double f, double f0);
+double fit_modifier_beam_of_total(double k_total, double k_d, double f, double k_b0, double f0);
 
 /* Slopes of fit_modifier_beam against each coefficient.
  * Out: d  n values */

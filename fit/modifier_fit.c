@@ -12,7 +12,7 @@ enum { STEPS = 60, HALVINGS = 40 };
 struct problem {
     const struct fit_modifier_point *points;
     size_t n;
-    double f0;
+    const struct fit_modifier_near *near;
     bool equal;
     double *x, *y, *w; /* rows of a step */
 };
@@ -33,7 +33,9 @@ static enum fit_status judge(struct problem *p, struct fit_modifier_fit *out)
         out->least_rad = i == 0 ? theta : fmin(out->least_rad, theta);
         out->most_rad = i == 0 ? theta : fmax(out->most_rad, theta);
     }
-    if (!(p->f0 >= 0 && p->f0 <= 1) || (stated > 0 && stated < p->n))
+    if (!(p->near->diffuse_share >= 0 && p->near->diffuse_share <= 1) ||
+        !(p->near->at.theta_rad >= 0 && p->near->at.theta_rad < M_PI_2) ||
+        (stated > 0 && stated < p->n))
         return FIT_RANGE;
     p->equal = out->equal_weights = stated == 0;
     return FIT_OK;
@@ -111,7 +113,8 @@ static bool holds(const struct fit_modifier *m)
 static double total_at(const struct problem *p, const struct fit_modifier *m, double k_d, size_t i)
 {
     const struct fit_modifier_point *q = &p->points[i];
-    return fit_modifier_total(fit_modifier_beam(m, &q->at), k_d, q->diffuse_share, p->f0);
+    return fit_modifier_total(fit_modifier_beam(m, &q->at), k_d, q->diffuse_share,
+                              fit_modifier_beam(m, &p->near->at), p->near->diffuse_share);
 }
 
 static double misfit(const struct problem *p, const struct fit_modifier *m)
@@ -193,7 +196,7 @@ static enum fit_status descend(const struct problem *p, struct fit_modifier_fit 
 static enum fit_status solve(struct problem *p, struct fit_modifier_fit *out)
 {
     enum fit_status status = judge(p, out);
-    if (status == FIT_OK)
+    if (status == FIT_OK && out->m.n == 0)
         status = begin(p, &out->m);
     if (status != FIT_OK)
         return status;
@@ -210,15 +213,9 @@ static enum fit_status solve(struct problem *p, struct fit_modifier_fit *out)
     return status;
 }
 
-enum fit_status fit_modifier_fit(enum fit_modifier_form form,
-                                 const struct fit_modifier_point *points, size_t n, double f0,
-                                 struct fit_modifier_fit *out)
+/* Numbers of a fit that failed. */
+static enum fit_status leave(enum fit_status status, struct fit_modifier_fit *out)
 {
-    struct problem p = {.points = points, .n = n, .f0 = f0};
-    memset(out, 0, sizeof *out);
-    out->m.form = form;
-    out->undetermined = FIT_NO_COLUMN;
-    enum fit_status status = n == 0 ? FIT_TOO_FEW : solve(&p, out);
     if (status == FIT_OK)
         return status;
     out->chi2 = out->k_diffuse = NAN;
@@ -227,6 +224,27 @@ enum fit_status fit_modifier_fit(enum fit_modifier_form form,
     for (size_t j = 0; j < FIT_MAX_COEF * FIT_MAX_COEF; j++)
         out->cov[j] = NAN;
     return status;
+}
+
+enum fit_status fit_modifier_fit(enum fit_modifier_form form,
+                                 const struct fit_modifier_point *points, size_t n,
+                                 const struct fit_modifier_near *near, struct fit_modifier_fit *out)
+{
+    struct fit_modifier begun = {.form = form};
+    return fit_modifier_refit(&begun, points, n, near, out);
+}
+
+enum fit_status fit_modifier_refit(const struct fit_modifier *shape,
+                                   const struct fit_modifier_point *points, size_t n,
+                                   const struct fit_modifier_near *near,
+                                   struct fit_modifier_fit *out)
+{
+    struct problem p = {.points = points, .n = n, .near = near};
+    struct fit_modifier begun = *shape;
+    memset(out, 0, sizeof *out);
+    out->m = begun;
+    out->undetermined = FIT_NO_COLUMN;
+    return leave(n == 0 ? FIT_TOO_FEW : solve(&p, out), out);
 }
 
 double fit_modifier_value(const struct fit_modifier_fit *fit, const struct fit_angle *at, double *u)

@@ -1,9 +1,10 @@
 /* The modifier's estimator: ratios K_hem at angles -> the coefficients of a form and their
  * covariance.
  *
- * Minimised is sum_i (K_i - K_hem(coef; angle_i, f_i, f0))^2 / u_i^2 with K_hem of fit/modifier.h.
- * K_d is formed anew from the form in each step, and its own dependence on the coefficients is in
- * the slopes: holding it fixed while a step is taken would end elsewhere, short of the minimum.
+ * Minimised is sum_i (K_i - K_hem(coef; angle_i, f_i, near))^2 / u_i^2 with K_hem of
+ * fit/modifier.h. K_d, and K at the angle of the curve's points, are formed anew from the form in
+ * each step, and their own dependence on the coefficients is in the slopes: holding them fixed
+ * while a step is taken would end elsewhere, short of the minimum.
  *
  * Source: Gauss-Newton steps, halved where they do not lead down. */
 #ifndef FIT_MODIFIER_FIT_H
@@ -32,15 +33,24 @@ struct fit_modifier_fit {
 };
 
 /* Fit a form. A table has knots at those multiples of 10 degrees that a point is nearest to, 10 to
- * 80: between them and beyond the last it is drawn straight, and nothing is known of it. In: points
- * n points, all finite, 0 <= theta < pi/2; either every u above 0 or all zero f0      diffuse share
- * of the curve's points, 0 to 1 Out:     out     on failure its numbers are NaN; undetermined is
- * set where the status is FIT_RANK Returns: FIT_OK, FIT_NO_MEMORY, FIT_NOT_FINITE, FIT_TOO_FEW,
- * FIT_RANK (all points near 0, or none at an angle that tells), FIT_RANGE (an input out of range),
- * FIT_NOT_CONVERGED */
+ * 80: between them and beyond the last it is drawn straight, and nothing is known of it.
+ * In:      points  n points, all finite, 0 <= theta < pi/2; either every u above 0 or all zero
+ *          near    the points that the ratios are formed with
+ * Out:     out     on failure its numbers are NaN; undetermined is set where the status is FIT_RANK
+ * Returns: FIT_OK, FIT_NO_MEMORY, FIT_NOT_FINITE, FIT_TOO_FEW, FIT_RANK (all points near 0, or none
+ *          at an angle that tells), FIT_RANGE (an input out of range), FIT_NOT_CONVERGED */
 enum fit_status fit_modifier_fit(enum fit_modifier_form form,
-                                 const struct fit_modifier_point *points, size_t n, double f0,
+                                 const struct fit_modifier_point *points, size_t n,
+                                 const struct fit_modifier_near *near,
                                  struct fit_modifier_fit *out);
+
+/* The same with the knots of a form that was fitted before: for the refits that carry an error
+ * common to all points, whose angles may pass from one knot to the next.
+ * In:      shape  its form, knots and number of coefficients are kept; its coefficients begin */
+enum fit_status fit_modifier_refit(const struct fit_modifier *shape,
+                                   const struct fit_modifier_point *points, size_t n,
+                                   const struct fit_modifier_near *near,
+                                   struct fit_modifier_fit *out);
 
 /* What a fitted form says of the beam at an angle.
  * Out: u  standard uncertainty from cov alone

@@ -72,6 +72,11 @@
  *             total_0 ...     combined standard uncertainty (drawn as a line), NaN: none
  *   At most 10 bars a panel; the run adds the small ones together.
  *
+ * modifier: the incidence angle modifier of the beam
+ *   1 part             "curve", "beyond" (the curve past the last point), "pair", "before" or "after"
+ *   2 theta  3 K       degrees; 4 low, 5 high: 95 %, of a point by its readings; 6 name
+ *   A row of "pair" without numbers ends a line. "before" is also a point whose hour is not known.
+ *
  * losses: where the sunshine goes, predicted beside measured
  *   1 part             "bar" or "error"
  *   2 state  3 who     0, 1 ... = temperature; 0 predicted, 1 measured

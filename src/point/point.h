@@ -123,6 +123,7 @@ struct point {
     double cov_reading;
     double u_wind_reading; /* of the mean wind, m/s: counts where the form has a wind term */
     bool left_out; /* named in the description; shown, not fitted */
+    bool oblique;  /* with left_out: kept out of the curve for its angle, by a modifier's run */
     char reason[80];
 };
 

@@ -309,9 +309,11 @@ static bool say_left_out(const struct efficiency_view *view, struct document *do
                          struct faults *faults)
 {
     struct text names = {0};
-    size_t n = 0;
+    size_t n = 0, oblique = 0;
     for (size_t i = 0; i < view->n; i++)
-        if (view->points[i].left_out) {
+        if (view->points[i].oblique) {
+            oblique++;
+        } else if (view->points[i].left_out) {
             text_addf(&names, "%s%s (%s)", n > 0 ? "; " : "", view->points[i].means->name,
                       view->points[i].reason);
             n++;
@@ -321,7 +323,10 @@ static bool say_left_out(const struct efficiency_view *view, struct document *do
                                             "Left out by the description, %zu of %zu points: %s.", n,
                                             view->n, text_string(&names)));
     text_free(&names);
-    return good;
+    return good && (oblique == 0 ||
+                    document_finding(doc, FINDING_WINDOWS, false, faults,
+                                     "Of %zu points %zu are too far off the normal for the curve; "
+                                     "they make the modifier.", view->n, oblique));
 }
 
 static bool say_reduced(const struct efficiency_view *view, struct document *doc,

@@ -1,5 +1,6 @@
 #include "run/efficiency_points.h"
 
+#include "run/modifier.h"
 #include "run/stated_stamp.h"
 
 #include <stdio.h>
@@ -41,6 +42,17 @@ static bool leave_out(const struct reduction *r, const struct run_section *run,
     return good;
 }
 
+/* A modifier's own run says which points are for it; otherwise the first such run does. */
+static void keep_for_modifier(const struct reduction *r, const struct run_section *run,
+                              struct point *points)
+{
+    for (size_t i = 0; i < r->setup.n_runs && run->kind != RUN_MODIFIER; i++)
+        if (r->setup.runs[i].kind == RUN_MODIFIER)
+            run = &r->setup.runs[i];
+    if (run->kind == RUN_MODIFIER)
+        modifier_keep_apart(points, r->means.n, run->near_normal_rad);
+}
+
 bool efficiency_points(const struct reduction *r, const struct run_section *run,
                        const struct point_setup *setup, struct point *points,
                        struct faults *faults)
@@ -49,7 +61,10 @@ bool efficiency_points(const struct reduction *r, const struct run_section *run,
     for (size_t i = 0; i < r->means.n; i++)
         if (!point_make(&points[i], &r->means.items[i], setup, &r->setup.errors, faults))
             return false;
-    return leave_out(r, run, points, faults);
+    if (!leave_out(r, run, points, faults))
+        return false;
+    keep_for_modifier(r, run, points);
+    return true;
 }
 
 struct efficiency_request efficiency_request(const struct run_section *run)

@@ -3,6 +3,7 @@
 
 #include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
+#include "run/run_id.h"
 #include "run/setup_point.h"
 #include "run/words.h"
 
@@ -85,24 +86,6 @@ static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
     return asked && told;
 }
 
-/* Whether `name` is `id`, or an id made from it as runs make theirs ("curve_points", "curve.eta0"). */
-static bool is_made_from(const char *name, const char *id)
-{
-    size_t n = strlen(id);
-    return strncmp(name, id, n) == 0 && (name[n] == '\0' || name[n] == '_' || name[n] == '.');
-}
-
-static bool is_taken(const struct document *doc, const char *id)
-{
-    for (size_t i = 0; i < doc->n_tables; i++)
-        if (is_made_from(doc->tables[i].id, id))
-            return true;
-    for (size_t i = 0; i < doc->n_numbers; i++)
-        if (is_made_from(doc->numbers[i].id, id))
-            return true;
-    return false;
-}
-
 /* The first efficiency run owns the names "curve.*", which result/curve.h reads back. A run whose name
  * would give a table or number a second time ("points", or "a b" beside "a+b") gets a count behind it. */
 static void name_view(struct efficiency_view *view, const struct document *doc)
@@ -111,7 +94,7 @@ static void name_view(struct efficiency_view *view, const struct document *doc)
     bool first = view->run == &view->reduction->setup.runs[0];
     words_id(view->run->name, plain, sizeof plain);
     snprintf(view->id, sizeof view->id, "%s", plain);
-    for (unsigned i = 2; is_taken(doc, view->id) || (!first && text_same(view->id, "curve")); i++)
+    for (unsigned i = 2; run_id_taken(doc, view->id) || (!first && text_same(view->id, "curve")); i++)
         snprintf(view->id, sizeof view->id, "%s_%u", plain, i % 100000);
     snprintf(view->prefix, sizeof view->prefix, "%s", first ? "curve" : view->id);
 }
@@ -120,10 +103,20 @@ static void name_view(struct efficiency_view *view, const struct document *doc)
 static bool all_left_out(const struct reduction *r, const struct run_section *run,
                          const struct point *points, struct faults *faults)
 {
-    for (size_t i = 0; i < r->means.n; i++)
+    bool oblique = false;
+    for (size_t i = 0; i < r->means.n; i++) {
+        oblique = oblique || points[i].oblique;
         if (!points[i].left_out)
             return false;
+    }
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
+    if (oblique) {
+        fault_found(fault, "every point is left out, by name or as too far off the normal for a "
+                           "curve");
+        fault_hint(fault, "measure some with the sun near the normal, or raise 'near normal' of the "
+                          "modifier's run");
+        return true;
+    }
     fault_found(fault, "every point is left out by name, none remains");
     fault_hint(fault, "take some of the run's 'leave out' lines away");
     return true;

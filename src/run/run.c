@@ -9,6 +9,7 @@ static const struct run_row rows[] = {
     {RUN_ZERO_CHECK, "zero check", run_zero_check},
     {RUN_TOGETHER, "thermometers together", run_thermometers_together},
     {RUN_BUCKET, "bucket and stopwatch", run_bucket_stopwatch},
+    {RUN_MODIFIER, "modifier", run_modifier},
 };
 
 const struct run_row *run_row(enum run_kind kind)

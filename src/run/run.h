@@ -24,6 +24,9 @@ const struct run_row *run_row(enum run_kind kind);
 bool run_efficiency(const struct reduction *reduction, const struct run_section *run,
                     struct document *doc, struct faults *faults);
 
+bool run_modifier(const struct reduction *reduction, const struct run_section *run,
+                  struct document *doc, struct faults *faults);
+
 /* The checks were made before the reading (run/checks.h); these say what they found. */
 bool run_zero_check(const struct reduction *reduction, const struct run_section *run,
                     struct document *doc, struct faults *faults);

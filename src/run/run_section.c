@@ -7,11 +7,12 @@
 #include <string.h>
 
 static const char *const kinds[] = {"efficiency", "zero check", "thermometers together",
-                                    "bucket and stopwatch"};
+                                    "bucket and stopwatch", "modifier"};
 static const char *const yes_no[] = {"yes", "no"};
 static const char *const forms[] = {"automatic",    "mean",           "line",
                                     "second order", "line with wind", "second order with wind"};
 static const char *const temperatures[] = {"mean", "inlet"};
+static const char *const shapes[] = {"b0", "tangent", "table"}; /* as enum fit_modifier_form */
 static const char *const scales[] = {"at least stated", "stated", "estimated"};
 
 static const struct schema_row rows[] = {
@@ -31,6 +32,23 @@ static const struct schema_row rows[] = {
      .help = "of the efficiency curve",
      .example = "automatic",
      .by_default = "automatic: what the points can carry"},
+    {.key = "shape",
+     .kind = VALUE_CHOICE,
+     .choices = shapes,
+     .n_choices = LENGTH(shapes),
+     .offset = offsetof(struct run_section, shape_choice),
+     .help = "of a modifier: how it falls with the angle",
+     .example = "b0",
+     .by_default = "b0"},
+    {.key = "near normal",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_ANGLE,
+     .limits = {1.0 * M_PI / 180, 45.0 * M_PI / 180, false},
+     .offset = offsetof(struct run_section, near_rad),
+     .help = "of a modifier: points no further off the normal make the curve, the others the "
+             "modifier",
+     .example = "15 deg",
+     .by_default = "20 deg, where one glass takes 2 % less at most (from memory)"},
     {.key = "temperature",
      .kind = VALUE_CHOICE,
      .choices = temperatures,
@@ -195,7 +213,7 @@ const char *run_kind_word(enum run_kind kind)
 
 bool run_is_check(const struct run_section *run)
 {
-    return run->kind != RUN_EFFICIENCY;
+    return run->kind != RUN_EFFICIENCY && run->kind != RUN_MODIFIER;
 }
 
 void run_section_free(struct run_section *run)
@@ -256,6 +274,7 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
         const struct stated *at;
     } keys[] = {
         {"form", &run->form_choice.at},         {"temperature", &run->temperature_choice.at},
+        {"shape", &run->shape_choice.at},       {"near normal", &run->near_rad.at},
         {"scale", &run->scale_choice.at},       {"drop below", &run->drop_below_t.at},
         {"draw at", &run->draw_at.at},          {"wind origin", &run->wind_origin.at},
         {"draws", &run->draws_number.at},       {"seed", &run->seed_number.at},
@@ -269,6 +288,27 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
                                         fault_at(file, keys[i].at->line, keys[i].at->column));
         fault_found(fault, "'%s' is no key of the kind '%s'", keys[i].key, kinds[run->kind]);
         fault_hint(fault, "it belongs to a run of kind 'efficiency'");
+        good = false;
+    }
+    return good;
+}
+
+/* Nor the modifier's a matter of a curve. */
+static bool refuse_modifier_keys(const struct run_section *run, const char *file,
+                                 struct faults *faults)
+{
+    const struct {
+        const char *key;
+        const struct stated *at;
+    } keys[] = {{"shape", &run->shape_choice.at}, {"near normal", &run->near_rad.at}};
+    bool good = true;
+    for (size_t i = 0; i < LENGTH(keys); i++) {
+        if (!keys[i].at->given)
+            continue;
+        struct fault *fault = fault_new(faults, FAULT_INPUT,
+                                        fault_at(file, keys[i].at->line, keys[i].at->column));
+        fault_found(fault, "'%s' is no key of the kind 'efficiency'", keys[i].key);
+        fault_hint(fault, "it belongs to a run of kind 'modifier'");
         good = false;
     }
     return good;
@@ -300,19 +340,24 @@ static bool settle_draws(struct run_section *run, const char *file, struct fault
 bool run_section_settle(struct run_section *run, const char *file, const struct zone *zone,
                         struct faults *faults)
 {
-    static const enum check_kind checks[] = {CHECK_NONE, CHECK_ZERO, CHECK_TOGETHER, CHECK_BUCKET};
+    static const enum check_kind checks[] = {CHECK_NONE, CHECK_ZERO, CHECK_TOGETHER, CHECK_BUCKET,
+                                              CHECK_NONE};
     if (!run->kind_choice.at.given)
         return false;
     run->kind = (enum run_kind)run->kind_choice.index;
     run->form = (enum run_form)run->form_choice.index;
     run->temperature = (enum run_temperature)run->temperature_choice.index;
     run->scale = (enum run_scale)run->scale_choice.index;
+    run->shape = (enum fit_modifier_form)run->shape_choice.index;
+    run->near_normal_rad = run->near_rad.at.given ? run->near_rad.value : RUN_NEAR_NORMAL_RAD;
     run->drop_below = run->drop_below_t.at.given ? run->drop_below_t.value : 2.0;
     run->draw_at_W_m2 = run->draw_at.at.given ? run->draw_at.value : 1000.0;
     run->wind_origin_m_s = run->wind_origin.at.given ? run->wind_origin.value : 3.0;
     bool good = settle_draws(run, file, faults);
     good &= settle_left_out(run, file, faults);
     struct place head = fault_at(file, run->head.line, run->head.column);
+    if (run->kind == RUN_EFFICIENCY)
+        good = refuse_modifier_keys(run, file, faults) && good;
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;
     run->check.zone = zone;

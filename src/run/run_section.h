@@ -4,9 +4,10 @@
 #define RUN_RUN_SECTION_H
 
 #include "description/schema.h"
+#include "fit/modifier.h"
 #include "run/check_section.h"
 
-enum run_kind { RUN_EFFICIENCY, RUN_ZERO_CHECK, RUN_TOGETHER, RUN_BUCKET };
+enum run_kind { RUN_EFFICIENCY, RUN_ZERO_CHECK, RUN_TOGETHER, RUN_BUCKET, RUN_MODIFIER };
 enum run_form {
     FORM_AUTOMATIC,
     FORM_MEAN,
@@ -31,6 +32,8 @@ struct run_section {
     struct stated_choice form_choice;
     struct stated_choice temperature_choice;
     struct stated_choice scale_choice;
+    struct stated_choice shape_choice;
+    struct stated_number near_rad;
     struct stated_number drop_below_t;
     struct stated_number draw_at;
     struct stated_number wind_origin;
@@ -44,6 +47,8 @@ struct run_section {
     enum run_form form;
     enum run_temperature temperature;
     enum run_scale scale;
+    enum fit_modifier_form shape; /* of a modifier */
+    double near_normal_rad; /* points nearer to the normal make the curve */
     double drop_below;    /* t-ratio under which the curvature is dropped; 2 by default */
     double draw_at_W_m2;  /* only the drawing; 1000 by default */
     double wind_origin_m_s; /* 3 by default */
@@ -63,6 +68,10 @@ bool run_section_settle(struct run_section *run, const char *file, const struct 
 
 const char *run_form_word(enum run_form form); /* "second order" */
 const char *run_kind_word(enum run_kind kind); /* "zero check" */
+
+/* Windows this near to the normal count as at it, unless a modifier's run says otherwise: the angle
+ * below which the modifier of one glass is within 2 % of 1, as ISO 9806 asks (from memory). */
+#define RUN_NEAR_NORMAL_RAD (20 * 0.017453292519943295)
 
 /* Whether it finds errors of instruments instead of a property of the collector. */
 bool run_is_check(const struct run_section *run);

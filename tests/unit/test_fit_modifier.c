@@ -136,9 +136,10 @@ static void test_diffuse_other_forms(void **state)
 static void test_total(void **state)
 {
     (void)state;
-    aid_near("total", fit_modifier_total(0.9, 0.85, 0.3, 0.12), 0.885 / 0.982, 1e-14);
-    aid_near("beam of it", fit_modifier_beam_of_total(0.885 / 0.982, 0.85, 0.3, 0.12), 0.9, 1e-13);
-    assert_true(isnan(fit_modifier_beam_of_total(0.9, 0.85, 1, 0.12)));
+    aid_near("total", fit_modifier_total(0.9, 0.85, 0.3, 1, 0.12), 0.885 / 0.982, 1e-14);
+    aid_near("beam of it", fit_modifier_beam_of_total(0.885 / 0.982, 0.85, 0.3, 1, 0.12), 0.9,
+             1e-13);
+    assert_true(isnan(fit_modifier_beam_of_total(0.9, 0.85, 1, 1, 0.12)));
 }
 
 /* Flat glass by Fresnel and Bouguer (computed with numpy, head of the file); b0 by least squares
@@ -174,7 +175,9 @@ static void test_glass(void **state)
                  rows[k].most_deg);
         struct fit_modifier_fit fit;
         assert_int_equal(n, (size_t)rows[k].most_deg / 5 + 1);
-        assert_int_equal(fit_modifier_fit(FIT_MODIFIER_B0, points, n, 0, &fit), FIT_OK);
+        assert_int_equal(
+            fit_modifier_fit(FIT_MODIFIER_B0, points, n, &(struct fit_modifier_near){0}, &fit),
+            FIT_OK);
         aid_near(name, fit.m.coef[0], rows[k].b0, 6e-6);
         aid_near(name, fit.most_rad, rows[k].most_deg * RAD, 1e-12);
         assert_true(fit.equal_weights);
@@ -247,9 +250,10 @@ static void test_two_planes_published(void **state)
     aid_table_free(&t);
 }
 
-/* Points made from a form with shares of diffuse light give the form back. */
-static void make_points(const struct fit_modifier *m, double f0, struct fit_modifier_point *points,
-                        size_t n)
+/* Points made from a form with shares of diffuse light, beside a curve off the normal, give the
+ * form back. */
+static void make_points(const struct fit_modifier *m, const struct fit_modifier_near *near,
+                        struct fit_modifier_point *points, size_t n)
 {
     double k_d = fit_modifier_diffuse(m);
     for (size_t i = 0; i < n; i++) {
@@ -259,8 +263,9 @@ static void make_points(const struct fit_modifier *m, double f0, struct fit_modi
         points[i] = (struct fit_modifier_point){.at = {theta, along, across},
                                                 .diffuse_share = 0.11 + 0.03 * (double)(i % 5),
                                                 .u = 0.004 + 0.001 * (double)(i % 3)};
-        points[i].k_total = fit_modifier_total(fit_modifier_beam(m, &points[i].at), k_d,
-                                               points[i].diffuse_share, f0);
+        points[i].k_total =
+            fit_modifier_total(fit_modifier_beam(m, &points[i].at), k_d, points[i].diffuse_share,
+                               fit_modifier_beam(m, &near->at), near->diffuse_share);
     }
 }
 
@@ -281,8 +286,9 @@ static void test_round_trip(void **state)
         struct fit_modifier_point points[N];
         struct fit_modifier_fit fit;
         char name[64];
-        make_points(&rows[k], 0.14, points, N);
-        assert_int_equal(fit_modifier_fit(rows[k].form, points, N, 0.14, &fit), FIT_OK);
+        const struct fit_modifier_near near = {0.14, {.theta_rad = 4 * (double)k * RAD}};
+        make_points(&rows[k], &near, points, N);
+        assert_int_equal(fit_modifier_fit(rows[k].form, points, N, &near, &fit), FIT_OK);
         for (size_t j = 0; j < rows[k].n; j++) {
             snprintf(name, sizeof name, "row %zu, coefficient %zu", k, j);
             aid_near(name, fit.m.knot_rad[j], rows[k].knot_rad[j], 1e-12);
@@ -313,10 +319,13 @@ static void test_round_trip_two_planes(void **state)
             .at = {atan(hypot(tan(along), tan(across))), along, -across},
             .diffuse_share = 0.2,
             .u = 0.006};
-        points[i].k_total = fit_modifier_total(fit_modifier_beam(&m, &points[i].at), k_d, 0.2, 0.1);
+        points[i].k_total =
+            fit_modifier_total(fit_modifier_beam(&m, &points[i].at), k_d, 0.2, 1, 0.1);
     }
     struct fit_modifier_fit fit;
-    assert_int_equal(fit_modifier_fit(m.form, points, N, 0.1, &fit), FIT_OK);
+    assert_int_equal(fit_modifier_fit(m.form, points, N,
+                                      &(struct fit_modifier_near){.diffuse_share = 0.1}, &fit),
+                     FIT_OK);
     assert_int_equal(fit.m.n, m.n);
     assert_int_equal(fit.m.n_along, m.n_along);
     for (size_t j = 0; j < m.n; j++) {
@@ -337,7 +346,8 @@ static void test_covariance(void **state)
         struct fit_modifier_point points[N];
         struct fit_modifier_fit fit;
         double f0 = pass * 0.14, sum = 0, u;
-        make_points(&m, f0, points, N);
+        struct fit_modifier_near near = {.diffuse_share = f0};
+        make_points(&m, &near, points, N);
         for (size_t i = 0; i < N; i++) {
             double f = points[i].diffuse_share *= pass;
             double s = 1 / cos(points[i].at.theta_rad) - 1, bend = 1 / (1.137 * 1.137);
@@ -346,7 +356,7 @@ static void test_covariance(void **state)
             points[i].k_total = n / over;
             sum += slope * slope / (points[i].u * points[i].u);
         }
-        assert_int_equal(fit_modifier_fit(FIT_MODIFIER_B0, points, N, f0, &fit), FIT_OK);
+        assert_int_equal(fit_modifier_fit(FIT_MODIFIER_B0, points, N, &near, &fit), FIT_OK);
         aid_near_relative("variance of b0", fit.cov[0], 1 / sum, 1e-6);
         struct fit_angle at = {.theta_rad = 50 * RAD};
         aid_near("K at 50", fit_modifier_value(&fit, &at, &u), 0.923866, 1e-6);
@@ -362,12 +372,13 @@ static void test_minimum(void **state)
     struct fit_modifier m = one(FIT_MODIFIER_TANGENT, 3.1);
     struct fit_modifier_point points[N];
     struct fit_modifier_fit fit;
-    make_points(&m, 0.3, points, N);
+    const struct fit_modifier_near near = {.diffuse_share = 0.3};
+    make_points(&m, &near, points, N);
     for (size_t i = 0; i < N; i++) {
         points[i].diffuse_share = 0.3 + 0.05 * (double)(i % 7);
         points[i].k_total += 0.02 * sin(2.7 * (double)i);
     }
-    assert_int_equal(fit_modifier_fit(FIT_MODIFIER_TANGENT, points, N, 0.3, &fit), FIT_OK);
+    assert_int_equal(fit_modifier_fit(FIT_MODIFIER_TANGENT, points, N, &near, &fit), FIT_OK);
     assert_true(fit.chi2 > 1);
     for (int side = -1; side <= 1; side += 2) {
         struct fit_modifier next = fit.m;
@@ -376,7 +387,7 @@ static void test_minimum(void **state)
         for (size_t i = 0; i < N; i++) {
             double r =
                 points[i].k_total - fit_modifier_total(fit_modifier_beam(&next, &points[i].at), k_d,
-                                                       points[i].diffuse_share, 0.3);
+                                                       points[i].diffuse_share, 1, 0.3);
             chi2 += r * r / (points[i].u * points[i].u);
         }
         assert_true(chi2 > fit.chi2);
@@ -418,7 +429,8 @@ static void test_refused(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct fit_modifier_fit fit;
         enum fit_status status =
-            fit_modifier_fit(rows[i].form, rows[i].points, rows[i].n, rows[i].f0, &fit);
+            fit_modifier_fit(rows[i].form, rows[i].points, rows[i].n,
+                             &(struct fit_modifier_near){.diffuse_share = rows[i].f0}, &fit);
         if (status != rows[i].expected)
             fail_msg("%s: %s", rows[i].name, fit_status_text(status));
         assert_true(isnan(fit.m.coef[0]));

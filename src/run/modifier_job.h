@@ -1,0 +1,60 @@
+/* What the parts of the modifier's fit share; nothing else includes this. */
+#ifndef RUN_MODIFIER_JOB_H
+#define RUN_MODIFIER_JOB_H
+
+#include "run/modifier.h"
+
+/* The work in hand. */
+struct modifier_job {
+    struct modifier *out;
+    const struct efficiency *e;
+    const struct point *points;
+    const struct point_setup *setup;
+    const struct error_registry *registry;
+    struct fit_point *near;           /* e->n */
+    struct fit_modifier_point *stand; /* e->n: angle and diffuse share of each of them */
+    struct fit_modifier_point *moved; /* out->n */
+    struct faults *faults;
+};
+
+/* What moves in a refit: a source, in one session or in all, or the curve's coefficients. */
+struct modifier_move {
+    const struct error_source *row;
+    double value;
+    const int64_t *session;
+    const double *curve; /* e->form->n_coef values; NULL: none */
+};
+
+/* What is known of both while they are fitted in turn. */
+struct modifier_state {
+    struct fit_modifier m;
+    bool known; /* m has coefficients */
+    double eta0;
+};
+
+/* Curve and modifier fitted in turn under a move, until neither moves.
+ * In:      state  the form with its coefficients, or its form alone
+ * Out:     near, fit; job->moved, the points off the normal as they were fitted last
+ * Returns: false with a fault */
+bool modifier_settle(const struct modifier_job *job, const struct modifier_move *move,
+                     struct modifier_state *state, struct fit_modifier_near *near,
+                     struct fit_modifier_fit *fit);
+
+/* Half the difference of the fitted coefficients under a move and its opposite.
+ * Out: d  job->out->fit.m.n values */
+bool modifier_shift(const struct modifier_job *job, struct modifier_move move, double *d);
+
+/* A fit that failed, in words; false. */
+bool modifier_refused(enum fit_status status, const struct modifier_job *job);
+
+/* Where a point stands on the curve. */
+struct fit_condition modifier_condition(const struct modifier_job *job,
+                                        const struct point_value *value);
+
+/* Each adds a part of the covariance: readings of the curve's points; what the curve left out; the
+ * registry's calibration and session rows. */
+bool modifier_add_curve_readings(const struct modifier_job *job);
+bool modifier_add_extras(const struct modifier_job *job);
+bool modifier_add_sources(const struct modifier_job *job);
+
+#endif

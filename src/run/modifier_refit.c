@@ -1,0 +1,188 @@
+/* Curve and modifier under a move of whatever is uncertain. */
+#include "run/modifier_job.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { TURNS = 60 };
+#define SETTLED 1e-9
+
+static double share_of(const struct point_value *value)
+{
+    return isfinite(value->diffuse_share) ? value->diffuse_share : 0;
+}
+
+static bool value_of(const struct modifier_job *job, size_t index, const struct modifier_move *move,
+                     struct point_value *value)
+{
+    const struct means *means = job->points[index].means;
+    struct shifts shifts;
+    memset(&shifts, 0, sizeof shifts);
+    if (move->row != NULL && (move->session == NULL || means->session == *move->session))
+        shifts_add(&shifts, move->row, move->value);
+    enum point_status status = point_evaluate(means, job->setup, &shifts, value);
+    if (status == POINT_OK)
+        return true;
+    struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));
+    fault_found(fault, "point '%s' cannot be formed when %s moves by its uncertainty: %s",
+                means->name, move->row == NULL ? "nothing" : move->row->label,
+                point_status_text(status));
+    fault_hint(fault, "the stated uncertainty is too large for this test; check its unit");
+    return false;
+}
+
+struct fit_condition modifier_condition(const struct modifier_job *job,
+                                        const struct point_value *value)
+{
+    double wind = value->wind_m_s - job->setup->wind_origin_m_s;
+    return (struct fit_condition){value->x, value->g_W_m2, isfinite(wind) ? wind : 0};
+}
+
+bool modifier_refused(enum fit_status status, const struct modifier_job *job)
+{
+    if (status == FIT_NO_MEMORY)
+        return fault_memory(job->faults);
+    struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));
+    fault_found(fault, "the modifier could not be fitted: %s", fit_status_text(status));
+    fault_expected(fault, "points at several angles between the normal and 60 deg");
+    fault_hint(fault, "a table has a figure for each 10 deg that a point is near to: 'shape = b0' "
+                      "needs less");
+    return false;
+}
+
+/* Where the curve's points stand under a move: their mean diffuse share, and the angle whose
+ * 1/cos - 1 is the mean of theirs, where a b0 form has the mean of their modifiers.
+ * Out: job->near, with the angles and shares of each in job->stand */
+static bool near_under(const struct modifier_job *job, const struct modifier_move *move,
+                       struct fit_modifier_near *near)
+{
+    const struct efficiency *e = job->e;
+    double beyond = 0;
+    *near = (struct fit_modifier_near){0};
+    for (size_t i = 0; i < e->n; i++) {
+        struct point_value value;
+        if (!value_of(job, e->index[i], move, &value))
+            return false;
+        double theta = isfinite(value.incidence_rad) ? value.incidence_rad : 0;
+        job->near[i] = e->used[i];
+        job->near[i].eta = value.eta;
+        job->near[i].at = modifier_condition(job, &value);
+        job->stand[i].diffuse_share = fmin(share_of(&value), 1);
+        job->stand[i].at.theta_rad = theta;
+        near->diffuse_share += job->stand[i].diffuse_share / (double)e->n;
+        beyond += (1 / cos(theta) - 1) / (double)e->n;
+    }
+    near->at.theta_rad = acos(1 / (1 + beyond));
+    return true;
+}
+
+/* Every point of the curve as it would be at their mean angle and diffuse share: otherwise a share
+ * that grows from the cold points to the warm ones would look like heat loss. */
+static void bring_together(const struct modifier_job *job, const struct modifier_state *state,
+                           const struct fit_modifier_near *near)
+{
+    double k_d = fit_modifier_diffuse(&state->m), k_near = fit_modifier_beam(&state->m, &near->at);
+    for (size_t i = 0; i < job->e->n; i++) {
+        double k = fit_modifier_total(fit_modifier_beam(&state->m, &job->stand[i].at), k_d,
+                                      job->stand[i].diffuse_share, k_near, near->diffuse_share);
+        job->near[i].eta += state->eta0 * (1 - k);
+    }
+}
+
+/* The curve under a move, its points brought together by the modifier as far as it is known. */
+static bool curve_under(const struct modifier_job *job, const struct modifier_move *move,
+                        struct modifier_state *state, double *coef, struct fit_modifier_near *near)
+{
+    const struct efficiency *e = job->e;
+    if (!near_under(job, move, near))
+        return false;
+    if (state->known)
+        bring_together(job, state, near);
+    struct fit_curve curve;
+    enum fit_status status = fit_curve_fit(e->form, job->near, e->n, &curve);
+    for (size_t j = 0; j < e->form->n_coef && status == FIT_OK; j++)
+        coef[j] = curve.coef[j] + (move->curve != NULL ? move->curve[j] : 0);
+    fit_curve_free(&curve);
+    state->eta0 = coef[0];
+    return status == FIT_OK || modifier_refused(status, job);
+}
+
+/* (efficiency + loss)/eta0, the loss as the curve has it there. */
+static double ratio(const struct modifier_job *job, const double *coef,
+                    const struct point_value *value)
+{
+    struct fit_condition at = modifier_condition(job, value);
+    return 1 + (value->eta - fit_form_value(job->e->form, coef, &at)) / coef[0];
+}
+
+static bool points_under(const struct modifier_job *job, const struct modifier_move *move,
+                         struct modifier_state *state, struct fit_modifier_near *near)
+{
+    double coef[FIT_FORM_MAX_COEF];
+    if (!curve_under(job, move, state, coef, near))
+        return false;
+    for (size_t i = 0; i < job->out->n; i++) {
+        struct point_value value;
+        if (!value_of(job, job->out->points[i].index, move, &value))
+            return false;
+        job->moved[i].at.theta_rad = fmin(fabs(value.incidence_rad), 0.999 * M_PI_2);
+        job->moved[i].diffuse_share = fmin(share_of(&value), 0.99);
+        job->moved[i].k_total = ratio(job, coef, &value);
+    }
+    return true;
+}
+
+/* Curve and modifier in turn, until neither moves: each step leaves about a tenth of what is wrong.
+ */
+bool modifier_settle(const struct modifier_job *job, const struct modifier_move *move,
+                     struct modifier_state *state, struct fit_modifier_near *near,
+                     struct fit_modifier_fit *fit)
+{
+    for (int turn = 0; turn < TURNS; turn++) {
+        double most = 0;
+        if (!points_under(job, move, state, near))
+            return false;
+        enum fit_status status = fit_modifier_refit(&state->m, job->moved, job->out->n, near, fit);
+        if (status != FIT_OK)
+            return modifier_refused(status, job);
+        for (size_t j = 0; j < fit->m.n && state->known; j++)
+            most = fmax(most, fabs(fit->m.coef[j] - state->m.coef[j]));
+        bool still = state->known && most < SETTLED;
+        state->m = fit->m;
+        state->known = true;
+        if (still)
+            return true;
+    }
+    return modifier_refused(FIT_NOT_CONVERGED, job);
+}
+
+/* The coefficients under a move. */
+static bool refit(const struct modifier_job *job, const struct modifier_move *move, double *coef)
+{
+    struct modifier_state state = {
+        .m = job->out->fit.m, .known = true, .eta0 = job->e->curve.coef[0]};
+    struct fit_modifier_fit fit;
+    struct fit_modifier_near near;
+    if (!modifier_settle(job, move, &state, &near, &fit))
+        return false;
+    memcpy(coef, fit.m.coef, fit.m.n * sizeof *coef);
+    return true;
+}
+
+/* Half the difference of the coefficients under a move and its opposite. */
+bool modifier_shift(const struct modifier_job *job, struct modifier_move move, double *d)
+{
+    double up[FIT_MAX_COEF], down[FIT_MAX_COEF], opposite[FIT_FORM_MAX_COEF];
+    if (!refit(job, &move, up))
+        return false;
+    move.value = -move.value;
+    for (size_t j = 0; move.curve != NULL && j < job->e->form->n_coef; j++)
+        opposite[j] = -move.curve[j];
+    if (move.curve != NULL)
+        move.curve = opposite;
+    if (!refit(job, &move, down))
+        return false;
+    for (size_t j = 0; j < job->out->fit.m.n; j++)
+        d[j] = 0.5 * (up[j] - down[j]);
+    return true;
+}

@@ -1,0 +1,109 @@
+/* The run `kind = modifier`: a curve of the points near the normal, the modifier of the others, and
+ * its document. */
+#include "run/run.h"
+
+#include "run/efficiency_points.h"
+#include "run/modifier_view.h"
+#include "run/run_id.h"
+#include "run/setup_point.h"
+#include "run/words.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#define DEG (180 / M_PI)
+
+/* Without angles, or without a curve to compare with, there is nothing to be said. */
+static bool can_begin(const struct reduction *r, const struct run_section *run,
+                      const struct point *points, struct faults *faults)
+{
+    size_t known = 0, near = 0;
+    double least = INFINITY;
+    for (size_t i = 0; i < r->means.n; i++) {
+        double theta = points[i].value.incidence_rad;
+        known += isfinite(theta) ? 1 : 0;
+        near += isfinite(theta) && !points[i].left_out ? 1 : 0;
+        least = fmin(least, theta);
+    }
+    if (near > 0)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
+    if (r->means.n == 0) {
+        fault_found(fault, "there is no %s to work with", r->from_log ? "steady window" : "point");
+        fault_hint(fault, "the report says which limits refused");
+    } else if (r->angles_refused) {
+        fault_found(fault,
+                    "angles from the sun's place are refused: the sunshine does not keep the "
+                    "sun's time");
+        fault_hint(fault,
+                   "put 'time' in [log] right, or say 'clock checked = yes' in [site] if the "
+                   "clock was compared");
+    } else if (known == 0) {
+        fault_found(fault, "the angle of incidence is known of no point");
+        fault_expected(fault, "place, tilt and azimuth in [site], with times, or 'incidence'");
+        fault_hint(fault, "of a table, add a column 'incidence [deg]'; of a log, a [site] with "
+                          "latitude, longitude, tilt and azimuth");
+    } else {
+        fault_found(fault, "no point is near the normal: the nearest is %.1f deg off it",
+                    least * DEG);
+        fault_expected(fault,
+                       "points within %.3g deg, which make the curve that the others are "
+                       "compared with",
+                       run->near_normal_rad * DEG);
+        fault_hint(fault,
+                   "turn the collector to the sun for some points; 'near normal' in this run "
+                   "may be widened to 45 deg");
+    }
+    return false;
+}
+
+static void name_view(struct modifier_view *view, const struct document *doc)
+{
+    char plain[NAME_SIZE];
+    words_id(view->run->name, plain, sizeof plain);
+    snprintf(view->id, sizeof view->id, "%s", plain);
+    for (unsigned i = 2; run_id_taken(doc, view->id); i++)
+        snprintf(view->id, sizeof view->id, "%s_%u", plain, i % 100000);
+}
+
+static bool fit_and_tell(struct modifier_view *view, const struct point_setup *setup,
+                         struct document *doc, struct faults *faults)
+{
+    struct efficiency e;
+    struct modifier m;
+    struct efficiency_request request = efficiency_request(view->run);
+    const struct error_registry *errors = &view->reduction->setup.errors;
+    size_t n = view->reduction->means.n;
+    if (!efficiency_fit(&e, view->points, n, setup, errors, &request, faults))
+        return false;
+    bool good = modifier_fit(&m, &e, view->points, n, setup, errors, view->run->shape,
+                             request.scale, faults);
+    if (good) {
+        view->e = &e;
+        view->m = &m;
+        view->told_deg = fmin(50, floor(m.fit.most_rad * DEG + 1e-6));
+        good = modifier_numbers(view, doc, faults) && modifier_sentences(view, doc, faults) &&
+               modifier_tables(view, doc, faults);
+        modifier_free(&m);
+    }
+    efficiency_free(&e);
+    return good;
+}
+
+bool run_modifier(const struct reduction *r, const struct run_section *run, struct document *doc,
+                  struct faults *faults)
+{
+    struct point_setup setup =
+        setup_point(&r->setup, run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN);
+    setup.wind_origin_m_s = run->wind_origin_m_s;
+    struct point *points = calloc(r->means.n + 1, sizeof *points);
+    if (points == NULL)
+        return fault_memory(faults);
+    struct modifier_view view = {.reduction = r, .run = run, .points = points};
+    name_view(&view, doc);
+    bool good = efficiency_points(r, run, &setup, points, faults) &&
+                can_begin(r, run, points, faults) && fit_and_tell(&view, &setup, doc, faults);
+    free(points);
+    return good;
+}
