@@ -38,13 +38,13 @@ static const struct property_row rows[PROPERTIES] = {
                     "measure the thickness"},
     [PROP_BOND] = {"bond.conductance", "bond between tube and sheet", "W/(m K)", true,
                    "cut a sample and look"},
-    [PROP_FILM] = {"tubes.film", "heat transfer to the fluid", "W/(m2 K)", true, ""},
+    [PROP_FILM] = {"tubes.film", "heat transfer to the fluid", "W/(m2 K)", true, "", true},
     [PROP_BACK] = {"back.conductivity", "insulation behind the absorber", "", true,
                    "its data sheet; look for slits"},
     [PROP_EDGE] = {"edge.conductivity", "insulation of the edge", "", true, "look for slits"},
-    [PROP_WIND] = {"wind.coefficient", "formula for the wind", "", true, ""},
-    [PROP_CONVECTION] = {"gap.convection", "formula for the air in the gap", "", true, ""},
-    [PROP_SKY] = {"sky.temperature", "sky's temperature", "K", false, "measure it"},
+    [PROP_WIND] = {"wind.coefficient", "formula for the wind", "", true, "", true},
+    [PROP_CONVECTION] = {"gap.convection", "formula for the air in the gap", "", true, "", true},
+    [PROP_SKY] = {"sky.temperature", "sky's temperature", "K", false, "measure it", true},
 };
 
 const struct property_row *property_row(enum property property)

@@ -39,6 +39,7 @@ struct property_row {
     const char *unit;  /* of the value, "" for a share */
     bool is_log;
     const char *cure; /* how to know it better */
+    bool common;      /* a formula's or the weather's: the same unknown whatever is built */
 };
 const struct property_row *property_row(enum property property);
 

@@ -144,14 +144,18 @@ void prediction_covariance(const struct prediction *p, size_t n, size_t without,
             fit_cov_add_outer(covariance, n, &p->d[i][ANSWER_COEF]);
 }
 
-/* The row of the same unknown; rows.n if there is none. */
-static size_t same_row(const struct prediction *p, const struct error_source *row)
+/* The row of the other build that is the same unknown as this one's; rows.n if there is none. */
+static size_t same_row(const struct prediction *other, const struct prediction *one,
+                       const struct error_source *row)
 {
-    for (size_t i = 0; i < p->rows.n; i++)
-        if (text_same(p->rows.rows[i].id, row->id) &&
-            text_same(p->rows.rows[i].origin, row->origin))
+    enum property property = (enum property)row->property;
+    double value = build_value(&one->build, property);
+    bool same_part = property_row(property)->common || build_value(&other->build, property) == value;
+    for (size_t i = 0; i < other->rows.n && same_part; i++)
+        if (text_same(other->rows.rows[i].id, row->id) &&
+            text_same(other->rows.rows[i].origin, row->origin))
             return i;
-    return p->rows.n;
+    return other->rows.n;
 }
 
 double prediction_u_difference(const struct prediction *one, const struct prediction *other,
@@ -159,12 +163,12 @@ double prediction_u_difference(const struct prediction *one, const struct predic
 {
     double sum = 0.0;
     for (size_t i = 0; i < other->rows.n; i++) {
-        size_t j = same_row(one, &other->rows.rows[i]);
+        size_t j = same_row(one, other, &other->rows.rows[i]);
         double shared = j < one->rows.n ? one->d[j][answer] : 0.0;
         sum += pow(other->d[i][answer] - shared, 2.0);
     }
     for (size_t j = 0; j < one->rows.n; j++)
-        if (same_row(other, &one->rows.rows[j]) == other->rows.n)
+        if (same_row(other, one, &one->rows.rows[j]) == other->rows.n)
             sum += pow(one->d[j][answer], 2.0);
     return sqrt(sum);
 }

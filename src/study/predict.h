@@ -71,7 +71,8 @@ void prediction_covariance(const struct prediction *prediction, size_t n, size_t
                            double *covariance);
 
 /* Standard uncertainty of the difference other - one. A row that has the same id and origin in both
- * is one unknown. */
+ * is one unknown, unless it is a property of a part and its value differs: then the parts are two,
+ * each with an error of its own. */
 double prediction_u_difference(const struct prediction *one, const struct prediction *other,
                                size_t answer);
 

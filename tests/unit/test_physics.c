@@ -565,87 +565,6 @@ static void test_stagnation(void **state)
              30.0 + 130.0 / 0.88, 1e-9);
 }
 
-enum { PLATES_MOVED = 7 };
-
-/* Roll-bond aluminium (channel and sheet of one piece) under one glass, painted black or coated.
- * What is not printed is taken alike for both and drops out of the difference nearly whole. moved:
- * 0 nothing; else one property by + 1.96 of its standard uncertainty as the program takes it by
- * default. */
-static void published_plate(bool coated, int moved, struct plate *plate,
-                            struct plate_weather *weather)
-{
-    *plate = a_plate();
-    plate->absorber_m2 = plate->lit_m2 = 1.81;
-    plate->fin.conductivity_W_mK = 211.0;
-    plate->fin.thickness_m = 0.0015;
-    plate->fin.bond_W_mK = INFINITY;
-    plate->absorptance = (coated ? 0.87 : 0.96) + (moved == (coated ? 1 : 2) ? 1.96 * 0.01 : 0.0);
-    plate->emittance =
-        coated ? 0.35 + (moved == 3 ? 1.96 * 0.03 : 0.0) : 0.96 - (moved == 4 ? 1.96 * 0.03 : 0.0);
-    plate->wind_factor = moved == 5 ? 1.0 - 1.96 * 0.25 : 1.0;
-    *weather =
-        (struct plate_weather){.g_W_m2 = 1000.0,
-                               .diffuse_share = 0.15,
-                               .ambient_degC = 20.0,
-                               .sky_degC = 7.5 + (moved == 6 ? 1.96 * 12.5 / sqrt(3.0) : 0.0),
-                               .wind_m_s = 3.0,
-                               .tilt_rad = 0.785};
-}
-
-static void published_difference(int moved, double difference[3])
-{
-    const struct fit_form *form = fit_form_find("second order");
-    struct predict_range range = {.x_low_m2K_W = 0.0, .x_high_m2K_W = 0.06};
-    struct plate_flow flow = {.basis = PLATE_MEAN, .flow_W_K = 0.02 * 1.81 * 4186.0};
-    double coef[2][3];
-    for (int i = 0; i < 2; i++) {
-        struct plate plate;
-        struct plate_weather weather;
-        published_plate(i == 1, moved, &plate, &weather);
-        assert_true(predict_curve(&plate, &weather, &flow, 1.81, form, &range, coef[i], &faults));
-    }
-    for (int k = 0; k < 3; k++) {
-        struct fit_condition at = {.x = 0.03 * k, .g = 1000.0};
-        difference[k] = fit_form_value(form, coef[1], &at) - fit_form_value(form, coef[0], &at);
-    }
-}
-
-/* The two published plates of one design: predicted difference of the curves against the published
- * one at three temperatures, within the 95 % uncertainties of both (correlations of the
- * coefficients are not printed: counted as independent). Wind and sky count as well; with the
- * stated properties alone the difference at 0.03 is outside (docs/validation.md). Source: Del Col et al., Energy 58 (2013)
- * 258, table 3 (read second-hand). */
-static void test_published_plates(void **state)
-{
-    (void)state;
-    static const char *const columns[] = {"eta0", "a1", "a2"}, *const us[] = {"u_eta0", "u_a1",
-                                                                              "u_a2"};
-    const struct fit_form *form = fit_form_find("second order");
-    struct aid_table t;
-    double predicted[PLATES_MOVED][3];
-    aid_table_read(&t, "testdata/published/published-coefficients.csv");
-    assert_int_equal(t.n_rows, 2);
-    for (int moved = 0; moved < PLATES_MOVED; moved++)
-        published_difference(moved, predicted[moved]);
-    for (int k = 0; k < 3; k++) {
-        char name[40];
-        struct fit_condition at = {.x = 0.03 * k, .g = 1000.0};
-        double terms[3], published = 0.0, variance = 0.0;
-        form->terms(&at, terms);
-        for (size_t j = 0; j < 3; j++) {
-            published += terms[j] * (aid_table_number(&t, 1, columns[j]) -
-                                     aid_table_number(&t, 0, columns[j]));
-            for (size_t i = 0; i < 2; i++)
-                variance += pow(terms[j] * aid_table_number(&t, i, us[j]), 2.0);
-        }
-        for (int moved = 1; moved < PLATES_MOVED; moved++)
-            variance += pow(predicted[moved][k] - predicted[0][k], 2.0);
-        snprintf(name, sizeof name, "difference at T* %.2f", at.x);
-        aid_near(name, predicted[0][k], published, sqrt(variance));
-    }
-    aid_table_free(&t);
-}
-
 static double shifted_cube(double x, void *state)
 {
     return x * x * x - *(double *)state;
@@ -686,7 +605,6 @@ int main(void)
         cmocka_unit_test_setup(test_plate_bases, begin),
         cmocka_unit_test_setup(test_plate_refuses, begin),
         cmocka_unit_test_setup(test_stagnation, begin),
-        cmocka_unit_test_setup(test_published_plates, begin),
         cmocka_unit_test_setup(test_root, begin),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
