@@ -148,6 +148,22 @@ static bool basis(const struct modifier_view *view, struct document *doc, struct
                             m->without);
 }
 
+static bool pairs_doubt(double mean, double half)
+{
+    return fabs(mean) > fmax(half, PAIR_MATTERS);
+}
+
+/* What a disagreement before and after noon says. */
+static const char *pairs_say(double mean, double half)
+{
+    if (pairs_doubt(mean, half))
+        return ": look at the clock, the direction that the collector faces, heat stored while it "
+               "warms, and for a shadow in the morning or the evening.";
+    if (fabs(mean) > half)
+        return ": more than chance, too little to doubt clock, direction or storage.";
+    return ": no more than chance, so clock, direction and storage pass this check.";
+}
+
 /* Mean of the pairs' disagreement, each as good as its u. */
 static bool pairs(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {
@@ -165,16 +181,14 @@ static bool pairs(const struct modifier_view *view, struct document *doc, struct
             "No point before the sun's noon has one after it at its angle, on the "
             "same day: they would check clock, direction and heat storage.");
     double half = 2 / sqrt(weight), mean = sum / weight;
-    bool doubt = fabs(mean) > fmax(half, PAIR_MATTERS);
+    bool doubt = pairs_doubt(mean, half);
     words_count(m->n_pairs, "pair", count, sizeof count);
     words_pm(fabs(mean), half, "", off, sizeof off);
     return document_finding(
         doc, doubt ? FINDING_NOT_STATED : FINDING_DETAIL, doubt, faults,
         "Before the sun's noon K is %s %s than after it, at the same angle (%s)%s", off,
         mean < 0 ? "smaller" : "larger", count,
-        doubt ? ": look at the clock, the direction that the collector faces, heat stored while it "
-                "warms, and for a shadow in the morning or the evening."
-              : ": clock, direction and storage pass this check.");
+        pairs_say(mean, half));
 }
 
 struct told {
