@@ -93,6 +93,11 @@ struct log_account {
     size_t sets;          /* times that the clock was set, as stated, between two rows */
     int64_t stamp_step_us; /* with rows per stamp: between stamps; else 0 */
     int64_t shift_us;     /* from a stamp to the middle of its interval */
+    struct log_late {  /* rows that came late and were put in their place (ingest/queue.h) */
+        uint64_t n;
+        int64_t most_us;        /* longest before the newest row then */
+        struct log_place first; /* to come */
+    } late;
     uint64_t falls; /* times that the clock was put back between two rows */
     struct log_place before_fall; /* the first time */
     struct log_place after_fall;

@@ -78,14 +78,6 @@ static bool take_rows(void *state, struct screen_rows *rows, bool segment_ends,
     return true;
 }
 
-/* Passes on what was read. Returns: false if a sink stopped the reading. */
-static bool flush(struct reading *r, bool segment_ends)
-{
-    bool good = relay_pass(&r->relay, segment_ends);
-    r->fresh = relay_rows(&r->relay);
-    return good;
-}
-
 /* The first reading of each flag keeps its place; all are counted with their block. */
 static void note_first(struct reading *r, const struct rows *rows, size_t k)
 {
@@ -120,47 +112,50 @@ static void note_screened(struct reading *r, size_t k)
     }
 }
 
-static void note_gap(struct log_account *account, int64_t to_us)
-{
-    struct log_gap gap = {.from_us = account->last_us, .to_us = to_us};
-    account->gaps++;
-    if (gap.to_us - gap.from_us > account->longest.to_us - account->longest.from_us)
-        account->longest = gap;
-    if (account->n_first_gaps < LOG_GAPS_KEPT)
-        account->first_gaps[account->n_first_gaps++] = gap;
-}
-
 static struct log_place place_of(const struct reading *r, const struct rows *rows)
 {
     return (struct log_place){r->file, rows->line.number};
 }
 
-/* Starts a new block where the old one is full or time does not run on. */
-static bool make_room(struct reading *r, const struct rows *rows, int64_t time_us)
+/* Returns: false if a sink stopped the reading. */
+static bool make_room(struct reading *r, const struct rows *rows)
 {
     struct log_account *account = r->account;
-    bool gap = r->any && account->gap_us > 0 && time_us - account->last_us > account->gap_us;
-    if (gap) {
+    if (r->any && account->gap_us > 0 && rows->time_us - account->last_us > account->gap_us)
         reading_note_swap(r, rows);
-        note_gap(account, time_us);
-    }
-    if (!gap && r->fresh->block.n < BLOCK_ROWS)
-        return true;
-    r->fresh->block.bytes_done = r->bytes_before + rows->lines.source.bytes_read;
-    return flush(r, gap);
+    uint64_t bytes_done = r->bytes_before + rows->lines.source.bytes_read;
+    return r->queue.rows.block.n < BLOCK_ROWS ||
+           queue_pass(&r->queue, &r->relay, account, bytes_done, false);
 }
 
-static void count_row(struct reading *r, const struct rows *rows)
+/* Into the queue's row, with its flags. */
+static void put_row(struct reading *r, const struct rows *rows, size_t row)
+{
+    struct screen_rows *to = &r->queue.rows;
+    to->times_us[row] = rows->time_us;
+    to->place[row] = reading_place(r->file, rows->line.number);
+    for (size_t k = 0; k < r->plan->n_columns; k++) {
+        to->values[k * BLOCK_ROWS + row] = rows->value_si[k];
+        to->flags[k * BLOCK_ROWS + row] = rows->flag[k];
+        note_first(r, rows, k);
+    }
+    r->account->rows_used++;
+    r->account->files[r->file].rows_used++;
+    if (!rows->line.finished && rows->role[rows->header.n - 1] != ROLE_NONE)
+        r->troubles.unfinished = rows->line.number;
+}
+
+/* A row of the queue that is the newest. */
+static void note_newest(struct reading *r, const struct rows *rows)
 {
     struct log_account *account = r->account;
     struct log_file *file = &account->files[r->file];
     if (!r->any)
         account->first_us = rows->time_us;
-    if (file->rows_used++ == 0)
+    if (file->rows_used == 1)
         file->first_us = rows->time_us;
     file->last_us = rows->time_us;
     account->last_us = rows->time_us;
-    account->rows_used++;
     r->any = true;
     r->last_file = r->file;
     r->last_line = rows->line.number;
@@ -199,9 +194,38 @@ struct row_place reading_place(size_t file, long line)
                               line < (long)UINT32_MAX ? (uint32_t)line : UINT32_MAX};
 }
 
+/* A clock that counts, is set or runs through an hour twice tells time by the order of its rows. */
+static bool may_come_late(const struct reading *r, const struct rows *rows)
+{
+    const struct log_timing *timing = &r->plan->timing;
+    return !r->timing.counts && timing->rows_per_stamp < 2 && timing->n_sets == 0 &&
+           !r->repeat.open && rows->again_us == rows->time_us;
+}
+
+/* Puts a row that comes late where it belongs. Returns: false if it does not. */
+static bool take_late(struct reading *r, const struct rows *rows)
+{
+    struct log_late *late = &r->account->late;
+    struct log_file *file = &r->account->files[r->file];
+    int64_t by_us = r->account->last_us - rows->time_us;
+    size_t row;
+    if (!may_come_late(r, rows) ||
+        !queue_late(&r->queue, rows->time_us, r->account->step_us, &row))
+        return false;
+    if (late->n++ == 0)
+        late->first = place_of(r, rows);
+    late->most_us = by_us > late->most_us ? by_us : late->most_us;
+    put_row(r, rows, row);
+    if (file->rows_used == 1 || rows->time_us < file->first_us)
+        file->first_us = rows->time_us;
+    if (file->rows_used == 1)
+        file->last_us = rows->time_us;
+    return true;
+}
+
 /* A row whose stamp does not come after that of the last used one. Returns: false with a machine
  * fault. */
-static bool refuse_late(struct reading *r, const struct rows *rows, int64_t raw_us)
+static bool settle_late(struct reading *r, const struct rows *rows, int64_t raw_us)
 {
     struct log_place where;
     enum overlap_kind kind =
@@ -210,6 +234,8 @@ static bool refuse_late(struct reading *r, const struct rows *rows, int64_t raw_
     if (kind == OVERLAP_FAILED)
         return false;
     if (kind == OVERLAP_NONE) {
+        if (take_late(r, rows))
+            return true;
         reading_note_swap(r, rows);
         reading_refuse(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
         return true;
@@ -229,23 +255,13 @@ static bool take_row(struct reading *r, struct rows *rows)
     int64_t clock_us;
     if (!settle_time(r, rows, &clock_us))
         return true;
-    if (r->any && rows->time_us <= r->account->last_us)
-        return refuse_late(r, rows, raw_us);
-    if (!make_room(r, rows, rows->time_us))
+    if (!make_room(r, rows))
         return false;
-    struct screen_rows *fresh = r->fresh;
-    size_t row = fresh->block.n++;
-    fresh->block.time_us[row] = rows->time_us;
-    fresh->place[row] = reading_place(r->file, rows->line.number);
-    for (size_t k = 0; k < r->plan->n_columns; k++) {
-        fresh->values[k * BLOCK_ROWS + row] = rows->value_si[k];
-        fresh->flags[k * BLOCK_ROWS + row] = rows->flag[k];
-        note_first(r, rows, k);
-    }
-    count_row(r, rows);
+    if (r->any && rows->time_us <= r->account->last_us)
+        return settle_late(r, rows, raw_us);
+    put_row(r, rows, r->queue.rows.block.n++);
+    note_newest(r, rows);
     r->clock_us = clock_us;
-    if (!rows->line.finished && rows->role[rows->header.n - 1] != ROLE_NONE)
-        r->troubles.unfinished = rows->line.number;
     return true;
 }
 
@@ -351,7 +367,8 @@ static bool read_all(struct reading *r, const size_t *order)
     for (size_t i = 0; i < r->plan->n_files; i++)
         if (!read_file(r, order[i]))
             return false;
-    if (!flush(r, true) || !relay_end(&r->relay, r->faults))
+    if (!queue_pass(&r->queue, &r->relay, r->account, r->bytes_before, true) ||
+        !relay_end(&r->relay, r->faults))
         return false;
     for (size_t k = 0; k < r->plan->n_columns; k++)
         note_screened(r, k);
@@ -390,7 +407,7 @@ static unsigned choose_threads(const struct reading *r)
 static bool read_in_order(struct reading *r, size_t *order)
 {
     struct log_account *account = r->account;
-    if (!allocate(r))
+    if (!allocate(r) || !queue_init(&r->queue, r->plan, r->faults))
         return false;
     note_states(r);
     if (!survey_order(&r->form, order, r->faults) ||
@@ -401,7 +418,6 @@ static bool read_in_order(struct reading *r, size_t *order)
     r->threads = choose_threads(r);
     if (!relay_begin(&r->relay, r->plan, take_rows, r, r->threads >= THREADS_RELAY, r->faults))
         return false;
-    r->fresh = relay_rows(&r->relay);
     return read_all(r, order);
 }
 
@@ -432,6 +448,7 @@ bool log_read(const struct log_plan *plan, struct sink *sinks, size_t n,
         ok = row_form_init(&r->form, plan, faults) && read_in_order(r, order);
         relay_end(&r->relay, faults);
         screen_free(&r->screen);
+        queue_free(&r->queue);
         free(r->before);
     }
     free(order);

@@ -8,6 +8,7 @@
 #include "ingest/complaint.h"
 #include "ingest/file_state.h"
 #include "ingest/overlap.h"
+#include "ingest/queue.h"
 #include "ingest/relay.h"
 #include "ingest/repeat.h"
 #include "ingest/rows.h"
@@ -25,8 +26,8 @@ struct reading {
     struct faults *faults;
 
     unsigned threads;
+    struct queue queue; /* being filled */
     struct relay relay;
-    struct screen_rows *fresh; /* of the relay, being filled */
     /* At the relay's other end, which alone uses it, with the sinks and the account's counts and
      * ranges of readings. */
     struct screen screen;

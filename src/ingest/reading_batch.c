@@ -24,7 +24,7 @@ static void count_rows(struct reading *r, size_t taken, int64_t last_us, long la
 
 void reading_take_batch(struct reading *r, struct batch *batch, struct rows *rows)
 {
-    struct screen_rows *fresh = r->fresh;
+    struct screen_rows *fresh = &r->queue.rows;
     size_t first = fresh->block.n;
     if (!is_plain(r))
         return;

@@ -20,7 +20,7 @@
  *
  * It works on whole blocks and holds one of them back, so that a run or a spike that ends in the
  * next block is still set aside from its first reading (of a run that takes more rows to tell than a
- * block holds, which only a stated time can ask for, the last 4,096 before). Where nothing happens
+ * block holds, which only a stated time can ask for, the last 3,840 before at least). Where nothing happens
  * it costs one look at each step of a thermometer and at every 15th reading of the others.
  */
 #ifndef INGEST_SCREEN_H

@@ -1,6 +1,8 @@
 /* What is told of a log's clock: how its stamps were taken. */
 #include "base/calendar.h"
+#include "base/files.h"
 #include "run/reduction_document.h"
+#include "run/words.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -65,8 +67,25 @@ static bool say_starts(const struct reduction *r, struct document *doc, struct f
                             account->power_ups == 1 ? "" : "s", wraps);
 }
 
+static bool say_late(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct log_late *late = &r->account.late;
+    char count[64];
+    if (late->n == 0)
+        return true;
+    words_count(late->n, "row", count, sizeof count);
+    return document_finding(doc, FINDING_LOG, false, faults,
+                            "%s came late, up to %.6g s behind the newest, and %s put in %s by "
+                            "the stamps%s %s:%ld).",
+                            count, (double)late->most_us / 1e6, late->n == 1 ? "was" : "were",
+                            late->n == 1 ? "its place" : "their places",
+                            late->n == 1 ? " (" : " (the first is",
+                            path_base(r->account.files[late->first.file].path), late->first.line);
+}
+
 bool reduction_timing(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     return say_starts(r, doc, faults) && say_sets(r, doc, faults) &&
-           say_rows_per_stamp(r, doc, faults) && say_side(r, doc, faults);
+           say_rows_per_stamp(r, doc, faults) && say_late(r, doc, faults) &&
+           say_side(r, doc, faults);
 }

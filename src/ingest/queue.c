@@ -1,0 +1,115 @@
+#include "ingest/queue.h"
+
+#include <string.h>
+
+bool queue_init(struct queue *queue, const struct log_plan *plan, struct faults *faults)
+{
+    queue->n_columns = plan->n_columns;
+    return screen_rows_init(&queue->rows, plan) || fault_memory(faults);
+}
+
+void queue_free(struct queue *queue)
+{
+    screen_rows_free(&queue->rows);
+}
+
+/* n rows of `from` to another place of `to`, which may be the same. */
+static void move_rows(const struct queue *queue, struct screen_rows *to, size_t at,
+                      const struct screen_rows *from, size_t first, size_t n)
+{
+    memmove(to->times_us + at, from->times_us + first, n * sizeof *to->times_us);
+    memmove(to->place + at, from->place + first, n * sizeof *to->place);
+    for (size_t k = 0; k < queue->n_columns; k++) {
+        size_t column = k * BLOCK_ROWS;
+        memmove(to->values + column + at, from->values + column + first, n * sizeof *to->values);
+        memmove(to->flags + column + at, from->flags + column + first, n * sizeof *to->flags);
+    }
+}
+
+bool queue_late(struct queue *queue, int64_t time_us, int64_t step_us, size_t *row)
+{
+    struct screen_rows *rows = &queue->rows;
+    const int64_t *times = rows->times_us;
+    size_t n = rows->block.n, at = n;
+    while (at > 0 && n - at < QUEUE_LATE_ROWS && times[at - 1] > time_us)
+        at--;
+    if (at == 0 || at == n || n - at == QUEUE_LATE_ROWS)
+        return false;
+    int64_t before_us = time_us - times[at - 1], after_us = times[at] - time_us;
+    if (step_us == 0 || 2 * before_us < step_us || 2 * after_us < step_us ||
+        2 * (before_us + after_us) < 3 * step_us)
+        return false;
+    move_rows(queue, rows, at + 1, rows, at, n - at);
+    rows->block.n++;
+    *row = at;
+    return true;
+}
+
+static void note_gap(struct log_account *account, int64_t from_us, int64_t to_us)
+{
+    struct log_gap gap = {.from_us = from_us, .to_us = to_us};
+    account->gaps++;
+    if (gap.to_us - gap.from_us > account->longest.to_us - account->longest.from_us)
+        account->longest = gap;
+    if (account->n_first_gaps < LOG_GAPS_KEPT)
+        account->first_gaps[account->n_first_gaps++] = gap;
+}
+
+/* The end of the segment that begins with row `first`, at most `end`. */
+static size_t segment_end(const struct queue *queue, const struct log_account *account, size_t first,
+                          size_t end)
+{
+    const int64_t *times = queue->rows.times_us;
+    size_t i = first + 1;
+    if (account->gap_us == 0)
+        return end;
+    while (i < end && times[i] - times[i - 1] <= account->gap_us)
+        i++;
+    return i;
+}
+
+/* The rows that begin the queue change hands; the rest, copied, begins it then. */
+static void hand_over(struct queue *queue, struct screen_rows *out, size_t n)
+{
+    size_t rest = queue->rows.block.n - n;
+    move_rows(queue, out, 0, &queue->rows, n, rest);
+    screen_rows_exchange(out, &queue->rows);
+    queue->rows.block.n = rest;
+    out->block.n = n;
+}
+
+/* Rows first to end, of many pieces. */
+static void copy_out(const struct queue *queue, struct screen_rows *out, size_t first, size_t end)
+{
+    move_rows(queue, out, 0, &queue->rows, first, end - first);
+    out->block.n = end - first;
+}
+
+bool queue_pass(struct queue *queue, struct relay *relay, struct log_account *account,
+                uint64_t bytes_done, bool all)
+{
+    struct screen_rows *rows = &queue->rows;
+    const size_t n = rows->block.n;
+    const size_t settled = all ? n : n > QUEUE_LATE_ROWS ? n - QUEUE_LATE_ROWS : 0;
+    for (size_t first = 0, end; first < settled; first = end) {
+        end = segment_end(queue, account, first, n);
+        bool gap = end < n && end <= settled;
+        end = end < settled ? end : settled;
+        if (gap)
+            note_gap(account, rows->times_us[end - 1], rows->times_us[end]);
+        struct screen_rows *out = relay_rows(relay);
+        bool whole = first == 0 && end == settled;
+        if (whole)
+            hand_over(queue, out, end);
+        else
+            copy_out(queue, out, first, end);
+        out->block.bytes_done = bytes_done;
+        if (!relay_pass(relay, gap || end == n))
+            return false;
+        if (whole)
+            return true;
+    }
+    move_rows(queue, rows, 0, rows, settled, n - settled);
+    rows->block.n = n - settled;
+    return true;
+}
