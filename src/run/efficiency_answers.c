@@ -323,7 +323,8 @@ static bool say_left_out(const struct efficiency_view *view, struct document *do
                                             "Left out by the description, %zu of %zu points: %s.", n,
                                             view->n, text_string(&names)));
     text_free(&names);
-    return good && (oblique == 0 ||
+    /* Of a log the windows' own sentence says so. */
+    return good && (oblique == 0 || view->reduction->from_log ||
                     document_finding(doc, FINDING_WINDOWS, false, faults,
                                      "Of %zu points %zu are too far off the normal for the curve; "
                                      "they make the modifier.", view->n, oblique));

@@ -84,8 +84,7 @@ static bool no_oblique(const struct modifier_job *job)
     else
         fault_found(fault, "no point is further off the normal than 'near normal'");
     fault_expected(fault, "points at 30 to 60 deg beside those near the normal");
-    fault_hint(fault, "measure early and late in the day, or turn the collector away from the sun; "
-                      "of a log, 'incidence at most = off' in [steady state] lets such windows in");
+    fault_hint(fault, "measure early and late in the day, or turn the collector away from the sun");
     return false;
 }
 

@@ -45,12 +45,28 @@ void reduction_free(struct reduction *r)
     setup_free(&r->setup);
 }
 
+/* Where a run finds the modifier, the limit on the angle refuses nothing: it chooses the points of
+ * the curve, unless the run says which they are. */
+static void keep_oblique(struct reduction *r)
+{
+    const struct rule_value *limit = &r->rules.rule[RULE_INCIDENCE_MOST].value;
+    for (size_t i = 0; i < r->setup.n_runs; i++) {
+        struct run_section *run = &r->setup.runs[i];
+        if (run->kind != RUN_MODIFIER)
+            continue;
+        r->keeps_oblique = true;
+        if (limit->on && !run->near_rad.at.given)
+            run->near_normal_rad = fmin(limit->high, RUN_NEAR_NORMAL_MOST_RAD);
+    }
+}
+
 bool reduction_describe(struct reduction *r, const char *path, struct faults *faults)
 {
     size_t from = faults->n;
     bool good = setup_read(path, &r->setup, faults);
     good &= rules_section_settle(&r->setup, &r->rules, &r->criteria, faults);
     schema_sort_faults(faults, from);
+    keep_oblique(r);
     return good;
 }
 
@@ -80,7 +96,9 @@ static bool read_log(struct reduction *r, struct faults *faults)
         return false;
     r->plan.threads = r->threads;
     /* Both are initialised before either may fail, so that reduction_free can free them. */
-    bool good = finder_init(&r->finder, &r->rules, r->plan.zone, faults);
+    struct rules judged_by = r->rules;
+    judged_by.rule[RULE_INCIDENCE_MOST].value.on &= !r->keeps_oblique;
+    bool good = finder_init(&r->finder, &judged_by, r->plan.zone, faults);
     good &= timeline_init(&r->timeline, faults);
     r->from_log = true;
     for (size_t i = 0; i < r->setup.log.n_exclusions; i++)

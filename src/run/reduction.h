@@ -44,6 +44,7 @@ struct reduction {
     struct clear_days clear_days; /* of a collector that stands still under the sun */
     bool clock_asked;
     struct clock_answer clock;
+    bool keeps_oblique;  /* a run finds the modifier: no window is refused for its angle */
     bool angles_refused; /* the clock's zone is wrong by that: the sun's place says nothing */
     struct pulses pulses; /* of a meter that gives pulses, after the last row */
 

@@ -72,6 +72,7 @@ const char *run_kind_word(enum run_kind kind); /* "zero check" */
 /* Windows this near to the normal count as at it, unless a modifier's run says otherwise: the angle
  * below which the modifier of one glass is within 2 % of 1, as ISO 9806 asks (from memory). */
 #define RUN_NEAR_NORMAL_RAD (20 * 0.017453292519943295)
+#define RUN_NEAR_NORMAL_MOST_RAD (45 * 0.017453292519943295)
 
 /* Whether it finds errors of instruments instead of a property of the collector. */
 bool run_is_check(const struct run_section *run);

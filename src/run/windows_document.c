@@ -471,6 +471,26 @@ static bool no_window_findings(const struct reduction *r, struct document *doc,
                             "of the standard.");
 }
 
+/* Which windows serve the curve, and which the modifier. */
+static bool oblique_finding(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct run_section *run = r->setup.runs;
+    size_t near = 0, beyond = 0;
+    if (!r->keeps_oblique || r->angles_refused)
+        return true;
+    while (run->kind != RUN_MODIFIER)
+        run++;
+    for (size_t i = 0; i < r->means.n; i++) {
+        const struct means *means = &r->means.items[i];
+        near += means->has[CH_INCIDENCE] && means->mean[CH_INCIDENCE] <= run->near_normal_rad;
+        beyond += means->has[CH_INCIDENCE] && means->mean[CH_INCIDENCE] > run->near_normal_rad;
+    }
+    return document_finding(doc, FINDING_WINDOWS, false, faults,
+                            "No window is refused for its angle: %zu within %.3g° of the normal "
+                            "for the curve, %zu beyond it for the modifier.",
+                            near, run->near_normal_rad * 180 / M_PI, beyond);
+}
+
 bool reduction_windows(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     if (!rules_facts(&r->rules, doc, faults))
@@ -482,7 +502,8 @@ bool reduction_windows(const struct reduction *r, struct document *doc, struct f
                                 "%c%s read as typed; no rule for steadiness was judged.",
                                 count[0] == 'n' ? 'N' : count[0], count + 1);
     }
-    return window_finding(r, doc, faults) && reduction_exclusions(r, doc, faults) &&
+    return window_finding(r, doc, faults) && oblique_finding(r, doc, faults) &&
+           reduction_exclusions(r, doc, faults) &&
            near_finding(r, doc, faults) &&
            (r->finder.n_windows > 0 || no_window_findings(r, doc, faults)) &&
            rules_document(r, doc, faults) && windows_table(r, doc, faults) &&
