@@ -35,6 +35,7 @@ static const struct {
     [DIM_ENERGY] = {"energy", "J", "J, kWh or MJ"},
     [DIM_PULSES] = {"pulses", "pulses", "pulses (a counter), pulses per interval or Hz"},
     [DIM_VOLTAGE] = {"voltage", "V", "V, mV or uV"},
+    [DIM_RESISTANCE] = {"resistance", "ohm", "ohm or kohm"},
     [DIM_SENSITIVITY] = {"sensitivity to irradiance", "V m2/W", "uV/(W/m2) or mV/(kW/m2)"},
 };
 

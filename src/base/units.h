@@ -40,6 +40,7 @@ enum dimension {
     DIM_ENERGY,        /* J */
     DIM_PULSES,        /* 1: what a flow meter's pulse output gives, see unit_pulses */
     DIM_VOLTAGE,       /* V: a sensor's raw signal, before its calibration */
+    DIM_RESISTANCE,    /* ohm: the same, of a resistance thermometer */
     DIM_SENSITIVITY,   /* V m2/W: of a sun sensor, signal by irradiance */
     DIM_COUNT
 };

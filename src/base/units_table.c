@@ -246,6 +246,9 @@ static const struct unit units[] = {
     {"mV", DIM_VOLTAGE, 1e-3, 0.0, "millivolt"},
     {"uV", DIM_VOLTAGE, 1e-6, 0.0, "microvolt"},
 
+    {"ohm", DIM_RESISTANCE, 1.0, 0.0, "ohms \xce\xa9"},
+    {"kohm", DIM_RESISTANCE, 1e3, 0.0, "kohms k\xce\xa9"},
+
     {"uV m2/W", DIM_SENSITIVITY, 1e-6, 0.0, "uV/(W/m2) uVm2/W uV/Wm-2 uV/(Wm-2)"},
     {"mV m2/W", DIM_SENSITIVITY, 1e-3, 0.0, "mV/(W/m2) mVm2/W mV/Wm-2 mV/(Wm-2)"},
     {"mV m2/kW", DIM_SENSITIVITY, 1e-6, 0.0, "mV/(kW/m2) mVm2/kW mV/kWm-2 mV/(kWm-2)"},

@@ -10,6 +10,7 @@
 #include "description/schema.h"
 #include "domain/channel.h"
 #include "domain/checked.h"
+#include "domain/signal.h"
 
 /* How a thermometer of the fluid sits. */
 enum mounting { MOUNTING_IMMERSED, MOUNTING_STRAPPED_ON };
@@ -30,6 +31,9 @@ struct instrument {
     struct stated_text column;
     struct stated_number m3_per_pulse; /* the column holds pulses */
     struct stated_number sensitivity; /* V m2/W; the column holds a voltage */
+    struct stated_choice resistance; /* the column holds that of a platinum thermometer */
+    struct stated_number lead_ohm;
+    struct stated_list pairs; /* of its calibration table, "raw: value" */
     struct stated_text unit_text;
     struct stated_choice head_unit; /* enum head_unit_claim */
     struct stated_number gain; /* value in `unit` = gain * number + add */
@@ -56,9 +60,12 @@ struct instrument {
     /* Settled by instrument_settle. */
     enum channel channel;
     struct stated_choice kind; /* index into instrument_kinds */
-    const struct unit *unit; /* NULL until the unit was understood; W/m2 with a sensitivity */
+    const struct unit *unit; /* NULL until the unit was understood; W/m2 with a
+                                sensitivity, degC with a resistance */
     double gain_value;       /* 1 by default; with a sensitivity divided by it */
     double add_value;        /* 0 by default, in `unit` */
+    struct signal signal;    /* kind SIGNAL_NONE: gain and add say it all; else x = gain * number +
+                                add is what it takes */
     double stuck_s;          /* 0: by default; below 0: off */
     double spike_si;         /* the same */
     double mounting_share;   /* reads low by this share of (t - t_ambient); 0 if immersed */

@@ -19,9 +19,12 @@ enum dimension instrument_column_dimension(const void *target)
     enum dimension measured = dimension_measured(target);
     if (measured == DIM_VOLUME_FLOW && instrument->m3_per_pulse.at.given)
         return DIM_PULSES;
+    if (measured == DIM_TEMPERATURE && instrument->resistance.at.given)
+        return DIM_RESISTANCE;
     return measured == DIM_IRRADIANCE && instrument->sensitivity.at.given ? DIM_VOLTAGE : measured;
 }
 
+static const char *const resistance_words[] = {"Pt100", "Pt1000"};
 static const char *const head_unit_words[] = {"right", "wrong"};
 static const char *const mounting_words[] = {"immersed", "strapped on"};
 
@@ -54,6 +57,27 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct instrument, sensitivity),
      .help = "of a sun sensor whose column holds its signal, a voltage",
      .example = "12.3 uV/(W/m2)"},
+    {.key = "resistance",
+     .kind = VALUE_CHOICE,
+     .choices = resistance_words,
+     .n_choices = LENGTH(resistance_words),
+     .offset = offsetof(struct instrument, resistance),
+     .help = "of a platinum thermometer whose column holds its resistance",
+     .example = "Pt1000"},
+    {.key = "lead",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_RESISTANCE,
+     .limits = {0.0, 1000.0, false},
+     .offset = offsetof(struct instrument, lead_ohm),
+     .help = "of both its leads together, which is taken off; with four wires there is none",
+     .example = "0.4 ohm",
+     .by_default = "0 ohm"},
+    {.key = "calibration table",
+     .kind = VALUE_LIST,
+     .offset = offsetof(struct instrument, pairs),
+     .help = "pairs of the number in the log (after gain and add) and the value in the unit, with "
+             "straight lines between; readings outside of it are not used",
+     .example = "4: 0, 12: 610, 20: 1200"},
     {.key = "unit",
      .kind = VALUE_UNIT,
      .dimension_of = instrument_column_dimension,

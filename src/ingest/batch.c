@@ -38,6 +38,9 @@ void batch_init(struct batch *batch, const struct rows *rows)
     for (size_t i = 0; i < batch->n_fields; i++)
         if (rows->role[i] >= 0)
             add_number(batch, rows->form, i, (size_t)rows->role[i]);
+    for (size_t k = 0; k < plan->n_columns; k++)
+        if (plan->columns[k].signal != NULL)
+            return;
     batch->able = batch_avx2_able() && plan->separator != plan->decimal && batch->n_fields > 1 &&
                   batch->n_numbers > 0;
 }

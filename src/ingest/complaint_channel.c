@@ -26,6 +26,22 @@ static bool other_decimal(const char *text, char sign)
     return strchr(text, sign) != NULL && number_read(text, strlen(text), sign, &value);
 }
 
+/* A number that the signal's table or equation does not reach. */
+static void say_beyond(const struct signal *signal, const char *text, const char *share,
+                       struct fault *fault)
+{
+    bool table = signal->kind == SIGNAL_TABLE;
+    fault_found(fault, "'%s' lies outside of the %s (%s)", text,
+                table ? "calibration table" : "range of a platinum thermometer", share);
+    if (table)
+        fault_expected(fault, "%g to %g, after 'gain' and 'add'", signal->raw[0],
+                       signal->raw[signal->n - 1]);
+    else
+        fault_expected(fault, "a resistance of -200 to 850 degC");
+    fault_hint(fault, "such readings are not used: nothing is carried on beyond it; check its "
+                      "statement and the sensor's wires");
+}
+
 /* In the instrument's own unit, as the user knows it. */
 static void say_range(const struct log_plan *plan, const struct log_column *column,
                       const char *text, const char *share, bool mark, struct fault *fault)
@@ -33,9 +49,15 @@ static void say_range(const struct log_plan *plan, const struct log_column *colu
     const struct channel_row *row = channel_row(column->channel);
     const struct unit *unit = column->unit;
     double number = 0.0;
-    if (number_read(text, strlen(text), plan->decimal, &number))
+    bool is_number = number_read(text, strlen(text), plan->decimal, &number);
+    double value_si = log_column_si(column, number);
+    if (is_number && isnan(value_si)) {
+        say_beyond(column->signal, text, share, fault);
+        return;
+    }
+    if (is_number)
         fault_found(fault, "'%s' makes %s %g %s, which cannot be (%s)", text, row->word,
-                    column->gain * number + column->add, unit->name, share);
+                    (value_si - unit->offset) / unit->scale, unit->name, share);
     else
         fault_found(fault, "'%s' makes no possible %s (%s)", text, row->word, share);
     fault_expected(fault, "%g to %g %s", (row->least_si - unit->offset) / unit->scale,

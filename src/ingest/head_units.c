@@ -83,7 +83,7 @@ bool head_units_check(const struct rows *rows, struct faults *faults)
         char text[UNIT_TEXT_SIZE];
         bool own_gain =
             column->gain < 1.0 || column->gain > 1.0 || column->add < 0.0 || column->add > 0.0;
-        if (own_gain || column->head_unit_wrong)
+        if (own_gain || column->signal != NULL || column->head_unit_wrong)
             continue;
         const struct unit *unit = stated_unit(rows, k, text);
         if (unit != NULL && differs(unit, column->unit))

@@ -71,6 +71,13 @@ bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char
     return true;
 }
 
+double log_column_si(const struct log_column *column, double number)
+{
+    double x = column->gain * number + column->add;
+    return column->signal != NULL ? signal_value(column->signal, x)
+                                  : unit_absolute(column->unit, x);
+}
+
 void log_plan_screen_column(struct log_plan *plan, struct log_screening screening)
 {
     plan->columns[plan->n_columns - 1].screening = screening;

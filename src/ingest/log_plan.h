@@ -8,6 +8,7 @@
 #include "base/faults.h"
 #include "base/zone.h"
 #include "domain/channel.h"
+#include "domain/signal.h"
 #include "ingest/source.h"
 
 #include <stdbool.h>
@@ -23,6 +24,8 @@ struct log_column {
                                 pulses: the channel then carries counts until window/derived.h */
     double gain;             /* 1 unless stated */
     double add;              /* 0 unless stated */
+    const struct signal *signal; /* borrowed; NULL: the line alone. Else SI = signal_value(gain *
+                                    number + add), and `unit` is what values are told in */
     bool head_unit_wrong;    /* a unit in the log's head that contradicts is stated to be wrong */
     struct log_screening {   /* all zero: by the tables of ingest/screen_limits.h */
         int64_t stuck_us;    /* the same number for this long is stuck; below 0: never */
@@ -96,6 +99,9 @@ bool log_plan_add_file(struct log_plan *plan, const char *path, struct faults *f
 bool log_plan_add_missing(struct log_plan *plan, const char *marker, struct faults *faults);
 bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char *name,
                          const struct unit *unit, double gain, double add, struct faults *faults);
+
+/* What a number of the column means, SI; NaN outside of its signal. */
+double log_column_si(const struct log_column *column, double number);
 
 /* How the readings of the column that was added last are screened. */
 void log_plan_screen_column(struct log_plan *plan, struct log_screening screening);

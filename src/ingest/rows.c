@@ -108,6 +108,9 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
                                             .offset = column->unit->offset,
                                             .least_si = counts ? 0.0 : row->least_si,
                                             .most_si = counts ? COUNT_MOST : row->most_si};
+        /* Its value is no straight line: nothing is in range on the short way. */
+        if (column->signal != NULL)
+            form->scale[i].least_si = INFINITY;
     }
     return true;
 }
@@ -136,15 +139,18 @@ static bool is_number_marker(const struct row_form *form, double number)
 enum reading_flag row_value(const struct row_form *form, size_t k, double number, double *value_si)
 {
     const struct row_scale *to = &form->scale[k];
-    double value = row_scaled(to, number);
-    bool in_range = row_in_range(to, value);
+    const struct log_column *column = &form->plan->columns[k];
+    const struct channel_row *row = channel_row(column->channel);
+    double value = column->signal != NULL ? log_column_si(column, number) : row_scaled(to, number);
+    bool in_range = column->signal != NULL ? value >= row->least_si && value <= row->most_si
+                                           : row_in_range(to, value);
     bool missing = form->n_numbers > 0 && is_number_marker(form, number);
     *value_si = in_range && !missing ? value : NAN;
     if (missing)
         return FLAG_MISSING;
     if (in_range)
         return FLAG_GOOD;
-    return error_code_find(number, form->plan->columns[k].unit) != NULL ? FLAG_ERROR_CODE
+    return error_code_find(number, column->unit) != NULL ? FLAG_ERROR_CODE
                                                                         : FLAG_OUT_OF_RANGE;
 }
 

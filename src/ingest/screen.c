@@ -61,7 +61,7 @@ static void find_codes(struct screen_column *to)
     const struct channel_row *row = channel_row(to->channel);
     to->code_si[0] = to->code_si[1] = NAN;
     for (size_t i = 0; i < n && found < 2; i++) {
-        double value_si = unit_absolute(column->unit, column->gain * codes[i].number + column->add);
+        double value_si = log_column_si(column, codes[i].number);
         if (error_code_find(codes[i].number, column->unit) == &codes[i] &&
             value_si >= row->least_si && value_si <= row->most_si)
             to->code_si[found++] = value_si;

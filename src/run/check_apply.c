@@ -2,6 +2,7 @@
 #include "run/check.h"
 
 #include "domain/error_expand.h"
+#include "domain/instrument_signal.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -37,8 +38,7 @@ static void apply_probe(struct test_setup *setup, const struct check_result *res
     by_words(result, checked->by);
     stays_words(&result->run->check.left, "a fifth of what it replaces, and one step (our figure)",
                 checked->stays);
-    if (in->unit != NULL)
-        in->add_value -= probe->offset_K / in->unit->scale;
+    instrument_correct(in, 1.0, -probe->offset_K);
     memset(&in->matched_to, 0, sizeof in->matched_to);
     memset(&in->pair, 0, sizeof in->pair);
 }
@@ -56,8 +56,7 @@ static void apply_zero(struct test_setup *setup, const struct check_result *resu
     by_words(result, checked->by);
     stays_words(&result->run->check.zero_left, "half of what it replaces (our figure)",
                 checked->stays);
-    if (in->unit != NULL)
-        in->add_value -= zero->value_W_m2 / in->unit->scale;
+    instrument_correct(in, 1.0, -zero->value_W_m2);
 }
 
 static void apply_meter(struct test_setup *setup, const struct check_result *result)
@@ -77,8 +76,7 @@ static void apply_meter(struct test_setup *setup, const struct check_result *res
         in->m3_per_pulse.value *= meter->gain;
         return;
     }
-    in->gain_value *= meter->gain;
-    in->add_value *= meter->gain;
+    instrument_correct(in, meter->gain, 0.0);
 }
 
 /* All probes that were referred to one thing share its error. */

@@ -84,18 +84,25 @@ static bool has_papers(const struct instrument *in)
 /* Whether the column's numbers are not the values themselves. */
 static bool is_scaled(const struct instrument *in)
 {
-    return in->gain_value != 1 || in->add_value != 0;
+    return in->gain_value != 1 || in->add_value != 0 || in->signal.kind != SIGNAL_NONE;
 }
 
-/* As stated; a signal becomes what the sensitivity makes of it. */
-static const char *unit_of_values(const struct instrument *in)
+/* As stated; a signal becomes what its sensitivity, resistance or table makes of it. */
+static const char *unit_of_values(const struct instrument *in, char *out, size_t size)
 {
-    return in->sensitivity.at.given && in->unit != NULL ? in->unit->name : in->unit_text.text;
+    const char *unit = in->unit != NULL ? in->unit->name : in->unit_text.text;
+    if (in->signal.kind == SIGNAL_TABLE)
+        snprintf(out, size, "%s, by a table of %zu pairs", unit, in->signal.n);
+    else if (in->signal.kind == SIGNAL_PLATINUM)
+        snprintf(out, size, "ohm, to degC by Pt%.0f", in->signal.r0_ohm);
+    else
+        snprintf(out, size, "%s", in->sensitivity.at.given ? unit : in->unit_text.text);
+    return out;
 }
 
 static bool instrument_row(const struct instrument *in, struct table *table, struct faults *faults)
 {
-    char gain[32], add[32];
+    char gain[32], add[32], unit[NAME_SIZE + 200];
     bool own = is_scaled(in);
     struct cell cells[] = {cell_text(in->name),
                            cell_text(channel_row(in->channel)->word),
@@ -105,7 +112,7 @@ static bool instrument_row(const struct instrument *in, struct table *table, str
                            cell_text(date_text(&in->due)),
                            cell_text(own ? number_exact(in->gain_value, gain, sizeof gain) : ""),
                            cell_text(own ? number_exact(in->add_value, add, sizeof add) : ""),
-                           cell_text(own ? unit_of_values(in) : "")};
+                           cell_text(own ? unit_of_values(in, unit, sizeof unit) : "")};
     return table_row(table, cells, faults);
 }
 

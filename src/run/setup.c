@@ -51,6 +51,8 @@ void setup_free(struct test_setup *setup)
     for (size_t i = 0; i < setup->n_runs; i++)
         run_section_free(&setup->runs[i]);
     free(setup->runs);
+    for (size_t i = 0; i < setup->n_instruments; i++)
+        stated_list_free(&setup->instruments[i].pairs);
     free(setup->instruments);
     free(setup->overrides);
     log_section_free(&setup->log);

@@ -26,6 +26,8 @@ static bool add_columns(const struct test_setup *setup, struct log_plan *plan,
                                  instrument->unit, instrument->gain_value, instrument->add_value,
                                  faults))
             return false;
+        plan->columns[plan->n_columns - 1].signal =
+            instrument->signal.kind != SIGNAL_NONE ? &instrument->signal : NULL;
         plan->columns[plan->n_columns - 1].head_unit_wrong =
             instrument->head_unit.index == HEAD_UNIT_WRONG;
         log_plan_screen_column(plan, (struct log_screening){

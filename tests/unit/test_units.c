@@ -131,6 +131,7 @@ static const char *const si_of[DIM_COUNT] = {
     [DIM_ENERGY] = "J",
     [DIM_PULSES] = "1", /* our own word, by hand above */
     [DIM_VOLTAGE] = "V",
+    [DIM_RESISTANCE] = "ohm",
     [DIM_SENSITIVITY] = "V m2 W-1",
 };
 
