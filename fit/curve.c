@@ -2,6 +2,7 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 
@@ -237,22 +238,32 @@ static enum fit_status minimise(struct fit_curve *curve, const struct fit_point 
     return FIT_NOT_CONVERGED;
 }
 
-static enum fit_status finish(struct fit_curve *curve, const struct fit_point *points)
+static enum fit_status find_influences(struct fit_curve *curve, const struct fit_point *points)
 {
     size_t n = curve->n, p = curve->p;
     curve->d_coef_d_eta = malloc(n * p * sizeof *curve->d_coef_d_eta);
     curve->d_coef_d_x = malloc(n * p * sizeof *curve->d_coef_d_x);
     if (!curve->d_coef_d_eta || !curve->d_coef_d_x)
         return FIT_NO_MEMORY;
-    curve->dof = n - p;
+    return fit_influence(curve, points);
+}
+
+static enum fit_status finish(struct fit_curve *curve, const struct fit_point *points,
+                              bool influences)
+{
+    curve->dof = curve->n - curve->p;
     curve->chi2 = chi2_at(curve, points, curve->coef);
     if (curve->dof > 0 && !curve->equal_weights)
         curve->birge = sqrt(curve->chi2 / (double)curve->dof);
-    return isfinite(curve->chi2) ? fit_influence(curve, points) : FIT_NOT_FINITE;
+    if (!isfinite(curve->chi2))
+        return FIT_NOT_FINITE;
+    if (influences)
+        return find_influences(curve, points);
+    return fit_influence_minimum(curve, points) ? FIT_OK : FIT_NOT_CONVERGED;
 }
 
-enum fit_status fit_curve_fit(const struct fit_form *form, const struct fit_point *points,
-                              size_t n, struct fit_curve *out)
+static enum fit_status fit(const struct fit_form *form, const struct fit_point *points, size_t n,
+                           bool influences, struct fit_curve *out)
 {
     struct rows rows = {0};
     blank(out, form, n);
@@ -264,7 +275,7 @@ enum fit_status fit_curve_fit(const struct fit_form *form, const struct fit_poin
     if (status == FIT_OK)
         status = minimise(out, points, &rows);
     if (status == FIT_OK)
-        status = finish(out, points);
+        status = finish(out, points, influences);
     rows_free(&rows);
     if (status != FIT_OK) {
         size_t undetermined = out->undetermined;
@@ -272,6 +283,22 @@ enum fit_status fit_curve_fit(const struct fit_form *form, const struct fit_poin
         blank(out, form, n);
         out->undetermined = undetermined;
     }
+    return status;
+}
+
+enum fit_status fit_curve_fit(const struct fit_form *form, const struct fit_point *points,
+                              size_t n, struct fit_curve *out)
+{
+    return fit(form, points, n, true, out);
+}
+
+enum fit_status fit_curve_coef(const struct fit_form *form, const struct fit_point *points,
+                               size_t n, double *coef)
+{
+    struct fit_curve curve;
+    enum fit_status status = fit(form, points, n, false, &curve);
+    for (size_t j = 0; j < form->n_coef; j++)
+        coef[j] = curve.coef[j];
     return status;
 }
 

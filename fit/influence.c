@@ -66,6 +66,11 @@ static void pulls(const struct fit_local *at, size_t p, double *by_eta, double *
     }
 }
 
+struct factor {
+    long double h[FIT_FORM_MAX_COEF * FIT_FORM_MAX_COEF];
+    long double scale[FIT_FORM_MAX_COEF];
+};
+
 /* In-place Cholesky factor of a symmetric matrix scaled to unit diagonal.
  * Returns: false unless it is positive definite well beyond rounding */
 static bool factor(long double *h, long double *scale, size_t p)
@@ -127,17 +132,31 @@ static bool cov_is_finite(const struct fit_curve *curve)
     return true;
 }
 
+/* The factor of the second derivatives. Returns: false unless they are positive: no minimum */
+static bool factor_at(const struct fit_curve *curve, const struct fit_point *points,
+                      struct factor *to)
+{
+    struct fit_local at;
+    *to = (struct factor){{0.0L}, {0.0L}};
+    for (size_t i = 0; i < curve->n; i++) {
+        fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
+        add_second_derivatives(&at, curve->p, to->h);
+    }
+    return factor(to->h, to->scale, curve->p);
+}
+
+bool fit_influence_minimum(const struct fit_curve *curve, const struct fit_point *points)
+{
+    struct factor f;
+    return factor_at(curve, points, &f);
+}
+
 enum fit_status fit_influence(struct fit_curve *curve, const struct fit_point *points)
 {
     size_t p = curve->p, n = curve->n;
-    long double h[FIT_FORM_MAX_COEF * FIT_FORM_MAX_COEF] = {0.0L};
-    long double scale[FIT_FORM_MAX_COEF] = {0.0L};
+    struct factor f;
     struct fit_local at;
-    for (size_t i = 0; i < n; i++) {
-        fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
-        add_second_derivatives(&at, p, h);
-    }
-    if (!factor(h, scale, p))
+    if (!factor_at(curve, points, &f))
         return FIT_NOT_CONVERGED;
     for (size_t j = 0; j < p * p; j++)
         curve->cov_reading[j] = 0.0;
@@ -145,8 +164,8 @@ enum fit_status fit_influence(struct fit_curve *curve, const struct fit_point *p
         double by_eta[FIT_FORM_MAX_COEF], by_x[FIT_FORM_MAX_COEF];
         fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
         pulls(&at, p, by_eta, by_x);
-        solve(h, scale, p, by_eta);
-        solve(h, scale, p, by_x);
+        solve(f.h, f.scale, p, by_eta);
+        solve(f.h, f.scale, p, by_x);
         for (size_t j = 0; j < p; j++) {
             curve->d_coef_d_eta[j * n + i] = by_eta[j];
             curve->d_coef_d_x[j * n + i] = by_x[j];

@@ -36,4 +36,8 @@ double fit_local_step(const struct fit_local *at, size_t p, double *row);
  *          FIT_NOT_FINITE */
 enum fit_status fit_influence(struct fit_curve *curve, const struct fit_point *points);
 
+/* Whether coef is a minimum, for fits of which no influence is asked.
+ * In:      curve  as above; d_coef_d_eta, d_coef_d_x and cov_reading are not looked at */
+bool fit_influence_minimum(const struct fit_curve *curve, const struct fit_point *points);
+
 #endif

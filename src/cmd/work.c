@@ -45,6 +45,8 @@ static bool fill_document(struct work *w)
         (describe != NULL && !describe(w->reduction, &w->doc, w->faults)) ||
         !write_out_caution(&w->doc, w->faults))
         return false;
+    if (describe != NULL)
+        reduction_forget_log(w->reduction);
     return w->kind->fill(w->options, w->reduction, &w->doc, w->faults);
 }
 

@@ -22,6 +22,33 @@ static void add_number(struct batch *batch, const struct row_form *form, size_t 
     batch->most_si[i] = to->most_si;
 }
 
+static void set_quad(const struct batch *batch, size_t first, struct batch_quad *quad)
+{
+    for (size_t i = 0; i < BATCH_QUAD; i++) {
+        quad->field[i] = batch->number_field[first + i];
+        quad->column[i] = batch->column[first + i];
+        quad->gain[i] = batch->gain[first + i];
+        quad->add[i] = batch->add[first + i];
+        quad->scale[i] = batch->scale[first + i];
+        quad->offset[i] = batch->offset[first + i];
+        quad->least_si[i] = batch->least_si[first + i];
+        quad->most_si[i] = batch->most_si[first + i];
+    }
+    quad->side_by_side = quad->field[BATCH_QUAD - 1] - quad->field[0] == BATCH_QUAD - 1;
+    batch_avx2_settle(quad);
+}
+
+/* The last four reach back to numbers that the four before them have too: none is a special case. */
+static void set_quads(struct batch *batch)
+{
+    size_t n = batch->n_numbers;
+    if (n < BATCH_QUAD)
+        return;
+    for (size_t first = 0; first < n; first += BATCH_QUAD)
+        set_quad(batch, first + BATCH_QUAD <= n ? first : n - BATCH_QUAD,
+                 &batch->quad[batch->n_quads++]);
+}
+
 void batch_init(struct batch *batch, const struct rows *rows)
 {
     const struct log_plan *plan = rows->form->plan;
@@ -43,6 +70,7 @@ void batch_init(struct batch *batch, const struct rows *rows)
             return;
     batch->able = batch_avx2_able() && plan->separator != plan->decimal && batch->n_fields > 1 &&
                   batch->n_numbers > 0;
+    set_quads(batch);
 }
 
 /* Marks for the rows from lines->start on; those of the last call where they still hold. */

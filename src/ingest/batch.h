@@ -17,7 +17,12 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { BATCH_PIECE = 2048, BATCH_NUMBERS = CH_LOGGED + CH_LOGGED % 2 };
+enum {
+    BATCH_PIECE = 2048,
+    BATCH_NUMBERS = CH_LOGGED + CH_LOGGED % 2,
+    BATCH_QUAD = 4,
+    BATCH_QUADS = (CH_LOGGED + BATCH_QUAD - 1) / BATCH_QUAD
+};
 
 /* Where a batch's rows go and what they follow on. */
 struct batch_target {
@@ -26,6 +31,24 @@ struct batch_target {
     size_t room;    /* rows */
     int64_t last_us; /* of the row before; of the last row afterwards */
     int64_t gap_us;  /* longest step that is no gap, > 0 */
+};
+
+/* Four numbers that are read at once (ingest/batch_quads.h), and what is known of their decimal signs
+ * from the row before. */
+struct batch_quad {
+    size_t field[BATCH_QUAD];
+    bool side_by_side; /* the fields are */
+    size_t column[BATCH_QUAD];
+    double gain[BATCH_QUAD];
+    double add[BATCH_QUAD];
+    double scale[BATCH_QUAD];
+    double offset[BATCH_QUAD];
+    double least_si[BATCH_QUAD];
+    double most_si[BATCH_QUAD];
+    uint32_t signs;    /* where decimal signs stand, a bit a byte; the rest follows from it */
+    double divisor[BATCH_QUAD];
+    int64_t other[BATCH_QUAD]; /* bytes that are neither digit nor minus: 0 or 1 */
+    int8_t order[BATCH_QUAD * 8]; /* of digits, the sign taken out */
 };
 
 struct batch {
@@ -43,6 +66,8 @@ struct batch {
     double offset[BATCH_NUMBERS];
     double least_si[BATCH_NUMBERS];
     double most_si[BATCH_NUMBERS];
+    size_t n_quads; /* 0 with fewer than four numbers */
+    struct batch_quad quad[BATCH_QUADS];
     /* Separators, line ends and other bytes that end a plain field, in a piece of the buffer as it was
      * after so many fills; the first is the byte before the piece. */
     uint64_t fills;

@@ -2,10 +2,12 @@
 
 #if defined __x86_64__ && defined __GNUC__ && !defined ETABENCH_PLAIN
 
+#include "ingest/batch_quads.h"
+
 #include <immintrin.h>
 #include <string.h>
 
-#define AVX2 __attribute__((target("avx2,bmi,bmi2,popcnt")))
+#define AVX2 QUADS_AVX2
 
 enum { WIDTH = 16, DIGITS_MOST = 15, DIGITS_LOW = 8 };
 
@@ -35,6 +37,11 @@ bool batch_avx2_able(void)
 {
     return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("bmi") &&
            __builtin_cpu_supports("bmi2") && __builtin_cpu_supports("popcnt");
+}
+
+void batch_avx2_settle(struct batch_quad *quad)
+{
+    quad_settle(quad, 0);
 }
 
 static inline AVX2 uint32_t ends_in(const char *bytes, __m256i separator)
@@ -171,8 +178,9 @@ static inline AVX2 bool split_row(const struct batch *batch, char decimal, const
            _mm_movemask_epi8(fine) == 0xFFFF;
 }
 
-/* Reads the numbers of a row into row `at` of the target. Returns: false if one is not good. */
-static inline AVX2 bool take_numbers(const struct batch *batch, const struct row_form *form,
+/* Reads the numbers of a row, of whatever length, into row `at` of the target.
+ * Returns: false if one is not good. */
+static AVX2 bool take_numbers(const struct batch *batch, const struct row_form *form,
                                      const char *text, const uint32_t *mark,
                                      const struct batch_target *target, size_t at)
 {
@@ -261,7 +269,8 @@ AVX2 size_t batch_avx2_rows(struct batch *batch, struct rows *rows, struct batch
         const uint32_t *mark = batch->mark + batch->next;
         size_t tail = tail_of(text, mark, n, form->plan->separator);
         if (tail == 0 || !take_time(batch, rows, text, mark, target) ||
-            !take_numbers(batch, form, text, mark, target, at))
+            !((batch->n_quads > 0 && quads_take(batch, form, text, mark, target, at)) ||
+              take_numbers(batch, form, text, mark, target, at)))
             break;
         target->time_us[at] = target->last_us = rows->time_us;
         batch->next += n - 1 + tail;
@@ -274,6 +283,11 @@ AVX2 size_t batch_avx2_rows(struct batch *batch, struct rows *rows, struct batch
 bool batch_avx2_able(void)
 {
     return false;
+}
+
+void batch_avx2_settle(struct batch_quad *quad)
+{
+    (void)quad;
 }
 
 size_t batch_avx2_marks(const char *text, size_t from, size_t to, char separator, uint32_t *mark)

@@ -19,6 +19,9 @@ enum { BATCH_MARKED = 64 }; /* bytes looked at together */
 /* Whether the others may be called: they are there and the processor knows AVX2 and BMI. */
 bool batch_avx2_able(void);
 
+/* Makes four numbers ready: no decimal sign was seen yet. */
+void batch_avx2_settle(struct batch_quad *quad);
+
 /* Where a separator, a quote or a control byte up to CR stands.
  * In:      from, to   a multiple of BATCH_MARKED apart
  * Out:     mark       room for to - from + 8

@@ -19,11 +19,7 @@ bool job_refused(enum fit_status status, const char *form, struct faults *faults
 
 bool job_refit(struct job *job, double *coef)
 {
-    struct fit_curve curve;
-    enum fit_status status = fit_curve_fit(job->form, job->moved, job->out->n, &curve);
-    if (status == FIT_OK)
-        memcpy(coef, curve.coef, job->form->n_coef * sizeof *coef);
-    fit_curve_free(&curve);
+    enum fit_status status = fit_curve_coef(job->form, job->moved, job->out->n, coef);
     return status == FIT_OK ? true : job_refused(status, job->form->name, job->faults);
 }
 

@@ -98,11 +98,9 @@ static bool curve_under(const struct modifier_job *job, const struct modifier_mo
         return false;
     if (state->known)
         bring_together(job, state, near);
-    struct fit_curve curve;
-    enum fit_status status = fit_curve_fit(e->form, job->near, e->n, &curve);
-    for (size_t j = 0; j < e->form->n_coef && status == FIT_OK; j++)
-        coef[j] = curve.coef[j] + (move->curve != NULL ? move->curve[j] : 0);
-    fit_curve_free(&curve);
+    enum fit_status status = fit_curve_coef(e->form, job->near, e->n, coef);
+    for (size_t j = 0; j < e->form->n_coef && move->curve != NULL; j++)
+        coef[j] += move->curve[j];
     state->eta0 = coef[0];
     return status == FIT_OK || modifier_refused(status, job);
 }

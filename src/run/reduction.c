@@ -22,13 +22,18 @@ void reduction_init(struct reduction *r)
     points_rows_init(&r->points_rows, &r->means);
 }
 
+void reduction_forget_log(struct reduction *r)
+{
+    if (!r->from_log)
+        return;
+    finder_free(&r->finder);
+    timeline_free(&r->timeline);
+}
+
 void reduction_free(struct reduction *r)
 {
-    if (r->from_log) {
-        finder_free(&r->finder);
-        timeline_free(&r->timeline);
-        r->from_log = false;
-    }
+    reduction_forget_log(r);
+    r->from_log = false;
     for (size_t i = 0; i < r->n_points_files; i++)
         free(r->points_files[i].path);
     free(r->points_files);

@@ -58,6 +58,10 @@ static void test_pearson_york(void **state)
     aid_near_relative("intercept", curve.coef[0], 5.47991022403287, 1e-12);
     aid_near_relative("slope", -curve.coef[1], -0.48053340744620, 1e-12);
     aid_near_relative("chi2", curve.chi2, 11.866353194061, 1e-12);
+    double coef[FIT_FORM_MAX_COEF];
+    assert_int_equal(fit_curve_coef(fit_form_find("line"), points, n, coef), FIT_OK);
+    aid_near_relative("intercept alone", coef[0], 5.47991022403287, 1e-12);
+    assert_memory_equal(coef, curve.coef, 2 * sizeof *coef);
     aid_near_relative("birge", curve.birge * curve.birge, 1.483294149258, 1e-11);
     aid_near("p", fit_chi2_above(curve.chi2, (double)curve.dof), 0.157267228691, 5.1e-13);
     assert_int_equal(curve.dof, 8);
@@ -298,8 +302,12 @@ static void test_refusals(void **state)
     for (size_t k = 0; k < sizeof refusals / sizeof refusals[0]; k++) {
         const struct refusal *row = &refusals[k];
         struct fit_curve curve;
-        enum fit_status status = fit_curve_fit(fit_form_find(row->form), row->points, row->n,
-                                               &curve);
+        double coef[FIT_FORM_MAX_COEF];
+        const struct fit_form *form = fit_form_find(row->form);
+        enum fit_status alone = fit_curve_coef(form, row->points, row->n, coef);
+        if (alone != row->status || !isnan(coef[0]))
+            fail_msg("%s: coefficients alone: %s, %g", row->name, fit_status_text(alone), coef[0]);
+        enum fit_status status = fit_curve_fit(form, row->points, row->n, &curve);
         if (status != row->status || curve.undetermined != row->undetermined)
             fail_msg("%s: '%s', column %zu", row->name, fit_status_text(status),
                      curve.undetermined);
