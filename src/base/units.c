@@ -26,6 +26,7 @@ static const struct {
     [DIM_SPECIFIC_HEAT] = {"specific heat", "J/(kg K)", "J/(kg K) or kJ/(kg K)"},
     [DIM_HEAT_CAPACITY] = {"heat capacity per area", "J/(m2 K)", "kJ/(m2 K) or J/(m2 K)"},
     [DIM_HEAT_LOSS] = {"heat loss", "W/(m2 K)", "W/(m2 K) or BTU/(h ft2 degF)"},
+    [DIM_LOSS_RISE] = {"rise of the heat loss", "W/(m2 K2)", "W/(m2 K2)"},
     [DIM_PIPE_LOSS] = {"heat loss per length", "W/(m K)", "W/(m K), mW/(m K) or BTU/(h ft degF)"},
     [DIM_INSULANCE] = {"temperature difference by irradiance", "m2 K/W",
                        "m2 K/W or h ft2 degF/BTU"},

@@ -32,6 +32,7 @@ enum dimension {
     DIM_SPECIFIC_HEAT, /* J/(kg K) */
     DIM_HEAT_CAPACITY, /* J/(m2 K) */
     DIM_HEAT_LOSS,     /* W/(m2 K) */
+    DIM_LOSS_RISE,     /* W/(m2 K2): how heat loss per area and degree rises with each degree */
     DIM_PIPE_LOSS,     /* W/(m K): heat loss of a metre of pipe, and conductivity */
     DIM_INSULANCE,     /* m2 K/W: temperature difference by irradiance, and a thermal resistance */
     DIM_RAMP,          /* K/s */

@@ -177,6 +177,8 @@ static const struct unit units[] = {
     {"BTU/(h ft2 degF)", DIM_HEAT_LOSS, BTU / HOUR / FT2 / DEGF, 0.0,
      "BTU/h/ft2/degF BTU/hft2degF BTU/(hft2F) BTU/(hrft2degF)"},
 
+    {"W/(m2 K2)", DIM_LOSS_RISE, 1.0, 0.0, "W/m2K2 W/m2/K2 Wm-2K-2"},
+
     {"W/(m K)", DIM_PIPE_LOSS, 1.0, 0.0, "W/mK W/m/K Wm-1K-1 W/(mdegC)"},
     {"mW/(m K)", DIM_PIPE_LOSS, 1e-3, 0.0, "mW/mK mW/m/K"},
     {"W/(cm K)", DIM_PIPE_LOSS, 100.0, 0.0, ""},

@@ -26,7 +26,7 @@ static const struct command commands[] = {
      "the same, with 4 if not. Caution: an idle glazed collector can pass 150-200 degC; never fill\n"
      "a hot, empty one with cold water.\n",
      cmd_reduce},
-    {"compare", "TEST TEST...", 2, COMPARE_MOST,
+    {"compare", "TEST...", 1, COMPARE_MOST,
      "two collectors or more: what is the difference, and is it real",
      "The others are held against the first. Errors of instruments with the same 'id', and of one\n"
      "column of one file, are shared and cancel as far as they do. Writes a folder (by default the\n"

@@ -153,8 +153,9 @@ static bool check_limits(const char *text, double si, const struct unit *unit, b
         return true;
     char low[NUMBER_TEXT];
     char high[NUMBER_TEXT];
-    const char *blank = unit != NULL ? " " : "";
-    const char *name = unit != NULL ? unit->name : "";
+    bool named = unit != NULL && !text_same(unit->name, "1");
+    const char *blank = named ? " " : "";
+    const char *name = named ? unit->name : "";
     in_unit(limits->least, unit, difference, low);
     in_unit(limits->most, unit, difference, high);
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);

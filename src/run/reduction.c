@@ -219,6 +219,16 @@ static bool add_sun(struct reduction *r, struct faults *faults)
            add_estimate(r, faults);
 }
 
+static bool refuse_published(const struct reduction *r, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, r->setup.curves.items[0].head);
+    fault_found(fault, "curves from publications are all that it holds");
+    fault_expected(fault, "[log] with the logger's files, or [points] with a table of points");
+    fault_hint(fault, "'etabench compare %s ...' holds curves against tests and each other",
+               r->setup.path);
+    return false;
+}
+
 static bool refuse_untested(const struct reduction *r, struct faults *faults)
 {
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(r->setup.path, 0, 0));
@@ -233,6 +243,8 @@ bool reduction_read(struct reduction *r, struct faults *faults)
 {
     if (setup_untested(&r->setup))
         return r->untested_too || refuse_untested(r, faults);
+    if (setup_published(&r->setup))
+        return refuse_published(r, faults);
     setup_angles(&r->setup, &r->angles);
     if (!checks_make(r, faults))
         return false;

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const named_sections[] = {"instrument", "pipe", "run"};
+static const char *const named_sections[] = {"instrument", "pipe", "run", "curve"};
 
 /* The rules' own keys are read by the window's table; here only the name of the set is known. */
 static const struct schema_row steady_rows[] = {
@@ -30,9 +30,9 @@ static const struct schema steady_schema = {
 static const struct schema *const schemas[] = {
     &collector_schema, &site_schema,       &fluid_schema,  &log_schema,
     &points_schema,    &instrument_schema, &pipe_schema,   &steady_schema,
-    &report_schema,    &run_schema,        &cover_schema,  &inner_cover_schema,
-    &absorber_schema,  &tubes_schema,      &bond_schema,   &back_schema,
-    &edge_schema,      &stagnation_schema, &operating_schema};
+    &report_schema,    &run_schema,        &curve_schema,  &cover_schema,
+    &inner_cover_schema, &absorber_schema, &tubes_schema,  &bond_schema,
+    &back_schema,      &edge_schema,       &stagnation_schema, &operating_schema};
 
 const struct schema *const *setup_schemas(size_t *n)
 {
@@ -53,6 +53,7 @@ void setup_free(struct test_setup *setup)
     free(setup->runs);
     for (size_t i = 0; i < setup->n_instruments; i++)
         stated_list_free(&setup->instruments[i].pairs);
+    curves_free(&setup->curves);
     free(setup->instruments);
     free(setup->overrides);
     log_section_free(&setup->log);
@@ -87,6 +88,11 @@ bool setup_untested(const struct test_setup *setup)
            construction_given(&setup->construction);
 }
 
+bool setup_published(const struct test_setup *setup)
+{
+    return !setup->log.given && !setup->points.given && setup->n_runs == 0 && setup->curves.n > 0;
+}
+
 static bool refuse_absent(const struct making *making, const char *head, const char *expected)
 {
     if (!making->whole)
@@ -102,6 +108,8 @@ static bool read_collector(struct making *making)
 {
     struct test_setup *setup = making->setup;
     const struct section *section = description_find(making->description, "collector");
+    if (section == NULL && setup_published(setup))
+        return true;
     if (section == NULL)
         return refuse_absent(making, "[collector]",
                              "'[collector]' and below it 'gross area = 2.05 m2'");
@@ -234,7 +242,7 @@ static bool read_runs(struct making *making)
     struct test_setup *setup = making->setup;
     const struct description *description = making->description;
     size_t n = count_sections(description, &run_schema);
-    if (n == 0 && setup_untested(setup))
+    if (n == 0 && (setup_untested(setup) || setup_published(setup)))
         return true;
     if (n == 0)
         return refuse_absent(making, "[run NAME]",
@@ -316,7 +324,8 @@ static bool read_steady(struct making *making)
 static bool check_source(const struct making *making)
 {
     const struct test_setup *setup = making->setup;
-    if (setup->log.given != setup->points.given || setup_untested(setup))
+    if (setup->log.given != setup->points.given || setup_untested(setup) ||
+        setup_published(setup))
         return true;
     if (!setup->log.given && !making->whole)
         return false;
@@ -417,11 +426,12 @@ static bool fill(struct making *making)
     struct test_setup *setup = making->setup;
     bool good = schema_sections(schemas, LENGTH(schemas), making->description, making->faults);
     making->whole = good && making->description->whole;
+    good = curves_read(&setup->curves, making->description, setup->path, making->faults) && good;
+    good = read_log_section(making) && good;
+    good = read_points_section(making) && good;
     good = read_collector(making) && good;
     good = read_site(making) && good;
     good = read_fluid(making) && good;
-    good = read_log_section(making) && good;
-    good = read_points_section(making) && good;
     bool instruments = read_instruments(making);
     good = read_pipes(making) && good;
     good = read_steady(making) && good;
@@ -434,7 +444,7 @@ static bool fill(struct making *making)
     good = check_log(making, instruments) && instruments && good;
     good = check_surroundings(making) && good;
     good = good && checks_fit(setup, making->faults);
-    if (good)
+    if (good && setup->collector.area_m2 > 0)
         storage_settle(&setup->collector, setup->fluid_choice.transit_s.value > 0,
                        !rules_set_is_standard(setup->rules));
     return good && making->whole &&

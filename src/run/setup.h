@@ -12,6 +12,7 @@
 #include "domain/instrument_kind.h"
 #include "domain/pipe.h"
 #include "domain/site.h"
+#include "run/curve_section.h"
 #include "run/log_section.h"
 #include "run/report_section.h"
 #include "run/run_section.h"
@@ -47,6 +48,7 @@ struct test_setup {
     struct report_section report;
     struct run_section *runs; /* at least one, unless the plate is untested */
     size_t n_runs;
+    struct curve_sections curves; /* from publications; `compare` alone looks at them */
 
     struct error_registry errors;
 };
@@ -54,6 +56,9 @@ struct test_setup {
 /* A plate that is described and not tested yet: a construction without log, points and runs. Only
  * `predict` has a use for it. */
 bool setup_untested(const struct test_setup *setup);
+
+/* Curves from publications and no test at all. Only `compare` has a use for it. */
+bool setup_published(const struct test_setup *setup);
 
 void setup_init(struct test_setup *setup);
 void setup_free(struct test_setup *setup);

@@ -4,7 +4,13 @@
 #include "base/version.h"
 #include "study/compare_view.h"
 
+#include <math.h>
 #include <stdlib.h>
+
+/* Where no test says otherwise: the irradiance for which curves are mostly drawn, and the range of a
+ * glazed collector in use (our own figures). */
+#define COMPARE_G_W_M2 1000.0
+#define COMPARE_RANGE_M2K_W 0.06
 
 /* Everything that a comparison owns. */
 struct comparison {
@@ -18,10 +24,15 @@ static bool read_all(struct comparison *c, char *const *paths, size_t n,
                      const struct progress *progress, struct faults *faults)
 {
     bool good = true;
-    for (; c->n < n; c->n++)
-        if (!tested_read(&c->tests[c->n], paths[c->n], progress, faults))
+    for (size_t i = 0; i < n; i++)
+        if (!tested_read(c->tests, COMPARE_MOST, &c->n, paths[i], progress, faults))
             good = false; /* go on: all faults in one go */
-    return good;
+    if (!good || c->n > 1)
+        return good;
+    struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(paths[0], 0, 0));
+    fault_found(fault, "it holds one collector, and nothing is named to compare it with");
+    fault_expected(fault, "a second description, or a section [curve NAME] with a published curve");
+    return false;
 }
 
 /* The first area that all of them state: outside of the frame, opening, dark surface. */
@@ -39,20 +50,63 @@ static bool find_area(const struct comparison *c, enum area_reference *area, str
                                     fault_at(c->tests[1].reduction->setup.path, 0, 0));
     fault_found(fault, "the collectors have no area in common to which efficiencies refer");
     fault_expected(fault, "the same of 'gross area', 'aperture area' or 'absorber area' in every "
-                          "[collector]");
+                          "[collector] and [curve NAME]");
     fault_hint(fault, "measure it on each; efficiencies of different areas cannot be compared");
     return false;
 }
 
-static bool fit_all(struct comparison *c, const struct tested_basis *basis, struct faults *faults)
+/* Where a stated curve does not say its range: that which the tests and the other curves cover. */
+static void widen(struct tested_basis *basis, double low, double high)
+{
+    basis->x_low = fmin(basis->x_low, low);
+    basis->x_high = fmax(basis->x_high, high);
+}
+
+static bool fit_tests(struct comparison *c, struct tested_basis *basis, struct faults *faults)
 {
     bool good = true;
-    for (size_t i = 0; i < c->n; i++)
-        good &= tested_fit(&c->tests[i], basis, faults);
+    basis->x_low = INFINITY;
+    basis->x_high = -INFINITY;
+    for (size_t i = 0; i < c->n; i++) {
+        struct tested *t = &c->tests[i];
+        if (t->is_stated && t->section.range.at.given)
+            widen(basis, t->section.range.low, t->section.range.high);
+        if (t->is_stated)
+            continue;
+        good &= tested_fit(t, basis, faults);
+        widen(basis, t->e.design.least_x, t->e.design.most_x);
+    }
+    if (basis->x_low >= basis->x_high) {
+        basis->x_low = 0;
+        basis->x_high = COMPARE_RANGE_M2K_W;
+    }
+    return good;
+}
+
+static bool fit_all(struct comparison *c, struct tested_basis *basis, struct faults *faults)
+{
+    bool good = fit_tests(c, basis, faults);
+    for (size_t i = 0; good && i < c->n; i++)
+        if (c->tests[i].is_stated)
+            good = tested_fit(&c->tests[i], basis, faults);
     for (size_t i = 1; good && i < c->n; i++, c->n_differences++)
         if (!difference_init(&c->differences[i - 1], &c->tests[0], &c->tests[i], faults))
             return false;
     return good;
+}
+
+/* What the first test asks for; without a test, what the first curve refers to. */
+static void choose_basis(const struct comparison *c, struct tested_basis *basis)
+{
+    basis->g_W_m2 = COMPARE_G_W_M2;
+    basis->temperature = c->tests[0].section.temperature == CURVE_INLET ? BASIS_INLET : BASIS_MEAN;
+    for (size_t i = c->n; i-- > 0;) {
+        if (c->tests[i].is_stated)
+            continue;
+        const struct run_section *run = c->tests[i].run;
+        basis->g_W_m2 = run->draw_at_W_m2;
+        basis->temperature = run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN;
+    }
 }
 
 static bool facts(const struct comparison *c, struct document *doc, struct faults *faults)
@@ -61,6 +115,9 @@ static bool facts(const struct comparison *c, struct document *doc, struct fault
         return false;
     for (size_t i = 0; i < c->n; i++) {
         const struct reduction *r = c->tests[i].reduction;
+        if (c->tests[i].is_stated && i > 0 &&
+            text_same(r->setup.path, c->tests[i - 1].reduction->setup.path))
+            continue; /* a curve in a description that is named already */
         if (!document_fact(doc, "input", path_base(r->setup.path), faults, "SHA-256 %s",
                            r->setup.sha256))
             return false;
@@ -90,7 +147,7 @@ static bool tell(const struct comparison *c, const struct tested_basis *basis,
                                 .n = c->n,
                                 .differences = c->differences,
                                 .basis = *basis,
-                                .g_W_m2 = c->tests[0].run->draw_at_W_m2};
+                                .g_W_m2 = basis->g_W_m2};
     return facts(c, doc, faults) && compare_answers(&view, doc, faults) &&
            compare_tables(&view, doc, faults) && compare_figure(&view, doc, faults);
 }
@@ -105,15 +162,14 @@ bool compare_tests(char *const *paths, size_t n, const struct progress *progress
         return fault_memory(faults);
     bool good = read_all(c, paths, n, progress, faults) && find_area(c, &basis.area, faults);
     if (good)
-        basis.temperature = c->tests[0].run->temperature == TEMPERATURE_INLET ? BASIS_INLET
-                                                                              : BASIS_MEAN;
+        choose_basis(c, &basis);
     good = good && title(c, &name, faults) &&
            document_init(doc, "comparison", text_string(&name), faults) &&
            fit_all(c, &basis, faults) && tell(c, &basis, doc, faults);
     text_free(&name);
     for (size_t i = 0; i < c->n_differences; i++)
         difference_free(&c->differences[i]);
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < c->n; i++)
         tested_free(&c->tests[i]);
     free(c);
     return good;

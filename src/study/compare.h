@@ -14,7 +14,8 @@ enum { COMPARE_MOST = 8 };
 
 /* Reads and fits every test, brings all to one basis, and says in a document how each of the others
  * differs from the first, where that is real, and what the tests had in common.
- * In:      paths  n descriptions, 2 <= n <= COMPARE_MOST
+ * In:      paths  n descriptions, 1 <= n <= COMPARE_MOST, that hold 2 to COMPARE_MOST collectors: tests
+ *                 and curves out of publications
  * Out:     doc    initialised here; document_free is due whatever comes back
  * Returns: false with faults; the document is worth writing if none is worse than a data fault */
 bool compare_tests(char *const *paths, size_t n, const struct progress *progress,

@@ -36,13 +36,32 @@ static const char *watts(const struct compare_view *view, const struct differenc
     return out;
 }
 
+/* Beyond what is stated of the errors, but not all is stated. */
+static bool say_open(const struct compare_view *view, const struct difference *difference,
+                     const struct difference_at *at, const char *where, struct document *doc,
+                     struct faults *faults)
+{
+    char points[WORDS_SIZE], room[WORDS_SIZE], power[WORDS_SIZE];
+    const struct tested *better = at->value >= 0 ? difference->a : difference->b;
+    const struct tested *other = at->value >= 0 ? difference->b : difference->a;
+    double left = sqrt(fmax(at->value * at->value - at->half_95 * at->half_95, 0));
+    words_pm(100 * fabs(at->value), 100 * at->half_95, "percentage points", points, sizeof points);
+    words_fixed(100 * left, 1, room, sizeof room);
+    return document_finding(doc, FINDING_ANSWER, true, faults,
+                            "%s, %.0f W/m²: '%s' lies above '%s' by %s (%s from each m²), but not "
+                            "every error is stated and ± is a lower bound: open. It is real if what "
+                            "is not stated makes less than ±%s points.",
+                            where, view->g_W_m2, better->name, other->name, points,
+                            watts(view, at, power, sizeof power), room);
+}
+
 static bool say_at(const struct compare_view *view, const struct difference *difference, double K,
                    struct document *doc, struct faults *faults)
 {
     struct difference_at at;
     char points[WORDS_SIZE], least[WORDS_SIZE], power[WORDS_SIZE], where[64];
     difference_look(difference, K / view->g_W_m2, view->g_W_m2, &at);
-    bool real = fabs(at.value) > at.half_95;
+    enum difference_verdict verdict = difference_verdict(&at);
     const char *better = at.value >= 0 ? difference->a->name : difference->b->name;
     const char *other = at.value >= 0 ? difference->b->name : difference->a->name;
     words_pm(100 * fabs(at.value), 100 * at.half_95, "percentage points", points, sizeof points);
@@ -51,17 +70,20 @@ static bool say_at(const struct compare_view *view, const struct difference *dif
         snprintf(where, sizeof where, "With the fluid as warm as the air");
     else
         snprintf(where, sizeof where, "%.0f K above the air", K);
-    if (real)
+    if (verdict == DIFFERENCE_OPEN)
+        return say_open(view, difference, &at, where, doc, faults);
+    if (verdict == DIFFERENCE_REAL)
         return document_finding(doc, FINDING_ANSWER, false, faults,
                                 "%s, %.0f W/m²: '%s' is better than '%s' by %s (%s from each m²): "
                                 "real.",
                                 where, view->g_W_m2, better, other, points,
                                 watts(view, &at, power, sizeof power));
     return document_finding(doc, FINDING_ANSWER, false, faults,
-                            "%s, %.0f W/m²: cannot tell '%s' from '%s' (%s in favour of '%s'). Four of "
+                            "%s, %.0f W/m²: cannot tell '%s' from '%s' (%s in favour of '%s'%s). Four of "
                             "five such pairs of tests would tell %s points and more.",
                             where, view->g_W_m2, difference->a->name, difference->b->name, points,
-                            better, least);
+                            better, at.open ? "; not every error is stated, ± is a lower bound" : "",
+                            least);
 }
 
 /* Lowest, middle and highest operating point. */
@@ -139,11 +161,15 @@ static bool say_crossing(const struct compare_view *view, const struct differenc
             continue;
         double x = crossing(view, difference, low, low + step), from, to;
         doubtful(view, difference, x, &from, &to);
+        struct difference_at there;
+        difference_look(difference, x, view->g_W_m2, &there);
+        bool open = there.open;
         return document_finding(doc, FINDING_ANSWER, false, faults,
                                 "The curves of '%s' and '%s' cross %.0f K above the air (at %.0f "
-                                "W/m²); between %.0f and %.0f K neither is really better.",
+                                "W/m²); between %.0f and %.0f K%s neither is really better.",
                                 difference->a->name, difference->b->name, x * view->g_W_m2,
-                                view->g_W_m2, from * view->g_W_m2, to * view->g_W_m2);
+                                view->g_W_m2, from * view->g_W_m2, to * view->g_W_m2,
+                                open ? ", and further with what is not stated," : "");
     }
     return true;
 }
@@ -160,6 +186,8 @@ static bool say_shared(const struct compare_view *view, const struct difference 
         return true;
     difference_look(difference, 0.5 * (difference->x_low + difference->x_high), view->g_W_m2, &at);
     double apart = fit_coverage_95(at.dof) * at.u_apart;
+    if (difference->a->is_stated || difference->b->is_stated)
+        return true; /* of publications nothing is shared: said with the basis */
     if (n == 0)
         return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
                                 "No error is shared by '%s' and '%s': every calibration counts "
@@ -173,6 +201,15 @@ static bool say_shared(const struct compare_view *view, const struct difference 
                             100 * at.half_95, 100 * apart);
 }
 
+static bool say_tested(const struct compare_view *view, const struct tested *t,
+                       struct document *doc, struct faults *faults)
+{
+    return document_finding(doc, FINDING_DETAIL, false, faults,
+                            "'%s': form '%s', %zu points, %s, %s area %.3f m².", t->name,
+                            t->e.form->name, t->e.n, t->setup.fluid->name,
+                            area_word(view->basis.area), t->setup.area_m2);
+}
+
 static bool say_basis(const struct compare_view *view, struct document *doc, struct faults *faults)
 {
     if (!document_finding(doc, FINDING_DETAIL, false, faults,
@@ -183,14 +220,11 @@ static bool say_basis(const struct compare_view *view, struct document *doc, str
                               ? "fluid entering"
                               : "fluid between inlet and outlet"))
         return false;
-    for (size_t i = 0; i < view->n; i++) {
-        const struct tested *t = &view->tests[i];
-        if (!document_finding(doc, FINDING_DETAIL, false, faults,
-                              "'%s': form '%s', %zu points, %s, %s area %.3f m².", t->name,
-                              t->e.form->name, t->e.n, t->setup.fluid->name,
-                              area_word(view->basis.area), t->setup.area_m2))
+    for (size_t i = 0; i < view->n; i++)
+        if (!(view->tests[i].is_stated
+                  ? compare_stated(view, &view->tests[i], doc, faults)
+                  : say_tested(view, &view->tests[i], doc, faults)))
             return false;
-    }
     return document_finding(doc, FINDING_DETAIL, false, faults,
                             "A cold sky draws more from a black plate than from a selective one, and "
                             "a lamp's light suits one coating better than another: neither cancels "

@@ -16,8 +16,15 @@ enum { FIGURE_COLUMNS = 7, FIGURE_STEPS = 60 };
     {.id = (ID), .label = (LABEL), .unit = (UNIT), .kind = CELL_NUMBER, .digits = (DIGITS)}
 #define LENGTH_OF(array) (sizeof(array) / sizeof(array)[0])
 
+static const char *const verdicts[] = {[DIFFERENCE_REAL] = "real",
+                                       [DIFFERENCE_UNTOLD] = "cannot tell",
+                                       [DIFFERENCE_OPEN] = "open"};
+
+/* Of one pair, for people: who is who stands in its title. */
+enum { FOR_PEOPLE = 2 };
+
 static bool points_row(const struct compare_view *view, const struct difference *difference,
-                       double K, struct table *table, struct faults *faults)
+                       double K, size_t skip, struct table *table, struct faults *faults)
 {
     struct difference_at at;
     difference_look(difference, K / view->g_W_m2, view->g_W_m2, &at);
@@ -31,18 +38,39 @@ static bool points_row(const struct compare_view *view, const struct difference 
                            cell_number(view->g_W_m2 * at.value),
                            cell_number(view->g_W_m2 * at.half_95),
                            cell_number(100 * at.least),
-                           cell_text(fabs(at.value) > at.half_95 ? "real" : "cannot tell")};
-    return table_row(table, cells, faults);
+                           cell_text(verdicts[difference_verdict(&at)])};
+    return table_row(table, cells + skip, faults);
 }
 
+static bool points_rows(const struct compare_view *view, const struct difference *difference,
+                        size_t skip, struct table *table, struct faults *faults)
+{
+    double K[COMPARE_POINTS];
+    size_t n = compare_points(view, difference, K);
+    for (size_t k = 0; k < n; k++)
+        if (!points_row(view, difference, K[k], skip, table, faults))
+            return false;
+    return true;
+}
+
+static void points_note(const struct compare_view *view, char *note, size_t size)
+{
+    bool stated = false;
+    for (size_t i = 0; i < view->n; i++)
+        stated |= view->tests[i].is_stated;
+    snprintf(note, size,
+             "At %.0f W/m²; ±: half of a 95 %% interval of the difference; watts for each m² of %s "
+             "area; 'told from': what four of five such pairs of tests would tell%s",
+             view->g_W_m2, area_word(view->basis.area),
+             stated ? "; 'open': beyond ±, which holds only the errors that are stated" : "");
+}
+
+/* One table for programs, and for people one for each pair. */
 static bool points_table(const struct compare_view *view, struct document *doc,
                          struct faults *faults)
 {
-    char note[240];
-    snprintf(note, sizeof note,
-             "At %.0f W/m²; ±: half of a 95 %% interval of the difference; watts for each m² of %s "
-             "area; 'told from': what four of five such pairs of tests would tell",
-             view->g_W_m2, area_word(view->basis.area));
+    char note[360], id[40], title[2 * TESTED_NAME_SIZE + 24];
+    points_note(view, note, sizeof note);
     struct column columns[] = {TEXT("first", "first"),
                                TEXT("other", "other"),
                                NUMBER("above air [K]", "fluid − air", "K", 0),
@@ -58,14 +86,23 @@ static bool points_table(const struct compare_view *view, struct document *doc,
                                          LENGTH_OF(columns), faults);
     if (table == NULL)
         return false;
-    table->report = table->file = true;
+    table->file = true;
     table->place = TABLE_ANSWER;
+    for (size_t i = 0; i + 1 < view->n; i++)
+        if (!points_rows(view, &view->differences[i], 0, table, faults))
+            return false;
     for (size_t i = 0; i + 1 < view->n; i++) {
-        double K[COMPARE_POINTS];
-        size_t n = compare_points(view, &view->differences[i], K);
-        for (size_t k = 0; k < n; k++)
-            if (!points_row(view, &view->differences[i], K[k], table, faults))
-                return false;
+        const struct difference *difference = &view->differences[i];
+        snprintf(id, sizeof id, "compare_pair_%zu", i + 1);
+        snprintf(title, sizeof title, "'%s' less '%s'", difference->a->name, difference->b->name);
+        table = document_table(doc, id, title, note, columns + FOR_PEOPLE,
+                               LENGTH_OF(columns) - FOR_PEOPLE, faults);
+        if (table == NULL)
+            return false;
+        table->report = true;
+        table->place = TABLE_ANSWER;
+        if (!points_rows(view, difference, FOR_PEOPLE, table, faults))
+            return false;
     }
     return true;
 }
@@ -78,7 +115,8 @@ static bool coefficients(const struct compare_view *view, struct document *doc,
                                NUMBER("u", "standard u", "", 4), TEXT("unit", "unit")};
     struct table *table =
         document_table(doc, "compare_coefficients", "Coefficients of each",
-                       "Alone against the truth: errors that both share are not taken out here",
+                       "Alone against the truth: errors that both share are not taken out here; "
+                       "empty where a publication does not state all that counts",
                        columns, LENGTH_OF(columns), faults);
     if (table == NULL)
         return false;
@@ -89,6 +127,8 @@ static bool coefficients(const struct compare_view *view, struct document *doc,
         for (size_t j = 0; j < e->form->n_coef; j++) {
             double u, dof;
             efficiency_combined(e, j, &u, &dof);
+            if (view->tests[i].is_stated && stated_curve_lacks(&view->tests[i].stated, j))
+                u = NAN;
             struct cell cells[] = {cell_text(view->tests[i].name), cell_text(e->form->symbols[j]),
                                    cell_number(e->curve.coef[j]), cell_number(u),
                                    cell_text(view_coef_unit(e->form->symbols[j]))};
@@ -97,6 +137,12 @@ static bool coefficients(const struct compare_view *view, struct document *doc,
         }
     }
     return true;
+}
+
+/* With a publication nothing is shared: its rows would only repeat those of the other. */
+static bool shares(const struct difference *difference)
+{
+    return !difference->a->is_stated && !difference->b->is_stated;
 }
 
 /* The label of a row without its owner's name would not tell rows apart: both ids are printed. */
@@ -115,7 +161,7 @@ static bool shared_table(const struct compare_view *view, struct document *doc,
     table->report = table->file = true;
     table->place = TABLE_RESULT;
     for (size_t i = 0; i + 1 < view->n; i++)
-        for (size_t k = 0; k < view->differences[i].n_rows; k++) {
+        for (size_t k = 0; shares(&view->differences[i]) && k < view->differences[i].n_rows; k++) {
             const struct shared_row *row = &view->differences[i].rows[k];
             const struct error_source *any = row->a != NULL ? row->a : row->b;
             struct cell cells[] = {cell_text(any->label),
@@ -228,9 +274,13 @@ static void finding(const struct compare_view *view, char *out, size_t size)
     double middle = K[n / 2];
     difference_look(difference, middle / view->g_W_m2, view->g_W_m2, &at);
     words_pm(100 * fabs(at.value), 100 * at.half_95, "points", words, sizeof words);
-    if (fabs(at.value) > at.half_95)
-        snprintf(out, size, "%.0f K above the air '%.60s' is really better, by %s", middle,
-                 (at.value > 0 ? difference->a : difference->b)->name, words);
+    const char *better = (at.value > 0 ? difference->a : difference->b)->name;
+    if (difference_verdict(&at) == DIFFERENCE_REAL)
+        snprintf(out, size, "%.0f K above the air '%.60s' is really better, by %s", middle, better,
+                 words);
+    else if (difference_verdict(&at) == DIFFERENCE_OPEN)
+        snprintf(out, size, "%.0f K above the air '%.60s' lies higher by %s at least; not all errors "
+                            "are stated", middle, better, words);
     else
         snprintf(out, size, "%.0f K above the air these tests cannot tell (%s)", middle, words);
 }

@@ -25,6 +25,11 @@ struct compare_view {
  * (compare_answers.c) */
 bool compare_answers(const struct compare_view *view, struct document *doc, struct faults *faults);
 
+/* A published curve: where it stands, how it was brought to the basis, what it does not state.
+ * (compare_stated.c) */
+bool compare_stated(const struct compare_view *view, const struct tested *tested,
+                    struct document *doc, struct faults *faults);
+
 /* Operating points, coefficients, what is shared. (compare_tables.c) */
 bool compare_tables(const struct compare_view *view, struct document *doc, struct faults *faults);
 

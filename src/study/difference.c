@@ -230,6 +230,19 @@ static void fill_terms(const struct efficiency *e, double x, double g_W_m2, doub
     e->form->terms(&at, terms);
 }
 
+static bool is_open(const struct tested *tested, double x, double g_W_m2)
+{
+    struct fit_condition at = {.x = x, .g = g_W_m2};
+    return tested->is_stated && stated_curve_open(&tested->stated, &at);
+}
+
+enum difference_verdict difference_verdict(const struct difference_at *at)
+{
+    if (!(fabs(at->value) > at->half_95))
+        return DIFFERENCE_UNTOLD;
+    return at->open ? DIFFERENCE_OPEN : DIFFERENCE_REAL;
+}
+
 void difference_look(const struct difference *difference, double x, double g_W_m2,
                      struct difference_at *at)
 {
@@ -263,4 +276,5 @@ void difference_look(const struct difference *difference, double x, double g_W_m
     at->half_95 = fit_coverage_95(at->dof) * at->u;
     /* Told where the estimate passes half_95; four of five estimates pass the truth less 0.84 u. */
     at->least = at->half_95 + fit_t_quantile(0.8, at->dof) * at->u;
+    at->open = is_open(difference->a, x, g_W_m2) || is_open(difference->b, x, g_W_m2);
 }

@@ -43,7 +43,16 @@ struct difference_at {
     double half_95;
     double u_apart; /* as it would be if no error were shared */
     double least;   /* smallest difference that four of five such tests would have told */
+    bool open;      /* an error of a stated curve counts here that is not stated: u is a lower bound */
 };
+
+/* What can be said of a difference. */
+enum difference_verdict {
+    DIFFERENCE_REAL, /* its 95 % interval does not hold zero */
+    DIFFERENCE_UNTOLD,
+    DIFFERENCE_OPEN  /* by what is stated it would be real, but not all errors are stated */
+};
+enum difference_verdict difference_verdict(const struct difference_at *at);
 
 bool difference_init(struct difference *difference, const struct tested *a, const struct tested *b,
                      struct faults *faults);

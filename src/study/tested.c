@@ -27,27 +27,81 @@ static bool require_curve(struct tested *tested, const char *path, struct faults
     return false;
 }
 
-bool tested_read(struct tested *tested, const char *path, const struct progress *progress,
-                 struct faults *faults)
+static void take_name(struct tested *tested, const char *path)
 {
-    memset(tested, 0, sizeof *tested);
+    const struct stated_text *name = &tested->reduction->setup.collector.name;
+    snprintf(tested->name, sizeof tested->name, "%.95s",
+             name->at.given ? name->text : path_base(path));
+}
+
+static bool no_room(const char *path, size_t most, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(path, 0, 0));
+    fault_found(fault, "these are more than %zu collectors", most);
+    fault_hint(fault, "compare fewer at a time; each [curve NAME] counts as one");
+    return false;
+}
+
+/* Copies the section: its description may be gone when it is used. */
+static bool take_curve(struct tested *tested, const struct test_setup *setup,
+                       const struct curve_section *curve, struct faults *faults)
+{
+    tested->is_stated = true;
+    tested->section = *curve;
+    snprintf(tested->name, sizeof tested->name, "%s", curve->name);
     tested->reduction = malloc(sizeof *tested->reduction);
     if (tested->reduction == NULL)
         return fault_memory(faults);
     reduction_init(tested->reduction);
-    tested->reduction->progress = progress;
-    if (!reduction_describe(tested->reduction, path, faults) ||
-        !require_curve(tested, path, faults) || !reduction_read(tested->reduction, faults))
-        return false;
-    const struct stated_text *name = &tested->reduction->setup.collector.name;
-    snprintf(tested->name, sizeof tested->name, "%.95s",
-             name->at.given ? name->text : path_base(path));
-    return true;
+    tested->reduction->setup.path = text_copy(setup->path, faults);
+    tested->section.head.file = tested->reduction->setup.path;
+    memcpy(tested->reduction->setup.sha256, setup->sha256, sizeof setup->sha256);
+    return tested->section.head.file != NULL;
+}
+
+/* The test of a described reduction takes it over; the curves that it states come behind. */
+static bool take_all(struct tested *tests, size_t most, size_t *n, struct reduction *reduction,
+                     const char *path, struct faults *faults)
+{
+    const struct curve_sections *curves = &reduction->setup.curves;
+    bool published = setup_published(&reduction->setup);
+    struct tested *test = NULL;
+    bool good = curves->n + (published ? 0 : 1) <= most - *n || no_room(path, most, faults);
+    if (good && !published) {
+        test = &tests[(*n)++];
+        test->reduction = reduction;
+        take_name(test, path);
+        good = require_curve(test, path, faults) && reduction_read(reduction, faults);
+    }
+    for (size_t i = 0; good && i < curves->n; i++)
+        good = take_curve(&tests[(*n)++], &reduction->setup, &curves->items[i], faults);
+    if (test == NULL) {
+        reduction_free(reduction);
+        free(reduction);
+    }
+    return good;
+}
+
+bool tested_read(struct tested *tests, size_t most, size_t *n, const char *path,
+                 const struct progress *progress, struct faults *faults)
+{
+    struct reduction *reduction = malloc(sizeof *reduction);
+    if (reduction == NULL)
+        return fault_memory(faults);
+    memset(&tests[*n], 0, (most - *n) * sizeof *tests);
+    reduction_init(reduction);
+    reduction->progress = progress;
+    if (reduction_describe(reduction, path, faults))
+        return take_all(tests, most, n, reduction, path, faults);
+    reduction_free(reduction);
+    free(reduction);
+    return false;
 }
 
 bool tested_has_area(const struct tested *tested, enum area_reference area)
 {
-    return tested->reduction->setup.collector.area[area].at.given;
+    return tested->is_stated ? stated_curve_has_area(&tested->section, area)
+                             : tested->reduction->setup.collector.area[area].at.given;
 }
 
 static bool no_points(const struct tested *tested, struct faults *faults)
@@ -75,8 +129,25 @@ static void take_basis(struct tested *tested, const struct tested_basis *basis)
     tested->setup.wind_origin_m_s = tested->run->wind_origin_m_s;
 }
 
+static bool bring_stated(struct tested *tested, const struct tested_basis *basis,
+                         struct faults *faults)
+{
+    const struct stated_range *range = &tested->section.range;
+    struct stated_wish wish = {.area = basis->area,
+                               .inlet = basis->temperature == BASIS_INLET,
+                               .g_W_m2 = basis->g_W_m2,
+                               .x_low = range->at.given ? range->low : basis->x_low,
+                               .x_high = range->at.given ? range->high : basis->x_high};
+    if (!stated_curve_bring(&tested->stated, &tested->section, &wish, faults))
+        return false;
+    stated_curve_as_efficiency(&tested->stated, &wish, &tested->e);
+    return true;
+}
+
 bool tested_fit(struct tested *tested, const struct tested_basis *basis, struct faults *faults)
 {
+    if (tested->is_stated)
+        return bring_stated(tested, basis, faults);
     const struct means_list *means = &tested->reduction->means;
     struct efficiency_request request = efficiency_request(tested->run);
     if (means->n == 0)
