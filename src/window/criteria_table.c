@@ -27,7 +27,7 @@ const struct criterion_row criterion_rows[CRITERION_COUNT] = {
         {CRITERION_GAP, "gap at most", "largest gap, of the whole reach", true, false,
          false, DIM_NONE, "%", SHARE_PER_PERCENT, 0, 0.0, 1.0},
     [CRITERION_NOON] =
-        {CRITERION_NOON, "noon difference", "points before less points after noon", COUNT_AT_MOST,
+        {CRITERION_NOON, "noon difference", "points more on one side of noon", COUNT_AT_MOST,
          0.0, 1000.0},
     [CRITERION_FLOW] =
         {CRITERION_FLOW, "flow between points", "flow of any point off the mean of all", true, false,
