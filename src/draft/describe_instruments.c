@@ -67,6 +67,16 @@ static void add_pulses(const struct guess *guess, struct text *out)
                   "of the meter's data sheet or a bucket, such as 0.0022 L");
 }
 
+/* A thermometer in ohm: most are of platinum. */
+static void add_resistance(const struct unit *unit, struct text *out)
+{
+    describe_line(out, "unit", unit->name, "# guess: ", "it ends the column's name");
+    describe_line(out, "resistance", "", FILL_IN,
+                  "Pt100 (108 ohm at 20 degC) or Pt1000 (1078 ohm)");
+    describe_line(out, "# lead", "0.4 ohm", "# ", "an example: both leads of a sensor with two wires");
+    text_add(out, "# A thermistor instead: unit = degC, and a 'calibration table' of ohm and degC.\n");
+}
+
 static void add_unit(const struct guess *guess, struct text *out)
 {
     char remark[GUESS_WHY_SIZE + 80];
@@ -76,10 +86,14 @@ static void add_unit(const struct guess *guess, struct text *out)
         describe_line(out, "unit", guess->unit->name, "# guess: ", guess->unit_why);
     } else if (guess->pulses != NULL) {
         add_pulses(guess, out);
+    } else if (guess->raw && channel_row(channel)->dimension == DIM_TEMPERATURE &&
+               unit_find(guess->unit_text, DIM_RESISTANCE) != NULL) {
+        add_resistance(unit_find(guess->unit_text, DIM_RESISTANCE), out);
     } else if (guess->raw) {
         describe_line(out, "unit", usual->name, "# ", "of gain * number + add");
         describe_line(out, "gain", "", FILL_IN, lessons[channel].gain);
         describe_line(out, "# gain", gain_examples[channel], "# ", "an example");
+        text_add(out, "# Or a 'calibration table' of the log's number and the value, instead of a gain.\n");
     } else if (guess->unit_ask[0] != '\0') {
         add_unit_asked(guess, out);
     } else {

@@ -93,8 +93,9 @@ static bool take(struct head_unit *found, const char *text, bool bracketed)
         found->unit = text_same(text, slashed) ? NULL : find_bare(slashed);
     }
     enum dimension dimension = found->unit == NULL ? DIM_COUNT : found->unit->dimension;
-    found->raw =
-        found->unit == NULL ? is_raw(text) : dimension == DIM_VOLTAGE || dimension == DIM_PULSES;
+    found->raw = found->unit == NULL ? is_raw(text)
+                                     : dimension == DIM_VOLTAGE || dimension == DIM_RESISTANCE ||
+                                           dimension == DIM_PULSES;
     if (found->unit == NULL && !found->raw)
         return false;
     strcpy(found->text, text);

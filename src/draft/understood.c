@@ -64,6 +64,12 @@ static void add_head(const struct draft_log *log, struct text *out)
                   sample->n_wider == 1 ? " has" : "s have");
 }
 
+/* Of a signal: a thermometer in ohm needs no gain. */
+static const char *raw_needs(const struct guess *guess)
+{
+    return unit_find(guess->unit_text, DIM_RESISTANCE) != NULL ? "kind" : "gain";
+}
+
 static void add_guess(const struct draft_log *log, size_t i, struct text *out)
 {
     const struct draft_column *column = &log->columns[i];
@@ -81,7 +87,8 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
         else if (guess->pulses != NULL)
             text_addf(out, " as %s: the litres per pulse are needed", guess->pulses->name);
         else if (guess->raw)
-            text_addf(out, " as a signal in %s: its gain is needed", guess->unit_text);
+            text_addf(out, " as a signal in %s: its %s is needed", guess->unit_text,
+                      raw_needs(guess));
         else
             text_add(out, ", unit not said");
         text_addf(out, " (guess: %s)", guess->why);
@@ -321,7 +328,7 @@ static void add_reading(const struct draft_log *log, size_t row, enum channel ch
     else if (guess->unit == NULL)
         text_addf(out, "needs its %s\n",
                   guess->pulses != NULL ? "litres per pulse"
-                  : guess->raw          ? "gain"
+                  : guess->raw          ? raw_needs(guess)
                                         : "unit");
     else
         text_addf(out, "%s %s\n", draft_number(unit_absolute(guess->unit, value), si),
