@@ -253,6 +253,9 @@ static void set_insulation(const struct making *m, const struct insulation_keys 
                   "stated", false);
     else if (kind != NULL)
         add_limit(b, part, kind->name, kind->limit_degC, kind->source, false);
+    else
+        return;
+    b->limits[b->n_limits - 1].conducts = true;
 }
 
 static void set_back_and_edge(const struct making *m)

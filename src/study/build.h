@@ -50,6 +50,7 @@ struct build_limit {
     double limit_degC; /* NAN: not known */
     const char *source;
     bool at_cover; /* it is as warm as the covers, not as the absorber */
+    bool conducts; /* an insulation: beyond its limit its conductivity is carried on */
 };
 enum { BUILD_LIMITS = 5 };
 

@@ -127,11 +127,15 @@ static bool say_limits(const struct predict_view *view, const struct predict_idl
         if (!(margin < 20.0))
             continue;
         if (!document_finding(doc, FINDING_ANSWER, true, faults,
-                              "The %s (%s) stands %.0f °C and may reach %.0f °C: %s.", limit->part,
+                              "The %s (%s) stands %.0f °C and may reach %.0f °C: %s%s.", limit->part,
                               limit->material, limit->limit_degC, hot,
                               margin < 0.0 ? "too hot for it; another material, or it must never "
                                              "stand idle in the sun"
-                                           : "hardly any margin"))
+                                           : "hardly any margin",
+                              margin < 0.0 && limit->conducts
+                                  ? "; its conductivity there is carried on along a straight "
+                                    "line beyond what is known"
+                                  : ""))
             return false;
     }
     return true;
