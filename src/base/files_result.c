@@ -93,7 +93,14 @@ static bool is_our_name(const char *name)
     return false;
 }
 
-bool result_stranger(const char *path, char stranger[STRANGER_SIZE])
+static bool is_text(const char *name)
+{
+    const char *dot = strrchr(name, '.');
+    return dot != NULL && text_same(dot, ".txt");
+}
+
+/* Texts are the user's in a result; in a hidden folder they are the demo's. */
+static bool find_stranger(const char *path, bool hidden, char stranger[STRANGER_SIZE])
 {
     stranger[0] = '\0';
     DIR *directory = opendir(path);
@@ -101,10 +108,16 @@ bool result_stranger(const char *path, char stranger[STRANGER_SIZE])
         return false;
     struct dirent *entry;
     while ((entry = readdir(directory)) != NULL)
-        if (!is_dots(entry->d_name) && !is_our_name(entry->d_name))
+        if (!is_dots(entry->d_name) && !is_our_name(entry->d_name) &&
+            !(hidden && is_text(entry->d_name)))
             snprintf(stranger, STRANGER_SIZE, "%.99s", entry->d_name);
     closedir(directory);
     return true;
+}
+
+bool result_stranger(const char *path, char stranger[STRANGER_SIZE])
+{
+    return find_stranger(path, false, stranger);
 }
 
 /* Opens and locks a folder that still stands at `path` afterwards.
@@ -161,7 +174,7 @@ static void clear_one(const char *path, const char *target, bool was_old)
         return;
     struct text old = {0};
     text_addf(&old, "%s.old", target);
-    bool plain = !old.failed && result_stranger(path, stranger) && stranger[0] == '\0';
+    bool plain = !old.failed && find_stranger(path, !was_old, stranger) && stranger[0] == '\0';
     if (plain && was_old && result_owner(path) == RESULT_OURS && !file_exists(text_string(&old)))
         plain = rename(path, text_string(&old)) != 0;
     if (plain)

@@ -7,10 +7,9 @@
 #include "demo/texts.h"
 #include "domain/fluid.h"
 
-#include <errno.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/stat.h>
-#include <unistd.h>
 
 /* What all files of one demo have in common. */
 struct world {
@@ -138,15 +137,12 @@ static const struct {
 
 enum { FILES = sizeof files / sizeof files[0] };
 
-static bool make_folder(const char *dir, struct faults *faults)
+/* A demo never takes the place of anything, not even of an earlier one. */
+static bool is_free(const char *dir, struct faults *faults)
 {
-    if (mkdir(dir, 0777) == 0)
+    struct stat found;
+    if (lstat(dir, &found) != 0)
         return true;
-    int why = errno;
-    if (why == ENOENT || why == ENOTDIR)
-        return folder_parent_check(dir, faults) && fault_system(faults, dir, "cannot be made", why);
-    if (why != EEXIST)
-        return fault_system(faults, dir, "cannot be made", why);
     struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(dir, 0, 0));
     fault_found(fault, "exists already and is not touched");
     fault_expected(fault, "the name of a folder that does not exist yet");
@@ -154,28 +150,38 @@ static bool make_folder(const char *dir, struct faults *faults)
     return false;
 }
 
-static bool write_one(const char *dir, size_t i, const struct world *world, struct faults *faults)
+static bool write_one(struct folder *folder, size_t i, const struct world *world,
+                      struct faults *faults)
 {
     struct text text;
     text_init(&text);
-    char *path = text_copyf(faults, "%s/%s", dir, files[i].name);
-    bool good = path != NULL && files[i].write(world, &text, faults) &&
-                file_write_new(path, text_string(&text), text.length, faults);
-    free(path);
+    bool good = files[i].write(world, &text, faults) &&
+                folder_write(folder, files[i].name, text_string(&text), text.length, faults);
     text_free(&text);
     return good;
 }
 
-/* Takes away the files that were written and the folder, which then is empty. */
-static void take_away(const char *dir, size_t written, struct faults *faults)
+static bool write_folder(const char *dir, const struct world *world, struct faults *faults)
 {
-    for (size_t i = 0; i < written; i++) {
-        char *path = text_copyf(faults, "%s/%s", dir, files[i].name);
-        if (path != NULL)
-            unlink(path);
-        free(path);
-    }
-    rmdir(dir);
+    struct folder folder;
+    if (!folder_open(&folder, dir, faults))
+        return false;
+    bool good = true;
+    for (size_t i = 0; i < FILES && good; i++)
+        good = write_one(&folder, i, world, faults);
+    good = good && folder_commit(&folder, faults);
+    folder_abandon(&folder);
+    return good;
+}
+
+/* "demo/" is "demo", as mkdir takes it. The caller frees. */
+static char *without_slashes(const char *dir, struct faults *faults)
+{
+    char *plain = text_copy(dir, faults);
+    size_t n = plain == NULL ? 0 : strlen(plain);
+    while (n > 1 && plain[n - 1] == '/')
+        plain[--n] = '\0';
+    return plain;
 }
 
 bool demo_write_seeded(const char *dir, uint64_t draw, struct faults *faults)
@@ -187,15 +193,10 @@ bool demo_write_seeded(const char *dir, uint64_t draw, struct faults *faults)
         return false;
     sensor_errors_draw(&world.errors, draw, &randoms);
     randoms_free(&randoms);
-    if (!make_folder(dir, faults))
-        return false;
-    for (size_t i = 0; i < FILES; i++) {
-        if (!write_one(dir, i, &world, faults)) {
-            take_away(dir, i + 1, faults);
-            return false;
-        }
-    }
-    return true;
+    char *plain = without_slashes(dir, faults);
+    bool good = plain != NULL && is_free(plain, faults) && write_folder(plain, &world, faults);
+    free(plain);
+    return good;
 }
 
 bool demo_write(const char *dir, struct faults *faults)

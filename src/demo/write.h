@@ -14,7 +14,7 @@
 /* Writes README.txt, descriptions, logs and tables into a new folder. The same bytes each time: no
  * clock, no environment; numbers have fixed decimals.
  * Returns: false with a usage fault if `dir` exists (it is not touched), a machine fault if it
- * cannot be written; what had been written is taken away again. */
+ * cannot be written. The folder appears whole or not at all (base/files.h). */
 bool demo_write(const char *dir, struct faults *faults);
 
 /* The same with another draw of errors, noise and clouds; 0: instruments without calibration error
