@@ -175,6 +175,8 @@ static bool changes_figure(const struct predict_view *view, struct document *doc
     struct table *table =
         predict_table(doc, "change", "Drawn values", "", columns, FIGURE_COLUMNS, false, faults);
     bool good = table != NULL;
+    if (good)
+        table->place = TABLE_ANSWER; /* what was asked: on the first screen, and for a class */
     for (size_t i = 0; i <= view->n_changes && good; i++)
         good = draw_curve(view, i, table, faults) && draw_bars(view, i, table, faults);
     struct figure *figure =
@@ -213,13 +215,18 @@ static bool say_change(const struct predict_view *view, size_t i, struct documen
         then.built_safe_degC, now.built_safe_degC);
 }
 
-bool predict_changes(const struct predict_view *view, struct document *doc, struct faults *faults)
+bool predict_changes_text(const struct predict_view *view, struct document *doc,
+                          struct faults *faults)
 {
-    if (view->n_changes == 0)
-        return true;
     for (size_t i = 1; i <= view->n_changes; i++)
         if (!say_change(view, i, doc, faults))
             return false;
-    return changes_table(view, doc, faults) && losses_table(view, doc, faults) &&
-           changes_figure(view, doc, faults);
+    return true;
+}
+
+bool predict_changes(const struct predict_view *view, struct document *doc, struct faults *faults)
+{
+    return view->n_changes == 0 ||
+           (changes_table(view, doc, faults) && losses_table(view, doc, faults) &&
+            changes_figure(view, doc, faults));
 }

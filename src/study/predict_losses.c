@@ -119,6 +119,8 @@ bool predict_losses_figure(const struct predict_view *view, struct document *doc
     char title[160], alt[300];
     struct bars bars = {.table = bars_table(doc, "losses", faults)};
     bool good = bars.table != NULL;
+    if (good && view->n_changes == 0) /* else the changes are the answer */
+        bars.table->place = TABLE_ANSWER;
     for (bars.state = 0; bars.state < view->wish->n_states && good; bars.state++)
         good = predicted_bars(view, &bars, faults) &&
                (!view->measured->given || measured_bars(view, &bars, faults));

@@ -135,7 +135,8 @@ static bool tell(const struct work *w, struct document *doc, struct faults *faul
                                 .changes = w->changes,
                                 .n_changes = w->n_changes};
     return reduction_facts(w->reduction, doc, faults) && predict_numbers(&view, doc, faults) &&
-           predict_answers_text(&view, doc, faults) && predict_compare(&view, doc, faults) &&
+           predict_changes_text(&view, doc, faults) && predict_answers_text(&view, doc, faults) &&
+           predict_compare(&view, doc, faults) &&
            predict_limits(&view, doc, faults) && predict_losses_figure(&view, doc, faults) &&
            predict_changes(&view, doc, faults) && predict_tables(&view, doc, faults);
 }

@@ -55,6 +55,9 @@ bool predict_compare(const struct predict_view *view, struct document *doc, stru
 bool predict_limits(const struct predict_view *view, struct document *doc, struct faults *faults);
 bool predict_losses_figure(const struct predict_view *view, struct document *doc,
                            struct faults *faults);
+/* What was asked comes first: these sentences before all others. */
+bool predict_changes_text(const struct predict_view *view, struct document *doc,
+                          struct faults *faults);
 bool predict_changes(const struct predict_view *view, struct document *doc, struct faults *faults);
 
 /* Columns of a table for people: "id", "label", unit, digits < 0 for a text. */
