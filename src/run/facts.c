@@ -1,4 +1,5 @@
 #include "base/files.h"
+#include "base/libraries.h"
 #include "domain/instrument_kind.h"
 #include "domain/surroundings.h"
 #include "base/version.h"
@@ -8,10 +9,21 @@
 #include <stdio.h>
 #include <string.h>
 
-static bool program_facts(const struct reduction *r, struct document *doc, struct faults *faults)
+bool program_facts(struct document *doc, struct faults *faults)
 {
-    return document_fact(doc, "program", "etabench", faults, "%s", ETABENCH_VERSION) &&
-           document_fact(doc, "input", path_base(r->setup.path), faults, "SHA-256 %s",
+    struct text text = {0};
+    libraries_add(&text);
+    bool good = text_ok(&text, faults) &&
+                document_fact(doc, "program", "etabench", faults, "%s", ETABENCH_VERSION) &&
+                document_fact(doc, "program", "libraries", faults, "%s", text_string(&text));
+    text_free(&text);
+    return good;
+}
+
+static bool description_fact(const struct reduction *r, struct document *doc,
+                             struct faults *faults)
+{
+    return document_fact(doc, "input", path_base(r->setup.path), faults, "SHA-256 %s",
                          r->setup.sha256);
 }
 
@@ -147,7 +159,8 @@ static bool instrument_fact(const struct instrument *in, struct document *doc,
 
 bool reduction_facts(const struct reduction *r, struct document *doc, struct faults *faults)
 {
-    if (!program_facts(r, doc, faults) || !input_facts(r, doc, faults) ||
+    if (!program_facts(doc, faults) || !description_fact(r, doc, faults) ||
+        !input_facts(r, doc, faults) ||
         !collector_facts(r, doc, faults) || !site_facts(r, doc, faults) ||
         !fluid_facts(r, doc, faults))
         return false;

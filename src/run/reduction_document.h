@@ -16,7 +16,10 @@
 bool reduction_document(const struct reduction *reduction, struct document *doc,
                         struct faults *faults);
 
-/* Provenance: description, inputs with SHA-256, collector, fluid, instruments. (facts.c) */
+/* The program's version and those of the libraries on which its numbers rest. (facts.c) */
+bool program_facts(struct document *doc, struct faults *faults);
+
+/* Provenance: program, description, inputs with SHA-256, collector, fluid, instruments. (facts.c) */
 bool reduction_facts(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
 

@@ -1,7 +1,7 @@
 #include "study/compare.h"
 
 #include "base/files.h"
-#include "base/version.h"
+#include "run/reduction_document.h"
 #include "study/compare_view.h"
 
 #include <math.h>
@@ -111,7 +111,7 @@ static void choose_basis(const struct comparison *c, struct tested_basis *basis)
 
 static bool facts(const struct comparison *c, struct document *doc, struct faults *faults)
 {
-    if (!document_fact(doc, "program", "etabench", faults, "%s", ETABENCH_VERSION))
+    if (!program_facts(doc, faults))
         return false;
     for (size_t i = 0; i < c->n; i++) {
         const struct reduction *r = c->tests[i].reduction;
