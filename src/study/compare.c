@@ -5,7 +5,9 @@
 #include "study/compare_view.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* Where no test says otherwise: the irradiance for which curves are mostly drawn, and the range of a
  * glazed collector in use (our own figures). */
@@ -81,6 +83,36 @@ static bool fit_tests(struct comparison *c, struct tested_basis *basis, struct f
         basis->x_high = COMPARE_RANGE_M2K_W;
     }
     return good;
+}
+
+static bool has_namesake(const struct comparison *c, size_t i, size_t until)
+{
+    for (size_t k = 0; k < until; k++)
+        if (k != i && text_same(c->tests[k].name, c->tests[i].name))
+            return true;
+    return false;
+}
+
+/* Two tests of one plate bear one name: then the files tell them apart, and failing that a number. */
+static void tell_apart(struct comparison *c)
+{
+    bool twice[COMPARE_MOST];
+    char name[TESTED_NAME_SIZE];
+    for (size_t i = 0; i < c->n; i++)
+        twice[i] = has_namesake(c, i, c->n);
+    for (size_t i = 0; i < c->n; i++) {
+        struct tested *t = &c->tests[i];
+        memcpy(name, t->name, sizeof name);
+        if (twice[i])
+            snprintf(t->name, sizeof t->name, "%.48s (%.40s)", name,
+                     path_base(t->reduction->setup.path));
+    }
+    for (size_t i = 0; i < c->n; i++) {
+        struct tested *t = &c->tests[i];
+        memcpy(name, t->name, sizeof name);
+        if (has_namesake(c, i, i)) /* those before it have theirs by now */
+            snprintf(t->name, sizeof t->name, "%.86s no. %zu", name, i + 1);
+    }
 }
 
 static bool fit_all(struct comparison *c, struct tested_basis *basis, struct faults *faults)
@@ -161,8 +193,10 @@ bool compare_tests(char *const *paths, size_t n, const struct progress *progress
     if (c == NULL)
         return fault_memory(faults);
     bool good = read_all(c, paths, n, progress, faults) && find_area(c, &basis.area, faults);
-    if (good)
+    if (good) {
+        tell_apart(c);
         choose_basis(c, &basis);
+    }
     good = good && title(c, &name, faults) &&
            document_init(doc, "comparison", text_string(&name), faults) &&
            fit_all(c, &basis, faults) && tell(c, &basis, doc, faults);

@@ -201,13 +201,39 @@ static bool say_shared(const struct compare_view *view, const struct difference 
                             100 * at.half_95, 100 * apart);
 }
 
+/* Whether an earlier point of the test is of the same group. */
+static bool group_told(const struct means_list *means, size_t i)
+{
+    for (size_t k = 0; k < i; k++)
+        if (text_same(means->items[k].group, means->items[i].group))
+            return true;
+    return false;
+}
+
+/* " (of 'Red table', 'Blue table')": the groups of a class; nothing where points have none. */
+static void add_groups(const struct means_list *means, struct text *out)
+{
+    size_t told = 0;
+    for (size_t i = 0; i < means->n; i++)
+        if (means->items[i].group[0] != '\0' && !group_told(means, i))
+            text_addf(out, "%s'%s'", told++ == 0 ? " (of " : ", ", means->items[i].group);
+    if (told > 0)
+        text_add(out, ")");
+}
+
 static bool say_tested(const struct compare_view *view, const struct tested *t,
                        struct document *doc, struct faults *faults)
 {
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "'%s': form '%s', %zu points, %s, %s area %.3f m².", t->name,
-                            t->e.form->name, t->e.n, t->setup.fluid->name,
-                            area_word(view->basis.area), t->setup.area_m2);
+    struct text groups = {0};
+    add_groups(&t->reduction->means, &groups);
+    bool good = text_ok(&groups, faults) &&
+                document_finding(doc, FINDING_DETAIL, false, faults,
+                                 "'%s': form '%s', %zu points%s, %s, %s area %.3f m².", t->name,
+                                 t->e.form->name, t->e.n, text_string(&groups),
+                                 t->setup.fluid->name, area_word(view->basis.area),
+                                 t->setup.area_m2);
+    text_free(&groups);
+    return good;
 }
 
 static bool say_basis(const struct compare_view *view, struct document *doc, struct faults *faults)
