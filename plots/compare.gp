@@ -125,7 +125,7 @@ set ylabel 'difference (percentage points)' noenhanced offset 0.5,0
 set arrow 1 from low,0 to high,0 nohead lw 1.4 lc rgb '#222222' back
 d_name = exists('name_1') ? name_1 : '1'
 d_name = strlen(d_name) > 22 ? substr(d_name, 1, 21) . '…' : d_name
-set label 1 sprintf("above the line:\n%s is better", d_name) at screen 0.815,0.365 left \
+set label 1 sprintf("above the line:\n%s\nis better", d_name) at screen 0.815,0.365 left \
     font 'sans-serif,12' tc rgb ink[1] noenhanced
 set label 2 "band: 95 % of the\ndifference itself; where it\nholds the line, these tests\ncannot tell" \
     at screen 0.815,0.27 left font 'sans-serif,12' tc rgb '#555555' noenhanced

@@ -104,8 +104,8 @@ static void tell_apart(struct comparison *c)
         struct tested *t = &c->tests[i];
         memcpy(name, t->name, sizeof name);
         if (twice[i])
-            snprintf(t->name, sizeof t->name, "%.48s (%.40s)", name,
-                     path_base(t->reduction->setup.path));
+            snprintf(t->name, sizeof t->name, "%.40s: %.48s",
+                     path_base(t->reduction->setup.path), name);
     }
     for (size_t i = 0; i < c->n; i++) {
         struct tested *t = &c->tests[i];
