@@ -111,7 +111,7 @@ static void tell_apart(struct comparison *c)
         struct tested *t = &c->tests[i];
         memcpy(name, t->name, sizeof name);
         if (has_namesake(c, i, i)) /* those before it have theirs by now */
-            snprintf(t->name, sizeof t->name, "%.86s no. %zu", name, i + 1);
+            snprintf(t->name, sizeof t->name, "%.70s no. %zu", name, i + 1);
     }
 }
 
