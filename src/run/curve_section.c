@@ -3,7 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Water at 40 degC, rounded; a test holds it against the table of domain/fluid.h (IAPWS-95). */
+/* Water at 40 degC, rounded; a test holds it against that of domain/fluid.h. */
 #define CP_BY_DEFAULT 4180.0
 /* Share of diffuse light to which coefficients of the beam are mostly brought: from memory. */
 #define SHARE_BY_DEFAULT 0.15

@@ -51,10 +51,11 @@ void reduction_free(struct reduction *r)
 }
 
 /* Where a run finds the modifier, the limit on the angle refuses nothing: it chooses the points of
- * the curve, unless the run says which they are. */
+ * the curve. A run that takes points further off the normal has changed the limit. */
 static void keep_oblique(struct reduction *r)
 {
-    const struct rule_value *limit = &r->rules.rule[RULE_INCIDENCE_MOST].value;
+    struct rule *rule = &r->rules.rule[RULE_INCIDENCE_MOST];
+    struct rule_value *limit = &rule->value;
     for (size_t i = 0; i < r->setup.n_runs; i++) {
         struct run_section *run = &r->setup.runs[i];
         if (run->kind != RUN_MODIFIER)
@@ -62,6 +63,10 @@ static void keep_oblique(struct reduction *r)
         r->keeps_oblique = true;
         if (limit->on && !run->near_rad.at.given)
             run->near_normal_rad = fmin(limit->high, RUN_NEAR_NORMAL_MOST_RAD);
+        if (limit->on && run->near_normal_rad > limit->high) {
+            limit->high = run->near_normal_rad;
+            rule->overridden = true;
+        }
     }
 }
 

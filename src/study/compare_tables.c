@@ -279,8 +279,8 @@ static void finding(const struct compare_view *view, char *out, size_t size)
         snprintf(out, size, "%.0f K above the air '%.60s' is really better, by %s", middle, better,
                  words);
     else if (difference_verdict(&at) == DIFFERENCE_OPEN)
-        snprintf(out, size, "%.0f K above the air '%.60s' lies higher by %s at least; not all errors "
-                            "are stated", middle, better, words);
+        snprintf(out, size, "%.0f K above the air '%.60s' lies higher by %s; not all errors are "
+                            "stated, ± is a lower bound", middle, better, words);
     else
         snprintf(out, size, "%.0f K above the air these tests cannot tell (%s)", middle, words);
 }

@@ -210,7 +210,7 @@ static bool say_change(const struct predict_view *view, size_t i, struct documen
     return document_finding(
         doc, FINDING_ANSWER, false, faults,
         "With '%s': %s %s useful heat at the operating point (%.0f W now); idle "
-        "%.0f °C instead of %.0f °C at the hottest spot.",
+        "%.0f °C instead of %.0f °C at the hottest spot (burns, steam).",
         variant_name(view, i), gain, more < 0.0 ? "less" : "more", one->value[heat],
         then.built_safe_degC, now.built_safe_degC);
 }

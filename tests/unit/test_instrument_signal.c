@@ -75,8 +75,9 @@ static void a_resistance_becomes_a_temperature(void **state)
         /* Half of the last digit, at 0.39 ohm a kelvin at 0 degC and 0.29 at 850. */
         double low = signal_platinum_degC((rows[i].ohm - 0.0051) / 100);
         double high = signal_platinum_degC((rows[i].ohm + 0.0051) / 100);
-        bool ends = isnan(low) || isnan(high);
-        if (!(ends || (low < rows[i].degC && rows[i].degC < high && high - low < 0.036)))
+        /* At an end of the range only the side within it has a value. */
+        double from = isnan(low) ? rows[i].degC : low, to = isnan(high) ? rows[i].degC : high;
+        if (!(from <= rows[i].degC && rows[i].degC <= to && to > from && to - from < 0.036))
             fail_msg("%g ohm: %.9g to %.9g, not %g", rows[i].ohm, low, high, rows[i].degC);
     }
     /* Both ways, with the equation itself. */
