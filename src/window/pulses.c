@@ -38,6 +38,8 @@ static double counted(struct pulses *pulses, double number)
 
 double pulses_next(struct pulses *pulses, int64_t time_us, double number)
 {
+    if (isnan(number) && pulses->meter.form == PULSES_PER_ROW)
+        pulses->time_us = time_us; /* the next row counts from this one on */
     if (isnan(number))
         return NAN;
     if (pulses->meter.form == PULSES_RATE)

@@ -5,7 +5,8 @@
  *   rate       pulses a second as the logger formed it: volume a pulse times it
  *
  * The flow of a row holds for the time since the row before; after a gap the first row has none. A
- * row that is not good takes no part: the next one's rise spans both.
+ * row that is not good takes no part: the next one's rise of a counter spans both, while what came
+ * since the row before is of one step as ever.
  *
  * A counter that falls has either wrapped or was reset:
  *   wrapped    it stood in the upper tenth of 2^16 or 2^32 and stands in the lower tenth: 2^16 or

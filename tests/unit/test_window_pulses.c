@@ -57,6 +57,12 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
          {NAN, NAN, 37.07, 36.96},
          0,
          0},
+        {"a bad row between counts of one interval each",
+         PULSES_PER_ROW,
+         {168, NAN, 169, 168},
+         {NAN, NAN, 37.18, 36.96},
+         0,
+         0},
         {"per interval", PULSES_PER_ROW, {168, 169, 0, 168}, {NAN, 37.18, 0, 36.96}, 0, 0},
         {"frequency", PULSES_RATE, {16.8, 16.9, 0, 16.8}, {36.96, 37.18, 0, 36.96}, 0, 0},
     };
