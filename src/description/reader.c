@@ -39,7 +39,8 @@ void description_free(struct description *description)
 const struct section *description_find(const struct description *description, const char *kind)
 {
     for (size_t i = 0; i < description->n_sections; i++)
-        if (text_same(description->sections[i].kind, kind))
+        if (text_same(description->sections[i].kind, kind) &&
+            description->sections[i].name[0] == '\0')
             return &description->sections[i];
     return NULL;
 }

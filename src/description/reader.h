@@ -70,7 +70,7 @@ void description_free(struct description *description);
 bool description_parse(struct description *description, const char *path, const char *bytes,
                        size_t n, const char *const *named, size_t n_named, struct faults *faults);
 
-/* Returns: the first section of a kind; NULL if there is none. */
+/* Returns: the section of a kind that has no name; NULL if there is none. */
 const struct section *description_find(const struct description *description, const char *kind);
 
 struct place entry_key_place(const struct description *description, const struct entry *entry);

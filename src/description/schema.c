@@ -240,13 +240,18 @@ bool schema_read(const struct schema *schema, const struct description *descript
     return good;
 }
 
+/* Of a kind that stands with and without a name, each has its own. */
 static const struct schema *find_schema(const struct schema *const *schemas, size_t n,
-                                        const char *kind)
+                                        const struct section *section)
 {
-    for (size_t i = 0; i < n; i++)
-        if (text_same(schemas[i]->kind, kind))
-            return schemas[i];
-    return NULL;
+    const struct schema *found = NULL;
+    for (size_t i = 0; i < n; i++) {
+        if (!text_same(schemas[i]->kind, section->kind))
+            continue;
+        if (found == NULL || schemas[i]->named == (section->name[0] != '\0'))
+            found = schemas[i];
+    }
+    return found;
 }
 
 static bool refuse_section(const struct schema *const *schemas, size_t n,
@@ -289,7 +294,7 @@ bool schema_sections(const struct schema *const *schemas, size_t n,
     bool good = true;
     for (size_t i = 0; i < description->n_sections; i++) {
         const struct section *section = &description->sections[i];
-        const struct schema *schema = find_schema(schemas, n, section->kind);
+        const struct schema *schema = find_schema(schemas, n, section);
         if (schema == NULL)
             good = refuse_section(schemas, n, description, section, faults) && good;
         else if (schema->named && section->name[0] == '\0')

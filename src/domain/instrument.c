@@ -207,7 +207,8 @@ static bool check_twice(const struct instrument *before, size_t n,
             good = false;
         }
         if (other->column.at.given && instrument->column.at.given &&
-            text_same(other->column.text, instrument->column.text)) {
+            text_same(other->column.text, instrument->column.text) &&
+            text_same_nocase(other->log_name.text, instrument->log_name.text)) {
             struct fault *fault =
                 fault_new(faults, FAULT_INPUT, place_of(file, &instrument->column.at));
             fault_found(fault, "'%s' and '%s' both read the column '%s'", other->name,

@@ -29,6 +29,7 @@ struct instrument {
 
     struct stated_choice measures; /* enum channel */
     struct stated_text column;
+    struct stated_text log_name;       /* of the [log NAME] that holds the column */
     struct stated_number m3_per_pulse; /* the column holds pulses */
     struct stated_number sensitivity; /* V m2/W; the column holds a voltage */
     struct stated_choice resistance; /* the column holds that of a platinum thermometer */
@@ -58,6 +59,7 @@ struct instrument {
     struct stated_text note;
 
     /* Settled by instrument_settle. */
+    size_t log; /* 0: [log]; k: the k-th [log NAME]; set once these were read */
     enum channel channel;
     struct stated_choice kind; /* index into instrument_kinds */
     const struct unit *unit; /* NULL until the unit was understood; W/m2 with a

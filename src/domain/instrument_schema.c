@@ -42,6 +42,13 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct instrument, column),
      .help = "head of its column in the log, letter for letter; required with [log]",
      .example = "G tilt"},
+    {.key = "log",
+     .kind = VALUE_TEXT,
+     .offset = offsetof(struct instrument, log_name),
+     .help =
+         "the logger that wrote the column, where there are several: the NAME of its [log NAME]",
+     .example = "weather",
+     .by_default = "that of [log]"},
     {.key = "litres per pulse",
      .kind = VALUE_QUANTITY,
      .dimension = DIM_VOLUME,

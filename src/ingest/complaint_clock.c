@@ -193,14 +193,16 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
     if (!plain || t->step_us == 0 || strcmp(last->path, t->path) != 0) {
         fault_hint(fault,
                    "if the clock was set back, mend the stamps or cut the file there; if it is "
-                   "the earlier stamp that is wrong, mend that row; rows of one file must not lie between those of another");
+                   "the earlier stamp that is wrong, mend that row; rows of one file must not lie "
+                   "between those of another: a second logger has its own section [log NAME]");
         return;
     }
     int64_t due_us = last->us + t->step_us;
     fault_hint(
         fault,
         "if the clock was set back there, state it in [log], such as 'clock set = %s by %.12g "
-        "s'; if it is the earlier stamp that is wrong, mend that row; rows of one file must not lie between those of another",
+        "s'; if it is the earlier stamp that is wrong, mend that row; rows of one file must not "
+        "lie between those of another: a second logger has its own section [log NAME]",
         zone_iso(t->plan->zone, due_us, shown, sizeof shown),
         (double)(t->backward_us - due_us) / 1e6);
 }

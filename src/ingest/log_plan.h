@@ -15,6 +15,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* How several rows of a column become one where its log is joined to a slower one:
+ * ingest/partner.h. */
+enum log_joined { JOINED_MEAN, JOINED_DIRECTION, JOINED_LAST, JOINED_SUM };
+
 /* One column that carries a channel.
  * Value in `unit` = gain * number + add; then unit_absolute() takes it to SI. */
 struct log_column {
@@ -32,6 +36,7 @@ struct log_column {
         double spike_si;     /* further than this from both neighbours is a spike; below 0: never */
         double resolution_si; /* one step; 0: not known */
     } screening;
+    enum log_joined joined;
 };
 
 /* What a stamp means where the logger averages. */

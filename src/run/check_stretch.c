@@ -1,6 +1,5 @@
 #include "run/check_stretch.h"
 
-#include "ingest/reader.h"
 #include "run/setup_log.h"
 #include "window/derived.h"
 
@@ -58,7 +57,7 @@ struct stretches {
     struct stretch *all;
     size_t n;
     const struct progress *progress;
-    const struct log_account *account;
+    const struct log_set *logs;
 };
 
 static bool take(void *state, const struct block *block, struct faults *faults)
@@ -66,7 +65,7 @@ static bool take(void *state, const struct block *block, struct faults *faults)
     struct stretches *stretches = state;
     (void)faults;
     progress_tell(stretches->progress, "reading for the checks", block->bytes_done,
-                  stretches->account->bytes_total);
+                  log_set_bytes(stretches->logs));
     for (size_t s = 0; s < stretches->n; s++) {
         struct stretch *stretch = &stretches->all[s];
         if (block->n == 0 || block->time_us[block->n - 1] < stretch->start_us ||
@@ -81,10 +80,9 @@ static bool take(void *state, const struct block *block, struct faults *faults)
 }
 
 bool stretches_read(struct stretch *stretches, size_t n, const struct test_setup *setup,
-                    const struct log_plan *plan, const struct progress *progress,
-                    struct log_account *account, struct faults *faults)
+                    struct log_set *logs, const struct progress *progress, struct faults *faults)
 {
-    struct stretches state = {stretches, n, progress, account};
+    struct stretches state = {stretches, n, progress, logs};
     struct sink sink = {.state = &state, .take = take};
     struct derived derived;
     bool outlet = setup->fluid_choice.meter_at.index == METER_AT_OUTLET;
@@ -93,7 +91,7 @@ bool stretches_read(struct stretch *stretches, size_t n, const struct test_setup
     struct pulse_meter meter = setup_pulse_meter(setup);
     derived_count_pulses(&derived, &meter);
     struct sink first = derived_sink(&derived);
-    bool good = log_read(plan, &first, 1, account, faults);
+    bool good = log_set_read(logs, &first, 1, faults);
     derived_free(&derived);
     return good;
 }

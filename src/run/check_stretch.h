@@ -7,9 +7,8 @@
 
 #include "base/faults.h"
 #include "base/progress.h"
-#include "ingest/account.h"
-#include "ingest/log_plan.h"
 #include "run/check.h"
+#include "run/log_set.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -26,12 +25,11 @@ struct stretch {
 void stretch_init(struct stretch *stretch, const struct test_setup *setup,
                   const struct run_section *run);
 
-/* Reads the log through the derived channels (a meter's pulses become a flow) into all stretches.
- * Out:     account   of this reading; the caller frees it, also after a failure
- * Returns: false with the faults of a reading (ingest/reader.h) */
+/* Reads the logs through the derived channels (a meter's pulses become a flow) into all stretches.
+ * In/Out:  logs  with their plans; the accounts of this reading
+ * Returns: false with the faults of a reading (ingest/join.h) */
 bool stretches_read(struct stretch *stretches, size_t n, const struct test_setup *setup,
-                    const struct log_plan *plan, const struct progress *progress,
-                    struct log_account *account, struct faults *faults);
+                    struct log_set *logs, const struct progress *progress, struct faults *faults);
 
 /* The parts that hold readings. */
 void stretch_parts(const struct stretch *stretch, struct check_parts *parts);

@@ -19,14 +19,14 @@ static size_t count_checks(const struct test_setup *setup)
 struct looking {
     struct stretch *stretches; /* one a run, used where it has a stretch */
     size_t n;
-    struct log_account account;
+    struct log_set logs;
     struct faults *faults; /* said again by the reading that follows */
 };
 
 static bool looking_init(struct looking *looking, size_t n, struct faults *faults)
 {
     memset(looking, 0, sizeof *looking);
-    log_account_init(&looking->account);
+    log_set_init(&looking->logs);
     looking->stretches = calloc(n + 1, sizeof *looking->stretches);
     looking->faults = malloc(sizeof *looking->faults);
     if (looking->stretches == NULL || looking->faults == NULL)
@@ -37,7 +37,7 @@ static bool looking_init(struct looking *looking, size_t n, struct faults *fault
 
 static void looking_free(struct looking *looking)
 {
-    log_account_free(&looking->account);
+    log_set_free(&looking->logs);
     free(looking->stretches);
     free(looking->faults);
 }
@@ -49,15 +49,11 @@ static bool look(struct reduction *r, struct looking *looking, struct faults *fa
             stretch_init(&looking->stretches[looking->n++], &r->setup, &r->setup.runs[k]);
     if (looking->n == 0)
         return true;
-    struct log_plan plan;
-    log_plan_init(&plan);
-    bool good = setup_log_plan(&r->setup, &plan, faults);
-    plan.threads = r->threads;
-    if (good)
-        stretches_read(looking->stretches, looking->n, &r->setup, &plan, r->progress,
-                       &looking->account, looking->faults);
-    log_plan_free(&plan);
-    return good;
+    if (!log_set_plan(&looking->logs, &r->setup, r->threads, faults))
+        return false;
+    stretches_read(looking->stretches, looking->n, &r->setup, &looking->logs, r->progress,
+                   looking->faults);
+    return true;
 }
 
 static void find(struct reduction *r, const struct looking *looking)
@@ -101,12 +97,6 @@ static bool exclude_stretches(struct test_setup *setup, size_t n, struct faults 
     return true;
 }
 
-static void keep_hashes(struct reduction *r, struct looking *looking)
-{
-    r->checks_account = looking->account;
-    log_account_init(&looking->account);
-}
-
 bool checks_make(struct reduction *r, struct faults *faults)
 {
     size_t n = count_checks(&r->setup);
@@ -121,23 +111,35 @@ bool checks_make(struct reduction *r, struct faults *faults)
         find(r, &looking);
         good = (looking.n == 0 || exclude_stretches(&r->setup, looking.n, faults)) &&
                checks_apply(&r->setup, r->checks, r->n_checks, faults);
-        keep_hashes(r, &looking);
+        /* Kept for their files' hashes. */
+        struct log_set logs = r->checks_logs;
+        r->checks_logs = looking.logs;
+        looking.logs = logs;
     }
     looking_free(&looking);
     return good;
 }
 
-bool checks_same_log(const struct reduction *r, struct faults *faults)
+static bool same_files(const struct log_account *before, const struct log_account *now,
+                       struct faults *faults)
 {
-    for (size_t i = 0; i < r->checks_account.n_files; i++) {
-        const struct log_file *before = &r->checks_account.files[i];
-        if (i < r->account.n_files && text_same(before->sha256, r->account.files[i].sha256))
+    for (size_t i = 0; i < before->n_files; i++) {
+        const struct log_file *file = &before->files[i];
+        if (i < now->n_files && text_same(file->sha256, now->files[i].sha256))
             continue;
-        struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(before->path, 0, 0));
+        struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(file->path, 0, 0));
         fault_found(fault, "changed while it was read");
         fault_hint(fault, "wait until the logger has written it, or copy it first");
         return false;
     }
+    return true;
+}
+
+bool checks_same_log(const struct reduction *r, struct faults *faults)
+{
+    for (size_t i = 0; i < r->checks_logs.n; i++)
+        if (!same_files(&r->checks_logs.account[i], &r->logs.account[i], faults))
+            return false;
     return true;
 }
 

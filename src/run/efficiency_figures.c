@@ -173,7 +173,7 @@ static double local_hour(const struct efficiency_view *view, const struct means 
 {
     if (!means->timed)
         return NAN;
-    const struct zone *zone = view->reduction->plan.zone;
+    const struct zone *zone = log_set_zone(&view->reduction->logs);
     double offset_s = (double)zone_offset_s(zone, means->start_us);
     double s = 0.5e-6 * (double)(means->start_us + means->end_us) + offset_s;
     return fmod(fmod(s, S_PER_DAY) + S_PER_DAY, S_PER_DAY) / S_PER_H;

@@ -26,8 +26,8 @@ static bool exclusions_table(const struct reduction *r, struct document *doc, st
         const struct exclusion *exclusion = &r->setup.log.exclusions[i];
         char start[STAMP_TEXT], end[STAMP_TEXT];
         struct cell cells[] = {
-            cell_text(zone_iso(r->plan.zone, exclusion->start_us, start, sizeof start)),
-            cell_text(zone_iso(r->plan.zone, exclusion->end_us, end, sizeof end)),
+            cell_text(zone_iso(log_set_zone(&r->logs), exclusion->start_us, start, sizeof start)),
+            cell_text(zone_iso(log_set_zone(&r->logs), exclusion->end_us, end, sizeof end)),
             cell_number((double)r->finder.excluded[i].readings), cell_text(exclusion->reason)};
         if (!table_row(table, cells, faults))
             return false;
@@ -41,7 +41,7 @@ static bool say_exclusion(const struct reduction *r, size_t i, struct document *
 {
     const struct exclusion *exclusion = &r->setup.log.exclusions[i];
     char start[STAMP_TEXT], length[32];
-    zone_iso(r->plan.zone, exclusion->start_us, start, sizeof start);
+    zone_iso(log_set_zone(&r->logs), exclusion->start_us, start, sizeof start);
     words_duration((double)(exclusion->end_us - exclusion->start_us) / 1e6, length, sizeof length);
     if (r->finder.excluded[i].readings > 0)
         return document_finding(doc, FINDING_WINDOWS, false, faults,

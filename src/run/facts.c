@@ -29,10 +29,11 @@ static bool description_fact(const struct reduction *r, struct document *doc,
 
 static bool input_facts(const struct reduction *r, struct document *doc, struct faults *faults)
 {
-    for (size_t i = 0; i < r->account.n_files; i++)
-        if (!document_fact(doc, "input", path_base(r->account.files[i].path), faults, "SHA-256 %s",
-                           r->account.files[i].sha256))
-            return false;
+    for (size_t k = 0; k < r->logs.n; k++)
+        for (size_t i = 0; i < r->logs.account[k].n_files; i++)
+            if (!document_fact(doc, "input", path_base(r->logs.account[k].files[i].path), faults,
+                               "SHA-256 %s", r->logs.account[k].files[i].sha256))
+                return false;
     for (size_t i = 0; i < r->n_points_files; i++)
         if (!document_fact(doc, "input", path_base(r->points_files[i].path), faults, "SHA-256 %s",
                            r->points_files[i].sha256))

@@ -6,7 +6,7 @@
 #include <stdio.h>
 
 /* Fewer missing readings than one in so many are nothing to act on. */
-enum { NUMBER_SIZE = 32, MISSING_SHARE = 100 };
+enum { NUMBER_SIZE = 32, PREFIX_SIZE = 80, MISSING_SHARE = 100 };
 
 static void say_flag(const struct log_account *account, const struct log_channel *channel, int flag,
                      struct text *out)
@@ -50,20 +50,22 @@ static bool is_whole(const struct log_account *account, const struct log_channel
     return channel->count[FLAG_GOOD] == account->rows_used;
 }
 
-static bool whole_finding(const struct log_account *account, struct document *doc,
+static bool whole_finding(const struct log_set *logs, size_t i, struct document *doc,
                           struct faults *faults)
 {
-    char number[NUMBER_SIZE];
+    const struct log_account *account = &logs->account[i];
+    char number[NUMBER_SIZE], prefix[PREFIX_SIZE];
     struct text text = {0};
     for (int ch = 0; ch < CH_LOGGED; ch++)
         if (account->channels[ch].present && is_whole(account, &account->channels[ch]))
             text_addf(&text, "%s%s", text.length > 0 ? ", " : "",
                       channel_row((enum channel)ch)->word);
     words_number(account->rows_used, number, sizeof number);
-    bool good =
-        text_ok(&text, faults) &&
-        (text.length == 0 || document_finding(doc, FINDING_READINGS, false, faults,
-                                              "All %s good: %s.", number, text_string(&text)));
+    log_set_prefix(logs, i, prefix, sizeof prefix);
+    bool good = text_ok(&text, faults) &&
+                (text.length == 0 ||
+                 document_finding(doc, FINDING_READINGS, false, faults, "%sAll %s good: %s.",
+                                  prefix, number, text_string(&text)));
     text_free(&text);
     return good;
 }
@@ -72,9 +74,14 @@ bool reduction_flags(const struct reduction *r, struct document *doc, struct fau
 {
     if (!r->from_log)
         return true;
-    for (int ch = 0; ch < CH_LOGGED; ch++)
-        if (r->account.channels[ch].present && !is_whole(&r->account, &r->account.channels[ch]) &&
-            !channel_finding(&r->account, (enum channel)ch, doc, faults))
+    for (int ch = 0; ch < CH_LOGGED; ch++) {
+        const struct log_account *account = log_set_account(&r->logs, (enum channel)ch);
+        if (account->channels[ch].present && !is_whole(account, &account->channels[ch]) &&
+            !channel_finding(account, (enum channel)ch, doc, faults))
             return false;
-    return whole_finding(&r->account, doc, faults);
+    }
+    for (size_t i = 0; i < r->logs.n; i++)
+        if (!whole_finding(&r->logs, i, doc, faults))
+            return false;
+    return reduction_joined(r, doc, faults);
 }

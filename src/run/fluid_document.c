@@ -65,8 +65,8 @@ static bool warn_of_glycol(const struct fluid *fluid, struct document *doc, stru
  * windows only say that readings were bad. */
 static bool say_range(const struct reduction *r, struct document *doc, struct faults *faults)
 {
-    const struct log_channel *in = &r->account.channels[CH_INLET];
-    const struct log_channel *out = &r->account.channels[CH_OUTLET];
+    const struct log_channel *in = log_set_channel(&r->logs, CH_INLET);
+    const struct log_channel *out = log_set_channel(&r->logs, CH_OUTLET);
     const struct fluid *fluid = &r->setup.fluid;
     if (!r->from_log)
         return true;

@@ -6,6 +6,7 @@
 #include "ingest/source.h"
 #include "ingest/stamp.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -22,7 +23,16 @@ static const char *const encodings[] = {"automatic", "UTF-8",        "UTF-16LE",
                                         "Latin-1",   "Windows-1252", "CP850"};
 _Static_assert(LENGTH(encodings) == ENCODINGS, "one word an encoding");
 
+/* The first row is of [log NAME] alone, the last one of [log]: stretches are told by one clock. */
 static const struct schema_row log_rows[] = {
+    {.key = "clock offset",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_TIME,
+     .limits = {-86400.0, 86400.0, false},
+     .offset = offsetof(struct log_section, ahead_s),
+     .help = "what this logger's clock shows more than that of [log] at the same moment",
+     .example = "42 s",
+     .by_default = "0 s"},
     {.key = "file",
      .kind = VALUE_TEXT,
      .required = true,
@@ -107,8 +117,9 @@ static const struct schema_row log_rows[] = {
     {.key = "missing",
      .kind = VALUE_LIST,
      .offset = offsetof(struct log_section, missing),
-     .help = "what the logger writes when it has no reading, beside an empty field and the words that "
-             "loggers use (NAN, #N/A, ---)",
+     .help =
+         "what the logger writes when it has no reading, beside an empty field and the words that "
+         "loggers use (NAN, #N/A, ---)",
      .example = "NAN, -9999",
      .by_default = "none beside these"},
     {.key = "gap",
@@ -128,8 +139,17 @@ static const struct schema_row log_rows[] = {
      .example = "2026-06-16T10:00:00+01:00 to 2026-06-16T10:30:00+01:00, a ladder in the sun"},
 };
 
-const struct schema log_schema = {"log", false, "Logs of readings. Instead of [points].", log_rows,
-                                  LENGTH(log_rows)};
+const struct schema log_schema = {"log", false, "Logs of readings. Instead of [points].",
+                                  log_rows + 1, LENGTH(log_rows) - 1};
+const struct schema other_log_schema = {"log", true,
+                                        "Logs of another logger that ran beside that of [log].",
+                                        log_rows, LENGTH(log_rows) - 1};
+
+const char *log_section_label(const struct log_section *log, char *out, size_t size)
+{
+    snprintf(out, size, "[log%s%s]", log->name[0] == '\0' ? "" : " ", log->name);
+    return out;
+}
 
 static const char *const corrected_words[] = {"yes", "no"};
 

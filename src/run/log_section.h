@@ -26,6 +26,7 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
 
 struct log_section {
     bool given;
+    char name[NAME_SIZE]; /* of [log NAME]; "" of [log] */
     struct place head;
     struct stated_list files;       /* as written */
     struct stated_text time_text;
@@ -37,6 +38,7 @@ struct log_section {
     struct stated_number gap_s;
     struct stated_list exclude;
     struct log_clock clock;
+    struct stated_number ahead_s; /* `clock offset` of [log NAME]: more than the clock of [log] */
 
     /* Settled by log_section_settle. */
     struct time_text time;
@@ -59,8 +61,12 @@ struct points_section {
 /* Whether the points hold what the description's checks found already. */
 enum points_corrected { POINTS_CORRECTED, POINTS_AS_READ };
 
-extern const struct schema log_schema;    /* [log] */
-extern const struct schema points_schema; /* [points] */
+extern const struct schema log_schema;       /* [log] */
+extern const struct schema other_log_schema; /* [log NAME] */
+extern const struct schema points_schema;    /* [points] */
+
+/* "[log]" or "[log weather]". Returns: out. */
+const char *log_section_label(const struct log_section *log, char *out, size_t size);
 
 void log_section_free(struct log_section *log);
 void points_section_free(struct points_section *points);

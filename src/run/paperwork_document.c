@@ -40,7 +40,8 @@ static bool report_facts(const struct report_section *report, struct document *d
 static int64_t last_day(const struct reduction *r)
 {
     if (r->from_log)
-        return r->account.rows_used > 0 ? zone_day(r->plan.zone, r->account.last_us) : UNKNOWN_DAY;
+        return r->logs.joined.rows > 0 ? zone_day(log_set_zone(&r->logs), r->logs.joined.last_us)
+                                       : UNKNOWN_DAY;
     int64_t last = UNKNOWN_DAY;
     for (size_t i = 0; i < r->means.n; i++)
         if (r->means.items[i].timed && calendar_day(r->means.items[i].end_us, 0) > last)

@@ -46,8 +46,8 @@ static const char *unit_of(const struct reduction *r, enum channel ch)
 
 static bool channel_rows(const struct reduction *r, struct table *table, struct faults *faults)
 {
-    const struct log_account *account = &r->account;
     for (int ch = 0; ch < CH_LOGGED; ch++) {
+        const struct log_account *account = log_set_account(&r->logs, (enum channel)ch);
         const struct log_channel *channel = &account->channels[ch];
         if (!channel->present)
             continue;
@@ -97,20 +97,24 @@ static bool channel_table(const struct reduction *r, struct document *doc,
     return channel_rows(r, table, faults);
 }
 
-static bool row_findings(const struct log_account *account, struct document *doc,
+static bool row_findings(const struct log_set *logs, size_t i, struct document *doc,
                          struct faults *faults)
 {
+    const struct log_account *account = &logs->account[i];
+    char prefix[TEXT_SIZE];
+    log_set_prefix(logs, i, prefix, sizeof prefix);
     char read[32], used[32], place[TEXT_SIZE];
     words_number(account->rows_read, read, sizeof read);
     words_number(account->rows_used, used, sizeof used);
-    if (!document_finding(doc, FINDING_LOG, false, faults, "%s rows read, %s used.", read, used))
+    if (!document_finding(doc, FINDING_LOG, false, faults, "%s%s rows read, %s used.", prefix, read,
+                          used))
         return false;
     for (int k = 0; k < ROW_REFUSALS; k++) {
         if (account->refused[k] == 0)
             continue;
         first_place(account, &account->first_refused[k], place, sizeof place);
-        if (!document_finding(doc, FINDING_LOG, !row_refusal_is_plain((enum row_refusal)k),
-                              faults, "%" PRIu64 " row%s set aside: %s; the first is %s.",
+        if (!document_finding(doc, FINDING_LOG, !row_refusal_is_plain((enum row_refusal)k), faults,
+                              "%s%" PRIu64 " row%s set aside: %s; the first is %s.", prefix,
                               account->refused[k], account->refused[k] == 1 ? "" : "s",
                               row_refusal_words((enum row_refusal)k), place))
             return false;
@@ -119,47 +123,56 @@ static bool row_findings(const struct log_account *account, struct document *doc
 }
 
 /* A named zone: the database's edition, and what became of its changes. */
-static bool zone_findings(const struct log_account *account, const struct zone *zone,
-                          struct document *doc, struct faults *faults)
+static bool zone_findings(const struct log_set *logs, size_t i, struct document *doc,
+                          struct faults *faults)
 {
-    char at[40], before[TEXT_SIZE], after[TEXT_SIZE];
+    const struct log_account *account = &logs->account[i];
+    const struct zone *zone = logs->plan[i].zone;
+    char at[40], before[TEXT_SIZE], after[TEXT_SIZE], prefix[TEXT_SIZE];
+    log_set_prefix(logs, i, prefix, sizeof prefix);
     if (zone == NULL || zone->name[0] == '\0')
         return true;
     if (!document_finding(doc, FINDING_LOG, false, faults,
-                          "The clock's zone is %s, by the time-zone database%s%s.", zone->name,
-                          zone->database[0] == '\0' ? "" : " of edition ", zone->database))
+                          "%sThe clock's zone is %s, by the time-zone database%s%s.", prefix,
+                          zone->name, zone->database[0] == '\0' ? "" : " of edition ",
+                          zone->database))
         return false;
     const struct zone_change *change =
         zone_change_within(zone, account->first_us, account->last_us);
     for (int told = 0; change != NULL && told < CHANGES_TOLD; told++) {
         int64_t at_us = change->at_s * US_PER_S;
         bool back = change->offset_s < zone_offset_s(zone, at_us - 1);
-        if (!document_finding(doc, FINDING_LOG, false, faults, "The clock is put %s to %s.",
-                              back ? "back" : "forward", zone_iso(zone, at_us, at, sizeof at)))
+        if (!document_finding(doc, FINDING_LOG, false, faults, "%sThe clock is put %s to %s.",
+                              prefix, back ? "back" : "forward",
+                              zone_iso(zone, at_us, at, sizeof at)))
             return false;
         change = zone_change_within(zone, at_us, account->last_us);
     }
     if (account->falls == 0)
         return true;
-    return document_finding(doc, FINDING_LOG, false, faults,
-                            "The hour that it shows twice is told apart by the order of the rows, "
-                            "which fall back%s between %s and %s.",
-                            account->falls > 1 ? " for the first time" : "",
-                            first_place(account, &account->before_fall, before, sizeof before),
-                            first_place(account, &account->after_fall, after, sizeof after));
+    return document_finding(
+        doc, FINDING_LOG, false, faults,
+        "%sThe hour that it shows twice is told apart by the order of the rows, "
+        "which fall back%s between %s and %s.",
+        prefix, account->falls > 1 ? " for the first time" : "",
+        first_place(account, &account->before_fall, before, sizeof before),
+        first_place(account, &account->after_fall, after, sizeof after));
 }
 
-static bool clock_findings(const struct log_account *account, const struct zone *zone,
-                           struct document *doc, struct faults *faults)
+static bool clock_findings(const struct log_set *logs, size_t i, struct document *doc,
+                           struct faults *faults)
 {
-    char from[40], to[40], step[32], longest[32];
+    const struct log_account *account = &logs->account[i];
+    const struct zone *zone = logs->plan[i].zone;
+    char from[40], to[40], step[32], longest[32], prefix[TEXT_SIZE];
+    log_set_prefix(logs, i, prefix, sizeof prefix);
     zone_iso(zone, account->first_us, from, sizeof from);
     zone_iso(zone, account->last_us, to, sizeof to);
     snprintf(step, sizeof step, "%.6g s", (double)account->step_us / 1e6);
     if (!document_finding(doc, FINDING_LOG, false, faults,
-                          "The log runs from %s to %s, a row every %s.", from, to, step))
+                          "%sThe log runs from %s to %s, a row every %s.", prefix, from, to, step))
         return false;
-    if (!zone_findings(account, zone, doc, faults))
+    if (!zone_findings(logs, i, doc, faults))
         return false;
     if (account->gaps == 0)
         return true;
@@ -167,17 +180,17 @@ static bool clock_findings(const struct log_account *account, const struct zone 
                    sizeof longest);
     zone_iso(zone, account->longest.from_us, from, sizeof from);
     return document_finding(doc, FINDING_LOG, false, faults,
-                            "%" PRIu64 " gap%s in time; the longest, %s, begins after %s.",
-                            account->gaps, account->gaps == 1 ? "" : "s", longest, from);
+                            "%s%" PRIu64 " gap%s in time; the longest, %s, begins after %s.",
+                            prefix, account->gaps, account->gaps == 1 ? "" : "s", longest, from);
 }
 
 /* A column that never changes may be typed in, or its sensor dead. */
-static bool constant_findings(const struct reduction *r, struct document *doc,
+static bool constant_findings(const struct log_set *logs, size_t i, struct document *doc,
                               struct faults *faults)
 {
-    for (size_t k = 0; k < r->plan.n_columns; k++) {
-        const struct log_column *column = &r->plan.columns[k];
-        const struct log_channel *channel = &r->account.channels[column->channel];
+    for (size_t k = 0; k < logs->plan[i].n_columns; k++) {
+        const struct log_column *column = &logs->plan[i].columns[k];
+        const struct log_channel *channel = &logs->account[i].channels[column->channel];
         char value[QUOTED_SIZE], number[32];
         if (channel->count[FLAG_GOOD] < SAME_LEAST || channel->most_si > channel->least_si ||
             channel_row(column->channel)->dimension == DIM_ANGLE)
@@ -248,13 +261,19 @@ static bool not_stated(const struct reduction *r, struct document *doc, struct f
     return good;
 }
 
+static bool log_findings(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct log_set *logs = &r->logs;
+    for (size_t i = 0; i < logs->n; i++)
+        if (!row_findings(logs, i, doc, faults) || !clock_findings(logs, i, doc, faults) ||
+            !reduction_timing(logs, i, doc, faults) || !constant_findings(logs, i, doc, faults))
+            return false;
+    return reduction_join(r, doc, faults) && channel_table(r, doc, faults);
+}
+
 bool reduction_readings(const struct reduction *r, struct document *doc, struct faults *faults)
 {
-    if (r->from_log &&
-        (!row_findings(&r->account, doc, faults) ||
-         !clock_findings(&r->account, r->plan.zone, doc, faults) ||
-         !reduction_timing(r, doc, faults) ||
-         !constant_findings(r, doc, faults) || !channel_table(r, doc, faults)))
+    if (r->from_log && !log_findings(r, doc, faults))
         return false;
     return not_measured(r, doc, faults) && not_stated(r, doc, faults);
 }

@@ -1,7 +1,6 @@
 #include "run/reduction.h"
 
 #include "domain/surroundings.h"
-#include "ingest/reader.h"
 #include "run/checks.h"
 #include "run/points_take.h"
 #include "run/setup_log.h"
@@ -15,9 +14,8 @@ void reduction_init(struct reduction *r)
 {
     memset(r, 0, sizeof *r);
     setup_init(&r->setup);
-    log_plan_init(&r->plan);
-    log_account_init(&r->account);
-    log_account_init(&r->checks_account);
+    log_set_init(&r->logs);
+    log_set_init(&r->checks_logs);
     means_list_init(&r->means);
     points_rows_init(&r->points_rows, &r->means);
 }
@@ -44,9 +42,8 @@ void reduction_free(struct reduction *r)
     r->n_points_files = 0;
     points_rows_free(&r->points_rows);
     means_list_free(&r->means);
-    log_account_free(&r->account);
-    log_account_free(&r->checks_account);
-    log_plan_free(&r->plan);
+    log_set_free(&r->logs);
+    log_set_free(&r->checks_logs);
     setup_free(&r->setup);
 }
 
@@ -84,7 +81,7 @@ static bool tell_progress(void *state, const struct block *block, struct faults 
 {
     const struct reduction *r = state;
     (void)faults;
-    progress_tell(r->progress, "reading", block->bytes_done, r->account.bytes_total);
+    progress_tell(r->progress, "reading", block->bytes_done, log_set_bytes(&r->logs));
     return true;
 }
 
@@ -92,7 +89,7 @@ static bool tell_progress(void *state, const struct block *block, struct faults 
 static bool read_chain(struct reduction *r, struct derived *derived, struct faults *faults)
 {
     struct sink sinks[] = {derived_sink(derived), {.state = r, .take = tell_progress}};
-    if (!log_read(&r->plan, sinks, 2, &r->account, faults))
+    if (!log_set_read(&r->logs, sinks, 2, faults))
         return false;
     /* The means change hands: the points are the windows. */
     r->means = (struct means_list){r->finder.means, r->finder.n_windows, r->finder.capacity};
@@ -102,13 +99,12 @@ static bool read_chain(struct reduction *r, struct derived *derived, struct faul
 
 static bool read_log(struct reduction *r, struct faults *faults)
 {
-    if (!setup_log_plan(&r->setup, &r->plan, faults))
+    if (!log_set_plan(&r->logs, &r->setup, r->threads, faults))
         return false;
-    r->plan.threads = r->threads;
     /* Both are initialised before either may fail, so that reduction_free can free them. */
     struct rules judged_by = r->rules;
     judged_by.rule[RULE_INCIDENCE_MOST].value.on &= !r->keeps_oblique;
-    bool good = finder_init(&r->finder, &judged_by, r->plan.zone, faults);
+    bool good = finder_init(&r->finder, &judged_by, log_set_zone(&r->logs), faults);
     good &= timeline_init(&r->timeline, faults);
     r->from_log = true;
     for (size_t i = 0; i < r->setup.log.n_exclusions; i++)

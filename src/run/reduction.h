@@ -7,10 +7,9 @@
 
 #include "base/faults.h"
 #include "base/progress.h"
-#include "ingest/account.h"
-#include "ingest/log_plan.h"
 #include "point/points_table.h"
 #include "run/check.h"
+#include "run/log_set.h"
 #include "run/rules_section.h"
 #include "run/setup.h"
 #include "window/clear_days.h"
@@ -36,8 +35,7 @@ struct reduction {
     bool untested_too; /* a construction alone will do; set it after init */
     bool from_log; /* windows out of a log; otherwise points by hand */
 
-    struct log_plan plan;
-    struct log_account account;
+    struct log_set logs;
     struct finder finder;
     struct timeline timeline;
     struct angles angles; /* of place and mount, with what does not fit; after the last row */
@@ -50,7 +48,7 @@ struct reduction {
 
     struct check_result *checks; /* of the check runs, in their order; owned */
     size_t n_checks;
-    struct log_account checks_account; /* of the reading for them; empty if there was none */
+    struct log_set checks_logs; /* as read for them; empty if they needed none */
 
     struct points_file *points_files;
     size_t n_points_files;

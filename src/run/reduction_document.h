@@ -31,9 +31,15 @@ bool reduction_readings(const struct reduction *reduction, struct document *doc,
 bool reduction_flags(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
 
-/* How the stamps were taken: what was stated of the clock, and what came of it.
+/* How the stamps of one of the logs were taken: what was stated of the clock, and what came of it.
  * (timing_document.c) */
-bool reduction_timing(const struct reduction *reduction, struct document *doc,
+bool reduction_timing(const struct log_set *logs, size_t i, struct document *doc,
+                      struct faults *faults);
+
+/* Where several loggers wrote: how their rows were joined, and how many had no partner; and the
+ * same in a sentence for the first screen of a check. Nothing with one log. (join_document.c) */
+bool reduction_join(const struct reduction *reduction, struct document *doc, struct faults *faults);
+bool reduction_joined(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);
 
 /* What a meter that gives pulses can tell, and what its counter did. (pulses_document.c) */

@@ -4,12 +4,13 @@
 #include "domain/error_expand.h"
 #include "domain/storage.h"
 #include "run/check.h"
+#include "run/log_sections.h"
 #include "window/rules.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static const char *const named_sections[] = {"instrument", "pipe", "run", "curve"};
+static const char *const named_sections[] = {"log", "instrument", "pipe", "run", "curve"};
 
 /* The rules' own keys are read by the window's table; here only the name of the set is known. */
 static const struct schema_row steady_rows[] = {
@@ -28,11 +29,11 @@ static const struct schema steady_schema = {
     "steady state", false, "When the readings count as steady.", steady_rows, LENGTH(steady_rows)};
 
 static const struct schema *const schemas[] = {
-    &collector_schema, &site_schema,       &fluid_schema,  &log_schema,
-    &points_schema,    &instrument_schema, &pipe_schema,   &steady_schema,
-    &report_schema,    &run_schema,        &curve_schema,  &cover_schema,
-    &inner_cover_schema, &absorber_schema, &tubes_schema,  &bond_schema,
-    &back_schema,      &edge_schema,       &stagnation_schema, &operating_schema};
+    &collector_schema, &site_schema,       &fluid_schema, &log_schema,         &other_log_schema,
+    &points_schema,    &instrument_schema, &pipe_schema,  &steady_schema,      &report_schema,
+    &run_schema,       &curve_schema,      &cover_schema, &inner_cover_schema, &absorber_schema,
+    &tubes_schema,     &bond_schema,       &back_schema,  &edge_schema,        &stagnation_schema,
+    &operating_schema};
 
 const struct schema *const *setup_schemas(size_t *n)
 {
@@ -57,6 +58,9 @@ void setup_free(struct test_setup *setup)
     free(setup->instruments);
     free(setup->overrides);
     log_section_free(&setup->log);
+    for (size_t i = 0; i < setup->n_other_logs; i++)
+        log_section_free(&setup->other_logs[i]);
+    free(setup->other_logs);
     points_section_free(&setup->points);
     report_section_free(&setup->report);
     registry_free(&setup->errors);
@@ -142,19 +146,6 @@ static bool read_fluid(struct making *making)
     return fluid_choose(&setup->fluid_choice, setup->path, &setup->fluid, making->faults);
 }
 
-static bool read_log_section(struct making *making)
-{
-    struct test_setup *setup = making->setup;
-    const struct section *section = description_find(making->description, "log");
-    if (section == NULL)
-        return true;
-    setup->log.given = true;
-    setup->log.head = section_place(making->description, section);
-    setup->log.head.file = setup->path;
-    bool good = schema_read(&log_schema, making->description, section, &setup->log, making->faults);
-    return log_section_settle(&setup->log, setup->path, making->faults) && good;
-}
-
 static bool read_points_section(struct making *making)
 {
     struct test_setup *setup = making->setup;
@@ -204,6 +195,7 @@ static bool read_instruments(struct making *making)
     for (size_t i = 0; i < description->n_sections; i++)
         if (text_same(description->sections[i].kind, instrument_schema.kind))
             good = read_instrument(making, &description->sections[i]) && good;
+    good = log_sections_assign(setup, making->faults) && good;
     return instruments_check(setup->instruments, setup->n_instruments, setup->path,
                              making->faults) &&
            good;
@@ -327,7 +319,7 @@ static bool check_source(const struct making *making)
     if (setup->log.given != setup->points.given || setup_untested(setup) ||
         setup_published(setup))
         return true;
-    if (!setup->log.given && !making->whole)
+    if (!setup->log.given && (!making->whole || setup->n_other_logs > 0))
         return false;
     struct place at = setup->points.given ? setup->points.head : fault_at(setup->path, 0, 0);
     struct fault *fault = fault_new(making->faults, FAULT_INPUT, at);
@@ -427,7 +419,7 @@ static bool fill(struct making *making)
     bool good = schema_sections(schemas, LENGTH(schemas), making->description, making->faults);
     making->whole = good && making->description->whole;
     good = curves_read(&setup->curves, making->description, setup->path, making->faults) && good;
-    good = read_log_section(making) && good;
+    good = log_sections_read(setup, making->description, making->faults) && good;
     good = read_points_section(making) && good;
     good = read_collector(making) && good;
     good = read_site(making) && good;

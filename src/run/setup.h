@@ -34,6 +34,8 @@ struct test_setup {
     struct fluid_choice fluid_choice;
     struct fluid fluid;
     struct log_section log; /* log.given: readings from logs */
+    struct log_section *other_logs; /* [log NAME], of further loggers */
+    size_t n_other_logs;
     struct points_section points; /* points.given: points typed by hand */
     struct instrument *instruments;
     size_t n_instruments;
@@ -62,6 +64,9 @@ bool setup_published(const struct test_setup *setup);
 
 void setup_init(struct test_setup *setup);
 void setup_free(struct test_setup *setup);
+
+/* The log of an instrument's number (struct instrument): 0 is [log]. */
+const struct log_section *setup_log(const struct test_setup *setup, size_t i);
 
 /* Reads and checks a description.
  * Returns: false with all its faults, in the order of their lines. Warnings and notes do not

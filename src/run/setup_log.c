@@ -5,10 +5,11 @@
 #include <math.h>
 #include <stdlib.h>
 
-static bool add_files(const struct test_setup *setup, struct log_plan *plan, struct faults *faults)
+static bool add_files(const struct test_setup *setup, const struct log_section *log,
+                      struct log_plan *plan, struct faults *faults)
 {
-    for (size_t i = 0; i < setup->log.files.n; i++) {
-        char *path = path_beside(setup->path, setup->log.files.items[i].text, faults);
+    for (size_t i = 0; i < log->files.n; i++) {
+        char *path = path_beside(setup->path, log->files.items[i].text, faults);
         bool good = path != NULL && log_plan_add_file(plan, path, faults);
         free(path);
         if (!good)
@@ -17,11 +18,25 @@ static bool add_files(const struct test_setup *setup, struct log_plan *plan, str
     return true;
 }
 
-static bool add_columns(const struct test_setup *setup, struct log_plan *plan,
+/* What several of its rows are as one. */
+static enum log_joined joined_how(const struct instrument *instrument)
+{
+    if (instrument->channel == CH_AZIMUTH)
+        return JOINED_DIRECTION;
+    if (instrument->unit == NULL || instrument->unit->dimension != DIM_PULSES)
+        return JOINED_MEAN;
+    return text_same(instrument->unit->name, "pulses")                ? JOINED_LAST
+           : text_same(instrument->unit->name, "pulses per interval") ? JOINED_SUM
+                                                                      : JOINED_MEAN;
+}
+
+static bool add_columns(const struct test_setup *setup, size_t log, struct log_plan *plan,
                         struct faults *faults)
 {
     for (size_t i = 0; i < setup->n_instruments; i++) {
         const struct instrument *instrument = &setup->instruments[i];
+        if (instrument->log != log)
+            continue;
         if (!log_plan_add_column(plan, instrument->channel, instrument->column.text,
                                  instrument->unit, instrument->gain_value, instrument->add_value,
                                  faults))
@@ -30,6 +45,7 @@ static bool add_columns(const struct test_setup *setup, struct log_plan *plan,
             instrument->signal.kind != SIGNAL_NONE ? &instrument->signal : NULL;
         plan->columns[plan->n_columns - 1].head_unit_wrong =
             instrument->head_unit.index == HEAD_UNIT_WRONG;
+        plan->columns[plan->n_columns - 1].joined = joined_how(instrument);
         log_plan_screen_column(plan, (struct log_screening){
                                          .stuck_us = llround(instrument->stuck_s * 1e6),
                                          .spike_si = instrument->spike_si,
@@ -52,12 +68,13 @@ struct pulse_meter setup_pulse_meter(const struct test_setup *setup)
     return meter;
 }
 
-bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struct faults *faults)
+bool setup_log_plan(const struct test_setup *setup, size_t which, struct log_plan *plan,
+                    struct faults *faults)
 {
-    const struct log_section *log = &setup->log;
+    const struct log_section *log = setup_log(setup, which);
     const struct time_text *time = &log->time;
     const char *second = time->columns[1][0] != '\0' ? time->columns[1] : NULL;
-    if (!add_files(setup, plan, faults) || !add_columns(setup, plan, faults) ||
+    if (!add_files(setup, log, plan, faults) || !add_columns(setup, which, plan, faults) ||
         !log_plan_set_time(plan, time->columns[0], second, time->format, faults))
         return false;
     for (size_t i = 0; i < log->missing.n; i++)

@@ -8,8 +8,11 @@
 #include "window/pulses.h"
 
 /* Fills an empty plan from a setup that was read without fault and has a [log] section. Files are
- * taken from the description's folder. Returns: false only when memory is short. */
-bool setup_log_plan(const struct test_setup *setup, struct log_plan *plan, struct faults *faults);
+ * taken from the description's folder.
+ * In:      which  one of the logs (setup_log)
+ * Returns: false only when memory is short. */
+bool setup_log_plan(const struct test_setup *setup, size_t which, struct log_plan *plan,
+                    struct faults *faults);
 
 /* How the flow's column counts, if it does. */
 struct pulse_meter setup_pulse_meter(const struct test_setup *setup);

@@ -94,10 +94,11 @@ static bool name_day(struct picture *picture, const char *date, struct vector to
 /* A day's path is named where the sun stands highest. */
 static bool put_day(struct picture *picture, const struct reduction *r, int64_t day)
 {
-    int64_t from_us = zone_day_us(r->plan.zone, day), to_us = zone_day_us(r->plan.zone, day + 1);
+    int64_t from_us = zone_day_us(log_set_zone(&r->logs), day),
+            to_us = zone_day_us(log_set_zone(&r->logs), day + 1);
     char name[40];
     struct vector top = {0, 0, -1};
-    zone_plain(r->plan.zone, from_us, name, sizeof name);
+    zone_plain(log_set_zone(&r->logs), from_us, name, sizeof name);
     for (int64_t at = from_us; at < to_us; at += STEP_US) {
         struct vector sun = track_at(&picture->track, at);
         top = sun.z > top.z ? sun : top;
@@ -116,7 +117,7 @@ static bool put_days(struct picture *picture, const struct reduction *r)
     int64_t last = 0;
     int drawn = 0;
     for (size_t i = 0; i < r->means.n && drawn < DAYS_MAX; i++) {
-        int64_t day = zone_day(r->plan.zone, r->means.items[i].start_us);
+        int64_t day = zone_day(log_set_zone(&r->logs), r->means.items[i].start_us);
         if (drawn > 0 && day == last)
             continue;
         if (!put_day(picture, r, day))
@@ -124,7 +125,7 @@ static bool put_days(struct picture *picture, const struct reduction *r)
         last = day;
         drawn++;
     }
-    int64_t first = zone_day(r->plan.zone, r->account.first_us);
+    int64_t first = zone_day(log_set_zone(&r->logs), r->logs.joined.first_us);
     return (drawn > 0 || put_day(picture, r, first)) && put_name(picture);
 }
 
@@ -215,8 +216,8 @@ bool reduction_sunpath(const struct reduction *r, struct document *doc, struct f
         {.id = "height", .label = "height", .unit = "deg", .kind = CELL_NUMBER, .digits = 2},
         {.id = "name", .label = "name", .unit = "", .kind = CELL_TEXT},
     };
-    if (!r->from_log || !r->angles.place || !sun_covers(r->account.first_us) ||
-        !sun_covers(r->account.last_us))
+    if (!r->from_log || !r->angles.place || !sun_covers(r->logs.joined.first_us) ||
+        !sun_covers(r->logs.joined.last_us))
         return true;
     const struct angles *angles = &r->angles;
     bool fixed = angles->aimed && angles->mount.kind == MOUNT_FIXED;
@@ -224,7 +225,7 @@ bool reduction_sunpath(const struct reduction *r, struct document *doc, struct f
     picture.track.filled = false;
     struct vector noon = {0, 0, -1};
     for (int64_t at = 0; at < 288; at++) {
-        struct vector sun = track_at(&picture.track, r->account.first_us + at * STEP_US);
+        struct vector sun = track_at(&picture.track, r->logs.joined.first_us + at * STEP_US);
         noon = sun.z > noon.z ? sun : noon;
     }
     picture.middle_deg = noon.y < 0 ? 180 : 0;

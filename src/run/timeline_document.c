@@ -101,7 +101,7 @@ static int64_t bin_end_us(const struct reduction *r, size_t bin)
         if (t->bins[next].rows == 0)
             continue;
         int64_t from = timeline_bin_start_us(t, next);
-        return t->bins[next].gap || from - start > r->account.gap_us + t->width_us
+        return t->bins[next].gap || from - start > r->logs.joined.gap_us + t->width_us
                    ? start + t->width_us
                    : from;
     }
@@ -192,7 +192,7 @@ static bool day_figure(struct day *day, int number, struct document *doc, struct
     char id[32], title[160], alt[200], date[40], count[40], name[32], x_label[128];
     char zone[ZONE_NAME_SIZE];
     snprintf(id, sizeof id, "timeline_%d", number);
-    zone_plain(day->r->plan.zone, day->from_us, date, sizeof date);
+    zone_plain(log_set_zone(&day->r->logs), day->from_us, date, sizeof date);
     date[10] = '\0'; /* the date alone */
     words_count(windows_of(day), "steady window", count, sizeof count);
     snprintf(title, sizeof title, "%s: %s", date, count);
@@ -201,7 +201,7 @@ static bool day_figure(struct day *day, int number, struct document *doc, struct
              "limit that refused them.",
              date, count);
     bool changed =
-        zone_change_within(day->r->plan.zone, day->from_us, day->to_us - 1) != NULL;
+        zone_change_within(log_set_zone(&day->r->logs), day->from_us, day->to_us - 1) != NULL;
     set_lanes(day);
     struct table *table = day_table(doc, id, faults);
     if (table == NULL || !bin_rows(day, table, faults) || !window_rows(day, table, faults) ||
@@ -209,7 +209,8 @@ static bool day_figure(struct day *day, int number, struct document *doc, struct
         return false;
     struct figure *figure = document_figure(doc, id, "timeline", title, alt, id, faults);
     snprintf(x_label, sizeof x_label, "%s, clock of the log (%s%s)", date,
-             words_zone(day->r->plan.zone, zone, sizeof zone), changed ? ", as at noon" : "");
+             words_zone(log_set_zone(&day->r->logs), zone, sizeof zone),
+             changed ? ", as at noon" : "");
     if (figure == NULL || !figure_set_number(figure, "lanes", day->lanes, faults) ||
         !figure_set_text(figure, "x_label", x_label, faults) ||
         !figure_set_text(figure, "flow_label", "flow (L/min)", faults))
@@ -238,14 +239,15 @@ bool reduction_timelines(const struct reduction *r, struct document *doc, struct
 {
     if (!r->from_log || r->timeline.n == 0)
         return true;
-    int64_t first = zone_day(r->plan.zone, r->account.first_us);
-    int64_t last = zone_day(r->plan.zone, r->account.last_us);
+    int64_t first = zone_day(log_set_zone(&r->logs), r->logs.joined.first_us);
+    int64_t last = zone_day(log_set_zone(&r->logs), r->logs.joined.last_us);
     int number = 0;
     for (int64_t d = first; d <= last && number < DAYS_MAX; d++) {
         struct day day = {.r = r,
-                          .from_us = zone_day_us(r->plan.zone, d),
-                          .to_us = zone_day_us(r->plan.zone, d + 1)};
-        day.offset_s = zone_offset_s(r->plan.zone, day.from_us + (day.to_us - day.from_us) / 2);
+                          .from_us = zone_day_us(log_set_zone(&r->logs), d),
+                          .to_us = zone_day_us(log_set_zone(&r->logs), d + 1)};
+        day.offset_s =
+            zone_offset_s(log_set_zone(&r->logs), day.from_us + (day.to_us - day.from_us) / 2);
         if (has_rows(&day) && !day_figure(&day, ++number, doc, faults))
             return false;
     }

@@ -386,7 +386,7 @@ static bool near_finding(const struct reduction *r, struct document *doc, struct
     if (best < 0 || (f->alone[best].ratio > NEAR_RATIO && r->finder.n_windows > 0) ||
         !near_miss_line(&f->alone[best], &r->rules, (enum rule_id)best, line, sizeof line))
         return true;
-    zone_iso(r->plan.zone, f->alone[best].start_us, when, sizeof when);
+    zone_iso(log_set_zone(&r->logs), f->alone[best].start_us, when, sizeof when);
     return document_finding(doc, FINDING_WINDOWS, false, faults,
                             "The smallest change that would admit %s window (at %s) is this line in "
                             "[steady state]:",
@@ -420,7 +420,7 @@ static bool closest_finding(const struct reduction *r, struct document *doc, str
     struct text lines = {0};
     char when[40];
     bool good = true;
-    zone_iso(r->plan.zone, best->closest_start_us, when, sizeof when);
+    zone_iso(log_set_zone(&r->logs), best->closest_start_us, when, sizeof when);
     if (refusal_lines(best, &r->rules, &lines) > 0)
         good = text_ok(&lines, faults) &&
                document_finding(doc, FINDING_CANNOT, false, faults,
@@ -437,7 +437,7 @@ static bool dead_findings(const struct reduction *r, struct document *doc, struc
 {
     static const enum channel channels[] = {CH_IRRADIANCE, CH_FLOW};
     for (size_t i = 0; i < sizeof channels / sizeof channels[0]; i++) {
-        const struct log_channel *channel = &r->account.channels[channels[i]];
+        const struct log_channel *channel = log_set_channel(&r->logs, channels[i]);
         if (channel->present && channel->count[FLAG_GOOD] > 0 && !(channel->most_si > 0) &&
             !document_finding(doc, FINDING_CANNOT, true, faults,
                               "The %s (column '%s') is never above zero in the log: is the sensor "
@@ -445,8 +445,8 @@ static bool dead_findings(const struct reduction *r, struct document *doc, struc
                               channel_row(channels[i])->word, channel->column))
             return false;
     }
-    const struct log_channel *in = &r->account.channels[CH_INLET];
-    const struct log_channel *out = &r->account.channels[CH_OUTLET];
+    const struct log_channel *in = log_set_channel(&r->logs, CH_INLET);
+    const struct log_channel *out = log_set_channel(&r->logs, CH_OUTLET);
     if (!(out->most_si < in->most_si && out->least_si < in->least_si))
         return true;
     return document_finding(doc, FINDING_CANNOT, true, faults,

@@ -141,6 +141,20 @@ static void choose_basis(const struct comparison *c, struct tested_basis *basis)
     }
 }
 
+static bool input_facts(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    for (size_t i = 0; i < r->logs.n; i++)
+        for (size_t k = 0; k < r->logs.account[i].n_files; k++)
+            if (!document_fact(doc, "input", path_base(r->logs.account[i].files[k].path), faults,
+                               "SHA-256 %s", r->logs.account[i].files[k].sha256))
+                return false;
+    for (size_t k = 0; k < r->n_points_files; k++)
+        if (!document_fact(doc, "input", path_base(r->points_files[k].path), faults, "SHA-256 %s",
+                           r->points_files[k].sha256))
+            return false;
+    return true;
+}
+
 static bool facts(const struct comparison *c, struct document *doc, struct faults *faults)
 {
     if (!program_facts(doc, faults))
@@ -151,16 +165,9 @@ static bool facts(const struct comparison *c, struct document *doc, struct fault
             text_same(r->setup.path, c->tests[i - 1].reduction->setup.path))
             continue; /* a curve in a description that is named already */
         if (!document_fact(doc, "input", path_base(r->setup.path), faults, "SHA-256 %s",
-                           r->setup.sha256))
+                           r->setup.sha256) ||
+            !input_facts(r, doc, faults))
             return false;
-        for (size_t k = 0; k < r->account.n_files; k++)
-            if (!document_fact(doc, "input", path_base(r->account.files[k].path), faults,
-                               "SHA-256 %s", r->account.files[k].sha256))
-                return false;
-        for (size_t k = 0; k < r->n_points_files; k++)
-            if (!document_fact(doc, "input", path_base(r->points_files[k].path), faults,
-                               "SHA-256 %s", r->points_files[k].sha256))
-                return false;
     }
     return true;
 }

@@ -41,22 +41,13 @@ static const struct instrument *owner(const struct tested *tested, const struct 
     return NULL;
 }
 
-static bool same_file(const struct tested *a, const struct tested *b)
-{
-    const struct log_account *x = &a->reduction->account, *y = &b->reduction->account;
-    for (size_t i = 0; i < x->n_files; i++)
-        for (size_t k = 0; k < y->n_files; k++)
-            if (text_same(x->files[i].sha256, y->files[k].sha256))
-                return true;
-    return false;
-}
-
 static bool same_column(const struct tested *a, const struct error_source *row_a,
                         const struct tested *b, const struct error_source *row_b)
 {
     const struct instrument *x = owner(a, row_a), *y = owner(b, row_b);
     return x != NULL && y != NULL && x->column.at.given && y->column.at.given &&
-           text_same(x->column.text, y->column.text) && same_file(a, b);
+           text_same(x->column.text, y->column.text) &&
+           log_set_share(&a->reduction->logs, x->channel, &b->reduction->logs, y->channel);
 }
 
 /* Whether any point of both lies in one session. */

@@ -24,13 +24,17 @@ static void add_cell(const char *words, struct text *out)
     }
 }
 
-static const struct schema *schema_of(const char *kind)
+/* "KIND", or "KIND NAME" where a kind stands with and without a name. */
+static const struct schema *schema_of(const char *name)
 {
     size_t n;
     const struct schema *const *schemas = setup_schemas(&n);
-    for (size_t i = 0; i < n; i++)
-        if (text_same(schemas[i]->kind, kind))
+    for (size_t i = 0; i < n; i++) {
+        char head[80];
+        snprintf(head, sizeof head, "%s%s", schemas[i]->kind, schemas[i]->named ? " NAME" : "");
+        if (text_same(schemas[i]->kind, name) || text_same(head, name))
             return schemas[i];
+    }
     return NULL;
 }
 

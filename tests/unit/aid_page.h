@@ -9,8 +9,10 @@
 
 enum { AID_PAGE_NAME = 64 };
 
-/* Appends the table of a name: "sections", "keys KIND", "channels", "kinds", "rules", "sources",
- * "criteria", "criteria sources", "units", "points". Returns: false if there is none of that name. */
+/* Appends the table of a name: "sections", "keys KIND",
+ * "keys KIND NAME" (of a kind with and without a name), "channels", "kinds", "rules", "sources",
+ * "criteria", "criteria sources", "units", "points". Returns: false if there is none of that name.
+ */
 bool aid_page_table(const char *name, struct text *out);
 
 /* Appends the page with every stretch between "<!-- table: NAME -->" and "<!-- end -->" made anew.

@@ -114,7 +114,7 @@ static struct reduction *reduce(const char *rules, const char *form, struct docu
                 reduction_document(r, doc, &faults);
     if (!good)
         fail_msg("%s", faults.items[0].found);
-    assert_int_equal(r->account.rows_used, 272);
+    assert_int_equal(r->logs.joined.rows, 272);
     return r;
 }
 

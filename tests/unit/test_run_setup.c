@@ -89,7 +89,7 @@ static void the_log_becomes_a_plan(void **state)
     start("full.txt");
     struct log_plan plan;
     log_plan_init(&plan);
-    assert_true(setup_log_plan(&setup, &plan, &faults));
+    assert_true(setup_log_plan(&setup, 0, &plan, &faults));
     assert_int_equal(plan.n_files, 2);
     assert_string_equal(plan.files[1], "testdata/good/description/sub/day2.csv.gz");
     assert_int_equal(plan.n_time_columns, 2);
