@@ -62,6 +62,10 @@ bool reduction_sunpath(const struct reduction *reduction, struct document *doc,
 bool reduction_windows(const struct reduction *reduction, struct document *doc,
                        struct faults *faults);
 
+/* The windows, one a row, with means, sun and verdicts. (windows_table.c) */
+bool reduction_windows_table(const struct reduction *reduction, struct document *doc,
+                             struct faults *faults);
+
 /* What the description excludes, where the windows are told. (exclusions_document.c) */
 bool reduction_exclusions(const struct reduction *reduction, struct document *doc,
                           struct faults *faults);

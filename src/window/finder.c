@@ -119,7 +119,7 @@ static void fill_means(const struct finder *finder, const struct candidate *cand
     means->start_us = candidate->start_us;
     means->end_us = candidate->end_us;
     means->session = zone_day(finder->zone, candidate->start_us);
-    means->readings = sliding_readings(&finder->sliding);
+    sliding_readings(&finder->sliding, &means->readings, &means->set_aside);
     means->drift_K_s = sliding_fluid_drift_K_s(&finder->sliding);
     memcpy(means->has, candidate->has, sizeof means->has);
     memcpy(means->mean, candidate->mean, sizeof means->mean);
@@ -167,7 +167,7 @@ static bool is_excluded(struct finder *finder, const struct slot *slot)
         struct finder_excluded *stretch = &finder->excluded[i];
         if (slot->start_us >= stretch->end_us || slot->end_us <= stretch->start_us)
             continue;
-        stretch->readings += slot->readings;
+        stretch->readings += slot->readings + slot->lost;
         excluded = true;
     }
     return excluded;

@@ -200,12 +200,13 @@ void sliding_candidate(const struct sliding *sliding, struct candidate *candidat
             : NAN;
 }
 
-size_t sliding_readings(const struct sliding *sliding)
+void sliding_readings(const struct sliding *sliding, size_t *readings, size_t *lost)
 {
-    size_t readings = 0;
-    for (size_t i = 0; i < sliding->n_window; i++)
-        readings += recent(sliding, i)->readings;
-    return readings;
+    *readings = *lost = 0;
+    for (size_t i = 0; i < sliding->n_window; i++) {
+        *readings += recent(sliding, i)->readings;
+        *lost += recent(sliding, i)->lost;
+    }
 }
 
 bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges)

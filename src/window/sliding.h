@@ -69,8 +69,8 @@ uint64_t sliding_first_row(const struct sliding *sliding);
 /* Fills a candidate; only when sliding_full. */
 void sliding_candidate(const struct sliding *sliding, struct candidate *candidate);
 
-/* Readings of the window. */
-size_t sliding_readings(const struct sliding *sliding);
+/* Rows of the window that count, and those that were lost. */
+void sliding_readings(const struct sliding *sliding, size_t *readings, size_t *lost);
 
 /* What came through between the window's first and last edges; a pass over the window.
  * Returns: false if there are fewer than two */

@@ -33,9 +33,19 @@ static void open_slot(struct slots *slots, int64_t start_us, bool opens_segment)
     slots->open = true;
 }
 
-static bool hand_on(struct slots *slots, const struct slot *slot, struct faults *faults)
+static bool is_broken(const struct slots *slots, const struct slot *slot)
 {
+    if (slots->edges)
+        return slot->lost > 0;
+    return slot->readings == 0 || SLOTS_ROWS_A_LOST * slot->lost > slot->readings + slot->lost;
+}
+
+static bool hand_on(struct slots *slots, struct slot *slot, struct faults *faults)
+{
+    slot->broken = is_broken(slots, slot);
     slots->n_slots++;
+    if (!slot->broken && slot->lost > 0)
+        slots->n_standing++;
     if (slot->broken)
         slots->n_broken++;
     if (slot->broken && slot->broken_channel == CH_COUNT)
@@ -52,7 +62,6 @@ static bool hand_on_empty(struct slots *slots, int64_t start_us, int64_t end_us,
     struct slot empty = {.start_us = start_us,
                          .end_us = end_us,
                          .first_row = slots->rows,
-                         .broken = true,
                          .broken_channel = CH_COUNT,
                          .broken_flag = FLAG_MISSING};
     return hand_on(slots, &empty, faults);
@@ -127,22 +136,42 @@ static void add_edge(struct slots *slots, const struct slots_row *row)
     slot->volume_m3 += volume_m3;
 }
 
+/* The first watched channel whose reading is not good; CH_COUNT: the row counts. */
+static enum channel lost_by(const struct slots *slots, const struct slots_row *row)
+{
+    for (size_t i = 0; i < slots->n_list; i++) {
+        enum channel c = slots->list[i];
+        if (slots->watched[c] && row->flag[c] != FLAG_GOOD)
+            return c;
+    }
+    return CH_COUNT;
+}
+
+static void lose_row(struct slot *slot, const struct slots_row *row, enum channel by)
+{
+    if (slot->lost++ > 0)
+        return;
+    slot->broken_channel = by;
+    slot->broken_flag = (enum reading_flag)row->flag[by];
+}
+
 static void add_row(struct slots *slots, const struct slots_row *row)
 {
     struct slot *slot = &slots->slot;
-    slot->readings++;
     if (slots->edges)
         add_edge(slots, row);
+    enum channel by = lost_by(slots, row);
+    if (by != CH_COUNT) {
+        lose_row(slot, row, by);
+        return;
+    }
+    slot->readings++;
     for (size_t i = 0; i < slots->n_list; i++) {
         enum channel c = slots->list[i];
-        if (row->flag[c] == FLAG_GOOD) {
-            slot->sum[c] += row->value[c];
-            slot->count[c]++;
-        } else if (slots->watched[c] && !slot->broken) {
-            slot->broken = true;
-            slot->broken_channel = c;
-            slot->broken_flag = (enum reading_flag)row->flag[c];
-        }
+        if (row->flag[c] != FLAG_GOOD)
+            continue;
+        slot->sum[c] += row->value[c];
+        slot->count[c]++;
     }
 }
 

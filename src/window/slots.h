@@ -6,7 +6,10 @@
  * double. The sampling step is the median of the first 1000; those rows are held back until it is
  * known, so that the result does not depend on how the log was cut into blocks.
  *
- * A slot is broken by one reading of a watched channel that is not good, or by holding no reading.
+ * A row with a reading of a watched channel that is not good is lost: none of its readings counts, so
+ * that all means of a slot are over the same rows. A slot stands up to one lost row in SLOTS_ROWS_A_LOST
+ * (our figure); more of them break it, as does holding no reading. Where fluid is counted by pulses
+ * one lost row breaks it: its volume cannot be had from the rows beside it.
  * The last slot of a segment is dropped if it is not full.
  */
 #ifndef WINDOW_SLOTS_H
@@ -20,13 +23,14 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { SLOTS_STEP_ROWS = 1000 };
+enum { SLOTS_STEP_ROWS = 1000, SLOTS_ROWS_A_LOST = 4 };
 
 struct slot {
     int64_t start_us;
     int64_t end_us;
     uint64_t first_row; /* number of its first reading, counted over all rows from 0 */
-    size_t readings;
+    size_t readings; /* rows that count */
+    size_t lost;     /* rows that do not */
     double sum[CH_COUNT]; /* of good readings, SI */
     uint32_t count[CH_COUNT];
     /* Rows in which fluid came through (an edge of a meter that gives pulses), where asked for. */
@@ -36,9 +40,9 @@ struct slot {
     int64_t last_edge_us;
     bool edge; /* there is one */
     bool opens_segment;
-    bool broken;
-    enum channel broken_channel;   /* CH_COUNT: no reading at all */
-    enum reading_flag broken_flag; /* of the first reading that broke it */
+    bool broken;                   /* as it is handed on */
+    enum channel broken_channel;   /* of the first row that was lost; CH_COUNT: none was */
+    enum reading_flag broken_flag; /* of its first reading that is not good */
 };
 
 /* Whoever wants the slots. `ready` is called once, before the first slot, with the length that
@@ -85,10 +89,11 @@ struct slots {
 
     size_t n_slots; /* handed on */
     size_t n_broken;
+    size_t n_standing; /* not broken though a row was lost */
     size_t n_empty;   /* broken by holding no reading */
     size_t n_dropped; /* not full at the end of a segment */
     size_t n_segments;
-    size_t broken_by[CH_COUNT][FLAG_COUNT]; /* slots, by their first bad reading */
+    size_t broken_by[CH_COUNT][FLAG_COUNT]; /* broken slots, by their first bad reading */
 };
 
 /* In:      slot_us   > 0

@@ -28,7 +28,7 @@ void aid_find_windows(const struct aid_log *log, const struct rules *rules, size
     aid_log_feed(log, finder_sink(finder), most_rows, cut);
 }
 
-/* A slot of the reference: rows first to end - 1. */
+/* A slot of the reference: rows first to end - 1, those of which a reading is bad set aside. */
 struct plain_slot {
     size_t first, end;
     int64_t start_us;
@@ -38,6 +38,14 @@ struct plain_slot {
 static bool is_watched(const struct aid_log *log, int c)
 {
     return log->present[c]; /* every channel of these logs has a limit or is needed */
+}
+
+static bool row_is_good(const struct aid_log *log, size_t i)
+{
+    for (int c = 0; c < CH_COUNT; c++)
+        if (is_watched(log, c) && log->flag[c][i] != FLAG_GOOD)
+            return false;
+    return true;
 }
 
 /* Slots of a log with equal steps: pieces of slot_us from each segment's first row; the last one
@@ -57,11 +65,10 @@ static size_t plain_slots(const struct aid_log *log, int64_t slot_us, int64_t st
             struct plain_slot slot = {at, at, slot_end - slot_us, false, k == 0};
             while (slot.end < end && log->time_us[slot.end] < slot_end)
                 slot.end++;
-            slot.broken = slot.end == slot.first;
+            size_t good = 0;
             for (size_t i = slot.first; i < slot.end; i++)
-                for (int c = 0; c < CH_COUNT; c++)
-                    if (is_watched(log, c) && log->flag[c][i] != FLAG_GOOD)
-                        slot.broken = true;
+                good += row_is_good(log, i);
+            slot.broken = good == 0 || (double)good < 0.75 * (double)(slot.end - slot.first);
             at = slot.end;
             slots[n++] = slot;
         }
@@ -71,10 +78,14 @@ static size_t plain_slots(const struct aid_log *log, int64_t slot_us, int64_t st
 
 static double mean_of_rows(const struct aid_log *log, enum channel c, size_t first, size_t end)
 {
-    long double sum = 0.0L;
-    for (size_t i = first; i < end; i++)
+    long double sum = 0.0L, n = 0.0L;
+    for (size_t i = first; i < end; i++) {
+        if (!row_is_good(log, i))
+            continue;
         sum += log->value[c][i];
-    return (double)(sum / (long double)(end - first));
+        n += 1.0L;
+    }
+    return (double)(sum / n);
 }
 
 static double slot_mean(const struct aid_log *log, enum channel c, const struct plain_slot *slot)
@@ -187,7 +198,7 @@ static void plain_accept(struct plain *plain, const struct plain_slot *window, s
     assert_true(w < 200);
     plain->start_us[w] = window[0].start_us;
     plain->end_us[w] = window[n_window - 1].start_us + slot_us;
-    plain->readings[w] = window[n_window - 1].end - window[0].first;
+    plain->rows[w] = window[n_window - 1].end - window[0].first;
     memcpy(plain->mean[w], mean, sizeof plain->mean[w]);
     memcpy(plain->statistic[w], statistic, sizeof plain->statistic[w]);
 }
@@ -246,7 +257,7 @@ static void compare_window(const char *name, const struct finder *finder, const 
     const struct means *means = &finder->means[w];
     assert_true(means->start_us == plain->start_us[w]);
     assert_true(means->end_us == plain->end_us[w]);
-    assert_int_equal(means->readings, plain->readings[w]);
+    assert_int_equal(means->readings + means->set_aside, plain->rows[w]);
     for (int c = 0; c < CH_COUNT; c++) {
         assert_int_equal(means->has[c], c < CH_INCIDENCE || c == CH_HEAT);
         if (means->has[c])

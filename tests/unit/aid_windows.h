@@ -21,7 +21,7 @@ struct plain {
     int64_t start_us[200], end_us[200];
     double mean[200][CH_COUNT];
     double statistic[200][RULE_LIMITS];
-    size_t readings[200];
+    size_t rows[200];
     bool near_found[RULE_LIMITS];
     double near_statistic[RULE_LIMITS];
     double near_ratio[RULE_LIMITS];

@@ -222,6 +222,28 @@ static void cuts_change_nothing(void **state)
     aid_log_free(&log);
 }
 
+/* The slot of a row, counted from the first row of its segment. */
+static int64_t slot_of(const struct aid_log *log, size_t row, int64_t slot_us)
+{
+    size_t first = row;
+    while (first > 0 && !log->gap[first])
+        first--;
+    return (log->time_us[row] - log->time_us[first]) / slot_us;
+}
+
+/* Spoils the rows first to last and all others of the slots that these touch. */
+static void spoil_slots(struct aid_log *log, size_t first, size_t last, int64_t slot_us)
+{
+    while (first > 0 && !log->gap[first] &&
+           slot_of(log, first - 1, slot_us) == slot_of(log, first, slot_us))
+        first--;
+    while (last + 1 < log->n && !log->gap[last + 1] &&
+           slot_of(log, last + 1, slot_us) == slot_of(log, last, slot_us))
+        last++;
+    for (size_t i = first; i <= last; i++)
+        log->flag[CH_INLET][i] = FLAG_OUT_OF_RANGE;
+}
+
 /* Excluding time does to windows what bad readings there would do; only the reason differs. */
 static void excluded_time_is_as_bad_readings(void **state)
 {
@@ -241,8 +263,7 @@ static void excluded_time_is_as_bad_readings(void **state)
             assert_true(finder_exclude(&excluded, log.time_us[first + 40 * k],
                                        log.time_us[last - 20 * (1 - k)] + 1, faults));
         aid_log_feed(&log, finder_sink(&excluded), 77, seed);
-        for (size_t i = first; i <= last; i++)
-            log.flag[CH_INLET][i] = FLAG_OUT_OF_RANGE;
+        spoil_slots(&log, first, last, slot_s * S);
         run(&log, &rules, 500, seed, &bad);
         assert_int_equal(excluded.n_windows, bad.n_windows);
         for (size_t w = 0; w < bad.n_windows; w++) {

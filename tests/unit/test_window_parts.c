@@ -173,13 +173,20 @@ static bool slots_sink_finish(void *state, struct faults *list)
 }
 
 /* Cuts a log into slots of 30 s; irradiance to flow are needed. */
-static void cut_slots(const struct aid_log *log, struct slots *slots, struct seen *seen)
+static void cut_slots_of(const struct aid_log *log, bool pulses, struct slots *slots,
+                         struct seen *seen)
 {
     bool needs[CH_COUNT] = {true, true, true, true, true};
     struct slots_user user = {seen, seen_ready, seen_reading, seen_span, seen_slot};
     memset(seen, 0, sizeof *seen);
     assert_true(slots_init(slots, 30 * S, needs, user, faults));
+    slots->edges = pulses;
     aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, 13, 5);
+}
+
+static void cut_slots(const struct aid_log *log, struct slots *slots, struct seen *seen)
+{
+    cut_slots_of(log, false, slots, seen);
 }
 
 static void slots_count_from_each_segment(void **state)
@@ -256,7 +263,8 @@ static void slots_break_at_bad_or_no_readings(void **state)
     aid_log_set(&log, CH_WIND, 2.0);
     log.flag[CH_WIND][3] = FLAG_MISSING;         /* not watched */
     log.flag[CH_OUTLET][20] = FLAG_OUT_OF_RANGE; /* slot 1 */
-    log.flag[CH_INLET][22] = FLAG_MISSING;       /* slot 1, too: the first one is named */
+    for (size_t i = 22; i < 25; i++)
+        log.flag[CH_INLET][i] = FLAG_MISSING;    /* slot 1, too: the first one is named */
     aid_log_remove(&log, 43, 40);                /* rows 43 to 82: the rest of slot 2, slots 3, 4 */
     cut_slots(&log, &slots, &seen);
     assert_int_equal(slots.n_broken, 2);
@@ -265,6 +273,7 @@ static void slots_break_at_bad_or_no_readings(void **state)
     assert_int_equal(slots.broken_by[CH_INLET][FLAG_MISSING], 0);
     assert_false(seen.slot[0].broken);
     assert_int_equal(seen.slot[0].count[CH_WIND], 14);
+    assert_true(seen.slot[1].broken);
     assert_int_equal(seen.slot[1].broken_channel, CH_OUTLET);
     assert_int_equal(seen.slot[1].broken_flag, FLAG_OUT_OF_RANGE);
     assert_int_equal(seen.slot[2].readings, 13);
@@ -275,6 +284,58 @@ static void slots_break_at_bad_or_no_readings(void **state)
     assert_int_equal(seen.slot[4].readings, 7);
     slots_free(&slots);
     aid_log_free(&log);
+}
+
+/* A lost row takes all its readings with it; one in four is the most that a slot stands. */
+static void a_slot_stands_lost_rows(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        int64_t step_us;
+        size_t lost;
+        bool pulses;
+        bool broken;
+    } rows[] = {
+        {"none of 15", 2 * S, 0, false, false},
+        {"one of 15", 2 * S, 1, false, false},
+        {"three of 15", 2 * S, 3, false, false},
+        {"four of 15", 2 * S, 4, false, true},
+        {"one of 15, by pulses", 2 * S, 1, true, true},
+        {"one of 4", 15 * S / 2, 1, false, false},
+        {"two of 4", 15 * S / 2, 2, false, true},
+        {"one of 3", 10 * S, 1, false, true},
+        {"one of one", 30 * S, 1, false, true},
+    };
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        struct aid_log log;
+        struct slots slots;
+        struct seen seen;
+        size_t n = (size_t)(30 * S / rows[k].step_us);
+        aid_log_init(&log, 3 * n, 0, rows[k].step_us);
+        for (size_t i = 0; i < log.n; i++) {
+            log.value[CH_OUTLET][i] = 41.9;
+            log.value[CH_INLET][i] = i == n ? 900.0 : 38.25;
+        }
+        for (size_t i = n; i < n + rows[k].lost; i++) /* the outlet alone: the inlet goes with it */
+            log.flag[CH_OUTLET][i] = i == n ? FLAG_SPIKE : FLAG_MISSING;
+        cut_slots_of(&log, rows[k].pulses, &slots, &seen);
+        const struct slot *slot = &seen.slot[1];
+        if (seen.n != 3 || slot->broken != rows[k].broken || slot->lost != rows[k].lost ||
+            slot->readings != n - rows[k].lost)
+            fail_msg("%s: broken %d, %zu lost", rows[k].name, slot->broken, slot->lost);
+        size_t standing = rows[k].lost > 0 && !rows[k].broken;
+        assert_int_equal(slots.n_standing, standing);
+        assert_int_equal(slots.n_broken, rows[k].broken);
+        assert_int_equal(slot->count[CH_INLET], n - rows[k].lost);
+        if (rows[k].lost > 0) {
+            near(rows[k].name, slot->sum[CH_INLET], 38.25 * (double)(n - rows[k].lost), 1e-9);
+            assert_int_equal(slot->broken_channel, CH_OUTLET);
+            assert_int_equal(slot->broken_flag, FLAG_SPIKE);
+        }
+        slots_free(&slots);
+        aid_log_free(&log);
+    }
 }
 
 /* A logger of one minute whose stamps jitter by 4 s: each reading is a slot, none is empty. */

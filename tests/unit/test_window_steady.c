@@ -157,6 +157,29 @@ static void verdicts_tell_conditioning_from_window(void **state)
     aid_log_free(&log);
 }
 
+/* Seven of a slot's 30 rows are lost: the windows stay, and say so. */
+static void a_window_stands_lost_rows(void **state)
+{
+    (void)state;
+    struct aid_log log;
+    struct finder finder;
+    struct rules rules = standard_rules();
+    steady_log(&log, 3600, S);
+    for (size_t i = 1000; i < 1007; i++) {
+        log.flag[CH_INLET][i] = FLAG_SPIKE;
+        log.value[CH_IRRADIANCE][i] = 100.0; /* not used: the row is lost */
+    }
+    run(&log, &rules, 800, 2, &finder);
+    assert_int_equal(finder.n_windows, 4);
+    assert_int_equal(finder.means[0].readings, 593);
+    assert_int_equal(finder.means[0].set_aside, 7);
+    aid_near("irradiance", finder.means[0].mean[CH_IRRADIANCE], 913.0, 1e-9);
+    assert_int_equal(finder.means[1].readings, 600);
+    assert_int_equal(finder.means[1].set_aside, 0);
+    finder_free(&finder);
+    aid_log_free(&log);
+}
+
 static void gaps_and_bad_readings_restart_conditioning(void **state)
 {
     (void)state;
@@ -168,7 +191,7 @@ static void gaps_and_bad_readings_restart_conditioning(void **state)
         /* Slots start again with the first row after the gap of 100 s. */
         {"gap", true, 1334 + 900},
         /* Slots go on: the broken one is 1230 to 1260 s. */
-        {"bad reading", false, 1260 + 900},
+        {"bad readings", false, 1260 + 900},
     };
     for (size_t k = 0; k < 2; k++) {
         struct aid_log log;
@@ -179,8 +202,10 @@ static void gaps_and_bad_readings_restart_conditioning(void **state)
             aid_log_remove(&log, 1234, 100);
             log.gap[1234] = true;
         } else {
-            log.flag[CH_FLOW][1234] = FLAG_OUT_OF_RANGE;
-            log.value[CH_FLOW][1234] = NAN;
+            for (size_t i = 1234; i < 1242; i++) { /* 8 of 30: more than one in four */
+                log.flag[CH_FLOW][i] = FLAG_OUT_OF_RANGE;
+                log.value[CH_FLOW][i] = NAN;
+            }
         }
         run(&log, &rules, 600, 4, &finder);
         assert_true(finder.n_windows >= 1); /* none fits before: 900 + 600 s > 1234 s */
@@ -329,6 +354,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(steady_log_gives_windows_back_to_back, set_up, tear_down),
         cmocka_unit_test_setup_teardown(no_window_right_after_a_cloud, set_up, tear_down),
         cmocka_unit_test_setup_teardown(verdicts_tell_conditioning_from_window, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_window_stands_lost_rows, set_up, tear_down),
         cmocka_unit_test_setup_teardown(gaps_and_bad_readings_restart_conditioning, set_up,
                                         tear_down),
         cmocka_unit_test_setup_teardown(reading_errors_come_from_noise_alone, set_up, tear_down),
