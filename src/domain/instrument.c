@@ -203,9 +203,9 @@ bool instrument_settle(struct instrument *instrument, bool whole, const char *fi
         return false;
     good = settle_mounting(instrument, file, faults) && good;
     if (instrument->unit_text.at.given)
-        instrument->unit = unit_find(
-            instrument->unit_text.text,
-            instrument_column_dimension(instrument, instrument->unit_text.text));
+        instrument->unit =
+            unit_find(instrument->unit_text.text,
+                      instrument_column_dimension(instrument, instrument->unit_text.text));
     good = check_pulses(instrument, file, faults) && good;
     good = check_total(instrument, whole, file, faults) && good;
     good = instrument_settle_signal(instrument, file, faults) && good;

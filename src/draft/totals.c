@@ -20,7 +20,8 @@ static int decimals(const struct draft_log *log, size_t column)
 {
     int most = 0;
     for (size_t row = 0; row < log->sample.n_rows; row++) {
-        const char *sign = strchr(sample_cell(&log->sample, row, column), log->sample.dialect.decimal);
+        const char *sign =
+            strchr(sample_cell(&log->sample, row, column), log->sample.dialect.decimal);
         int n = 0;
         while (sign != NULL && sign[1 + n] >= '0' && sign[1 + n] <= '9')
             n++;

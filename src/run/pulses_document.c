@@ -33,10 +33,11 @@ static bool say_counter(const struct reduction *r, struct document *doc, struct 
                           meter_word(pulses), times(r, &pulses->wraps, when)))
         return false;
     if (pulses->plays.n > 0 &&
-        !document_finding(doc, FINDING_LOG, false, faults,
-                          "The flow meter's total fell by one step %s: its last digit plays, and it "
-                          "counts as standing still.",
-                          times(r, &pulses->plays, when)))
+        !document_finding(
+            doc, FINDING_LOG, false, faults,
+            "The flow meter's total fell by one step %s: its last digit plays, and it "
+            "counts as standing still.",
+            times(r, &pulses->plays, when)))
         return false;
     return pulses->resets.n == 0 ||
            document_finding(doc, FINDING_LOG, true, faults,
@@ -72,7 +73,8 @@ static bool say_steps(const struct reduction *r, struct document *doc, struct fa
     bool total = r->pulses.meter.form == PULSES_TOTAL;
     return document_finding(
         doc, FINDING_LOG, coarse, faults,
-        "%s of %.3g mL, in each window from the first to the last: its mean is sure to %.2g %% (one "
+        "%s of %.3g mL, in each window from the first to the last: its mean is sure to %.2g %% "
+        "(one "
         "standard uncertainty, counted). In a slot of %.0f s one %s is %.2g %% of the flow%s.",
         total ? "The flow is how fast a total rises, which moves by steps"
               : "The flow is counted in pulses",

@@ -46,7 +46,9 @@ static double as_stated(const struct unit *unit, double si)
 static const char *unit_of(const struct reduction *r, enum channel ch)
 {
     const struct unit *unit = unit_stated(r, ch);
-    return counts_pulses(r, ch) ? "pulses" : unit != NULL ? unit->name : dimension_si(channel_row(ch)->dimension);
+    return counts_pulses(r, ch) ? "pulses"
+           : unit != NULL       ? unit->name
+                                : dimension_si(channel_row(ch)->dimension);
 }
 
 static bool channel_rows(const struct reduction *r, struct table *table, struct faults *faults)

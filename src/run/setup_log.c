@@ -83,8 +83,9 @@ bool setup_totals_have_log(const struct test_setup *setup, struct faults *faults
         const struct stated *at = &instrument->unit_text.at;
         struct fault *fault =
             fault_new(faults, FAULT_INPUT, fault_at(setup->path, at->line, at->column));
-        fault_found(fault, "'unit = %s' of [instrument %s] says that a log holds its total, and there "
-                           "are [points]",
+        fault_found(fault,
+                    "'unit = %s' of [instrument %s] says that a log holds its total, and there "
+                    "are [points]",
                     instrument->unit_text.text, instrument->name);
         fault_hint(fault, "take 'unit' and 'resolution' out: the table's own head says its unit");
         good = false;
@@ -117,19 +118,23 @@ bool setup_total_fits(const struct test_setup *setup, const struct pulses *pulse
     size_t resets = pulses->resets.n;
     if (resets > RESETS_ALLOWED && resets * ROWS_A_RESET > pulses->good) {
         struct fault *fault = doubt_total(setup, meter, &meter->unit_text.at, faults);
-        fault_found(fault, "'unit = %s' says that the column '%s' holds a total, but it falls %zu "
-                           "times in %zu readings",
+        fault_found(fault,
+                    "'unit = %s' says that the column '%s' holds a total, but it falls %zu "
+                    "times in %zu readings",
                     unit, meter->column.text, resets, pulses->good);
         fault_expected(fault, "a number that only rises, but for its end and a reset");
-        fault_hint(fault, "a flow has a unit like L/min; of what came since the row before state "
-                          "'litres per pulse = 1 %s' and 'unit = pulses per interval'",
+        fault_hint(fault,
+                   "a flow has a unit like L/min; of what came since the row before state "
+                   "'litres per pulse = 1 %s' and 'unit = pulses per interval'",
                    unit);
         return false;
     }
-    if (pulses->rises < RISES_TOLD || !pulses->uneven || pulses->finest_m3 < STEP_COARSER * meter->resolution.value)
+    if (pulses->rises < RISES_TOLD || !pulses->uneven ||
+        pulses->finest_m3 < STEP_COARSER * meter->resolution.value)
         return true;
     struct fault *fault = doubt_total(setup, meter, &meter->resolution.at, faults);
-    fault_found(fault, "the column '%s' moves by %.3g %s at least, which is more than its resolution",
+    fault_found(fault,
+                "the column '%s' moves by %.3g %s at least, which is more than its resolution",
                 meter->column.text, pulses->finest_m3 / meter->unit->scale, unit);
     fault_expected(fault, "the smallest step that it really makes: 'resolution = %.3g %s'",
                    pulses->finest_m3 / meter->unit->scale, unit);

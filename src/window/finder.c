@@ -91,8 +91,8 @@ static bool reserve_window(struct finder *finder, struct faults *faults)
 }
 
 /* Each edge lies anywhere in the time between two rows, or between two pulses where these come
- * faster in every row: rectangular, and there are two of them. With a single edge the window's count
- * stands, right to one pulse. */
+ * faster in every row: rectangular, and there are two of them. With a single edge the window's
+ * count stands, right to one pulse. */
 static void take_edges(const struct finder *finder, struct means *means)
 {
     struct sliding_edges edges;

@@ -43,9 +43,8 @@ static void happened(struct pulses_event *event, int64_t time_us)
 /* Not more than a flow like the last one brings in that time. */
 static bool is_likely(const struct pulses *pulses, int64_t time_us, double rise)
 {
-    double longer = pulses->rise > 0.0
-                        ? fmax(1.0, (double)(time_us - pulses->time_us) / pulses->rise_us)
-                        : 0.0;
+    double longer =
+        pulses->rise > 0.0 ? fmax(1.0, (double)(time_us - pulses->time_us) / pulses->rise_us) : 0.0;
     return rise <= RISE_MOST * pulses->rise * longer + STEPS_MORE * step_of(pulses);
 }
 
@@ -136,8 +135,8 @@ double pulses_next(struct pulses *pulses, int64_t time_us, double number)
     if (plays(pulses, time_us, number))
         number = pulses->count;
     if (pulses->started) {
-        double rise = pulses->meter.form == PULSES_PER_ROW ? number
-                                                           : risen(pulses, time_us, number);
+        double rise =
+            pulses->meter.form == PULSES_PER_ROW ? number : risen(pulses, time_us, number);
         flow_m3_s = rise * (is_total(pulses) ? 1.0 : pulses->meter.m3_per_pulse) /
                     ((double)(time_us - pulses->time_us) * 1e-6);
     }

@@ -10,10 +10,9 @@
  * what came since the row before is of one step as ever.
  *
  * What falls has either run over its end or was reset:
- *   wrapped    it stood in the upper tenth below an end and stands in the lower tenth, and what came
- *              by that is no more than three times the last rise (for as long a time) and two steps:
- *              the end is added
- *   played     a total that falls by one step: its last digit plays; it stands still
+ *   wrapped    it stood in the upper tenth below an end and stands in the lower tenth, and what
+ * came by that is no more than three times the last rise (for as long a time) and two steps: the
+ * end is added played     a total that falls by one step: its last digit plays; it stands still
  *   reset      anything else: what came in that time is not known, and the row has no flow
  * Each is counted. Ends are 2^16 and 2^32 pulses; of a total 10 to 10^9, 2^16 and 2^32 of the log's
  * numbers, and 2^16 and 2^32 of its steps. (Tenths and three times are our own: at its end a

@@ -285,8 +285,8 @@ static void every_meter_gives_the_same_heat(void **unused)
          "calibration = 1 % k=2\n",
          206.6533, false, 1e-4},
         {"total in litres",
-         "flow\ncolumn = f\nunit = L\nresolution = 0.000001 L\ncalibration = 1 % k=2\n",
-         0.454637, true, 1e-4},
+         "flow\ncolumn = f\nunit = L\nresolution = 0.000001 L\ncalibration = 1 % k=2\n", 0.454637,
+         true, 1e-4},
         {"total in m3, the logger in litres",
          "flow\ncolumn = f\nunit = m3\ngain = 0.001\nresolution = 0.000001 L\n"
          "calibration = 1 % k=2\n",
