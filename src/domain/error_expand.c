@@ -125,7 +125,9 @@ static void collect_slots(const struct instrument *instrument, struct slot slots
     take_stated(&slots[SLOT_OFFSET], &instrument->offset);
     take_stated(&slots[SLOT_ZERO], &instrument->zero);
     take_stated(&slots[SLOT_READING], &instrument->reading);
-    take_resolution(&slots[SLOT_RESOLUTION], &instrument->resolution);
+    /* A step of a total is no error of a flow: the windows' edges know it (window/finder.h). */
+    if (!instrument_is_total(instrument))
+        take_resolution(&slots[SLOT_RESOLUTION], &instrument->resolution);
     if (instrument->matched_to.at.given || instrument->checked_offset.given) {
         slots[SLOT_CALIBRATION].given = false;
         slots[SLOT_OFFSET].given = false;

@@ -125,13 +125,13 @@ static bool read_log(struct reduction *r, struct faults *faults)
     derived_count_pulses(&derived, &meter);
     derived_know_angles(&derived, &r->angles);
     r->finder.weigh_incidence = setup_angles_from_sun(&r->setup);
-    if (meter.form == PULSES_COUNTER || meter.form == PULSES_PER_ROW)
+    if (meter.form != PULSES_NONE && meter.form != PULSES_RATE)
         finder_count_pulses(&r->finder, meter.m3_per_pulse);
     good = good && read_chain(r, &derived, faults) && checks_same_log(r, faults);
     r->pulses = derived.pulses;
     r->angles = derived.angles;
     derived_free(&derived);
-    return good;
+    return good && setup_total_fits(&r->setup, &r->pulses, faults);
 }
 
 /* An instrument of volume flow says nothing of a column of mass flow, nor the other way round:

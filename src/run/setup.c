@@ -5,6 +5,7 @@
 #include "domain/storage.h"
 #include "run/check.h"
 #include "run/log_sections.h"
+#include "run/setup_log.h"
 #include "window/rules.h"
 
 #include <stdlib.h>
@@ -375,7 +376,7 @@ static bool check_needed(const struct making *making)
 static bool check_log(const struct making *making, bool sections_good)
 {
     if (!making->setup->log.given)
-        return true;
+        return setup_totals_have_log(making->setup, making->faults);
     bool good = true;
     if (sections_good && making->description->whole)
         good = check_columns(making);
