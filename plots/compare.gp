@@ -1,9 +1,10 @@
 # Collectors beside each other: their curves with bands and points, below them the differences.
 #
 # Reads `data` (columns by position; the words in column 1 tell the blocks apart):
-#   1 part "curve" | "point" | "difference"   2 series (1, 2 ...; 1 is what the others are held
+#   1 part "curve" | "point" | "difference" | "pair"   2 series (1, 2 ...; 1 is what the others are held
 #   against)   3 x (m2 K/W)   4 y   5 low  6 high (95 %; points: empty)   7 name (text)
-#   y of a difference: percentage points, the first less the other
+#   y of a difference, and of a pair of windows at one time: percentage points, the first less the
+#   other
 # Settings: figure_name figure_title g_W_m2 series name_1 ... x_label
 
 if (!exists("figure_name")) figure_name = 'compare'
@@ -34,16 +35,18 @@ of(p, k) = strcol(1) eq p && int(column(2)) == k
 at(p, k, c) = of(p, k) && valid(c) ? column(c) : NaN
 
 low = 0.0; high = 0.0; bottom = 1e9; top = -1e9; d_bottom = 0.0; d_top = 0.0
-n_curve = 0; n_point = 0; n_difference = 0
+n_curve = 0; n_point = 0; n_difference = 0; n_pair = 0
 array end_y[8] = [NaN, NaN, NaN, NaN, NaN, NaN, NaN, NaN]
 array end_x[8] = [NaN, NaN, NaN, NaN, NaN, NaN, NaN, NaN]
 wide(v) = (low = v < low ? v : low, high = v > high ? v : high, 0)
 tall(v) = (bottom = v < bottom ? v : bottom, top = v > top ? v : top, 0)
 deep(v) = (d_bottom = v < d_bottom ? v : d_bottom, d_top = v > d_top ? v : d_top, 0)
-see_y(c) = !valid(c) ? 0 : strcol(1) eq 'difference' ? deep(column(c)) : tall(column(c))
+below(u) = strcol(1) eq 'difference' || strcol(1) eq 'pair'
+see_y(c) = !valid(c) ? 0 : below(0) ? deep(column(c)) : tall(column(c))
 note_end(k) = (end_x[k] = column(3), end_y[k] = column(4), 0)
 count(u) = strcol(1) eq 'curve' ? (n_curve = n_curve + 1, note_end(int(column(2)))) : \
-    strcol(1) eq 'point' ? (n_point = n_point + 1) : (n_difference = n_difference + 1)
+    strcol(1) eq 'point' ? (n_point = n_point + 1) : \
+    strcol(1) eq 'pair' ? (n_pair = n_pair + 1) : (n_difference = n_difference + 1)
 see(u) = 0 * (count(0) + wide(column(3)) + see_y(4) + see_y(5) + see_y(6))
 stats data skip 1 using (see(0)) nooutput
 
@@ -129,10 +132,16 @@ set label 1 sprintf("above the line:\n%s\nis better", d_name) at screen 0.815,0.
     font 'sans-serif,12' tc rgb ink[1] noenhanced
 set label 2 "band: 95 % of the\ndifference itself; where it\nholds the line, these tests\ncannot tell" \
     at screen 0.815,0.27 left font 'sans-serif,12' tc rgb '#555555' noenhanced
+if (n_pair > 0) {
+    set label 3 "points: windows of both\nat the same times" at screen 0.815,0.145 left \
+        font 'sans-serif,12' tc rgb '#555555' noenhanced
+}
 plot \
     for [k=2:(n_difference > 0 ? int(series) : 1)] data skip 1 using (at('difference', k, 3)):\
         (at('difference', k, 5)):(at('difference', k, 6)) with filledcurves lc rgb pale[k] \
         fs transparent solid 0.6 notitle, \
     for [k=2:(n_difference > 0 ? int(series) : 1)] data skip 1 using (at('difference', k, 3)):\
-        (at('difference', k, 4)) with lines lw 2.5 dt dash[k] lc rgb ink[k] notitle
+        (at('difference', k, 4)) with lines lw 2.5 dt dash[k] lc rgb ink[k] notitle, \
+    for [k=2:(n_pair > 0 ? int(series) : 1)] data skip 1 using (at('pair', k, 3)):\
+        (at('pair', k, 4)) with points pt mark[k] ps 0.6 lc rgb ink[k] notitle
 unset multiplot

@@ -118,6 +118,8 @@ struct efficiency {
     struct efficiency_days days;
     struct efficiency_extra extras[EFFICIENCY_EXTRAS];
     size_t n_extras;
+    double wind_left_out; /* J/(m3 K), root mean square of the a3 that is carried; 0: none is */
+    double sky_left_out;  /* W/(m2 K), the same for the sky */
     double draw_wind; /* wind of the drawn curve less its origin: 3 m/s where that was tested, else
                          the mean of the points; 0 without a wind term */
     enum fit_scale scale;

@@ -41,6 +41,7 @@ static bool carry_wind(struct job *job)
 {
     struct efficiency *out = job->out;
     double a3 = most_wind_loss(job) / sqrt(3.0);
+    out->wind_left_out = a3;
     for (size_t i = 0; i < out->n; i++) {
         job->moved[i] = out->used[i];
         job->moved[i].eta += a3 * off_wind(job, &job->points[out->index[i]]) * out->used[i].at.x;
@@ -55,6 +56,7 @@ static bool carry_wind(struct job *job)
 static bool carry_sky(struct job *job)
 {
     struct efficiency *out = job->out;
+    out->sky_left_out = job->setup->exposure.sky_W_m2K;
     for (size_t i = 0; i < out->n; i++) {
         job->moved[i] = out->used[i];
         job->moved[i].eta -= job->setup->exposure.sky_W_m2K *

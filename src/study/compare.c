@@ -121,9 +121,10 @@ static bool fit_all(struct comparison *c, struct tested_basis *basis, struct fau
     for (size_t i = 0; good && i < c->n; i++)
         if (c->tests[i].is_stated)
             good = tested_fit(&c->tests[i], basis, faults);
-    for (size_t i = 1; good && i < c->n; i++, c->n_differences++)
-        if (!difference_init(&c->differences[i - 1], &c->tests[0], &c->tests[i], faults))
-            return false;
+    for (size_t i = 1; good && i < c->n; i++) {
+        c->n_differences++;
+        good = difference_init(&c->differences[i - 1], &c->tests[0], &c->tests[i], faults);
+    }
     return good;
 }
 
@@ -188,7 +189,8 @@ static bool tell(const struct comparison *c, const struct tested_basis *basis,
                                 .basis = *basis,
                                 .g_W_m2 = basis->g_W_m2};
     return facts(c, doc, faults) && compare_answers(&view, doc, faults) &&
-           compare_tables(&view, doc, faults) && compare_figure(&view, doc, faults);
+           compare_pairs(&view, doc, faults) && compare_tables(&view, doc, faults) &&
+           compare_figure(&view, doc, faults);
 }
 
 bool compare_tests(char *const *paths, size_t n, const struct progress *progress,

@@ -55,21 +55,25 @@ static bool points_rows(const struct compare_view *view, const struct difference
 
 static void points_note(const struct compare_view *view, char *note, size_t size)
 {
-    bool stated = false;
+    bool stated = false, paired = false;
     for (size_t i = 0; i < view->n; i++)
         stated |= view->tests[i].is_stated;
+    for (size_t i = 0; i + 1 < view->n; i++)
+        paired |= view->differences[i].is_paired;
     snprintf(note, size,
              "At %.0f W/m²; ±: half of a 95 %% interval of the difference; watts for each m² of %s "
-             "area; 'told from': what four of five such pairs of tests would tell%s",
+             "area; 'told from': what four of five such pairs of tests would tell%s%s",
              view->g_W_m2, area_word(view->basis.area),
-             stated ? "; 'open': beyond ±, which holds only the errors that are stated" : "");
+             stated ? "; 'open': beyond ±, which holds only the errors that are stated" : "",
+             paired ? "; a difference read from windows at the same times is their own, and need not "
+                      "be that of the two curves to the last digit" : "");
 }
 
 /* One table for programs, and for people one for each pair. */
 static bool points_table(const struct compare_view *view, struct document *doc,
                          struct faults *faults)
 {
-    char note[360], id[40], title[2 * TESTED_NAME_SIZE + 24];
+    char note[520], id[40], title[2 * TESTED_NAME_SIZE + 24];
     points_note(view, note, sizeof note);
     struct column columns[] = {TEXT("first", "first"),
                                TEXT("other", "other"),
@@ -244,6 +248,22 @@ static bool draw_difference(const struct compare_view *view, size_t i, struct ta
     return true;
 }
 
+/* Each pair's difference, brought to the drawn irradiance along the difference's curve. */
+static bool draw_pairs(const struct compare_view *view, size_t i, struct table *table,
+                       struct faults *faults)
+{
+    const struct paired *paired = &view->differences[i].paired;
+    for (size_t k = 0; view->differences[i].is_paired && k < paired->n; k++) {
+        const struct paired_point *point = &paired->points[k];
+        struct difference_at there;
+        difference_look(&view->differences[i], point->pair->at.x, view->g_W_m2, &there);
+        if (!drawn(table, "pair", i + 2, point->pair->at.x, 100 * (there.value + point->residual),
+                   NAN, view->differences[i].b->name, faults))
+            return false;
+    }
+    return true;
+}
+
 static bool fill_figure(const struct compare_view *view, struct table *table,
                         struct faults *faults)
 {
@@ -254,7 +274,7 @@ static bool fill_figure(const struct compare_view *view, struct table *table,
         if (!draw_points(view, i, table, faults))
             return false;
     for (size_t i = 0; i + 1 < view->n; i++)
-        if (!draw_difference(view, i, table, faults))
+        if (!draw_difference(view, i, table, faults) || !draw_pairs(view, i, table, faults))
             return false;
     return true;
 }
@@ -314,8 +334,9 @@ bool compare_figure(const struct compare_view *view, struct document *doc, struc
     snprintf(alt, sizeof alt,
              "%s. Above: efficiency against reduced temperature, %zu curves with 95 %% bands and "
              "points. Below: the first less each of the others in percentage points, with the 95 %% "
-             "band of the difference.",
-             title, view->n);
+             "band of the difference%s.",
+             title, view->n,
+             view->differences[0].is_paired ? " and the pairs of windows from which it was read" : "");
     if (!fill_figure(view, table, faults))
         return false;
     struct figure *figure = document_figure(doc, "compare", "compare", title, alt, "compare",

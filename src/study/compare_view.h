@@ -30,6 +30,10 @@ bool compare_answers(const struct compare_view *view, struct document *doc, stru
 bool compare_stated(const struct compare_view *view, const struct tested *tested,
                     struct document *doc, struct faults *faults);
 
+/* Windows at the same times: whether the difference is read from them and why, their table.
+ * (compare_pairs.c) */
+bool compare_pairs(const struct compare_view *view, struct document *doc, struct faults *faults);
+
 /* Operating points, coefficients, what is shared. (compare_tables.c) */
 bool compare_tables(const struct compare_view *view, struct document *doc, struct faults *faults);
 

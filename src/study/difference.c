@@ -9,84 +9,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-const char *shared_by_words(enum shared_by by)
-{
-    static const char *const words[] = {
-        [SHARED_NOT] = "not shared",
-        [SHARED_ID] = "one instrument, by its id",
-        [SHARED_COLUMN] = "one column of one file",
-        [SHARED_WATER] = "the properties of water",
-        [SHARED_SURROUNDINGS] = "the same wind and sky, on the same days",
-    };
-    return words[by];
-}
-
-/* "calibration" of "sun.calibration". */
-static const char *slot_of(const struct error_source *row)
-{
-    const char *dot = strrchr(row->id, '.');
-    return dot == NULL ? row->id : dot + 1;
-}
-
-/* The instrument that a row belongs to: its id is "NAME.slot". */
-static const struct instrument *owner(const struct tested *tested, const struct error_source *row)
-{
-    const struct test_setup *setup = &tested->reduction->setup;
-    size_t n = (size_t)(slot_of(row) - row->id);
-    for (size_t i = 0; i < setup->n_instruments; i++) {
-        const char *name = setup->instruments[i].name;
-        if (strlen(name) + 1 == n && strncmp(name, row->id, n - 1) == 0)
-            return &setup->instruments[i];
-    }
-    return NULL;
-}
-
-static bool same_column(const struct tested *a, const struct error_source *row_a,
-                        const struct tested *b, const struct error_source *row_b)
-{
-    const struct instrument *x = owner(a, row_a), *y = owner(b, row_b);
-    return x != NULL && y != NULL && x->column.at.given && y->column.at.given &&
-           text_same(x->column.text, y->column.text) &&
-           log_set_share(&a->reduction->logs, x->channel, &b->reduction->logs, y->channel);
-}
-
-/* Whether any point of both lies in one session. */
-static bool share_a_day(const struct tested *a, const struct tested *b)
-{
-    const struct means_list *x = &a->reduction->means, *y = &b->reduction->means;
-    for (size_t i = 0; i < x->n; i++)
-        for (size_t k = 0; k < y->n; k++)
-            if (x->items[i].timed && y->items[k].timed &&
-                x->items[i].session == y->items[k].session)
-                return true;
-    return false;
-}
-
-static bool both_of_water(const struct tested *a, const struct tested *b)
-{
-    return a->setup.fluid->kind == FLUID_WATER && b->setup.fluid->kind == FLUID_WATER;
-}
-
-static enum shared_by judge(const struct tested *a, const struct error_source *row_a,
-                            const struct tested *b, const struct error_source *row_b)
-{
-    if (row_a->kind != row_b->kind || !text_same(slot_of(row_a), slot_of(row_b)) ||
-        row_a->targets[0].what != row_b->targets[0].what ||
-        row_a->targets[0].channel != row_b->targets[0].channel)
-        return SHARED_NOT;
-    if (row_a->instrument_id[0] != '\0' && text_same(row_a->instrument_id, row_b->instrument_id))
-        return SHARED_ID;
-    if (same_column(a, row_a, b, row_b))
-        return SHARED_COLUMN;
-    if (!text_same(row_a->id, row_b->id))
-        return SHARED_NOT;
-    if ((text_same(row_a->id, "fluid.cp") || text_same(row_a->id, "fluid.density")) &&
-        both_of_water(a, b))
-        return SHARED_WATER;
-    return text_starts(row_a->id, "surroundings.") && share_a_day(a, b) ? SHARED_SURROUNDINGS
-                                                                       : SHARED_NOT;
-}
-
 static bool counts(const struct error_source *row)
 {
     return row->kind != ERROR_READING && row->u > 0;
@@ -99,7 +21,7 @@ static const struct error_source *partner(const struct difference *difference,
     const struct error_registry *of_b = &difference->b->reduction->setup.errors;
     for (size_t k = 0; k < of_b->n; k++) {
         *by = counts(&of_b->rows[k])
-                  ? judge(difference->a, row, difference->b, &of_b->rows[k])
+                  ? shared_judge(difference->a, row, difference->b, &of_b->rows[k])
                   : SHARED_NOT;
         if (*by != SHARED_NOT)
             return &of_b->rows[k];
@@ -146,12 +68,18 @@ bool difference_init(struct difference *difference, const struct tested *a, cons
     if (difference->rows == NULL)
         return fault_memory(faults);
     pair_rows(difference);
-    return true;
+    if (!pairs_find(&difference->pairs, a, b, difference->x_low, difference->x_high, faults))
+        return false;
+    difference->is_paired = difference->pairs.path == PAIRS_TAKEN;
+    return !difference->is_paired || paired_fit(&difference->paired, a, b, &difference->pairs,
+                                                difference->rows, difference->n_rows, faults);
 }
 
 void difference_free(struct difference *difference)
 {
     free(difference->rows);
+    pairs_free(&difference->pairs);
+    paired_free(&difference->paired);
     difference->rows = NULL;
     difference->n_rows = 0;
 }
@@ -234,8 +162,16 @@ enum difference_verdict difference_verdict(const struct difference_at *at)
     return at->open ? DIFFERENCE_OPEN : DIFFERENCE_REAL;
 }
 
-void difference_look(const struct difference *difference, double x, double g_W_m2,
-                     struct difference_at *at)
+/* What four of five such tests would tell: told where the estimate passes half_95, and four of five
+ * estimates pass the truth less 0.84 u. */
+static void conclude(struct difference_at *at)
+{
+    at->half_95 = fit_coverage_95(at->dof) * at->u;
+    at->least = at->half_95 + fit_t_quantile(0.8, at->dof) * at->u;
+}
+
+void difference_look_curves(const struct difference *difference, double x, double g_W_m2,
+                            struct difference_at *at)
 {
     const struct efficiency *a = &difference->a->e, *b = &difference->b->e;
     double terms_a[EFFICIENCY_COEFS], terms_b[EFFICIENCY_COEFS];
@@ -264,8 +200,33 @@ void difference_look(const struct difference *difference, double x, double g_W_m
     at->u = sqrt(own + shared);
     at->u_apart = sqrt(own + apart);
     at->dof = fit_welch(parts, 3);
-    at->half_95 = fit_coverage_95(at->dof) * at->u;
-    /* Told where the estimate passes half_95; four of five estimates pass the truth less 0.84 u. */
-    at->least = at->half_95 + fit_t_quantile(0.8, at->dof) * at->u;
+    conclude(at);
     at->open = is_open(difference->a, x, g_W_m2) || is_open(difference->b, x, g_W_m2);
+}
+
+/* Curvature that a straight line through the pairs leaves out is that of both curves. */
+static double curvature(const struct tested *tested, double x, double g_W_m2)
+{
+    double terms[EFFICIENCY_COEFS];
+    fill_terms(&tested->e, x, g_W_m2, terms);
+    return fit_variance(terms, tested->e.curvature, tested->e.form->n_coef);
+}
+
+void difference_look(const struct difference *difference, double x, double g_W_m2,
+                     struct difference_at *at)
+{
+    const struct tested *a = difference->a, *b = difference->b;
+    struct fit_part parts[2];
+    difference_look_curves(difference, x, g_W_m2, at);
+    if (!difference->is_paired)
+        return;
+    struct fit_condition where = {
+        .x = x, .g = g_W_m2, .wind = 0.5 * (a->e.draw_wind + b->e.draw_wind)};
+    parts[1] = (struct fit_part){0, INFINITY};
+    paired_look(&difference->paired, &where, &at->value, &parts[0], &parts[1].variance);
+    if (difference->pairs.unbent)
+        parts[1].variance += curvature(a, x, g_W_m2) + curvature(b, x, g_W_m2);
+    at->u = sqrt(parts[0].variance + parts[1].variance);
+    at->dof = fit_welch(parts, 2);
+    conclude(at);
 }

@@ -1,12 +1,9 @@
 /* The difference of two tested collectors, with what both tests' errors have in common.
  *
- * An error that both tests share moves both curves, and only the difference of its shifts counts. A
- * row of the registry is shared when it is of the same slot and
- *   - of one instrument: the same `id` in both descriptions, or one column of one file,
- *   - of the water's own properties,
- *   - of a wind or sky that was over both at once (a share of a day in common); what a black plate
- *     and a selective one make of it still differs, and that difference stays.
- * Equal names alone say nothing. Session errors are shared in the sessions that both have.
+ * An error that both tests share (study/shared.h) moves both curves, and only the difference of its
+ * shifts counts. Session errors are shared in the sessions that both have. Where enough windows of both
+ * are of the same time (study/pairs.h) the difference is read from these pairs (study/paired.h);
+ * otherwise it is that of the two curves.
  *
  * Source: JCGM 100:2008, 5.2 (correlated inputs), row by row as in run/efficiency.h.
  */
@@ -14,30 +11,28 @@
 #define STUDY_DIFFERENCE_H
 
 #include "base/faults.h"
+#include "study/paired.h"
+#include "study/pairs.h"
+#include "study/shared.h"
 #include "study/tested.h"
 
 #include <stdbool.h>
 #include <stddef.h>
-
-/* Why a row is shared. */
-enum shared_by { SHARED_NOT, SHARED_ID, SHARED_COLUMN, SHARED_WATER, SHARED_SURROUNDINGS };
-
-struct shared_row {
-    const struct error_source *a, *b; /* borrowed; both, or one and NULL */
-    enum shared_by by;
-};
 
 struct difference {
     const struct tested *a, *b; /* borrowed */
     struct shared_row *rows;    /* every calibration and session row of both, shared ones once */
     size_t n_rows;
     double x_low, x_high;       /* range that both were tested over, m2 K/W; low > high: none */
+    struct pairs pairs;         /* of windows at the same time */
+    bool is_paired;             /* the difference is read from them: pairs.path */
+    struct paired paired;       /* where it is */
 };
 
 /* Value and uncertainty of a - b at one condition. */
 struct difference_at {
     double a, b;    /* efficiencies */
-    double value;   /* a - b */
+    double value;   /* a - b; of pairs their own, which need not be the two above to the last digit */
     double u;       /* of the difference */
     double dof;
     double half_95;
@@ -54,6 +49,8 @@ enum difference_verdict {
 };
 enum difference_verdict difference_verdict(const struct difference_at *at);
 
+/* In: a, b fitted. Returns: false with a data fault (a point of a pair that cannot be formed under an
+ * error) or when memory is short */
 bool difference_init(struct difference *difference, const struct tested *a, const struct tested *b,
                      struct faults *faults);
 void difference_free(struct difference *difference); /* safe twice */
@@ -62,7 +59,9 @@ void difference_free(struct difference *difference); /* safe twice */
 void difference_look(const struct difference *difference, double x, double g_W_m2,
                      struct difference_at *at);
 
-/* "the same serial or certificate" */
-const char *shared_by_words(enum shared_by by);
+/* The same by the two curves, also where there are pairs: one less the other, their readings taken as
+ * independent. */
+void difference_look_curves(const struct difference *difference, double x, double g_W_m2,
+                            struct difference_at *at);
 
 #endif
