@@ -67,7 +67,7 @@ static void inlet_words(const struct plan *plan, struct plan_candidate *c)
     bool known = isfinite(c->inlet_degC);
     snprintf(c->brief, sizeof c->brief, "%zu windows at %s%.0f %s", c->windows, known ? "" : "+",
              known ? c->inlet_degC : c->rise_K, known ? "°C" : "K");
-    if (known && c->inlet_degC >= PLAN_HOT_degC)
+    if (known ? c->inlet_degC >= PLAN_HOT_degC : c->rise_K >= PLAN_HOT_K)
         c->caution = plan_hot_words;
     snprintf(c->assumed, sizeof c->assumed, "on one further day, scatter as in the others");
 }

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#define LEFT_COUNTS 0.05 /* share of the variance */
 enum { HALF_SIZE = 2 * WORDS_SIZE, ANSWER_SIZE = 240 };
 
 /* "48 ± 11 %", or the coefficient with its unit. */
@@ -134,10 +135,12 @@ static bool say_limit(const struct plan_view *view, struct document *doc, struct
                                 "No further point helps: measured for ever, %s would stay. What "
                                 "limits you is %s.",
                                 half, top->label);
+    bool bent = limit->left > LEFT_COUNTS * limit->u * limit->u;
     return document_finding(doc, FINDING_UNCERTAINTY, false, faults,
                             "At best, with these temperatures measured for ever: %s. That is "
-                            "calibration, which does not average down; most of it is %s.",
-                            half, top->label);
+                            "calibration, which does not average down%s; most of it is %s.",
+                            half, bent ? ", and the bend that so few temperatures cannot tell" : "",
+                            top->label);
 }
 
 static bool say_parts(const struct plan_view *view, struct document *doc, struct faults *faults)
@@ -220,6 +223,13 @@ static bool say_prior(const struct plan_view *view, struct document *doc, struct
 bool plan_details(const struct plan_view *view, struct document *doc, struct faults *faults)
 {
     if (!say_source(view, doc, faults) || !say_prior(view, doc, faults))
+        return false;
+    if (view->plan->calm &&
+        !document_finding(
+            doc, FINDING_NOT_STATED, false, faults,
+            "Planned without the wind's term that [run %s] asks for: what winds there "
+            "will be is not known.",
+            view->plan->run->name))
         return false;
     if (!document_finding(
             doc, FINDING_DETAIL, false, faults,

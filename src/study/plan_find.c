@@ -214,11 +214,22 @@ static bool drop_measured(struct plan *plan, struct faults *faults)
     return plan_typical_usual(&plan->typical, plan->reduction, &plan->setup, faults);
 }
 
+/* The wind of a plan is the same everywhere, which tells no term of it: planned without. */
+static void go_calm(struct plan *plan)
+{
+    const struct fit_form *form = fit_form_find(plan->request.form);
+    plan->calm = form != NULL && form->with_wind;
+    if (plan->calm)
+        plan->request.form = text_starts(form->name, "line") ? "line" : "second order";
+}
+
 static bool set_base(struct plan *plan, struct faults *faults)
 {
     if (!plan->now.given && plan->measured.n > 0 && !drop_measured(plan, faults))
         return false;
     find_top(plan);
+    if (!plan->now.given)
+        go_calm(plan);
     if (!plan_copy(&plan->measured, &plan->base, faults))
         return false;
     return plan->now.given || add_first(plan, faults);

@@ -26,6 +26,7 @@ enum plan_kind {
 
 /* Water that scalds within seconds from here on: our own figure, on the safe side. */
 #define PLAN_HOT_degC 50.0
+#define PLAN_HOT_K 25.0 /* above air that is not known */
 extern const char plan_hot_words[];
 
 enum { PLAN_WHAT = 320, PLAN_BRIEF = 100, PLAN_LEVELS_MOST = 8, PLAN_REPEATS = 8 };
@@ -60,6 +61,7 @@ struct plan {
     struct means_list measured; /* points that count; empty before the first day */
     struct means_list base;     /* these, and a first plan where they do not give the answer */
     bool first;                 /* there is a first plan */
+    bool calm;                  /* planned without the wind's term that the run asks for */
     bool one_day;               /* its temperatures share a day */
     bool dropped;               /* measured points that could not be counted */
     size_t first_levels, each;
