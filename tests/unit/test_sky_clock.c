@@ -139,6 +139,7 @@ static void test_slips(void **state)
     (void)state;
     const struct scene north = {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 0, DRIFTING};
     const struct scene south_east = {46.5, 7.1, 30, 160, 5, 3, 0.2, 104, 0, 0, STEADY};
+    const struct scene steep = {46.5, 7.1, 70, 180, 6, 19, 0.15, 104, 0, 0, STEADY};
     const struct scene south = {-33.9, 151.2, 40, 0, 12, 9, 0.16, 99, 0, 0, DRIFTING};
     const struct {
         const char *name;
@@ -154,7 +155,7 @@ static void test_slips(void **state)
         {"west", &north, 46.5, -7.1, 45, 180, SLIP_WEST},
         {"exchanged", &north, 7.1, 46.5, 45, 180, SLIP_SWAPPED},
         {"percent", &north, 46.5, 7.1, 100, 180, SLIP_PERCENT},
-        {"upright", &south_east, 46.5, 7.1, 60, 160, SLIP_UPRIGHT},
+        {"upright", &steep, 46.5, 7.1, 20, 180, SLIP_UPRIGHT},
         {"none of them", &north, 46.5, 7.1, 45, 90, -1},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

@@ -271,9 +271,10 @@ static void test_doubts(void **state)
     struct angles away = fixed_angles(80, 0);
     assert_true(derive(&log, &away, 64).bright_behind > 150);
     assert_int_equal(doubts.too_bright, 0);
-    struct angles flat = fixed_angles(40, 0);
-    doubts = derive(&log, &flat, 64);
-    assert_true(doubts.too_bright > 100 && doubts.bright_behind == 0);
+    struct angles turned = fixed_angles(60, 0);
+    doubts = derive(&log, &turned, 64);
+    assert_int_equal(doubts.too_bright, 200);
+    assert_int_equal(doubts.bright_behind, 0);
     struct angles west = fixed_angles(45, 180);
     angles_place(&west, LATITUDE, -130 * RAD, 620);
     assert_true(derive(&log, &west, 64).bright_night > 150);
