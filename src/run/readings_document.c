@@ -224,8 +224,7 @@ static bool not_measured(const struct reduction *r, struct document *doc, struct
                   {CH_INCIDENCE, "angle of incidence"}};
     struct text text = {0};
     for (size_t i = 0; i < sizeof wished / sizeof wished[0]; i++) {
-        bool has = r->from_log && r->finder.slots.present[wished[i].channel] &&
-                   !(r->angles_refused && wished[i].channel == CH_INCIDENCE);
+        bool has = r->from_log && r->finder.slots.present[wished[i].channel];
         for (size_t k = 0; k < r->means.n && !has; k++)
             has = r->means.items[k].has[wished[i].channel] ||
                   (wished[i].channel == CH_DIFFUSE &&
