@@ -72,6 +72,8 @@ double *shifts_slot(struct shifts *shifts, const struct error_target *target)
         return &shifts->azimuth_rad;
     case SHIFT_CLOCK:
         return &shifts->clock_s;
+    case SHIFT_DIRECTION:
+        return &shifts->direction_W_m2;
     case SHIFT_DIFFUSE_SHARE:
         return &shifts->diffuse_share;
     case SHIFT_PROPERTY: /* not of a point */

@@ -41,6 +41,7 @@ struct instrument {
     struct stated_number add;
     struct stated_text kind_text;
     struct stated_error calibration;
+    struct stated_error ageing; /* a year */
     struct stated_error offset;
     struct stated_error zero;
     struct stated_number resolution; /* SI, K for temperatures, m3 of a total */

@@ -149,6 +149,13 @@ static const struct schema_row rows[] = {
      .help = "error of the factor (in %) or of the reading (in the unit), the same all through the "
              "test",
      .example = "1.2 % k=2"},
+    {.key = "drift per year",
+     .kind = VALUE_ERROR,
+     .dimension_of = dimension_measured,
+     .offset = offsetof(struct instrument, ageing),
+     .help = "change of the factor (in %) or of the reading (in the unit) in a year; it grows from "
+             "'calibrated' to the test's first day",
+     .example = "0.8 % limit"},
     {.key = "offset",
      .kind = VALUE_ERROR,
      .dimension_of = dimension_measured,
@@ -236,7 +243,7 @@ static const struct schema_row rows[] = {
     {.key = "calibrated",
      .kind = VALUE_DATE,
      .offset = offsetof(struct instrument, calibrated),
-     .help = "day of its calibration",
+     .help = "day of its calibration, since which it drifts",
      .example = "2026-02-11"},
     {.key = "due",
      .kind = VALUE_DATE,

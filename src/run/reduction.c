@@ -1,5 +1,7 @@
 #include "run/reduction.h"
 
+#include "base/calendar.h"
+#include "domain/error_ageing.h"
 #include "domain/surroundings.h"
 #include "run/checks.h"
 #include "run/points_take.h"
@@ -178,6 +180,21 @@ static bool refuse_untested(const struct reduction *r, struct faults *faults)
     return false;
 }
 
+/* Local day of the first reading; UTC of points by hand. */
+static int64_t first_day(const struct reduction *r)
+{
+    int64_t first = AGEING_DAY_UNKNOWN;
+    if (r->from_log && r->logs.joined.rows > 0)
+        return zone_day(log_set_zone(&r->logs), r->logs.joined.first_us);
+    for (size_t i = 0; i < r->means.n && !r->from_log; i++) {
+        const struct means *means = &r->means.items[i];
+        int64_t day = means->timed ? calendar_day(means->start_us, 0) : AGEING_DAY_UNKNOWN;
+        if (means->timed && (first == AGEING_DAY_UNKNOWN || day < first))
+            first = day;
+    }
+    return first;
+}
+
 bool reduction_read(struct reduction *r, struct faults *faults)
 {
     if (setup_untested(&r->setup))
@@ -191,5 +208,7 @@ bool reduction_read(struct reduction *r, struct faults *faults)
                                    : points_take(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
                                          meter_matches(r, CH_FLOW, CH_MASS_FLOW, faults) &&
                                          checks_correct_points(r, faults);
+    if (good)
+        errors_age(r->setup.instruments, r->setup.n_instruments, first_day(r), &r->setup.errors);
     return good && add_sun(r, faults) && add_surroundings(r, faults);
 }
