@@ -24,7 +24,7 @@ extern const char *const sky_words[SKY_KNOWN];
 struct exposure {
     double wind_J_m3K; /* per degree above the air and m/s of wind */
     double sky_W_m2K;  /* per degree by which the sky is colder */
-    char origin[64];   /* "black surface": what the two are of */
+    char origin[96];   /* "black surface": what the two are of */
 };
 
 /* By construction and surface of the description, black where nothing is stated.

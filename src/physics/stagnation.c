@@ -28,3 +28,8 @@ double stagnation_brought_degC(double measured_degC, double g_measured_W_m2,
 {
     return ambient_degC + g_W_m2 / g_measured_W_m2 * (measured_degC - ambient_measured_degC);
 }
+
+double stagnation_told_degC(double degC)
+{
+    return 10.0 * ceil(degC / 10.0);
+}

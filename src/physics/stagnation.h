@@ -30,6 +30,9 @@ double stagnation_difference_K(stagnation_curve *curve, void *state, double most
 /* The hottest spot of a plate whose mean stands at a temperature. */
 double stagnation_hot_spot_degC(double plate_degC, double ambient_degC);
 
+/* As it is told in words, in whole tens, never cooler. */
+double stagnation_told_degC(double degC);
+
 /* A measured stagnation temperature brought to other conditions, in proportion to the irradiance:
  * t_a + (G/G_m)(t_m - t_am).
  * In:      g_measured_W_m2 > 0

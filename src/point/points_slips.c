@@ -35,7 +35,9 @@ static bool judge_colder(struct points_rows *rows, size_t row, struct faults *fa
         return false;
     fault_found(fault, "the outlet (%.2f degC) is colder than the inlet (%.2f degC)",
                 m->mean[CH_OUTLET], m->mean[CH_INLET]);
-    fault_expected(fault, "an outlet warmer than the inlet in %.0f W/m2 of sunshine",
+    fault_expected(fault,
+                   "an outlet warmer than the inlet in %.0f W/m2 of sunshine: were the two cells "
+                   "exchanged?",
                    m->mean[CH_IRRADIANCE]);
     return true;
 }

@@ -148,6 +148,14 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
             "a mistyped point, a unit, or a day that differed.",
             term->value, EFFICIENCY_MOST_A2);
     default:
+        if (term->value < 0.0)
+            return document_finding(
+                doc, FINDING_CANNOT, false, faults,
+                "Whether the loss grows with temperature cannot be told: the points bend the other "
+                "way (a₂ = %.4f ± %.4f W/(m² K²)), which no collector does. A straight line is "
+                "given, and what a usual bend could hide is counted. More points at the coldest and "
+                "the warmest inlet would tell.",
+                term->value, 2 * term->u);
         return document_finding(
             doc, FINDING_CANNOT, false, faults,
             "Whether the loss grows with temperature cannot be told (a₂ = %.4f ± %.4f W/(m² K²), "
@@ -296,7 +304,7 @@ static bool say_exact(const struct efficiency_view *view, struct document *doc,
             text_addf(&names, "%s'%s'", names.length > 0 ? ", " : "", setup->instruments[i].name);
     bool good = text_ok(&names, faults);
     if (good && names.length > 0)
-        good = document_finding(doc, FINDING_UNCERTAINTY, true, faults,
+        good = document_finding(doc, FINDING_ANSWER, true, faults,
                                 "The interval is too narrow: no error is stated for %s, which count "
                                 "as exact. State a 'kind' or a 'calibration' for each, in an "
                                 "[instrument NAME].",

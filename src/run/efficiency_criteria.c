@@ -131,11 +131,20 @@ static bool criteria_of_set(const struct efficiency_view *view,
     return true;
 }
 
+/* Under a lamp, or on a rack that follows the sun, both halves of the day are alike. */
+static bool has_no_noon(const struct site *site)
+{
+    size_t mount = site->mount.index;
+    return site->mount.at.given && (mount == SITE_TWO_AXES || mount == SITE_LAMP);
+}
+
 bool view_criteria(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     struct criterion_verdict verdict[CRITERION_COUNT];
     test_criteria_judge(&view->reduction->criteria, &view->e->design, view->points, view->n,
                         verdict);
+    if (has_no_noon(&view->reduction->setup.site))
+        verdict[CRITERION_NOON].state = CRITERION_OFF;
     return say_levels(view, doc, faults) && say_met(view, verdict, doc, faults) &&
            say_state(view, verdict, CRITERION_NOT_MET, "Not met", doc, faults) &&
            say_state(view, verdict, CRITERION_NOT_JUDGED, "Not judged", doc, faults) &&

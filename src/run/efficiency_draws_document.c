@@ -97,8 +97,9 @@ static bool say_preferred(const struct efficiency_view *view, struct document *d
     return document_finding(
         doc, FINDING_DETAIL, true, faults,
         "Monte Carlo: drawing every error gives other 95 %% ends of %s than linear propagation. The "
-        "drawn ones are reported, since they also hold what is not straight or not normal: errors "
-        "that are limits, errors of T*, few readings.",
+        "coefficients' intervals are the drawn ones, since they also hold what is not straight or "
+        "not normal: errors that are limits, errors of T*, few readings. The band of the curve, and "
+        "what is read from it, is linear.",
         names);
 }
 

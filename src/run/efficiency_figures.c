@@ -169,16 +169,6 @@ static bool curve_figure(const struct efficiency_view *view, struct document *do
     return good;
 }
 
-static double local_hour(const struct efficiency_view *view, const struct means *means)
-{
-    if (!means->timed)
-        return NAN;
-    const struct zone *zone = log_set_zone(&view->reduction->logs);
-    double offset_s = (double)zone_offset_s(zone, means->start_us);
-    double s = 0.5e-6 * (double)(means->start_us + means->end_us) + offset_s;
-    return fmod(fmod(s, S_PER_DAY) + S_PER_DAY, S_PER_DAY) / S_PER_H;
-}
-
 static bool residual_rows(const struct efficiency_view *view, struct table *table,
                           struct faults *faults)
 {
@@ -189,7 +179,7 @@ static bool residual_rows(const struct efficiency_view *view, struct table *tabl
         double u = sqrt(fit_curve_variance(e->form, e->curve.coef, &p->fit));
         struct cell cells[RESIDUAL_COLUMNS] = {cell_text(p->left_out ? "left out" : "point"),
                                                cell_number(p->value.x),
-                                               cell_number(local_hour(view, p->means)),
+                                               cell_number(view_local_hour(view, p->means)),
                                                cell_number(r),
                                                cell_number(r - 2 * u),
                                                cell_number(r + 2 * u),

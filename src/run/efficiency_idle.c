@@ -79,20 +79,19 @@ static bool say_unbounded(struct document *doc, struct faults *faults)
                             "the heat loss is too uncertain. Count on more than 200 °C.");
 }
 
-static bool say_hot(const struct efficiency_view *view, double safe_degC, struct document *doc,
-                    struct faults *faults)
+static bool say_hot(const struct efficiency_view *view, double mean_degC, double safe_degC,
+                    struct document *doc, struct faults *faults)
 {
-    char hottest[WORDS_SIZE];
-    words_fixed(10.0 * ceil(safe_degC / 10.0), 0, hottest, sizeof hottest);
     return document_finding(
                doc, FINDING_ANSWER, false, faults,
-               "Idle in full sun (%.0f W/m², air at %.0f °C, no wind) the absorber may "
-               "reach %s °C at its hottest spot, if the curve goes on as tested: burns, "
-               "steam, softened foam.",
-               STAGNATION_G_W_M2, STAGNATION_AMBIENT_DEGC, hottest) &&
+               "Idle in full sun (%.0f W/m², air at %.0f °C, no wind) the absorber gets to "
+               "some %.0f °C if the curve goes on as tested; %.0f °C at its hottest spot "
+               "cannot be ruled out: burns, steam, softened foam.",
+               STAGNATION_G_W_M2, STAGNATION_AMBIENT_DEGC, stagnation_told_degC(mean_degC),
+               stagnation_told_degC(safe_degC)) &&
            document_finding(
                doc, FINDING_DETAIL, false, faults,
-               "That temperature is the upper end of the curve's 95 %% interval, carried "
+               "The hotter of the two is the upper end of the curve's 95 %% interval, carried "
                "on to where no heat is gained, with the loss of still air, and %.0f %% "
                "of the rise more for the hottest spot. It was not measured: tested up "
                "to %.0f K above the air.",
@@ -119,5 +118,5 @@ bool view_idle(const struct efficiency_view *view, struct document *doc, struct 
                       mean_degC - idle.coverage * u, upper_degC, doc, faults) &&
            add_number("idle.curve.hot", "idle absorber, hottest spot, upper end", hot, NAN, NAN,
                       NAN, doc, faults) &&
-           say_hot(view, hot, doc, faults);
+           say_hot(view, mean_degC, hot, doc, faults);
 }

@@ -10,73 +10,84 @@ static double channel_of(const struct point *point, enum channel channel)
     return point->means->has[channel] ? point->means->mean[channel] : NAN;
 }
 
-static double wind(const struct point *point, size_t order)
+static double wind(const struct efficiency_view *view, const struct point *point, size_t order)
 {
+    (void)view;
     (void)order;
     return point->value.wind_m_s;
 }
 
-static double diffuse_share(const struct point *point, size_t order)
+static double diffuse_share(const struct efficiency_view *view, const struct point *point, size_t order)
 {
+    (void)view;
     (void)order;
     return 100 * channel_of(point, CH_DIFFUSE) / point->value.g_W_m2;
 }
 
-static double angle(const struct point *point, size_t order)
+static double angle(const struct efficiency_view *view, const struct point *point, size_t order)
 {
+    (void)view;
     (void)order;
     return DEGREES_A_RADIAN * channel_of(point, CH_INCIDENCE);
 }
 
-/* Hours of the middle of the window from the beginning of its day in UTC, on the day that it counts
- * for: what the clock of the place is ahead moves all alike. */
-static double hour(const struct point *point, size_t order)
+static double hour(const struct efficiency_view *view, const struct point *point, size_t order)
 {
-    const double hour_us = 3.6e9;
     (void)order;
-    if (!point->means->timed)
-        return NAN;
-    double middle_us = 0.5 * ((double)point->means->start_us + (double)point->means->end_us);
-    return middle_us / hour_us - 24.0 * (double)point->means->session;
+    return view_local_hour(view, point->means);
 }
 
-static double in_order(const struct point *point, size_t order)
+static double in_order(const struct efficiency_view *view, const struct point *point, size_t order)
 {
+    (void)view;
     (void)point;
     return (double)order + 1;
 }
+
+/* What a condition must vary by between the points before it is asked about: less is the noise of its
+ * own reading, or of arithmetic (a rack that follows the sun). Our figures. */
+#define LEAST_WIND_M_S 0.2
+#define LEAST_SHARE_PERCENT 1.0
+#define LEAST_ANGLE_DEGREES 1.0
+#define LEAST_HOURS 0.25
 
 /* Sunshine and flow are not asked about: their own reading errors are part of the efficiency, and
  * would show as a trend that no collector has. */
 static const struct {
     struct trend head;
-    double (*of)(const struct point *point, size_t order);
+    double (*of)(const struct efficiency_view *view, const struct point *point, size_t order);
+    double least; /* range */
 } conditions[TRENDS] = {
     {{.word = "wind",
       .unit = "m/s",
       .places = 1,
       .likely = "a loss that grows with the wind: a form 'with wind' would hold it"},
-     wind},
+     wind,
+     LEAST_WIND_M_S},
     {{.word = "diffuse share",
       .unit = "%",
       .places = 0,
       .likely = "sunshine from aside, which the glass lets through less well"},
-     diffuse_share},
+     diffuse_share,
+     LEAST_SHARE_PERCENT},
     {{.word = "angle of incidence",
       .unit = "°",
       .places = 0,
       .likely = "glass that lets slanting sunshine through less well"},
-     angle},
+     angle,
+     LEAST_ANGLE_DEGREES},
     {{.word = "time of day",
       .unit = "h",
       .places = 1,
       .likely = "shade, a sensor that the sun reaches, a collector that is still warming up"},
-     hour},
+     hour,
+     LEAST_HOURS},
     {{.word = "order",
       .unit = "",
       .places = 0,
       .likely = "something that drifted: dust, a leak, a sensor, air in the loop"},
-     in_order},
+     in_order,
+     0},
 };
 
 /* What fit_trend takes, in one piece of memory. */
@@ -120,11 +131,16 @@ static enum fit_status find_one(const struct efficiency_view *view, struct trend
                                 size_t c, struct trend *out)
 {
     const struct efficiency *e = view->e;
+    double low = INFINITY, high = -INFINITY;
     *out = conditions[c].head;
     for (size_t k = 0; k < e->n; k++) {
-        in->z[k] = conditions[c].of(&view->points[e->index[k]], e->index[k]);
+        in->z[k] = conditions[c].of(view, &view->points[e->index[k]], e->index[k]);
         out->known = out->known || !isnan(in->z[k]);
+        low = fmin(low, in->z[k]);
+        high = fmax(high, in->z[k]);
     }
+    if (high - low < conditions[c].least)
+        return FIT_OK;
     enum fit_status status =
         fit_trend(e->form, in->at, in->residual, in->w, in->group, in->z, e->n, &out->found);
     out->told = status == FIT_OK;

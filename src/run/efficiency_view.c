@@ -22,6 +22,16 @@ static size_t find(const char *symbol)
     return i;
 }
 
+double view_local_hour(const struct efficiency_view *view, const struct means *means)
+{
+    const double hour_us = 3.6e9;
+    if (!means->timed)
+        return NAN;
+    double middle_us = 0.5 * ((double)means->start_us + (double)means->end_us);
+    int64_t offset_s = zone_offset_s(log_set_zone(&view->reduction->logs), means->start_us);
+    return (middle_us + 1e6 * (double)offset_s) / hour_us - 24.0 * (double)means->session;
+}
+
 const char *view_fluid(const struct efficiency_view *view)
 {
     bool water = view->setup->fluid->kind == FLUID_WATER;

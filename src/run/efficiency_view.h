@@ -59,6 +59,10 @@ struct view_group_list {
 void view_find_groups(const struct efficiency_view *view, struct view_group_list *groups);
 size_t view_group_of(const struct efficiency_view *view, const struct view_group_list *groups,
                      size_t point);                       /* groups->n if it is none of them */
+/* Hour of the window's middle by the clock of the log's zone, from the beginning of the day that it
+ * counts for: 25 an hour after its midnight. NaN where no time is stated. */
+double view_local_hour(const struct efficiency_view *view, const struct means *means);
+
 bool view_has_groups(const struct efficiency_view *view); /* more than one */
 const char *view_group_name(const struct efficiency_view *view, size_t point);
 

@@ -4,6 +4,7 @@
 #include "run/reduction_document.h"
 
 #include <stdio.h>
+#include <string.h>
 
 /* Named one by one on the first screen up to this many. */
 enum { NAMED_MOST = 5 };
@@ -45,8 +46,12 @@ static bool say_bad(const struct reduction *r, struct document *doc, struct faul
         const struct points_bad *one = &rows->bad[i];
         if ((i > 0 && rows->bad[i - 1].row == one->row) || named++ >= NAMED_MOST)
             continue;
-        text_addf(&names, "%s%s, line %ld (%s)", names.length > 0 ? "; " : "",
-                  path_base(one->fault.file), one->fault.line, one->fault.found);
+        /* "group 'Blue', point '1', field 5 'outlet'": the field is of no matter here. */
+        const char *end = strstr(one->fault.field, ", field ");
+        int length = end != NULL ? (int)(end - one->fault.field) : (int)strlen(one->fault.field);
+        text_addf(&names, "%s%.*s%s%s, line %ld (%s)", names.length > 0 ? "; " : "", length,
+                  one->fault.field, length > 0 ? " in " : "", path_base(one->fault.file),
+                  one->fault.line, one->fault.found);
     }
     for (size_t i = 0; i < rows->n; i++)
         bad += rows->origins[i].faulty;

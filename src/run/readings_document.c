@@ -223,20 +223,22 @@ static bool not_measured(const struct reduction *r, struct document *doc, struct
                   {CH_DIFFUSE, "diffuse share of the sunshine"},
                   {CH_INCIDENCE, "angle of incidence"}};
     struct text text = {0};
+    size_t n = 0;
     for (size_t i = 0; i < sizeof wished / sizeof wished[0]; i++) {
         bool has = r->from_log && r->finder.slots.present[wished[i].channel];
         for (size_t k = 0; k < r->means.n && !has; k++)
             has = r->means.items[k].has[wished[i].channel] ||
                   (wished[i].channel == CH_DIFFUSE &&
                    r->means.items[k].sun.share == SHARE_ESTIMATED);
+        n += !has;
         if (!has)
             text_addf(&text, "%s%s", text.length > 0 ? ", " : "", wished[i].words);
     }
     bool good = text_ok(&text, faults);
     if (good && text.length > 0)
         good = document_finding(doc, FINDING_NOT_STATED, true, faults,
-                                "Not measured: %s. Limits on them were not judged.",
-                                text_string(&text));
+                                "Not measured: %s. Limits on %s were not judged.",
+                                text_string(&text), n > 1 ? "them" : "it");
     text_free(&text);
     return good;
 }
@@ -252,8 +254,10 @@ static bool not_stated(const struct reduction *r, struct document *doc, struct f
     const struct test_setup *setup = &r->setup;
     struct text text = {0};
     wish(&text, r->angles.lamp || site_has_place(&setup->site), "place (latitude and longitude)");
-    wish(&text, setup->site.tilt_rad.at.given, "tilt");
-    wish(&text, r->angles.lamp || setup->site.azimuth_rad.at.given, "direction that it faces");
+    bool follows = setup->site.mount.at.given && setup->site.mount.index == SITE_TWO_AXES;
+    wish(&text, follows || setup->site.tilt_rad.at.given, "tilt");
+    wish(&text, follows || r->angles.lamp || setup->site.azimuth_rad.at.given,
+         "direction that it faces");
     for (size_t i = 0; i < setup->n_instruments; i++) {
         char id[TEXT_SIZE];
         snprintf(id, sizeof id, "id of '%.60s'", setup->instruments[i].name);

@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { NEAR_RATIO = 2 };
+enum { NEAR_RATIO = 2, FEW_WINDOWS = 3 };
 
 static void rules_note(const struct rules *rules, struct text *note)
 {
@@ -277,6 +277,40 @@ static bool aside_finding(const struct reduction *r, struct document *doc, struc
                             aside, readings + aside, r->means.n == 1 ? "the window" : "the windows");
 }
 
+/* Whether lost readings, and no limit, are what stands in the way. */
+static bool is_lost(const struct reduction *r)
+{
+    const struct slots *slots = &r->finder.slots;
+    const struct refusals *f = &r->finder.refusals;
+    return slots->n_broken > slots->n_empty && f->seconds_broken > 0.5 * f->seconds &&
+           r->finder.n_windows < FEW_WINDOWS;
+}
+
+/* A slot with fewer than SLOTS_ROWS_A_LOST rows stands no lost one: a longer slot would. */
+static bool lost_finding(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct slots *slots = &r->finder.slots;
+    char slot[32];
+    if (!is_lost(r) || slots->step_us <= 0)
+        return true;
+    double step_s = 1e-6 * (double)slots->step_us, slot_s = 1e-6 * (double)slots->slot_us;
+    double longer_s = SLOTS_ROWS_A_LOST * step_s;
+    words_duration(slot_s, slot, sizeof slot);
+    if (slots->edges || slot_s > 0.9 * longer_s)
+        return document_finding(doc, FINDING_CANNOT, true, faults,
+                                "Too many readings are lost: %zu slots of %s were broken by them. "
+                                "Which column, and from which line on, stands with the readings; no "
+                                "limit in [steady state] makes that good.",
+                                slots->n_broken - slots->n_empty, slot);
+    return document_finding(doc, FINDING_CANNOT, true, faults,
+                            "A row comes every %.3g s, so a slot of %s holds too few of them to stand "
+                            "a lost one: each breaks its slot, and the window with it. This line in "
+                            "[steady state] would stand one in four:",
+                            step_s, slot) &&
+           document_finding(doc, FINDING_CANNOT, false, faults, "slot = %.12g s",
+                            ceil(longer_s));
+}
+
 /* The cheapest single line: the near miss whose ratio is smallest. */
 static bool near_finding(const struct reduction *r, struct document *doc, struct faults *faults)
 {
@@ -287,8 +321,9 @@ static bool near_finding(const struct reduction *r, struct document *doc, struct
         if (f->alone[id].found && (best < 0 || f->alone[id].ratio < f->alone[best].ratio))
             best = id;
     /* Beyond a few times the limit it is another test, not a loosened limit; with no window at
-     * all it is still what there is to say. */
-    if (best < 0 || (f->alone[best].ratio > NEAR_RATIO && r->finder.n_windows > 0) ||
+     * all it is still what there is to say, unless readings are what is missing. */
+    if (best < 0 ||
+        (f->alone[best].ratio > NEAR_RATIO && (r->finder.n_windows > 0 || is_lost(r))) ||
         !near_miss_line(&f->alone[best], &r->rules, (enum rule_id)best, line, sizeof line))
         return true;
     zone_iso(log_set_zone(&r->logs), f->alone[best].start_us, when, sizeof when);
@@ -368,7 +403,7 @@ static bool no_window_findings(const struct reduction *r, struct document *doc,
         alone |= r->finder.refusals.alone[id].found;
     if (!dead_findings(r, doc, faults) || (!alone && !closest_finding(r, doc, faults)))
         return false;
-    if (!r->rules.standard)
+    if (!r->rules.standard || is_lost(r))
         return true;
     return document_finding(doc, FINDING_CANNOT, false, faults,
                             "If this is a homemade rig, 'rules = homemade rig' in [steady state] "
@@ -410,7 +445,7 @@ bool reduction_windows(const struct reduction *r, struct document *doc, struct f
     return window_finding(r, doc, faults) && aside_finding(r, doc, faults) &&
            oblique_finding(r, doc, faults) &&
            reduction_exclusions(r, doc, faults) &&
-           near_finding(r, doc, faults) &&
+           lost_finding(r, doc, faults) && near_finding(r, doc, faults) &&
            (r->finder.n_windows > 0 || no_window_findings(r, doc, faults)) &&
            rules_document(r, doc, faults) && reduction_windows_table(r, doc, faults) &&
            limits_table(r, doc, faults) && refusals_table(r, doc, faults);

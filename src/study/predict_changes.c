@@ -200,18 +200,23 @@ static bool say_change(const struct predict_view *view, size_t i, struct documen
 {
     const struct prediction *one = variant(view, 0), *p = variant(view, i);
     struct predict_idle now, then;
-    char gain[WORDS_SIZE];
+    char gain[WORDS_SIZE], told[WORDS_SIZE + 64];
     size_t heat = ANSWER_POINT_LOSS + LOSS_USEFUL;
     predict_idle_of(view, one, &now);
     predict_idle_of(view, p, &then);
     double more = p->value[heat] - one->value[heat];
-    words_pm(fabs(more), predict_half(prediction_u_difference(one, p, heat)), "W", gain,
-             sizeof gain);
+    double half = predict_half(prediction_u_difference(one, p, heat));
+    bool telling = fabs(more) > half;
+    words_pm(telling ? fabs(more) : more, half, "W", gain, sizeof gain);
+    if (telling)
+        snprintf(told, sizeof told, "%s %s useful heat", gain, more < 0.0 ? "less" : "more");
+    else
+        snprintf(told, sizeof told, "no difference in useful heat that could be told (%s)", gain);
     return document_finding(
         doc, FINDING_ANSWER, false, faults,
-        "With '%s': %s %s useful heat at the operating point (%.0f W now); idle "
+        "With '%s': %s at the operating point (%.0f W now); idle "
         "%.0f °C instead of %.0f °C at the hottest spot (burns, steam).",
-        variant_name(view, i), gain, more < 0.0 ? "less" : "more", one->value[heat],
+        variant_name(view, i), told, one->value[heat],
         then.built_safe_degC, now.built_safe_degC);
 }
 

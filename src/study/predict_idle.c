@@ -85,6 +85,17 @@ static double hot_degC(const struct build_limit *limit, const struct predict_idl
     return limit->at_cover ? idle->cover_safe_degC : idle->worst_degC;
 }
 
+static double likely_degC(const struct build_limit *limit, const struct predict_view *view,
+                          const struct predict_idle *idle)
+{
+    double likely = idle->built_degC;
+    if (limit->at_cover)
+        return view->prediction->value[ANSWER_IDLE_COVER];
+    if (view->measured->idle)
+        likely = fmax(likely, view->measured->idle_degC);
+    return isfinite(idle->seen_degC) ? fmax(likely, idle->seen_degC) : likely;
+}
+
 static bool limits_table(const struct predict_view *view, const struct predict_idle *idle,
                          struct document *doc, struct faults *faults)
 {
@@ -92,7 +103,7 @@ static bool limits_table(const struct predict_view *view, const struct predict_i
         {"part", "part", "", -1},
         {"material", "material", "", -1},
         {"limit_degC", "stands", "degC", 0},
-        {"reached_degC", "may reach", "degC", 0},
+        {"reached_degC", "up to", "degC", 0},
         {"margin_K", "margin", "K", 0},
         {"verdict", "", "", -1},
         {"source", "source of the limit", "", -1},
@@ -127,8 +138,11 @@ static bool say_limits(const struct predict_view *view, const struct predict_idl
         if (!(margin < 20.0))
             continue;
         if (!document_finding(doc, FINDING_ANSWER, true, faults,
-                              "The %s (%s) stands %.0f °C and may reach %.0f °C: %s%s.", limit->part,
-                              limit->material, limit->limit_degC, hot,
+                              "The %s (%s) stands %.0f °C, and idle it gets to some %.0f °C; %.0f °C "
+                              "cannot be ruled out: %s%s.",
+                              limit->part, limit->material, limit->limit_degC,
+                              stagnation_told_degC(likely_degC(limit, view, idle)),
+                              stagnation_told_degC(hot),
                               margin < 0.0 ? "too hot for it; another material, or it must never "
                                              "stand idle in the sun"
                                            : "hardly any margin",
@@ -175,15 +189,18 @@ bool predict_limits(const struct predict_view *view, struct document *doc, struc
                          .low = NAN,
                          .high = NAN,
                          .dof = INFINITY};
-    char by[120] = "the construction";
+    char curve[120] = "";
     if (view->measured->idle)
-        snprintf(by, sizeof by, "the construction, %.0f °C by the measured curve",
-                 view->measured->idle_safe_degC);
+        snprintf(curve, sizeof curve, " (by the measured curve some %.0f and %.0f °C)",
+                 stagnation_told_degC(view->measured->idle_degC),
+                 stagnation_told_degC(view->measured->idle_safe_degC));
     return document_number(doc, &hot, faults) &&
            document_finding(doc, FINDING_ANSWER, false, faults,
-                            "Idle in full sun (1000 W/m², air at 30 °C, no wind) the absorber may "
-                            "reach %.0f °C at its hottest spot by %s: burns, steam, softened foam.",
-                            idle.built_safe_degC, by) &&
+                            "Idle in full sun (1000 W/m², air at 30 °C, no wind) the absorber gets "
+                            "to some %.0f °C by the construction; %.0f °C at its hottest spot "
+                            "cannot be ruled out%s: burns, steam, softened foam.",
+                            stagnation_told_degC(idle.built_degC),
+                            stagnation_told_degC(idle.built_safe_degC), curve) &&
            say_limits(view, &idle, doc, faults) && ways_table(view, &idle, doc, faults) &&
            limits_table(view, &idle, doc, faults) && say_klein(view, doc, faults) &&
            document_caution(doc,
