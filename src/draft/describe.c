@@ -256,7 +256,7 @@ static void add_end(const struct draft_log *log, struct text *out)
 {
     text_add(out, "\n[steady state]\n");
     if (log->homemade) {
-        text_add(out, "# By the standard's limits no window can be steady, it seems:\n");
+        text_add(out, "# By the standard's limits no window that was looked at is steady:\n");
         add_remark(out, log->rules_why);
         describe_line(out, "rules", "homemade rig",
                       "# guess: ", "outside any standard; a laboratory's limits: ISO 9806:2017");

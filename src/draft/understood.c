@@ -365,8 +365,8 @@ static void add_advice(const struct draft_log *log, struct text *out)
         text_addf(out, "- %s\n", log->doubt[i]);
     if (log->homemade)
         text_addf(out,
-                  "- The rules 'homemade rig' are proposed, since by the standard's no window "
-                  "can be steady: %s.\n",
+                  "- The rules 'homemade rig' are proposed, since no window that was looked at "
+                  "is steady by the standard's: %s.\n",
                   log->rules_why);
 }
 
