@@ -90,6 +90,10 @@ static void a_midnight_settles_the_day(void **state)
         {"day first", "06/07/2026", "07/07/2026", "%d/%m/%Y %H:%M"},
         {"month first", "07/06/2026", "07/07/2026", "%m/%d/%Y %H:%M"},
         {"day first, short", "6-7-26", "7-7-26", "%d-%m-%y %H:%M"},
+        {"year first, short", "26-06-05", "26-06-06", "%y-%m-%d %H:%M"},
+        {"year last, short", "05-06-07", "06-06-07", "%d-%m-%y %H:%M"},
+        {"day first, points", "05.06.07", "06.06.07", "%d.%m.%y %H:%M"},
+        {"month first, points", "06.05.2026", "06.06.2026", "%m.%d.%Y %H:%M"},
     };
     (void)state;
     for (size_t i = 0; i < LENGTH_OF(rows); i++) {
@@ -101,7 +105,8 @@ static void a_midnight_settles_the_day(void **state)
                     (minute + 50) % 60);
         assert_int_equal(fclose(file), 0);
         read_log(&log);
-        if (strcmp(log.clock.format, rows[i].format) != 0 || log.clock.settled == NULL)
+        if (strcmp(log.clock.format, rows[i].format) != 0 || log.clock.settled == NULL ||
+            log.clock.other[0] != '\0' || log.clock.year_first[0] != '\0')
             fail_msg("%s: %s (%s)", rows[i].name, log.clock.format,
                      log.clock.settled == NULL ? "open" : log.clock.settled);
         draft_log_free(&log);
