@@ -134,16 +134,26 @@ static bool settle_mounting(struct instrument *instrument, const char *file, str
     return false;
 }
 
-static bool check_pulses(const struct instrument *instrument, const char *file,
+static bool check_pulses(const struct instrument *instrument, bool whole, const char *file,
                          struct faults *faults)
 {
-    if (!instrument->m3_per_pulse.at.given || instrument->channel == CH_FLOW)
+    const struct stated *at = &instrument->m3_per_pulse.at;
+    bool counts = instrument->unit != NULL && instrument->unit->dimension == DIM_PULSES;
+    if (at->given && instrument->channel != CH_FLOW) {
+        struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, at));
+        fault_found(fault, "'litres per pulse' is of a meter of volume, not of %s",
+                    channel_row(instrument->channel)->word);
+        fault_expected(fault, "'measures = flow' beside it");
+        return false;
+    }
+    if (at->given || !counts || !whole)
         return true;
-    struct fault *fault =
-        fault_new(faults, FAULT_INPUT, place_of(file, &instrument->m3_per_pulse.at));
-    fault_found(fault, "'litres per pulse' is of a meter of volume, not of %s",
-                channel_row(instrument->channel)->word);
-    fault_expected(fault, "'measures = flow' beside it");
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, &instrument->unit_text.at));
+    fault_found(fault, "[instrument %s] counts pulses ('unit = %s') and has no 'litres per pulse'",
+                instrument->name, instrument->unit_text.text);
+    fault_expected(fault, "what one pulse stands for, of the meter's data sheet or found with a "
+                          "bucket: 'litres per pulse = 0.0022 L'");
+    fault_hint(fault, "if the column holds a flow, its unit is a volume in a time: L/min, m3/h");
     return false;
 }
 
@@ -206,7 +216,7 @@ bool instrument_settle(struct instrument *instrument, bool whole, const char *fi
         instrument->unit =
             unit_find(instrument->unit_text.text,
                       instrument_column_dimension(instrument, instrument->unit_text.text));
-    good = check_pulses(instrument, file, faults) && good;
+    good = check_pulses(instrument, whole, file, faults) && good;
     good = check_total(instrument, whole, file, faults) && good;
     good = instrument_settle_signal(instrument, file, faults) && good;
     return instrument_settle_readings(instrument, file, faults) && good;

@@ -20,13 +20,14 @@ static bool says_total(const char *unit)
     return strchr(unit, '/') == NULL && unit_dimension_of(unit) == DIM_VOLUME;
 }
 
-/* Of the column: counts where a meter says how much one pulse is, a volume where its unit says that
- * it holds a total, volts where a sun sensor says what it gives. */
+/* Of the column: counts where a meter says how much one pulse is or its unit says so, a volume where
+ * its unit says that it holds a total, volts where a sun sensor says what it gives. */
 enum dimension instrument_column_dimension(const void *target, const char *unit)
 {
     const struct instrument *instrument = target;
     enum dimension measured = dimension_measured(target, unit);
-    if (measured == DIM_VOLUME_FLOW && instrument->m3_per_pulse.at.given)
+    if (measured == DIM_VOLUME_FLOW &&
+        (instrument->m3_per_pulse.at.given || unit_dimension_of(unit) == DIM_PULSES))
         return DIM_PULSES;
     if (measured == DIM_VOLUME_FLOW && says_total(unit))
         return DIM_VOLUME;

@@ -1,6 +1,6 @@
 #include "draft/advice.h"
 
-#include "window/rules.h"
+#include "window/finder.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -12,61 +12,102 @@ enum { ROWS_ENOUGH = 10, JUDGED = 2, POINTS_MOST = 300 };
 
 static const enum rule_id judged[JUDGED] = {RULE_INLET_DEVIATION, RULE_FLOW_DEVIATION};
 
-/* Means over slots in sunshine, in the order of time; slots without a reading are left out. */
-struct slots {
-    int64_t *number; /* since the first row */
+/* Means over the slots of window/slots.h, in sunshine and in the order of time; slots without a
+ * reading are left out. */
+struct slot_means {
+    int64_t *number; /* of neighbours it differs by 1 */
     double *mean[JUDGED];
     size_t *count;
     size_t n;
 };
 
-static void slots_free(struct slots *slots)
+static void means_free(struct slot_means *means)
 {
-    free(slots->number);
+    free(means->number);
     for (size_t k = 0; k < JUDGED; k++)
-        free(slots->mean[k]);
-    free(slots->count);
+        free(means->mean[k]);
+    free(means->count);
 }
 
-static bool slots_open(struct slots *slots, size_t rows)
+static bool means_open(struct slot_means *means, size_t rows)
 {
-    memset(slots, 0, sizeof *slots);
-    slots->number = malloc((rows + 1) * sizeof *slots->number);
-    slots->count = malloc((rows + 1) * sizeof *slots->count);
-    bool good = slots->number != NULL && slots->count != NULL;
+    memset(means, 0, sizeof *means);
+    means->number = malloc((rows + 1) * sizeof *means->number);
+    means->count = malloc((rows + 1) * sizeof *means->count);
+    bool good = means->number != NULL && means->count != NULL;
     for (size_t k = 0; k < JUDGED; k++) {
-        slots->mean[k] = malloc((rows + 1) * sizeof *slots->mean[k]);
-        good = good && slots->mean[k] != NULL;
+        means->mean[k] = malloc((rows + 1) * sizeof *means->mean[k]);
+        good = good && means->mean[k] != NULL;
     }
     return good;
 }
 
-static void fill_slots(const struct draft_log *log, int64_t slot_us, struct slots *slots)
+/* Out: value   of the judged channels. Returns: false where one of them has none. */
+static bool judged_values(const struct draft_log *log, size_t row, double value[JUDGED])
 {
+    bool whole = log->clock.time_us[row] != CLOCK_NONE && draft_log_sunny(log, row);
+    for (size_t k = 0; k < JUDGED; k++) {
+        const struct rule_row *rule = rule_row(judged[k]);
+        bool relative = rule->statistic == RULE_DEVIATION_RELATIVE; /* then no unit is needed */
+        value[k] = relative ? draft_log_number(log, rule->channel, row)
+                            : draft_log_si(log, rule->channel, row);
+        whole = whole && !isnan(value[k]);
+    }
+    return whole;
+}
+
+/* Time between rows; those that share a stamp are spread evenly. */
+static double row_step_s(const struct draft_log *log)
+{
+    return (double)log->clock.run.step_us * 1e-6 / (double)log->clock.run.rows_per_stamp;
+}
+
+/* Which slot a row is in. */
+struct numbering {
+    int64_t slot_us;
+    bool each_reading; /* rows as slow as slots are slots of their own */
+    int64_t before_us; /* stamp of the row before; CLOCK_NONE: none yet */
+    int64_t number;
+    int64_t shared; /* rows before it with its stamp */
+};
+
+static int64_t slot_number(struct numbering *numbering, const struct draft_log *log, size_t row)
+{
+    const struct clock_run *run = &log->clock.run;
+    int64_t now_us = log->clock.time_us[row];
+    numbering->shared = now_us == numbering->before_us ? numbering->shared + 1 : 0;
+    if (numbering->each_reading && numbering->before_us != CLOCK_NONE)
+        numbering->number += 2 * llabs(now_us - numbering->before_us) > 3 * run->step_us ? 2 : 1;
+    if (!numbering->each_reading)
+        numbering->number =
+            (now_us + numbering->shared * run->step_us / (int64_t)run->rows_per_stamp) /
+            numbering->slot_us;
+    numbering->before_us = now_us;
+    return numbering->number;
+}
+
+static void fill_means(const struct draft_log *log, double slot_s, struct slot_means *means)
+{
+    struct numbering numbering = {.slot_us = llround(slot_s * 1e6), .before_us = CLOCK_NONE};
+    numbering.each_reading = !(slot_s > row_step_s(log));
     for (size_t row = 0; row < log->sample.n_rows; row++) {
         double value[JUDGED];
-        bool whole = log->clock.time_us[row] != CLOCK_NONE && draft_log_sunny(log, row);
-        for (size_t k = 0; k < JUDGED; k++) {
-            const struct rule_row *rule = rule_row(judged[k]);
-            bool relative = rule->statistic == RULE_DEVIATION_RELATIVE; /* then no unit is needed */
-            value[k] = relative ? draft_log_number(log, rule->channel, row)
-                                : draft_log_si(log, rule->channel, row);
-            whole = whole && !isnan(value[k]);
-        }
-        if (!whole)
+        if (log->clock.time_us[row] == CLOCK_NONE)
             continue;
-        int64_t number = log->clock.time_us[row] / slot_us;
-        if (slots->n == 0 || slots->number[slots->n - 1] != number) {
-            slots->number[slots->n] = number;
-            slots->count[slots->n] = 0;
+        int64_t number = slot_number(&numbering, log, row);
+        if (!judged_values(log, row, value))
+            continue;
+        if (means->n == 0 || means->number[means->n - 1] != number) {
+            means->number[means->n] = number;
+            means->count[means->n] = 0;
             for (size_t k = 0; k < JUDGED; k++)
-                slots->mean[k][slots->n] = 0.0;
-            slots->n++;
+                means->mean[k][means->n] = 0.0;
+            means->n++;
         }
-        size_t at = slots->n - 1;
-        slots->count[at]++;
+        size_t at = means->n - 1;
+        means->count[at]++;
         for (size_t k = 0; k < JUDGED; k++)
-            slots->mean[k][at] += (value[k] - slots->mean[k][at]) / (double)slots->count[at];
+            means->mean[k][at] += (value[k] - means->mean[k][at]) / (double)means->count[at];
     }
 }
 
@@ -89,7 +130,7 @@ struct quiet {
     double least[JUDGED]; /* smallest deviation of each */
 };
 
-static void find_quiet(const struct slots *slots, const struct rules *rules, size_t length,
+static void find_quiet(const struct slot_means *slots, const struct rules *rules, size_t length,
                        struct quiet *quiet)
 {
     memset(quiet, 0, sizeof *quiet);
@@ -126,15 +167,25 @@ static void say(struct draft_log *log, const char *format, ...)
     log->homemade = true;
 }
 
-/* Rows further apart than a slot leave slots without a reading. */
-static bool judge_step(struct draft_log *log, const struct rules *rules)
+/* Too few readings in a window are no matter of limits: other rules would not help. */
+static void doubt_slow(struct draft_log *log, const struct rules *rules)
 {
-    double step_s = (double)log->clock.run.step_us * 1e-6 / (double)log->clock.run.rows_per_stamp;
+    double step_s = row_step_s(log);
+    double window_s = rules->rule[RULE_WINDOW].value.high;
+    if (!(step_s * FINDER_FEW_SLOTS > window_s))
+        return;
+    draft_log_doubt(log,
+                    "A row comes every %g minutes: in a window of %g minutes nobody sees whether it "
+                    "was steady. Log more often, or make 'window' longer.",
+                    step_s / 60.0, window_s / 60.0);
+}
+
+/* As window/slots.h has it: readings that come about as slowly are slots of their own. */
+static double slot_length_s(const struct draft_log *log, const struct rules *rules)
+{
     double slot_s = rules->rule[RULE_SLOT].value.high;
-    if (!(step_s > slot_s))
-        return false;
-    say(log, "a row every %g s, and the standard's means are over %g s", step_s, slot_s);
-    return true;
+    double step_s = row_step_s(log);
+    return 10.0 * step_s >= 9.0 * slot_s ? step_s : slot_s;
 }
 
 static void say_channel(struct draft_log *log, const struct rules *rules, enum rule_id id,
@@ -152,17 +203,17 @@ static void say_channel(struct draft_log *log, const struct rules *rules, enum r
 
 static bool judge_quiet(struct draft_log *log, const struct rules *rules)
 {
-    struct slots slots;
+    struct slot_means means;
     struct quiet quiet = {0};
-    double slot_s = rules->rule[RULE_SLOT].value.high;
+    double slot_s = slot_length_s(log, rules);
     double length_s =
         rules->rule[RULE_WINDOW].value.high + rules->rule[RULE_CONDITIONING].value.high;
-    bool good = slots_open(&slots, log->sample.n_rows);
+    bool good = means_open(&means, log->sample.n_rows);
     if (good) {
-        fill_slots(log, llround(slot_s * 1e6), &slots);
-        find_quiet(&slots, rules, (size_t)lround(length_s / slot_s), &quiet);
+        fill_means(log, slot_s, &means);
+        find_quiet(&means, rules, (size_t)ceil(length_s / slot_s - 1e-9), &quiet);
     }
-    slots_free(&slots);
+    means_free(&means);
     if (quiet.n_looked == 0 || quiet.n_steady > 0)
         return good;
     for (size_t k = 0; k < JUDGED; k++)
@@ -208,5 +259,6 @@ bool advice_find(struct draft_log *log, struct faults *faults)
         return true;
     if (!rules_init(&rules, NULL, fault_at(NULL, 0, 0), faults))
         return false;
-    return judge_step(log, &rules) || judge_quiet(log, &rules) || fault_memory(faults);
+    doubt_slow(log, &rules);
+    return judge_quiet(log, &rules) || fault_memory(faults);
 }

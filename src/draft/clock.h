@@ -4,8 +4,8 @@
  * milliseconds since the logger was switched on), or day, month and year with '/', '.' or '-' and a
  * time of 24 or 12 hours. A form is right when it reads the rows, by ingest/stamp.h itself. Between
  * day first and month first a number above 12 decides, or else that the rows jump by months when
- * they are read one way and run on when they are read the other; if neither tells, both are handed
- * on.
+ * they are read one way and run on when they are read the other; so does a jump by years between a
+ * year of two digits in front and one at the end. If neither tells, all are handed on.
  */
 #ifndef DRAFT_CLOCK_H
 #define DRAFT_CLOCK_H
@@ -46,8 +46,9 @@ struct clock {
     size_t n_columns;               /* 1, or 2 joined by a blank */
     char format[CLOCK_FORMAT_SIZE]; /* as in a description */
     char other[CLOCK_FORMAT_SIZE];  /* day and month swapped, if that reads as well; else "" */
-    const char
-        *settled;     /* why day and month are as `format` has them; NULL where nothing was open */
+    char year_first[CLOCK_FORMAT_SIZE]; /* so with the year of two digits in front */
+    bool asked;          /* which of these it is only a person can say; else `format` is usual */
+    const char *settled; /* why day and month are as `format` has them; NULL where nothing was open */
     bool in_stamp;    /* the stamps carry their zone */
     size_t n_stamps;  /* rows in which there is a stamp */
     size_t n_read;    /* of these, how many the format reads */

@@ -174,6 +174,37 @@ static void add_start(const struct clock *clock, struct text *out)
             clock->run.n_back, clock->run.n_back == 1 ? "" : "s");
 }
 
+static const char *first_part(const struct clock *clock)
+{
+    return clock->format[1] == 'd' ? "day" : "month";
+}
+
+/* Which number is the day, where the rows do not tell. */
+static void add_order_remark(const struct clock *clock, struct text *out)
+{
+    bool day = clock->other[0] != '\0';
+    bool year = clock->year_first[0] != '\0';
+    if (!day && !year)
+        return;
+    if (clock->asked && day)
+        text_addf(out,
+                  "# Day first or month first%s? The rows do not tell. Keep the line that is\n"
+                  "# right and take the other%s out.\n",
+                  year ? ", or the year" : "", year ? "s" : "");
+    else if (clock->asked)
+        text_addf(out,
+                  "# Year first or %s first? The rows do not tell. Keep one of the two lines\n"
+                  "# and take the other out.\n",
+                  first_part(clock));
+    else
+        text_addf(out,
+                  "# guess: %s, as is usual where dates are written so; the rows\n"
+                  "# do not tell. If it is not so, take a line below instead.\n",
+                  day && year ? "the day stands first, the year last"
+                  : day       ? "the day stands first"
+                              : "the year stands last");
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
@@ -205,14 +236,18 @@ static void add_clock(const struct draft_log *log, struct text *out)
         text_add(out,
                  "# This one falls back by an hour, as clocks do in autumn: then write a name\n"
                  "# of the time-zone database, Region/City, instead of UTC+?.\n");
+    add_order_remark(clock, out);
+    char remark[80];
+    if (clock->asked)
+        snprintf(remark, sizeof remark, "%s first here; the zone instead of UTC+?, such as UTC+1",
+                 first_part(clock));
+    else
+        snprintf(remark, sizeof remark, "the zone instead of UTC+?, for instance UTC+1");
+    add_time(log, "time", clock->format, FILL_IN, remark, out);
     if (clock->other[0] != '\0')
-        text_add(out,
-                 "# Day first or month first? The rows do not tell. Keep one of the two lines\n"
-                 "# and take the other out.\n");
-    add_time(log, "time", clock->format, FILL_IN,
-             clock->other[0] == '\0' ? "the zone instead of UTC+?, for instance UTC+1"
-                                     : "day first here; the zone instead of UTC+?, such as UTC+1",
-             out);
+        add_time(log, "# time", clock->other, "# ", "month first", out);
+    if (clock->year_first[0] != '\0')
+        add_time(log, "# time", clock->year_first, "# ", "year first", out);
     if (clock->run.rows_per_stamp > 1) {
         char rows[24];
         snprintf(rows, sizeof rows, "%zu", clock->run.rows_per_stamp);
@@ -221,8 +256,6 @@ static void add_clock(const struct draft_log *log, struct text *out)
     }
     if (clock->counts == CLOCK_COUNT_START)
         add_start(clock, out);
-    if (clock->other[0] != '\0')
-        add_time(log, "# time", clock->other, "# ", "month first", out);
 }
 
 static bool add_log(const struct draft_log *log, struct text *out, struct faults *faults)
@@ -256,7 +289,7 @@ static void add_end(const struct draft_log *log, struct text *out)
 {
     text_add(out, "\n[steady state]\n");
     if (log->homemade) {
-        text_add(out, "# By the standard's limits no window can be steady, it seems:\n");
+        text_add(out, "# By the standard's limits no window that was looked at is steady:\n");
         add_remark(out, log->rules_why);
         describe_line(out, "rules", "homemade rig",
                       "# guess: ", "outside any standard; a laboratory's limits: ISO 9806:2017");

@@ -131,6 +131,7 @@ static void add_time(const struct draft_log *log, struct text *out)
     text_add(out, "{");
     add_text(out, "format", clock->format);
     add_text(out, "other_format", clock->other);
+    add_text(out, "year_first_format", clock->year_first);
     add_text(out, "settled", clock->settled);
     add_truth(out, "zone_in_stamp", clock->in_stamp);
     add_count(out, "stamps", clock->n_stamps);

@@ -278,6 +278,30 @@ static void add_count_from_start(const struct draft_log *log, struct text *out)
     add_steps(log, out);
 }
 
+/* Which of the numbers is the day. */
+static void add_order(const struct clock *clock, struct text *out)
+{
+    if (clock->settled != NULL)
+        text_addf(out, "Day and month are settled: %s.\n", clock->settled);
+    if (clock->other[0] != '\0' && clock->asked)
+        text_addf(out,
+                  "Day first or month first? No number above 12 tells: %s reads as many. Both "
+                  "stand in the description; keep the right one.\n",
+                  clock->other);
+    else if (clock->other[0] != '\0')
+        text_addf(out,
+                  "Day first is a guess: no number above 12 tells, and with points the day comes "
+                  "first nearly everywhere. If the month does: %s, which also stands in the "
+                  "description.\n",
+                  clock->other);
+    if (clock->year_first[0] != '\0')
+        text_addf(out,
+                  "That the year stands last is %s: %s reads as many. It also stands in the "
+                  "description%s.\n",
+                  clock->asked ? "not sure" : "a guess", clock->year_first,
+                  clock->asked ? "; keep the right one" : "");
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
@@ -304,13 +328,7 @@ static void add_clock(const struct draft_log *log, struct text *out)
     calendar_iso(clock->last_us, 0, stamp, sizeof stamp);
     stamp[strcspn(stamp, "Z")] = '\0';
     text_addf(out, "; the last is %s.\n", stamp);
-    if (clock->settled != NULL)
-        text_addf(out, "Day and month are settled: %s.\n", clock->settled);
-    if (clock->other[0] != '\0')
-        text_addf(out,
-                  "Day first or month first? No number above 12 tells: %s reads as many. Both "
-                  "stand in the description; keep the right one.\n",
-                  clock->other);
+    add_order(clock, out);
     add_steps(log, out);
     add_fall(log, out);
 }
@@ -365,8 +383,8 @@ static void add_advice(const struct draft_log *log, struct text *out)
         text_addf(out, "- %s\n", log->doubt[i]);
     if (log->homemade)
         text_addf(out,
-                  "- The rules 'homemade rig' are proposed, since by the standard's no window "
-                  "can be steady: %s.\n",
+                  "- The rules 'homemade rig' are proposed, since no window that was looked at "
+                  "is steady by the standard's: %s.\n",
                   log->rules_why);
 }
 

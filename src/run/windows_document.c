@@ -19,6 +19,19 @@ static void rules_note(const struct rules *rules, struct text *note)
                  : ": our own figures; results are outside of any standard");
 }
 
+/* The slot's length where readings come so slowly that each is a slot of its own; else it is as the
+ * rules have it. Out: text   "60 s". Returns: whether it differs. */
+static bool slot_as_judged(const struct reduction *r, char *text, size_t size)
+{
+    const struct slots *slots = &r->finder.slots;
+    if (!r->from_log || !slots->each_reading || slots->slot_us == slots->wanted_us)
+        return false;
+    struct rule_value value = r->rules.rule[RULE_SLOT].value;
+    value.high = (double)slots->slot_us * 1e-6;
+    rule_value_text(RULE_SLOT, &value, text, size);
+    return true;
+}
+
 static bool rules_document(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     struct column columns[] = {
@@ -43,27 +56,31 @@ static bool rules_document(const struct reduction *r, struct document *doc, stru
     for (int id = 0; id < RULE_COUNT; id++) {
         char used[RULE_TEXT_SIZE], of_set[RULE_TEXT_SIZE];
         const struct rule *rule = &r->rules.rule[id];
+        bool slow = id == RULE_SLOT && slot_as_judged(r, used, sizeof used);
+        if (!slow)
+            rule_value_text((enum rule_id)id, &rule->value, used, sizeof used);
         struct cell cells[] = {
-            cell_text(rule_row((enum rule_id)id)->key),
-            cell_text(rule_value_text((enum rule_id)id, &rule->value, used, sizeof used)),
+            cell_text(rule_row((enum rule_id)id)->key), cell_text(used),
             cell_text(rule_value_text((enum rule_id)id, &rule->of_set, of_set, sizeof of_set)),
-            cell_text(rule_known(&r->rules, rule->mark, rule->overridden)),
-            cell_text(rule->overridden ? "the description"
-                                       : rule_source(&r->rules, rule->mark, rule->source))};
+            cell_text(slow ? "measured" : rule_known(&r->rules, rule->mark, rule->overridden)),
+            cell_text(slow              ? "the log: each reading is judged by itself"
+                      : rule->overridden ? "the description"
+                                         : rule_source(&r->rules, rule->mark, rule->source))};
         if (!table_row(table, cells, faults))
             return false;
     }
     return true;
 }
 
-/* Every limit that the description changed, with what the set asks. */
-static bool deviations_fact(const struct rules *rules, struct document *doc, struct faults *faults)
+/* Every limit that the description or the log changed, with what the set asks. */
+static bool deviations_fact(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     struct text text = {0};
     for (int id = 0; id < RULE_COUNT; id++) {
         char used[RULE_TEXT_SIZE], of_set[RULE_TEXT_SIZE];
-        const struct rule *rule = &rules->rule[id];
-        rule_value_text((enum rule_id)id, &rule->value, used, sizeof used);
+        const struct rule *rule = &r->rules.rule[id];
+        if (id != RULE_SLOT || !slot_as_judged(r, used, sizeof used))
+            rule_value_text((enum rule_id)id, &rule->value, used, sizeof used);
         rule_value_text((enum rule_id)id, &rule->of_set, of_set, sizeof of_set);
         if (!text_same(used, of_set))
             text_addf(&text, "%s%s %s (of the set: %s)", text.length > 0 ? "; " : "",
@@ -76,10 +93,11 @@ static bool deviations_fact(const struct rules *rules, struct document *doc, str
     return good;
 }
 
-static bool rules_facts(const struct rules *rules, struct document *doc, struct faults *faults)
+static bool rules_facts(const struct reduction *r, struct document *doc, struct faults *faults)
 {
+    const struct rules *rules = &r->rules;
     return document_fact(doc, "rules", "set", faults, "%s", rules->set) &&
-           deviations_fact(rules, doc, faults) &&
+           deviations_fact(r, doc, faults) &&
            (!rules->standard ||
             document_fact(doc, "rules", "checked against", faults, "%s",
                           rules->checked != NULL ? rules->checked : "not stated"));
@@ -433,7 +451,7 @@ static bool oblique_finding(const struct reduction *r, struct document *doc, str
 
 bool reduction_windows(const struct reduction *r, struct document *doc, struct faults *faults)
 {
-    if (!rules_facts(&r->rules, doc, faults))
+    if (!rules_facts(r, doc, faults))
         return false;
     if (!r->from_log) {
         char count[64];

@@ -6,8 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { FEW_SLOTS = 3 };
-
 static bool is_deviation(const struct rule_row *row)
 {
     return row->statistic == RULE_DEVIATION || row->statistic == RULE_DEVIATION_RELATIVE;
@@ -28,7 +26,8 @@ static void warn_few_slots(const struct finder *finder, double slot_s, struct fa
         fault, "readings come every %.3g s: a window of %s holds %zu of them", slot_s,
         rule_value_text(RULE_WINDOW, &finder->rules.rule[RULE_WINDOW].value, window, sizeof window),
         finder->sliding.n_window);
-    fault_expected(fault, "at least %d, or steadiness inside a window cannot be seen", FEW_SLOTS);
+    fault_expected(fault, "at least %d, or steadiness inside a window cannot be seen",
+                   FINDER_FEW_SLOTS);
     fault_hint(fault, "log more often, or make 'window' longer");
 }
 
@@ -54,7 +53,7 @@ static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
                       finder->slots.present, window, total, faults))
         return false;
     finder->sliding_ready = true;
-    if (finder->sliding.n_window < FEW_SLOTS)
+    if (finder->sliding.n_window < FINDER_FEW_SLOTS)
         warn_few_slots(finder, slot_s, faults);
     return true;
 }

@@ -29,6 +29,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* With fewer slots in a window nobody sees whether it was steady. */
+enum { FINDER_FEW_SLOTS = 3 };
+
 struct window_verdict {
     struct kept_verdict of[RULE_LIMITS];
 };

@@ -341,7 +341,11 @@ static void what_is_wrong_is_said(void **unused)
         {"no pulse unit", "flow\ncolumn = f\nunit = L/min\nlitres per pulse = 1 L\n",
          "'L/min' is a unit of volume flow, not of pulses"},
         {"pulses without litres", "flow\ncolumn = f\nunit = pulses\n",
-         "'pulses' is a unit of pulses, not of volume flow"},
+         "[instrument meter] counts pulses ('unit = pulses') and has no 'litres per pulse'"},
+        {"litres left empty", "flow\ncolumn = f\nunit = pulses per interval\nlitres per pulse =\n",
+         "'litres per pulse' has no value"},
+        {"litres mistyped", "flow\ncolumn = f\nunit = Hz\nlitres per pulse = 0.5 L/min\n",
+         "'L/min' is a unit of volume flow, not of volume"},
         {"two meters",
          "flow\ncolumn = f\nunit = L/min\n"
          "[instrument scale]\nmeasures = mass flow\ncolumn = m\nunit = kg/s\n",
@@ -358,8 +362,9 @@ static void what_is_wrong_is_said(void **unused)
         bool said = false;
         for (size_t k = 0; k < faults.n; k++)
             said = said || strcmp(faults.items[k].found, rows[i].found) == 0;
-        if (!said)
-            fail_msg("%s: '%s'", rows[i].name, faults.n > 0 ? faults.items[0].found : "");
+        if (!said || faults.n != 1)
+            fail_msg("%s: %zu faults, the first '%s'", rows[i].name, faults.n,
+                     faults.n > 0 ? faults.items[0].found : "");
         setup_free(&setup);
     }
 }

@@ -1,0 +1,221 @@
+#include "draft/clock_form.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* The usual one first: it is taken where the rows do not tell. */
+enum order { DAY_FIRST, MONTH_FIRST, YEAR_FIRST, ORDERS };
+
+/* Dates whose parts stand between the same signs. */
+static const struct {
+    const char *pattern[ORDERS]; /* NULL: the order is never used, or differs in its looks */
+    bool day_usual;              /* day first nearly everywhere (common practice, no source) */
+    bool year_rare;              /* a short year hardly ever comes first (the same) */
+} families[] = {
+    {{"%d/%m/%Y", "%m/%d/%Y", NULL}, false, false},
+    {{"%d-%m-%Y", "%m-%d-%Y", NULL}, false, false},
+    {{"%d/%m/%y", "%m/%d/%y", "%y/%m/%d"}, false, true},
+    {{"%d-%m-%y", "%m-%d-%y", "%y-%m-%d"}, false, false},
+    {{"%d.%m.%Y", "%m.%d.%Y", NULL}, true, false},
+    {{"%d.%m.%y", "%m.%d.%y", "%y.%m.%d"}, true, true},
+    {{NULL, NULL, "%Y/%m/%d"}, false, false},
+    {{NULL, NULL, "%Y.%m.%d"}, false, false},
+    {{"%d-%b-%Y", NULL, NULL}, false, false},
+    {{"%d-%b-%y", NULL, NULL}, false, false},
+    {{"%d %b %Y", NULL, NULL}, false, false},
+};
+static const char *const hours[] = {"%H:%M:%S", "%H:%M", "%I:%M:%S %p", "%I:%M %p"};
+enum { FAMILIES = sizeof families / sizeof families[0], HOURS = sizeof hours / sizeof hours[0] };
+enum { ISO = -1 };
+
+/* One of our forms. */
+struct form {
+    int family; /* ISO: the rest is idle */
+    enum order order;
+    size_t hour;
+    bool in_stamp;
+};
+
+bool clock_form_stamp(const struct sample *sample, const struct clock *clock, size_t row,
+                      char out[CLOCK_TEXT_SIZE])
+{
+    const char *first = sample_cell(sample, row, clock->column[0]);
+    if (clock->n_columns == 1)
+        strcpy(out, first);
+    else
+        snprintf(out, CLOCK_TEXT_SIZE, "%s %s", first, sample_cell(sample, row, clock->column[1]));
+    return out[0] != '\0' && !text_same(out, " ");
+}
+
+static void form_text(const struct form *form, char out[CLOCK_FORMAT_SIZE])
+{
+    if (form->family == ISO)
+        strcpy(out, "ISO 8601");
+    else
+        snprintf(out, CLOCK_FORMAT_SIZE, "%s %s", families[form->family].pattern[form->order],
+                 hours[form->hour]);
+}
+
+/* Reads every row's stamp into time_us; that a form compiles is ours to know.
+ * Out: n   how many could be read */
+static bool read_rows(const struct sample *sample, const struct clock *clock,
+                      const struct form *form, int64_t *time_us, size_t *n, struct faults *faults)
+{
+    struct stamp_format format;
+    char text[CLOCK_TEXT_SIZE];
+    form_text(form, text);
+    if (!stamp_compile(text, form->in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults))
+        return false;
+    *n = 0;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        time_us[row] = CLOCK_NONE;
+        *n += clock_form_stamp(sample, clock, row, text) &&
+              stamp_read(&format, text, strlen(text), &time_us[row]) == STAMP_GOOD;
+    }
+    return true;
+}
+
+/* One try: the better form is kept, of equals the one tried first. */
+static bool try_form(const struct sample *sample, struct clock *clock, struct form form,
+                     struct form *best, struct faults *faults)
+{
+    size_t n;
+    if (!read_rows(sample, clock, &form, clock->time_us, &n, faults))
+        return false;
+    if (n > clock->n_read) {
+        *best = form;
+        clock->n_read = n;
+    }
+    return true;
+}
+
+/* Out: best   of all forms, in the order of the tables; clock->n_read */
+static bool find_best(const struct sample *sample, struct clock *clock, struct form *best,
+                      struct faults *faults)
+{
+    if (!try_form(sample, clock, (struct form){.family = ISO, .in_stamp = true}, best, faults) ||
+        !try_form(sample, clock, (struct form){.family = ISO}, best, faults))
+        return false;
+    for (int family = 0; family < FAMILIES; family++)
+        for (int order = 0; order < ORDERS; order++)
+            for (size_t hour = 0; hour < HOURS && families[family].pattern[order] != NULL; hour++)
+                if (!try_form(sample, clock,
+                              (struct form){family, (enum order)order, hour, false}, best, faults))
+                    return false;
+    return true;
+}
+
+/* Runs of one log must also follow each other. */
+static size_t count_leaps(const struct sample *sample, const int64_t *time_us,
+                          const struct clock_run *run)
+{
+    size_t n = run->n_leaps;
+    size_t before = SIZE_MAX;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        if (time_us[row] == CLOCK_NONE)
+            continue;
+        if (before != SIZE_MAX && sample->row[row].log == sample->row[before].log &&
+            sample->row[row].run != sample->row[before].run)
+            n += time_us[row] < time_us[before];
+        before = row;
+    }
+    return n;
+}
+
+/* What the orders of a family make of the rows. */
+struct orders {
+    bool possible[ORDERS]; /* reads as many rows as the best */
+    size_t leaps[ORDERS];
+    size_t least; /* leaps among the possible ones */
+};
+
+static bool try_orders(const struct sample *sample, struct clock *clock, struct form form,
+                       struct orders *orders, struct faults *faults)
+{
+    *orders = (struct orders){.least = SIZE_MAX};
+    for (int order = 0; order < ORDERS; order++) {
+        size_t n;
+        struct clock_run run;
+        form.order = (enum order)order;
+        if (families[form.family].pattern[order] == NULL)
+            continue;
+        if (!read_rows(sample, clock, &form, clock->time_us, &n, faults))
+            return false;
+        if (n != clock->n_read)
+            continue;
+        if (!clock_run_look(sample, clock->time_us, &run))
+            return fault_memory(faults);
+        orders->possible[order] = true;
+        orders->leaps[order] = count_leaps(sample, clock->time_us, &run);
+        if (orders->leaps[order] < orders->least)
+            orders->least = orders->leaps[order];
+    }
+    return true;
+}
+
+static bool is_open(const struct orders *orders, enum order order)
+{
+    return orders->possible[order] && orders->leaps[order] == orders->least;
+}
+
+/* The order that is taken, those that are as good, and why day and month stand so. */
+static void choose_order(const struct orders *orders, struct clock *clock, struct form *form)
+{
+    struct form other = *form;
+    form->order = is_open(orders, DAY_FIRST)     ? DAY_FIRST
+                  : is_open(orders, MONTH_FIRST) ? MONTH_FIRST
+                                                 : YEAR_FIRST;
+    bool day_open = form->order == DAY_FIRST && is_open(orders, MONTH_FIRST);
+    bool year_open = form->order != YEAR_FIRST && is_open(orders, YEAR_FIRST);
+    other.order = MONTH_FIRST;
+    if (day_open)
+        form_text(&other, clock->other);
+    other.order = YEAR_FIRST;
+    if (year_open)
+        form_text(&other, clock->year_first);
+    clock->asked = (day_open && !families[form->family].day_usual) ||
+                   (year_open && !families[form->family].year_rare);
+    if (!day_open && form->order == YEAR_FIRST)
+        clock->settled = "with the year at the end the rows would jump by years";
+    else if (!day_open)
+        clock->settled = orders->possible[DAY_FIRST] && orders->possible[MONTH_FIRST]
+                             ? "read the other way round the rows would jump by months"
+                             : "a number above 12 stands where the day is";
+}
+
+static size_t count_orders(int family)
+{
+    size_t n = 0;
+    for (int order = 0; order < ORDERS; order++)
+        n += families[family].pattern[order] != NULL;
+    return n;
+}
+
+static bool use_form(const struct sample *sample, struct clock *clock, struct form form,
+                     struct faults *faults)
+{
+    struct orders orders;
+    size_t n;
+    if (form.family != ISO && count_orders(form.family) > 1) {
+        if (!try_orders(sample, clock, form, &orders, faults))
+            return false;
+        choose_order(&orders, clock, &form);
+    }
+    form_text(&form, clock->format);
+    clock->in_stamp = form.in_stamp;
+    return read_rows(sample, clock, &form, clock->time_us, &n, faults) &&
+           (clock_run_look(sample, clock->time_us, &clock->run) || fault_memory(faults));
+}
+
+bool clock_form_find(const struct sample *sample, struct clock *clock, struct faults *faults)
+{
+    char text[CLOCK_TEXT_SIZE];
+    struct form best = {.family = ISO};
+    if (!find_best(sample, clock, &best, faults))
+        return false;
+    for (size_t row = 0; row < sample->n_rows; row++)
+        clock->n_stamps += clock_form_stamp(sample, clock, row, text);
+    clock->found = 2 * clock->n_read > clock->n_stamps;
+    return !clock->found || use_form(sample, clock, best, faults);
+}
