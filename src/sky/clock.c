@@ -34,6 +34,14 @@ void clock_mark_clear(struct clock_day *day, const float swing[CLOCK_BINS])
     }
 }
 
+/* By how much a zone's fault may seem to lie beside its multiple of 15 min: the lag is uncertain, and a
+ * stated azimuth that is off a little adds its own. */
+static double apart_min(const struct clock_question *question, const struct clock_answer *answer)
+{
+    double by_azimuth = question->u_azimuth_rad * answer->lag_min / answer->azimuth_rad;
+    return isfinite(by_azimuth) ? hypot(answer->u_min, by_azimuth) : answer->u_min;
+}
+
 static enum clock_verdict judge(const struct clock_question *question,
                                 const struct clock_answer *answer)
 {
@@ -44,8 +52,8 @@ static enum clock_verdict judge(const struct clock_question *question,
     double possible = isnan(question->u_azimuth_rad) ? AZIMUTH_POSSIBLE_RAD
                                                      : 3 * question->u_azimuth_rad;
     bool azimuth = fabs(answer->azimuth_rad) <= possible; /* NaN: no */
-    double reach =
-        lag > 1.5 * ZONE_STEP_MIN ? fmax(ZONE_NEAR_MIN, answer->u_min) : ZONE_NEAR_MIN;
+    double reach = lag > 1.5 * ZONE_STEP_MIN ? fmax(ZONE_NEAR_MIN, apart_min(question, answer))
+                                             : ZONE_NEAR_MIN;
     bool near = multiple > 0 && fabs(lag - multiple) <= reach;
     bool sure = lag > SURE * answer->u_min && (near || lag > SET_WRONG_MIN);
     if (azimuth || !sure)
