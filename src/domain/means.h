@@ -15,6 +15,9 @@ enum { MEANS_NAME_SIZE = 48, MEANS_GROUP_SIZE = 48 };
 /* How the diffuse share of a point's sunshine is known; an estimated one meets no limit. */
 enum share_known { SHARE_UNKNOWN, SHARE_MEASURED, SHARE_ESTIMATED };
 
+/* What a measured share was formed from: a diffuse in the plane, or other sensors and the angle. */
+enum share_from { SHARE_FROM_PLANE, SHARE_FROM_DIRECT, SHARE_FROM_PAIR, SHARE_FROM_LEVEL };
+
 /* The sun over a point and the plane under it. Directions: east, north, up. */
 struct means_sun {
     bool known;        /* the direction: place and time are known */
@@ -23,7 +26,9 @@ struct means_sun {
     bool plane_known;  /* the collector's tilt and azimuth */
     double tilt_rad;
     double azimuth_rad;
+    double ground; /* share of light that it throws back; where `from` is not SHARE_FROM_PLANE */
     enum share_known share;
+    enum share_from from;
     double diffuse_share;   /* of the sunshine in the plane; NaN if not known */
     double u_diffuse_share; /* its standard uncertainty; of a measured one 0: see its instruments */
 };

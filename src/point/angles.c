@@ -1,4 +1,5 @@
 #include "point/point.h"
+#include "sky/diffuse.h"
 #include "sky/incidence.h"
 
 #include <math.h>
@@ -24,16 +25,50 @@ static double change(const struct means_sun *sun, const struct shifts *shifts)
            incidence_rad(&plane, sun_after(sun, 0));
 }
 
-static double share_shifted(const struct means *means, const struct shifts *shifts)
+/* A channel's mean under shifts; NULL: as it is. */
+static double shifted(const struct means *means, enum channel channel,
+                      const struct shifts *shifts)
+{
+    double mean = means->mean[channel];
+    return shifts == NULL ? mean : mean * (1 + shifts->gain[channel]) + shifts->offset[channel];
+}
+
+/* The share as window/angles.h forms it, from the means. */
+static double formed_share(const struct means *means, const struct shifts *shifts,
+                           double incidence_rad)
+{
+    const struct means_sun *sun = &means->sun;
+    double tilt_rad = sun->tilt_rad + (shifts == NULL ? 0 : shifts->tilt_rad);
+    double later_s = shifts == NULL ? 0 : -shifts->clock_s;
+    struct diffuse_scene scene = {sun_after(sun, later_s).z, cos(incidence_rad), cos(tilt_rad),
+                                  sun->ground};
+    double plane = shifted(means, CH_IRRADIANCE, shifts);
+    double level = shifted(means, CH_LEVEL_DIFFUSE, shifts);
+    double beam = shifted(means, CH_DIRECT, shifts);
+    switch (sun->from) {
+    case SHARE_FROM_PLANE:
+        return shifted(means, CH_DIFFUSE, shifts) / plane;
+    case SHARE_FROM_PAIR:
+        beam = diffuse_beam_of_pair(&scene, shifted(means, CH_GLOBAL, shifts), level);
+        return diffuse_of_beam(&scene, plane, beam) / plane;
+    case SHARE_FROM_DIRECT:
+        return diffuse_of_beam(&scene, plane, beam) / plane;
+    case SHARE_FROM_LEVEL:
+        return diffuse_of_level(&scene, plane, level) / plane;
+    }
+    return NAN;
+}
+
+/* In: incidence_rad   under the shifts
+ * A window's mean share is that of its rows; how it moves is taken from the means. */
+static double share_shifted(const struct means *means, const struct shifts *shifts,
+                            double incidence_rad)
 {
     const struct means_sun *sun = &means->sun;
     if (sun->share != SHARE_MEASURED || !means->has[CH_DIFFUSE])
         return sun->diffuse_share + shifts->diffuse_share * sun->u_diffuse_share;
-    double diffuse = means->mean[CH_DIFFUSE] * (1 + shifts->gain[CH_DIFFUSE]) +
-                     shifts->offset[CH_DIFFUSE];
-    double total = means->mean[CH_IRRADIANCE] * (1 + shifts->gain[CH_IRRADIANCE]) +
-                   shifts->offset[CH_IRRADIANCE];
-    return diffuse / total;
+    return sun->diffuse_share + formed_share(means, shifts, incidence_rad) -
+           formed_share(means, NULL, means->mean[CH_INCIDENCE]);
 }
 
 void point_angles(const struct means *means, const struct shifts *shifts,
@@ -46,7 +81,7 @@ void point_angles(const struct means *means, const struct shifts *shifts,
         return;
     value->incidence_rad += shifts->offset[CH_INCIDENCE] + change(&means->sun, shifts);
     if (share)
-        value->diffuse_share = fmin(fmax(share_shifted(means, shifts), 0), 1);
+        value->diffuse_share = fmin(fmax(share_shifted(means, shifts, value->incidence_rad), 0), 1);
 }
 
 #define FULL_BEAM_W_M2 1000.0 /* for which the directional response is stated */

@@ -149,7 +149,10 @@ static bool add_sun(struct reduction *r, struct faults *faults)
     const struct site *site = &r->setup.site;
     if (r->angles_refused)
         return true;
-    sun_means(&r->angles, &r->means, r->from_log ? &r->finder : NULL);
+    bool diffuse_read = !r->from_log || instrument_of_channel(r->setup.instruments,
+                                                              r->setup.n_instruments,
+                                                              CH_DIFFUSE) != NULL;
+    sun_means(&r->angles, &r->means, diffuse_read, r->from_log ? &r->finder : NULL);
     if (!r->from_log)
         sun_doubt_points(&r->angles, &r->means);
     if (!r->angles.lamp && !setup_angles_from_sun(&r->setup))

@@ -161,7 +161,20 @@ static void place_sun(struct angles *angles, struct means *means)
     means->mean[CH_INCIDENCE] = incidence_rad(&plane, at);
 }
 
-static void split(struct angles *angles, struct means *means)
+/* Of a window; a typed point's diffuse is one in the plane.
+ * In: read   the log has a diffuse in the plane, and formed none */
+static enum share_from share_from(const struct means *means, bool read)
+{
+    if (read || !means->sun.plane_known || !means->has[CH_INCIDENCE])
+        return SHARE_FROM_PLANE;
+    if (means->has[CH_DIRECT])
+        return SHARE_FROM_DIRECT;
+    if (!means->has[CH_LEVEL_DIFFUSE])
+        return SHARE_FROM_PLANE;
+    return means->has[CH_GLOBAL] ? SHARE_FROM_PAIR : SHARE_FROM_LEVEL;
+}
+
+static void split(struct angles *angles, struct means *means, bool diffuse_read)
 {
     struct means_sun *sun = &means->sun;
     double plane = means->mean[CH_IRRADIANCE];
@@ -170,6 +183,8 @@ static void split(struct angles *angles, struct means *means)
         return;
     if (means->has[CH_DIFFUSE]) {
         sun->share = SHARE_MEASURED;
+        sun->from = share_from(means, diffuse_read);
+        sun->ground = angles->ground;
         sun->diffuse_share = means->mean[CH_DIFFUSE] / plane;
         return;
     }
@@ -194,7 +209,7 @@ static void leave_unverified(const struct means *means, struct window_verdict *v
     kept->statistic = means->sun.diffuse_share;
 }
 
-void sun_means(struct angles *angles, struct means_list *list,
+void sun_means(struct angles *angles, struct means_list *list, bool diffuse_read,
                struct finder *finder)
 {
     bool lamp_angle = angles->lamp && isfinite(angles->lamp_rad);
@@ -205,7 +220,7 @@ void sun_means(struct angles *angles, struct means_list *list,
             means->mean[CH_INCIDENCE] = angles->lamp_rad;
         }
         place_sun(angles, means);
-        split(angles, means);
+        split(angles, means, diffuse_read);
         if (finder != NULL)
             leave_unverified(means, &finder->verdict[i]);
     }

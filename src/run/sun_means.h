@@ -39,8 +39,9 @@ void sun_doubt_points(struct angles *angles, const struct means_list *list);
 /* Fills the sun of every point, its angle where none was measured and the point has times, and its
  * diffuse share: measured where there is a diffuse, otherwise estimated where the plane is known
  * (sky/diffuse.h).
- * In:      finder   NULL for points by hand; limits on an estimated share become "not verified" */
-void sun_means(struct angles *angles, struct means_list *list,
+ * In:      diffuse_read   an instrument has the diffuse in the plane; otherwise windows' was formed
+ *          finder   NULL for points by hand; limits on an estimated share become "not verified" */
+void sun_means(struct angles *angles, struct means_list *list, bool diffuse_read,
                struct finder *finder);
 
 #endif

@@ -1,12 +1,14 @@
 /* Clock: whether the sunshine of clear days rises and falls when it should.
  *
- * The days' clear stretches are laid over the shape of a clear sky on the plane (sky/clear.h),
- * its beam and its diffuse each scaled to the day, and the time is sought by which they fit best.
- * The same lag comes from a plane that faces another way than stated: the two are nearly one for
- * a tilted plane, so both answers are given.
+ * The days' clear stretches are laid over the shapes that a clear sky may have on the plane
+ * (sky/clock_fit.h), its beam and its diffuse each scaled to the day, and the time is sought by
+ * which they fit best. The same lag comes from a plane that faces another way than stated: the two
+ * are nearly one for a tilted plane, so both answers are given.
  *
- * Haze that drifts over a day looks like a lag of some minutes: u_min holds the scatter of the
- * days, at least CLOCK_U_DAY_MIN for one day, and never less than CLOCK_U_LEAST_MIN (our figures).
+ * u_min holds what haze can do: haze that drifts over a day looks like a lag of some minutes (the
+ * scatter of the days, at least CLOCK_U_DAY_MIN for one and never less than CLOCK_U_LEAST_MIN, our
+ * figures); haze of an unknown thickness does on a plane that looks away from the noon sun (what the
+ * family of skies leaves open, which no number of days averages down).
  */
 #ifndef SKY_CLOCK_H
 #define SKY_CLOCK_H
@@ -35,8 +37,9 @@ enum clock_verdict {
     CLOCK_NO_SHAPE,  /* it follows no clear sky, or the stretch has no turn in it */
     CLOCK_FITS,      /* within its own uncertainty */
     CLOCK_EITHER,    /* off: the clock or the azimuth, and it cannot be told which */
-    CLOCK_ZONE,      /* off by a multiple of 15 min, and the azimuth cannot be what is wrong */
-    CLOCK_ELSEWHERE  /* neither will do: the place, the tilt or the direction is another */
+    CLOCK_ZONE,      /* off for sure, by about a multiple of 15 min, and the azimuth cannot be what
+                        is wrong */
+    CLOCK_ELSEWHERE  /* off for sure, and neither will do: place, tilt or direction is another */
 };
 
 struct clock_answer {

@@ -317,7 +317,7 @@ static void test_points_get_their_sun(void **state)
     setup_angles(&setup, &angles);
     struct means means = means_at(morning_us());
     struct means_list list = {&means, 1, 1};
-    sun_means(&angles, &list, NULL);
+    sun_means(&angles, &list, true, NULL);
     struct sun sun;
     sun_init(&sun, LATITUDE, LONGITUDE, 0);
     struct vector at = sun_lifted(sun_geometric(&sun, means.start_us + 300 * US_PER_S),
@@ -372,7 +372,7 @@ static void test_measured_first(void **state)
     means[0].has[CH_INCIDENCE] = true;
     means[0].mean[CH_INCIDENCE] = 0.111;
     struct means_list list = {means, 2, 2};
-    sun_means(&angles, &list, NULL);
+    sun_means(&angles, &list, true, NULL);
     aid_near("share", means[0].sun.diffuse_share, 0.25, 1e-12);
     assert_int_equal(means[0].sun.share, SHARE_MEASURED);
     aid_near("angle", means[0].mean[CH_INCIDENCE], 0.111, 0);
@@ -388,6 +388,52 @@ static void test_measured_first(void **state)
     shifts.gain[CH_IRRADIANCE] = -0.01;
     point_angles(&means[0], &shifts, &value);
     aid_near("gains", value.diffuse_share, 0.25 * 1.04 / 0.99, 1e-12);
+    setup_free(&setup);
+}
+
+/* A share that was formed from other sensors moves with them and with the angle: by hand, f = 1 - B
+ * cos(theta)/G, or by the beam (G_h - D_h)/cos(zenith). */
+static void test_formed_share(void **state)
+{
+    (void)state;
+    static struct test_setup setup;
+    struct faults faults;
+    struct angles angles;
+    struct shifts shifts;
+    struct point_value value;
+    assert_true(parse("latitude = 46.5 deg\nlongitude = 7.1 deg\ntilt = 37 deg\n"
+                      "azimuth = 191 deg\n",
+                      &setup, &faults));
+    setup_angles(&setup, &angles);
+    struct means means[2] = {means_at(morning_us()), means_at(morning_us())};
+    struct means_list list = {means, 2, 2};
+    means[0].has[CH_DIRECT] = means[1].has[CH_GLOBAL] = means[1].has[CH_LEVEL_DIFFUSE] = true;
+    means[0].has[CH_DIFFUSE] = means[1].has[CH_DIFFUSE] = true;
+    means[0].mean[CH_DIRECT] = 713;
+    means[0].mean[CH_DIFFUSE] = 211; /* of the rows; near to what the means make */
+    means[1].mean[CH_GLOBAL] = 603;
+    means[1].mean[CH_LEVEL_DIFFUSE] = 151;
+    means[1].mean[CH_DIFFUSE] = 233;
+    sun_means(&angles, &list, false, NULL);
+    assert_int_equal(means[0].sun.from, SHARE_FROM_DIRECT);
+    assert_int_equal(means[1].sun.from, SHARE_FROM_PAIR);
+    double theta = means[0].mean[CH_INCIDENCE], g = means[0].mean[CH_IRRADIANCE];
+
+    memset(&shifts, 0, sizeof shifts);
+    point_angles(&means[0], &shifts, &value);
+    aid_near("no shift", value.diffuse_share, 211 / g, 1e-12);
+    shifts.gain[CH_DIRECT] = 0.03;
+    shifts.gain[CH_IRRADIANCE] = -0.01;
+    shifts.offset[CH_INCIDENCE] = 0.02;
+    point_angles(&means[0], &shifts, &value);
+    double before = 713 * cos(theta) / g, after = 713 * 1.03 * cos(theta + 0.02) / (0.99 * g);
+    aid_near("direct", value.diffuse_share, 211 / g + before - after, 1e-12);
+
+    memset(&shifts, 0, sizeof shifts);
+    shifts.offset[CH_LEVEL_DIFFUSE] = 20;
+    point_angles(&means[1], &shifts, &value);
+    double less = 20 / means[1].sun.at[2] * cos(theta);
+    aid_near("pair", value.diffuse_share, (233 + less) / g, 1e-9);
     setup_free(&setup);
 }
 
@@ -545,6 +591,7 @@ int main(void)
         cmocka_unit_test(test_brightest),
         cmocka_unit_test(test_points_get_their_sun),
         cmocka_unit_test(test_measured_first),
+        cmocka_unit_test(test_formed_share),
         cmocka_unit_test(test_error_rows),
         cmocka_unit_test(test_azimuth_from_south),
     };
