@@ -263,7 +263,7 @@ void difference_look(const struct difference *difference, double x, double g_W_m
     at->value = at->a - at->b;
     at->u = sqrt(own + shared);
     at->u_apart = sqrt(own + apart);
-    at->dof = fit_welch(parts, 3);
+    at->dof = fit_freedom(parts, 3);
     at->half_95 = fit_coverage_95(at->dof) * at->u;
     /* Told where the estimate passes half_95; four of five estimates pass the truth less 0.84 u. */
     at->least = at->half_95 + fit_t_quantile(0.8, at->dof) * at->u;
