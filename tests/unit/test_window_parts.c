@@ -444,6 +444,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(slots_count_from_each_segment, set_up, tear_down),
         cmocka_unit_test_setup_teardown(the_last_slot_must_be_full, set_up, tear_down),
         cmocka_unit_test_setup_teardown(slots_break_at_bad_or_no_readings, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_slot_stands_lost_rows, set_up, tear_down),
         cmocka_unit_test_setup_teardown(slow_readings_are_slots_themselves, set_up, tear_down),
         cmocka_unit_test_setup_teardown(noise_is_pooled_over_windows, set_up, tear_down),
         cmocka_unit_test_setup_teardown(few_readings_fall_back_on_scatter, set_up, tear_down),
