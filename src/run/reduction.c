@@ -5,6 +5,7 @@
 #include "run/points_take.h"
 #include "run/setup_log.h"
 #include "run/sun_means.h"
+#include "run/swaps.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -110,7 +111,7 @@ static bool read_log(struct reduction *r, struct faults *faults)
     for (size_t i = 0; i < r->setup.log.n_exclusions; i++)
         good = good && finder_exclude(&r->finder, r->setup.log.exclusions[i].start_us,
                                       r->setup.log.exclusions[i].end_us, faults);
-    if (!good)
+    if (!good || !swaps_keep_apart(r, faults))
         return false;
     struct sink sinks[] = {finder_sink(&r->finder), timeline_sink(&r->timeline),
                            clear_days_sink(&r->clear_days)};
@@ -253,5 +254,5 @@ bool reduction_read(struct reduction *r, struct faults *faults)
                                    : points_take(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
                                          meter_matches(r, CH_FLOW, CH_MASS_FLOW, faults) &&
                                          checks_correct_points(r, faults);
-    return good && add_sun(r, faults) && add_surroundings(r, faults);
+    return good && add_sun(r, faults) && add_surroundings(r, faults) && swaps_apply(r, faults);
 }
