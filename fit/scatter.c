@@ -292,3 +292,13 @@ enum fit_status fit_scatter(const struct fit_form *form, const struct fit_condit
     free(s.x);
     return status;
 }
+
+void fit_scatter_give_back(struct fit_scatter *seen, double chi2)
+{
+    if (!(seen->chi2 > 0.0))
+        return;
+    double share = 1.0 + chi2 / seen->chi2;
+    seen->chi2 += chi2;
+    seen->factor *= share;
+    seen->most *= share;
+}

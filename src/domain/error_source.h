@@ -12,6 +12,7 @@
 
 #include "base/faults.h"
 #include "domain/channel.h"
+#include "domain/means.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -66,7 +67,12 @@ struct error_source {
     size_t property; /* of SHIFT_PROPERTY: an enum property of study/build.h */
     size_t n_targets;
     struct error_target targets[ERROR_TARGETS];
+    bool bounded; /* of an instrument that was swapped: acts on means that begin within these only */
+    int64_t from_us, until_us;
 };
+
+/* Whether a row can move these means: always, unless it is bounded. */
+bool error_source_acts(const struct error_source *row, const struct means *means);
 
 struct error_registry {
     struct error_source *rows;

@@ -53,6 +53,7 @@ struct instrument {
     struct stated_text stuck_text;
     struct stated_text spike_text;
     struct stated_text id;
+    struct stated_text swap; /* when another took its place, and which */
     struct stated_text serial;
     struct stated_text certificate;
     struct stated_date calibrated;
@@ -73,6 +74,11 @@ struct instrument {
     double spike_si;         /* the same */
     double mounting_share;   /* reads low by this share of (t - t_ambient); 0 if immersed */
     double u_mounting;       /* its standard uncertainty */
+
+    /* Settled by run/swaps.h. */
+    bool swapped;
+    int64_t swap_us;          /* from then on ... */
+    char swap_id[VALUE_SIZE]; /* ... the instrument of this id stood in its place */
 
     /* Found by check runs (run/check.h); nothing until they were made. */
     struct checked checked_offset; /* of a thermometer */

@@ -56,7 +56,7 @@ static enum point_status add_sessions(struct spread *sum, const struct means *me
 {
     enum point_status status = POINT_OK;
     for (size_t i = 0; i < registry->n && status == POINT_OK; i++)
-        if (registry->rows[i].kind == ERROR_SESSION)
+        if (registry->rows[i].kind == ERROR_SESSION && error_source_acts(&registry->rows[i], means))
             status = add_error(sum, means, setup, &registry->rows[i], registry->rows[i].u);
     return status;
 }

@@ -12,6 +12,8 @@ static void compile(struct drawer *drawer, const struct error_source *row, struc
     pull->n_targets = row->n_targets;
     pull->rectangular = row->rectangular;
     pull->dof = row->dof;
+    pull->bounded = row->bounded ? row : NULL;
+    drawer->any_bounded |= row->bounded;
     for (size_t i = 0; i < row->n_targets; i++) {
         pull->slot[i] = shifts_slot(&drawer->shifts, &row->targets[i]);
         pull->by[i] = row->targets[i].weight * row->u;
@@ -140,10 +142,25 @@ void drawer_free(struct drawer *drawer)
     memset(drawer, 0, sizeof *drawer);
 }
 
-static void add_all(struct drawer *drawer, const struct pull *pulls, size_t n, double factor)
+static void add_all(struct drawer *drawer, struct pull *pulls, size_t n, double factor)
 {
-    for (size_t i = 0; i < n; i++)
-        add(&pulls[i], factor * draw_one(drawer, &pulls[i]));
+    for (size_t i = 0; i < n; i++) {
+        pulls[i].z = factor * draw_one(drawer, &pulls[i]);
+        if (pulls[i].bounded == NULL)
+            add(&pulls[i], pulls[i].z);
+    }
+}
+
+/* The bounded ones that act on a point, as they were drawn. */
+static void add_bounded(struct drawer *drawer, const struct means *means)
+{
+    for (size_t i = 0; i < drawer->n_common; i++)
+        if (drawer->common[i].bounded != NULL &&
+            error_source_acts(drawer->common[i].bounded, means))
+            add(&drawer->common[i], drawer->common[i].z);
+    for (size_t i = 0; i < drawer->n_daily; i++)
+        if (drawer->daily[i].bounded != NULL && error_source_acts(drawer->daily[i].bounded, means))
+            add(&drawer->daily[i], drawer->daily[i].z);
 }
 
 /* A point typed as efficiency and T* has errors of these two. */
@@ -164,6 +181,8 @@ static bool draw_point(struct drawer *drawer, size_t k, double factor, double da
     const struct means *means = means_of(drawer, i);
     struct fit_point *moved = &drawer->moved[i];
     struct point_value value;
+    if (drawer->any_bounded)
+        add_bounded(drawer, means);
     add_all(drawer, drawer->own + from, drawer->own_from[k + 1] - from, factor);
     if (point_evaluate(means, drawer->setup, &drawer->shifts, &value) != POINT_OK)
         return false;

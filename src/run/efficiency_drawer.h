@@ -16,6 +16,8 @@ struct pull {
     size_t n_targets;
     bool rectangular;
     double dof;
+    const struct error_source *bounded; /* acts on some points only: added point by point; or NULL */
+    double z; /* of a bounded one, as drawn */
 };
 
 struct drawer {
@@ -28,6 +30,7 @@ struct drawer {
     size_t n_common;
     struct pull *daily;                /* session rows */
     size_t n_daily;
+    bool any_bounded;                  /* among these two */
     struct pull *own;                  /* reading errors, those of point k from own_from[k] on */
     size_t *own_from;                  /* n + 1 */
     size_t *order;                     /* fitted points, those of a session next to each other */

@@ -1,6 +1,7 @@
 #include "run/efficiency_job.h"
 
 #include "fit/combine.h"
+#include "fit/nuisance.h"
 #include "fit/scatter.h"
 
 #include <math.h>
@@ -16,6 +17,7 @@ struct scattered {
     size_t *level;
     double *shared; /* a row of shifts for each session error, and one for the days */
     size_t n_shared;
+    double swapped_chi2; /* of the errors that were taken out of the residuals */
 };
 
 static int64_t session_of(const struct job *job, size_t i)
@@ -105,6 +107,66 @@ static bool set_shared(struct scattered *s, struct job *job)
     return true;
 }
 
+static bool is_swapped(const struct error_source *row)
+{
+    return row->kind == ERROR_CALIBRATION && row->bounded && row->u > 0;
+}
+
+/* Fits the swapped instruments' errors beside the curve and takes them out of the residuals.
+ * In: shifts  k rows of n */
+static enum fit_status take_out(struct scattered *s, const struct job *job, const double *shifts,
+                                size_t k)
+{
+    size_t n = job->out->n, p = job->out->form->n_coef;
+    double *x = calloc(n * p, sizeof *x), *by = calloc(n * k, sizeof *by);
+    double *map = calloc((p + k) * n, sizeof *map), *before = calloc(n, sizeof *before);
+    enum fit_status status = x && by && map && before ? FIT_OK : FIT_NO_MEMORY;
+    for (size_t i = 0; status == FIT_OK && i < n; i++) {
+        job->out->form->terms(&s->at[i], x + i * p);
+        before[i] = s->residual[i];
+        for (size_t m = 0; m < k; m++)
+            by[i * k + m] = shifts[m * n + i];
+    }
+    if (status == FIT_OK)
+        status = fit_nuisance(x, s->variance, n, p, by, k, map);
+    for (size_t m = 0; status == FIT_OK && m < k; m++) {
+        double z = 0;
+        for (size_t i = 0; i < n; i++)
+            z += map[(p + m) * n + i] * before[i];
+        for (size_t i = 0; i < n; i++)
+            s->residual[i] -= z * by[i * k + m];
+        s->swapped_chi2 += z * z;
+    }
+    free(x);
+    free(by);
+    free(map);
+    free(before);
+    return status;
+}
+
+/* Two instruments, one before a swap and one after it, set the points of either side apart: that is
+ * known, and no scatter of readings or days. */
+static bool take_out_swapped(struct scattered *s, struct job *job)
+{
+    size_t k = 0, kept = s->n_shared;
+    for (size_t i = 0; i < job->registry->n; i++)
+        k += is_swapped(&job->registry->rows[i]);
+    if (k == 0 || job->out->curve.equal_weights)
+        return true;
+    double *shared = s->shared;
+    s->shared = calloc(k * job->out->n, sizeof *s->shared);
+    bool good = s->shared != NULL || fault_memory(job->faults);
+    s->n_shared = 0;
+    for (size_t i = 0; good && i < job->registry->n; i++)
+        good = !is_swapped(&job->registry->rows[i]) || add_shared(s, job, &job->registry->rows[i]);
+    if (good && take_out(s, job, s->shared, k) == FIT_NO_MEMORY)
+        good = fault_memory(job->faults);
+    free(s->shared);
+    s->shared = shared;
+    s->n_shared = kept;
+    return good;
+}
+
 /* Variance that the registry's session errors give a point on average. */
 static double claimed(const struct scattered *s, size_t n)
 {
@@ -170,6 +232,7 @@ static bool count_shared(const struct scattered *s, struct job *job)
     if (status == FIT_NO_MEMORY)
         return fault_memory(job->faults);
     if (status == FIT_OK) {
+        fit_scatter_give_back(&out->seen, s->swapped_chi2);
         out->curve.chi2 = out->seen.chi2;
         out->curve.birge = sqrt(out->seen.chi2 / (double)out->curve.dof);
     }
@@ -187,9 +250,9 @@ bool job_judge_scatter(struct job *job)
     if (good) {
         sort_by_session(&s, job);
         set_own(&s, job);
-        good = set_shared(&s, job) && judge_days(&s, job);
+        good = take_out_swapped(&s, job) && set_shared(&s, job) && judge_days(&s, job);
     }
-    if (good && s.n_shared > 0 && !out->curve.equal_weights)
+    if (good && (s.n_shared > 0 || s.swapped_chi2 > 0) && !out->curve.equal_weights)
         good = count_shared(&s, job);
     release(&s);
     return good;

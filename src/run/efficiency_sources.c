@@ -32,7 +32,7 @@ bool job_move_points(struct job *job, const struct error_source *row, double val
     for (size_t i = 0; i < job->out->n; i++) {
         const struct means *means = job->points[job->out->index[i]].means;
         job->moved[i] = job->out->used[i];
-        if (session != NULL && means->session != *session)
+        if ((session != NULL && means->session != *session) || !error_source_acts(row, means))
             continue;
         struct point_value moved;
         enum point_status status = point_evaluate(means, job->setup, &shifts, &moved);

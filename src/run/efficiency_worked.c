@@ -41,6 +41,8 @@ static double effect(const struct efficiency_view *view, const struct point *poi
                      const struct error_source *row)
 {
     double eta[2];
+    if (!error_source_acts(row, point->means))
+        return 0;
     for (int k = 0; k < 2; k++) {
         struct shifts shifts;
         struct point_value value;

@@ -18,7 +18,8 @@ static bool value_of(const struct modifier_job *job, size_t index, const struct 
     const struct means *means = job->points[index].means;
     struct shifts shifts;
     memset(&shifts, 0, sizeof shifts);
-    if (move->row != NULL && (move->session == NULL || means->session == *move->session))
+    if (move->row != NULL && (move->session == NULL || means->session == *move->session) &&
+        error_source_acts(move->row, means))
         shifts_add(&shifts, move->row, move->value);
     enum point_status status = point_evaluate(means, job->setup, &shifts, value);
     if (status == POINT_OK)

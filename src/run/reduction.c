@@ -7,6 +7,7 @@
 #include "run/points_take.h"
 #include "run/reduction_log.h"
 #include "run/sun_means.h"
+#include "run/swaps.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -213,5 +214,5 @@ bool reduction_read(struct reduction *r, struct faults *faults)
                                          checks_correct_points(r, faults);
     if (good)
         errors_age(r->setup.instruments, r->setup.n_instruments, first_day(r), &r->setup.errors);
-    return good && add_sun(r, faults) && add_surroundings(r, faults);
+    return good && add_sun(r, faults) && add_surroundings(r, faults) && swaps_apply(r, faults);
 }

@@ -51,6 +51,11 @@ bool reduction_pulses(const struct reduction *reduction, struct document *doc,
 bool reduction_fluid(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
 
+/* Instruments that changed places with those of another collector: when, and what stands on either
+ * side. (swaps_document.c) */
+bool reduction_swaps(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
 /* Sun, angles, diffuse share, clock check and what does not fit the place. (sun_document.c) */
 bool reduction_sun(const struct reduction *reduction, struct document *doc, struct faults *faults);
 

@@ -3,6 +3,7 @@
 #include "run/checks.h"
 #include "run/setup_log.h"
 #include "run/sun_means.h"
+#include "run/swaps.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -39,7 +40,7 @@ static bool begin(struct reduction *r, struct faults *faults)
     for (size_t i = 0; i < r->setup.log.n_exclusions; i++)
         good = good && finder_exclude(&r->finder, r->setup.log.exclusions[i].start_us,
                                       r->setup.log.exclusions[i].end_us, faults);
-    return good;
+    return good && swaps_keep_apart(r, faults);
 }
 
 /* In: angles   by which derived channels are formed

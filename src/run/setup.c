@@ -6,6 +6,7 @@
 #include "run/check.h"
 #include "run/log_sections.h"
 #include "run/setup_log.h"
+#include "run/swaps.h"
 #include "window/rules.h"
 
 #include <stdlib.h>
@@ -443,6 +444,7 @@ static bool fill(struct making *making)
     good = check_source(making) && good;
     good = check_log(making, instruments) && instruments && good;
     good = check_surroundings(making) && good;
+    good = swaps_settle(setup, making->faults) && good;
     good = good && checks_fit(setup, making->faults);
     if (good && setup->collector.area_m2 > 0)
         storage_settle(&setup->collector, setup->fluid_choice.transit_s.value > 0,

@@ -189,7 +189,8 @@ static bool tell(const struct comparison *c, const struct tested_basis *basis,
                                 .basis = *basis,
                                 .g_W_m2 = basis->g_W_m2};
     return facts(c, doc, faults) && compare_answers(&view, doc, faults) &&
-           compare_pairs(&view, doc, faults) && compare_tables(&view, doc, faults) &&
+           compare_pairs(&view, doc, faults) && compare_swaps(&view, doc, faults) &&
+           compare_tables(&view, doc, faults) &&
            compare_figure(&view, doc, faults);
 }
 

@@ -34,6 +34,10 @@ bool compare_stated(const struct compare_view *view, const struct tested *tested
  * (compare_pairs.c) */
 bool compare_pairs(const struct compare_view *view, struct document *doc, struct faults *faults);
 
+/* Instruments that changed places between the first and another: when, what was solved of them.
+ * (compare_swaps.c) */
+bool compare_swaps(const struct compare_view *view, struct document *doc, struct faults *faults);
+
 /* Operating points, coefficients, what is shared. (compare_tables.c) */
 bool compare_tables(const struct compare_view *view, struct document *doc, struct faults *faults);
 

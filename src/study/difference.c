@@ -4,6 +4,7 @@
 #include "fit/bands.h"
 #include "fit/combine.h"
 #include "fit/distributions.h"
+#include "study/swapped.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -67,6 +68,8 @@ bool difference_init(struct difference *difference, const struct tested *a, cons
     difference->rows = calloc(n + 1, sizeof *difference->rows);
     if (difference->rows == NULL)
         return fault_memory(faults);
+    if (!swapped_check(a, b, faults))
+        return false;
     pair_rows(difference);
     if (!pairs_find(&difference->pairs, a, b, difference->x_low, difference->x_high, faults))
         return false;

@@ -49,7 +49,7 @@ enum difference_verdict {
 };
 enum difference_verdict difference_verdict(const struct difference_at *at);
 
-/* In: a, b fitted. Returns: false with a data fault (a point of a pair that cannot be formed under an
+/* In: a, b fitted. Returns: false with an input fault (swapped_check), a data fault (a point of a pair that cannot be formed under an
  * error) or when memory is short */
 bool difference_init(struct difference *difference, const struct tested *a, const struct tested *b,
                      struct faults *faults);

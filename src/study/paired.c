@@ -10,7 +10,10 @@
 
 static bool allocate(struct paired_job *job)
 {
-    size_t n = job->n;
+    size_t n = job->n, k = paired_count_solved(job);
+    job->out->solved = calloc(k + 1, sizeof *job->out->solved);
+    job->out->solved_cov = calloc(k * k + 1, sizeof *job->out->solved_cov);
+    job->solved_by = calloc(n * k + 1, sizeof *job->solved_by);
     job->out->points = calloc(n, sizeof *job->out->points);
     job->at = calloc(n, sizeof *job->at);
     job->session = calloc(n, sizeof *job->session);
@@ -20,9 +23,9 @@ static bool allocate(struct paired_job *job)
     job->bend_a = calloc(n * EFFICIENCY_COEFS, sizeof *job->bend_a);
     job->bend_b = calloc(n * EFFICIENCY_COEFS, sizeof *job->bend_b);
     job->effect = calloc((job->n_rows + 1) * n, sizeof *job->effect);
-    job->map = calloc(job->p * n, sizeof *job->map);
+    job->map = calloc((job->p + k) * n, sizeof *job->map);
     job->scratch = calloc(n, sizeof *job->scratch);
-    return (job->out->points && job->at && job->session && job->terms && job->y && job->own &&
+    return (job->out->solved && job->out->solved_cov && job->solved_by && job->out->points && job->at && job->session && job->terms && job->y && job->own &&
             job->bend_a && job->bend_b && job->effect && job->map && job->scratch) ||
            fault_memory(job->faults);
 }
@@ -37,6 +40,7 @@ static void release(struct paired_job *job)
     free(job->bend_a);
     free(job->bend_b);
     free(job->effect);
+    free(job->solved_by);
     free(job->map);
     free(job->scratch);
 }
@@ -73,13 +77,15 @@ static void subtract(struct paired_job *job, const struct pairs *pairs)
     }
 }
 
+double paired_dot(const struct paired_job *job, size_t j, const double *shift)
+{
+    return fit_dot(job->map + j * job->n, shift, job->n);
+}
+
 void paired_shift(const struct paired_job *job, const double *shift, double *d)
 {
-    for (size_t j = 0; j < job->p; j++) {
-        d[j] = 0;
-        for (size_t i = 0; i < job->n; i++)
-            d[j] += job->map[j * job->n + i] * shift[i];
-    }
+    for (size_t j = 0; j < job->p; j++)
+        d[j] = paired_dot(job, j, shift);
 }
 
 void paired_add(struct paired_job *job, const double *shift)
@@ -87,11 +93,6 @@ void paired_add(struct paired_job *job, const double *shift)
     double d[EFFICIENCY_COEFS];
     paired_shift(job, shift, d);
     fit_cov_add_outer(job->out->common, job->p, d);
-}
-
-static bool is_session(const struct shared_row *row)
-{
-    return (row->a != NULL ? row->a : row->b)->kind == ERROR_SESSION;
 }
 
 static bool refuse(const struct paired_job *job, enum fit_status status)
@@ -107,24 +108,35 @@ static bool refuse(const struct paired_job *job, enum fit_status status)
     return false;
 }
 
+static void take_residuals(struct paired_job *job)
+{
+    size_t k = job->out->n_solved;
+    for (size_t m = 0; m < k; m++)
+        job->out->solved[m].value = paired_dot(job, job->p + m, job->y);
+    for (size_t i = 0; i < job->n; i++) {
+        struct paired_point *point = &job->out->points[i];
+        point->residual = job->y[i] - fit_dot(&job->terms[i * job->p], job->out->coef, job->p);
+        for (size_t m = 0; m < k; m++)
+            point->residual -= job->out->solved[m].value * job->solved_by[i * k + m];
+        point->u = job->equal ? NAN : sqrt(job->own[i]);
+    }
+}
+
 /* The pairs are weighed by what is their own and what is their session's, as points are. */
 static bool solve(struct paired_job *job)
 {
     for (size_t i = 0; i < job->n; i++)
         job->scratch[i] = job->own[i];
     for (size_t k = 0; k < job->n_rows && !job->equal; k++)
-        for (size_t i = 0; is_session(&job->rows[k]) && i < job->n; i++)
+        for (size_t i = 0; paired_is_session(&job->rows[k]) && i < job->n; i++)
             job->scratch[i] += job->effect[k * job->n + i] * job->effect[k * job->n + i];
-    enum fit_status status =
-        fit_nuisance(job->terms, job->scratch, job->n, job->p, NULL, 0, job->map);
+    paired_choose_solved(job);
+    enum fit_status status = fit_nuisance(job->terms, job->scratch, job->n, job->p, job->solved_by,
+                                          job->out->n_solved, job->map);
     if (status != FIT_OK)
         return refuse(job, status);
     paired_shift(job, job->y, job->out->coef);
-    for (size_t i = 0; i < job->n; i++) {
-        struct paired_point *point = &job->out->points[i];
-        point->residual = job->y[i] - fit_dot(&job->terms[i * job->p], job->out->coef, job->p);
-        point->u = job->equal ? NAN : sqrt(job->own[i]);
-    }
+    take_residuals(job);
     return true;
 }
 
@@ -153,7 +165,7 @@ static bool fill_scattered(struct scattered *s, const struct paired_job *job,
             design, job->a->points[job->a->e.index[pair->a]].value.difference_K);
     }
     for (size_t k = 0; k < job->n_rows; k++)
-        if (is_session(&job->rows[k]))
+        if (paired_is_session(&job->rows[k]))
             memcpy(s->shared + s->n_shared++ * n, job->effect + k * n, n * sizeof *s->shared);
     return true;
 }
@@ -185,20 +197,23 @@ static enum fit_scale scale_of(const struct paired_job *job)
 static bool judge_scatter(struct paired_job *job, const struct design *design)
 {
     struct scattered s = {0};
-    struct fit_curve judged = {.dof = job->n - job->p, .equal_weights = job->equal};
+    struct fit_scatter seen;
     bool good = fill_scattered(&s, job, design);
     if (good) {
         judge_days(&s, job);
         enum fit_status status =
             fit_scatter(job->out->form, job->at, s.residual, job->own, job->session,
                         job->equal ? NULL : s.shared, job->equal ? 0 : s.n_shared, job->n,
-                        &judged.chi2);
+                        &seen);
         good = status == FIT_OK || refuse(job, status);
     }
     if (good) {
-        job->out->scale_factor = fit_scale_factor(&judged, scale_of(job));
-        job->out->scale_dof = fit_scale_dof(&judged, scale_of(job));
-        job->out->birge = job->equal ? NAN : sqrt(judged.chi2 / (double)judged.dof);
+        for (size_t m = 0; m < job->out->n_solved; m++)
+            fit_scatter_give_back(&seen, job->out->solved[m].value * job->out->solved[m].value);
+        struct fit_scaling scaling = fit_scale(&seen, scale_of(job), !job->equal);
+        job->out->scale_factor = scaling.factor;
+        job->out->scale_dof = scaling.dof;
+        job->out->birge = job->equal ? NAN : sqrt(seen.chi2 / (double)(job->n - job->p));
     }
     free(s.residual);
     free(s.weight);
@@ -255,7 +270,7 @@ static void add_up(struct paired_job *job)
     add_reading(job);
     for (size_t k = 0; k < job->n_rows; k++) {
         const double *effect = job->effect + k * job->n;
-        if (is_session(&job->rows[k]))
+        if (paired_is_session(&job->rows[k]))
             add_sessions(job, effect);
         else
             paired_add(job, effect);
@@ -266,6 +281,7 @@ static void add_up(struct paired_job *job)
             day[i] = sqrt(job->out->extra_days);
         add_sessions(job, day);
     }
+    paired_add_solved(job);
     paired_surroundings(job);
     add_bringing(job, job->a, job->bend_a);
     add_bringing(job, job->b, job->bend_b);
@@ -295,8 +311,12 @@ bool paired_fit(struct paired *paired, const struct tested *a, const struct test
 void paired_free(struct paired *paired)
 {
     free(paired->points);
+    free(paired->solved);
+    free(paired->solved_cov);
     paired->points = NULL;
-    paired->n = 0;
+    paired->solved = NULL;
+    paired->solved_cov = NULL;
+    paired->n = paired->n_solved = 0;
 }
 
 void paired_look(const struct paired *paired, const struct fit_condition *at, double *value,

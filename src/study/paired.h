@@ -7,6 +7,10 @@
  * they agree. Every error source is then moved by its standard uncertainty, and what the difference's
  * coefficients do is its share, as for a single curve (run/efficiency.h).
  *
+ * The calibration of an instrument that was swapped (run/swaps.h) moves the differences one way before
+ * and the other way after: it is a nuisance unknown of the fit (fit/nuisance.h), known beforehand within
+ * its stated uncertainty, and mostly drops out.
+ *
  * Source: JCGM 100:2008, 5.2 and H.2 (quantities observed together: docs/compare.md has the formulas).
  */
 #ifndef STUDY_PAIRED_H
@@ -26,8 +30,14 @@
 struct paired_point {
     const struct pair *pair; /* borrowed */
     double of_a, of_b;       /* efficiencies, brought to pair->at */
-    double residual;         /* of_a - of_b less the fitted difference */
+    double residual;         /* of_a - of_b less the fitted difference and what was solved */
     double u;                /* of of_a - of_b, from what is each window's own */
+};
+
+/* The calibration of an instrument that was swapped, solved with the difference. */
+struct paired_solved {
+    const struct shared_row *row; /* borrowed */
+    double value;                 /* in standard uncertainties of the row */
 };
 
 struct paired {
@@ -40,6 +50,9 @@ struct paired {
     double scale_factor, scale_dof;
     double birge;                   /* NaN where no uncertainty of a reading is stated */
     double extra_days;              /* variance by which days differ beyond what is stated */
+    struct paired_solved *solved;   /* owned; n_solved */
+    double *solved_cov;             /* n_solved*n_solved, of solved less true; owned */
+    size_t n_solved;
 };
 
 /* In:      pairs   taken, of a and b; must outlive it

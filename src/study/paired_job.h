@@ -20,7 +20,8 @@ struct paired_job {
     bool equal;               /* no such variance is stated, or none is left: all are taken as one */
     double *bend_a, *bend_b;  /* n*EFFICIENCY_COEFS: terms there less terms as measured */
     double *effect;           /* n_rows*n: shift of a pair for + one standard uncertainty of a row */
-    double *map;              /* p*n: coefficients from differences */
+    double *solved_by;        /* n*n_solved: effect of the rows that are solved */
+    double *map;              /* (p + n_solved)*n: coefficients, and what is solved, from differences */
     double *scratch;          /* n */
     struct faults *faults;
 };
@@ -38,6 +39,19 @@ void paired_surroundings(struct paired_job *job);
 
 /* Adds to out->common what a shift of the differences does to the coefficients, squared. */
 void paired_add(struct paired_job *job, const double *shift);
+
+/* Row j of the map times a shift of the differences. */
+double paired_dot(const struct paired_job *job, size_t j, const double *shift);
+
+/* Whether a row is new each day. */
+bool paired_is_session(const struct shared_row *row);
+
+/* The calibrations of swapped instruments: how many there are; which are solved, with their effects
+ * (none without weights: nothing says how far they may be); how well they are known in the end, into
+ * out->solved_cov. (paired_solved.c) */
+size_t paired_count_solved(const struct paired_job *job);
+void paired_choose_solved(struct paired_job *job);
+void paired_add_solved(struct paired_job *job);
 
 /* The coefficients' shift d, p values, by a shift of the differences. */
 void paired_shift(const struct paired_job *job, const double *shift, double *d);

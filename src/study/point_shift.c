@@ -26,6 +26,9 @@ bool point_shift(const struct tested *tested, size_t i, const struct error_sourc
                  double *shift, struct faults *faults)
 {
     double up, down;
+    *shift = 0;
+    if (!error_source_acts(row, tested->points[tested->e.index[i]].means))
+        return true;
     enum point_status status = off_curve(tested, i, row, row->u, &up);
     if (status == POINT_OK)
         status = off_curve(tested, i, row, -row->u, &down);

@@ -14,7 +14,8 @@
  *          i       < tested->e.n, of the fitted points
  *          row     of any registry; u is taken as it stands
  * Out:     shift   of efficiency less curve, for + one standard uncertainty (half the difference over
- *                  +-u); the curve stays where it is
+ *                  +-u); the curve stays where it is. 0 for a bounded row that does not act on
+ *                  the point
  * Returns: false with a data fault if the point cannot be formed under the error */
 bool point_shift(const struct tested *tested, size_t i, const struct error_source *row,
                  double *shift, struct faults *faults);

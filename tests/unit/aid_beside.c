@@ -6,6 +6,8 @@
 
 #include "aid_beside.h"
 
+#include "run/swaps.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -33,6 +35,12 @@ bool beside_init(struct beside *beside)
 void beside_free(struct beside *beside)
 {
     randoms_free(&beside->randoms);
+}
+
+static int64_t start_us(int i)
+{
+    return (20620 + i / 8) * INT64_C(86400000000) + (9 + i % 8 / 2) * INT64_C(3600000000) +
+           i % 2 * INT64_C(720000000);
 }
 
 static void add_row(struct beside *beside, struct tested *tested, const char *id,
@@ -66,7 +74,7 @@ static void describe(struct beside *beside, struct tested *tested, const struct 
     struct reduction *r = tested->reduction = malloc(sizeof *tested->reduction);
     assert_non_null(r);
     reduction_init(r);
-    r->setup.instruments = calloc(2, sizeof *r->setup.instruments);
+    r->setup.instruments = calloc(3, sizeof *r->setup.instruments);
     r->logs.account[0].files = calloc(1, sizeof *r->logs.account[0].files);
     assert_true(r->setup.instruments != NULL && r->logs.account[0].files != NULL);
     r->logs.n = r->logs.account[0].n_files = 1;
@@ -74,6 +82,12 @@ static void describe(struct beside *beside, struct tested *tested, const struct 
              how->other_log && k == 1 ? "b" : "a");
     add_instrument(tested, "sun", CH_IRRADIANCE);
     add_instrument(tested, "air", CH_AMBIENT);
+    add_instrument(tested, "meter", CH_FLOW);
+    snprintf(r->setup.instruments[2].column.text, VALUE_SIZE, "flow %d", k + 1);
+    snprintf(r->setup.instruments[2].id.text, VALUE_SIZE, "M-%d", k + 1);
+    snprintf(r->setup.instruments[2].swap_id, VALUE_SIZE, "M-%d", 2 - k);
+    r->setup.instruments[2].swapped = how->swap_at > 0;
+    r->setup.instruments[2].swap_us = start_us(how->swap_at) - 1000000;
     add_row(beside, tested, "sun.calibration", "S-1", ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE,
             how->u_sun);
     add_row(beside, tested, "sun.zero", "S-1", ERROR_SESSION, SHIFT_OFFSET, CH_IRRADIANCE,
@@ -118,10 +132,8 @@ static double x_of(int i)
 
 static void set_time(struct means *means, int i, int64_t late_us)
 {
-    int64_t start = (20620 + i / 8) * INT64_C(86400000000) + (9 + i % 8 / 2) * INT64_C(3600000000) +
-                    i % 2 * INT64_C(720000000);
     means->timed = true;
-    means->start_us = start + late_us;
+    means->start_us = start_us(i) + late_us;
     means->end_us = means->start_us + 600000000;
     means->session = 20620 + i / 8;
     snprintf(means->name, sizeof means->name, "%d", i);
@@ -141,9 +153,11 @@ static void set_fluid(const struct beside *beside, struct means *means, double e
 }
 
 static void set_means(struct beside *beside, const struct beside_case *how,
-                      const struct common *common, int k, int i, double flow, double pair_K,
+                      const struct common *common, int k, int i, double pair_K,
                       struct means *means)
 {
+    bool swapped = how->swap_at > 0 && i >= how->swap_at;
+    double flow = beside->flow[swapped ? 1 - k : k];
     struct randoms *r = &beside->randoms;
     double g = common->g_W_m2[i], x = x_of(i) + 0.0002 * randoms_normal(r), air = 23.7;
     double eta = how->eta0[k] - how->a1[k] * x - A2 * g * x * x + common->hour[i];
@@ -184,6 +198,8 @@ void beside_draw(struct beside *beside, const struct beside_case *how, uint64_t 
     struct common common;
     randoms_seed(&beside->randoms, 31, seed);
     draw_common(beside, how, &common);
+    for (int k = 0; k < 2; k++)
+        beside->flow[k] = how->u_flow * randoms_normal(&beside->randoms);
     for (int k = 0; k < 2; k++) {
         struct tested *tested = &beside->tests[k];
         memset(tested, 0, sizeof *tested);
@@ -195,10 +211,10 @@ void beside_draw(struct beside *beside, const struct beside_case *how, uint64_t 
         struct means *means = calloc(BESIDE_POINTS, sizeof *means);
         assert_true(tested->points != NULL && means != NULL);
         tested->reduction->means = (struct means_list){means, BESIDE_POINTS, BESIDE_POINTS};
-        double flow = how->u_flow * randoms_normal(&beside->randoms);
         double pair_K = U_PAIR_K * randoms_normal(&beside->randoms);
         for (int i = 0; i < BESIDE_POINTS; i++)
-            set_means(beside, how, &common, k, i, flow, pair_K, &means[i]);
+            set_means(beside, how, &common, k, i, pair_K, &means[i]);
+        assert_true(swaps_apply(tested->reduction, &beside->faults));
         fit(beside, tested);
     }
     assert_true(difference_init(&beside->difference, &beside->tests[0], &beside->tests[1],

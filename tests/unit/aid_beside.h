@@ -21,6 +21,7 @@ struct beside_case {
     double hour;            /* standard deviation by which both efficiencies move together from window
                                to window, which nobody states: haze, spectrum, angle */
     int64_t late_us;        /* by which the other's windows begin later; a window is 10 min */
+    int swap_at;            /* the meters change places before this point; 0: they stay */
     bool other_log;         /* the same sensors in another log: one id, other readings */
 };
 
@@ -31,6 +32,7 @@ struct beside {
     struct run_section run;
     struct tested tests[2];
     struct difference difference;
+    double flow[2]; /* relative errors of the two meters as drawn */
 };
 
 bool beside_init(struct beside *beside);

@@ -163,7 +163,7 @@ static bool accepts(const struct schema *of, const struct schema_row *row, const
 }
 
 /* An instrument's example need only suit one channel, that of a fraction one fluid; an error of a
- * curve goes with its value. */
+ * curve goes with its value, a lead with its thermometer, a swap with an id. */
 static bool accepts_somewhere(const struct schema *of, const struct schema_row *row)
 {
     if (strcmp(of->kind, "fluid") == 0 && strncmp(row->key, "fraction", 8) == 0)
@@ -177,9 +177,9 @@ static bool accepts_somewhere(const struct schema *of, const struct schema_row *
         return accepts(of, row, "");
     for (size_t i = 0; i < CH_LOGGED; i++) {
         char before[80];
-        bool lead = strcmp(row->key, "lead") == 0;
+        bool lead = strcmp(row->key, "lead") == 0, swap = strcmp(row->key, "swap") == 0;
         snprintf(before, sizeof before, "measures = %s\n%s", channel_word_table[i],
-                 lead ? "resistance = Pt100\n" : "");
+                 lead ? "resistance = Pt100\n" : swap ? "id = FM-1\n" : "");
         if (accepts(of, row, before))
             return true;
     }
@@ -202,7 +202,7 @@ static void every_example_is_accepted(void **state)
         }
     }
     assert_int_equal(n, 21);
-    assert_int_equal(examples, 224);
+    assert_int_equal(examples, 225);
 }
 
 int main(void)
