@@ -11,6 +11,9 @@
 enum { INLETS = 6 };
 #define NEARLY_AS_GOOD 1.1
 
+const char plan_turned_words[] =
+    "Caution: a collector that is turned catches the wind; two people, "
+    "and no ladder.";
 const char plan_hot_words[] =
     "Caution: water this hot scalds within seconds, and a loop that stands "
     "still can make steam: a free relief valve, gloves, nobody else near.";
@@ -85,6 +88,37 @@ static bool try_inlets(struct plan *plan, struct faults *faults)
         inlet_words(plan, &c);
         bool good = plan_copy(&plan->base, &list, faults) &&
                     plan_add_level(plan, c.rise_K, -1, &list, &can, faults) &&
+                    (!can || try_one(plan, &c, &list, NULL, faults));
+        means_list_free(&list);
+        if (!good)
+            return false;
+    }
+    return true;
+}
+
+static bool try_angles(struct plan *plan, struct faults *faults)
+{
+    static const double degrees[] = {30, 40, 50, 60};
+    const double deg = PLAN_K_RAD / 50;
+    if (plan->wish.about != PLAN_K)
+        return true; /* they say nothing of the curve */
+    for (size_t k = 0; k < sizeof degrees / sizeof degrees[0]; k++) {
+        struct plan_candidate c = candidate_of(PLAN_ANGLE);
+        struct means_list list;
+        means_list_init(&list);
+        bool can = false;
+        if (degrees[k] * deg <= plan->run->near_normal_rad)
+            continue;
+        c.windows = plan->each;
+        c.caution = plan_turned_words;
+        snprintf(c.what, sizeof c.what,
+                 "%zu more window%s %.0f° off the normal, the %s entering as warm as the air",
+                 c.windows, c.windows == 1 ? "" : "s", degrees[k], fluid_word(plan->setup.fluid));
+        snprintf(c.brief, sizeof c.brief, "%zu windows %.0f° off", c.windows, degrees[k]);
+        snprintf(c.assumed, sizeof c.assumed,
+                 "on one further day: early and late, or the collector turned away");
+        bool good = plan_copy(&plan->base, &list, faults) &&
+                    plan_add_angle(plan, degrees[k] * deg, -1, &list, &can, faults) &&
                     (!can || try_one(plan, &c, &list, NULL, faults));
         means_list_free(&list);
         if (!good)
@@ -293,8 +327,8 @@ static int by_half(const void *a, const void *b)
 
 bool plan_try_all(struct plan *plan, struct faults *faults)
 {
-    if (!try_inlets(plan, faults) || !try_again(plan, faults) || !try_checks(plan, faults) ||
-        !try_cures(plan, faults) || !try_better(plan, faults))
+    if (!try_inlets(plan, faults) || !try_angles(plan, faults) || !try_again(plan, faults) ||
+        !try_checks(plan, faults) || !try_cures(plan, faults) || !try_better(plan, faults))
         return false;
     drop_dear(plan);
     if (plan->n > 0)

@@ -17,6 +17,7 @@
 
 enum plan_kind {
     PLAN_INLET,  /* windows at one inlet temperature, on one day */
+    PLAN_ANGLE,  /* windows off the normal, on one day */
     PLAN_AGAIN,  /* all temperatures once more, on as many further days */
     PLAN_CHECK,  /* a check of the instruments */
     PLAN_CURE,   /* what makes one error source smaller */
@@ -27,7 +28,7 @@ enum plan_kind {
 /* Water that scalds within seconds from here on: our own figure, on the safe side. */
 #define PLAN_HOT_degC 50.0
 #define PLAN_HOT_K 25.0 /* above air that is not known */
-extern const char plan_hot_words[];
+extern const char plan_hot_words[], plan_turned_words[];
 
 enum { PLAN_WHAT = 320, PLAN_BRIEF = 100, PLAN_LEVELS_MOST = 8, PLAN_REPEATS = 8 };
 
@@ -61,6 +62,8 @@ struct plan {
     struct means_list measured; /* points that count; empty before the first day */
     struct means_list base;     /* these, and a first plan where they do not give the answer */
     bool first;                 /* there is a first plan */
+    bool first_angle;           /* with windows 50 degrees off the normal */
+    bool curve_known;           /* of a modifier that is not: the curve beneath is */
     bool calm;                  /* planned without the wind's term that the run asks for */
     bool one_day;               /* its temperatures share a day */
     bool dropped;               /* measured points that could not be counted */
@@ -103,6 +106,9 @@ bool plan_try(const struct plan *plan, const struct means_list *means,
 /* Adds `each` windows of one day. Returns: false when memory is short; *can: whether such a window
  * can be */
 bool plan_add_level(const struct plan *plan, double rise_K, int64_t session,
+                    struct means_list *list, bool *can, struct faults *faults);
+/* The same off the normal, of a plan for the modifier. */
+bool plan_add_angle(const struct plan *plan, double theta_rad, int64_t session,
                     struct means_list *list, bool *can, struct faults *faults);
 /* Adds the base once more, its days as days of their own. */
 bool plan_add_again(const struct plan *plan, size_t time, struct means_list *list,
