@@ -80,8 +80,11 @@ static bool is_own(const struct error_source *row)
            what == SHIFT_PIPE || what == SHIFT_LOSS || what == SHIFT_LOSS_SLOPE;
 }
 
-void plan_note_top(struct plan_said *said, const struct error_source *row, double u)
+void plan_note(const struct plan_scene *scene, struct plan_said *said,
+               const struct error_source *row, double u)
 {
+    if (scene->row_u != NULL)
+        scene->row_u[row - scene->errors->rows] = u;
     size_t at = said->n_top;
     while (at > 0 && said->top[at - 1].u < u)
         at--;
@@ -112,7 +115,8 @@ static double share_u(const struct efficiency *e, const struct efficiency_share 
     return sqrt(sum);
 }
 
-static void take_parts(const struct efficiency *e, const double *t, struct plan_said *said)
+static void take_parts(const struct plan_scene *scene, const struct efficiency *e, const double *t,
+                       struct plan_said *said)
 {
     size_t p = e->form->n_coef;
     said->reading = fit_variance(t, e->reading, p);
@@ -121,7 +125,7 @@ static void take_parts(const struct efficiency *e, const double *t, struct plan_
     said->left = fmax(0, fit_variance(t, e->common, p) - said->calibration);
     for (size_t k = 0; k < e->n_shares; k++) {
         double u = share_u(e, &e->shares[k], t);
-        plan_note_top(said, e->shares[k].row, u);
+        plan_note(scene, said, e->shares[k].row, u);
         if (e->shares[k].row->kind == ERROR_CALIBRATION && is_own(e->shares[k].row))
             said->own += u * u;
     }
@@ -137,7 +141,8 @@ static void take_curve(const struct efficiency *e, struct plan_said *said)
                                           e->days.seen.between_dof};
 }
 
-static void take(const struct efficiency *e, const struct plan_wish *wish, struct plan_said *said)
+static void take(const struct plan_scene *scene, const struct efficiency *e,
+                 const struct plan_wish *wish, struct plan_said *said)
 {
     double t[EFFICIENCY_COEFS];
     said->given = terms_of(e, wish, t);
@@ -159,7 +164,7 @@ static void take(const struct efficiency *e, const struct plan_wish *wish, struc
     said->given = isfinite(said->half);
     if (!said->given)
         snprintf(said->why_not, sizeof said->why_not, "the scatter of so few points is not known");
-    take_parts(e, t, said);
+    take_parts(scene, e, t, said);
 }
 
 static void say_why(const struct faults *own, struct plan_said *said)
@@ -189,7 +194,7 @@ static bool form_and_fit(const struct plan_scene *scene, const struct plan_wish 
     if (wish->about == PLAN_K)
         good = plan_ask_modifier(scene, &e, points, said, own);
     else
-        take(&e, wish, said);
+        take(scene, &e, wish, said);
     efficiency_free(&e);
     return good;
 }

@@ -80,6 +80,7 @@ struct plan_scene {
     struct efficiency_request request; /* with `held` where some points are planned */
     const struct run_section *run; /* of PLAN_K: which points are off the normal, and the shape */
     const struct efficiency_held *held_ratios; /* of PLAN_K, with request.held */
+    double *row_u; /* NULL, or one a row of `errors`: what it does to the answer; 0 for readings */
 };
 
 /* Forms the points, fits, and reads off the answer.
@@ -88,8 +89,9 @@ struct plan_scene {
 bool plan_ask(const struct plan_scene *scene, const struct plan_wish *wish, struct plan_said *said,
               struct faults *faults);
 
-/* Keeps a source if it is among the largest. */
-void plan_note_top(struct plan_said *said, const struct error_source *row, double u);
+/* Keeps what a source does to the answer: among the largest, and in the scene's row_u. */
+void plan_note(const struct plan_scene *scene, struct plan_said *said,
+               const struct error_source *row, double u);
 
 /* Smallest difference of two equal tests that four of five such pairs would tell.
  * In: shared  one after the other on the same instruments, whose errors move both alike; the

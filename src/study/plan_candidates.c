@@ -10,6 +10,7 @@
 
 enum { INLETS = 6 };
 #define NEARLY_AS_GOOD 1.1
+#define LEAST_SHARE 0.005 /* of the variance: a quarter of a percent of the half-width */
 
 const char plan_turned_words[] =
     "Caution: a collector that is turned catches the wind; two people, "
@@ -40,7 +41,7 @@ static bool try_one(struct plan *plan, struct plan_candidate *candidate,
                     struct faults *faults)
 {
     if (!plan_try(plan, means != NULL ? means : &plan->base,
-                  errors != NULL ? errors : &plan->reduction->setup.errors, &candidate->then,
+                  errors != NULL ? errors : &plan->reduction->setup.errors, NULL, &candidate->then,
                   faults))
         return false;
     return !candidate->then.given || keep(plan, candidate, faults);
@@ -234,6 +235,19 @@ static bool cured_before(const struct error_registry *rows, size_t row, bool *mo
     return false;
 }
 
+/* Whether a row, with those that are cured with it, makes enough of the answer's variance to be
+ * worth a trial. Of readings only their sum is known. */
+static bool counts(const struct plan *plan, size_t row)
+{
+    const struct error_registry *rows = &plan->reduction->setup.errors;
+    double sum = 0, all = plan->with.u * plan->with.u;
+    for (size_t i = 0; i < rows->n; i++)
+        if (i == row || plan_cured_together(&rows->rows[i], &rows->rows[row]))
+            sum += rows->rows[i].kind == ERROR_READING ? plan->with.reading
+                                                       : plan->row_u[i] * plan->row_u[i];
+    return sum > LEAST_SHARE * all;
+}
+
 static bool try_cures(struct plan *plan, struct faults *faults)
 {
     const struct error_registry *rows = &plan->reduction->setup.errors;
@@ -244,7 +258,7 @@ static bool try_cures(struct plan *plan, struct faults *faults)
         struct error_registry errors;
         bool more;
         if (row->cure[0] == '\0' || !(row->u > 0) || !(cured < 0.9 * row->u) ||
-            check_does(plan, row) || cured_before(rows, i, &more))
+            check_does(plan, row) || cured_before(rows, i, &more) || !counts(plan, i))
             continue;
         c.channel = plan_matter(row);
         snprintf(c.what, sizeof c.what, "%s%s: %s", row->label, more ? " (and its like)" : "",
@@ -273,7 +287,7 @@ static bool try_kinds(struct plan *plan, const struct instrument *in, struct fau
             continue;
         bool good =
             plan_errors_replaced(&plan->reduction->setup, in->channel, k, &errors, faults) &&
-            plan_try(plan, &plan->base, &errors, &said, faults);
+            plan_try(plan, &plan->base, &errors, NULL, &said, faults);
         registry_free(&errors);
         if (!good)
             return false;
@@ -290,11 +304,25 @@ static bool try_kinds(struct plan *plan, const struct instrument *in, struct fau
     return best.channel == CH_COUNT || keep(plan, &best, faults);
 }
 
+/* The same of everything that one instrument errs by. */
+static bool instrument_counts(const struct plan *plan, enum channel channel)
+{
+    const struct error_registry *rows = &plan->reduction->setup.errors;
+    double sum = 0, all = plan->with.u * plan->with.u;
+    enum channel matter = channel == CH_MASS_FLOW ? CH_FLOW : channel;
+    for (size_t i = 0; i < rows->n; i++)
+        if (plan_matter(&rows->rows[i]) == matter)
+            sum += rows->rows[i].kind == ERROR_READING ? plan->with.reading
+                                                       : plan->row_u[i] * plan->row_u[i];
+    return sum > LEAST_SHARE * all;
+}
+
 static bool try_better(struct plan *plan, struct faults *faults)
 {
     const struct test_setup *setup = &plan->reduction->setup;
     for (size_t i = 0; i < setup->n_instruments; i++)
         if (setup->instruments[i].channel != CH_OUTLET &&
+            instrument_counts(plan, setup->instruments[i].channel) &&
             !try_kinds(plan, &setup->instruments[i], faults))
             return false;
     return true;

@@ -19,6 +19,7 @@
 #define FIRST_TOP_K 60.0
 #define USUAL_EACH 4
 #define USUAL_LEVELS 4
+enum { STEPS_MOST = 1000 }; /* windows: a figure is not worth minutes */
 #define POINTS_END_GAIN 0.05
 #define POINTS_END_LIMIT 0.9
 
@@ -111,7 +112,8 @@ static struct efficiency_held ratios_seen(const struct plan *plan)
 }
 
 bool plan_try(const struct plan *plan, const struct means_list *means,
-              const struct error_registry *errors, struct plan_said *said, struct faults *faults)
+              const struct error_registry *errors, double *row_u, struct plan_said *said,
+              struct faults *faults)
 {
     size_t off = count_oblique(plan, means), off_before = count_oblique(plan, &plan->measured);
     size_t near = means->n - off, near_before = plan->measured.n - off_before;
@@ -123,6 +125,7 @@ bool plan_try(const struct plan *plan, const struct means_list *means,
     struct plan_scene scene = scene_of(plan, means, errors);
     scene.request.held = &held;
     scene.held_ratios = &ratios;
+    scene.row_u = row_u;
     return plan_ask(&scene, &plan->wish, said, faults);
 }
 
@@ -144,9 +147,9 @@ static bool find_steps(struct plan *plan, struct faults *faults)
     struct means_list list;
     means_list_init(&list);
     bool good = plan_copy(&plan->base, &list, faults);
-    for (size_t k = 0; good && k <= PLAN_REPEATS; k++) {
+    for (size_t k = 0; good && k <= PLAN_REPEATS && (k < 2 || list.n <= STEPS_MOST); k++) {
         struct plan_said said;
-        good = plan_try(plan, &list, &plan->reduction->setup.errors, &said, faults);
+        good = plan_try(plan, &list, &plan->reduction->setup.errors, NULL, &said, faults);
         if (good && said.given)
             plan->steps[plan->n_steps++] = (struct plan_step){list.n, said.half};
         good = good && plan_add_again(plan, k, &list, faults);
@@ -355,12 +358,15 @@ bool plan_find(struct plan *plan, const struct reduction *r, const struct run_se
     plan->request = efficiency_request(run);
     means_list_init(&plan->measured);
     means_list_init(&plan->base);
+    plan->row_u = calloc(r->setup.errors.n + 1, sizeof *plan->row_u);
+    if (plan->row_u == NULL)
+        return fault_memory(faults);
     double each = figure(plan, CRITERION_EACH, USUAL_EACH);
     plan->each = each >= 1 ? (size_t)each : 1;
     if (!plan_typical_usual(&plan->typical, r, &plan->setup, faults) ||
         (!before && !take_measured(plan, faults)) || !look_at_measured(plan, faults) ||
         !set_base(plan, faults) ||
-        !plan_try(plan, &plan->base, &r->setup.errors, &plan->with, faults))
+        !plan_try(plan, &plan->base, &r->setup.errors, plan->row_u, &plan->with, faults))
         return false;
     if (!plan->with.given)
         return refuse(plan, faults);
@@ -372,6 +378,8 @@ void plan_free(struct plan *plan)
     means_list_free(&plan->measured);
     means_list_free(&plan->base);
     free(plan->items);
+    free(plan->row_u);
+    plan->row_u = NULL;
     plan->items = NULL;
     plan->n = plan->capacity = 0;
 }

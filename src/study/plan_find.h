@@ -46,7 +46,8 @@ struct plan_candidate {
     double gain; /* share of the half-width that goes */
 };
 
-/* Half-width with everything repeated 0 to PLAN_REPEATS times, each time on new days. */
+/* Half-width with everything repeated 0 to PLAN_REPEATS times, each time on new days; of very many
+ * windows fewer times. */
 struct plan_step {
     size_t windows;
     double half;
@@ -72,6 +73,7 @@ struct plan {
     double top_rise_K;            /* warmest inlet that is proposed, above the air */
     struct plan_said now;         /* of the measured points alone */
     struct plan_said with;        /* of the base: what additions are held against */
+    double *row_u;                /* of each error source in it; owned */
     struct plan_said limit;       /* the base's temperatures measured without end */
     struct plan_candidate *items; /* best first */
     size_t n, capacity;
@@ -99,9 +101,11 @@ const struct plan_candidate *plan_best_points(const struct plan *plan);
 /* Tries every addition to the base (plan_candidates.c). */
 bool plan_try_all(struct plan *plan, struct faults *faults);
 
-/* What the base, with n more windows behind it, would say under a registry. */
+/* What points would say under a registry.
+ * In: row_u  as in struct plan_scene */
 bool plan_try(const struct plan *plan, const struct means_list *means,
-              const struct error_registry *errors, struct plan_said *said, struct faults *faults);
+              const struct error_registry *errors, double *row_u, struct plan_said *said,
+              struct faults *faults);
 
 /* Adds `each` windows of one day. Returns: false when memory is short; *can: whether such a window
  * can be */

@@ -39,7 +39,8 @@ static double variance_of(const double *d, const double *cov, size_t n)
     return fmax(sum, 0);
 }
 
-static void take_parts(const struct modifier *m, struct plan_said *said)
+static void take_parts(const struct plan_scene *scene, const struct modifier *m,
+                       struct plan_said *said)
 {
     double d[FIT_MAX_COEF];
     size_t n = m->fit.m.n;
@@ -50,7 +51,7 @@ static void take_parts(const struct modifier *m, struct plan_said *said)
         double u = 0;
         for (size_t j = 0; j < n; j++)
             u += d[j] * m->shares[k].d[j];
-        plan_note_top(said, m->shares[k].row, fabs(u));
+        plan_note(scene, said, m->shares[k].row, fabs(u));
         if (m->shares[k].row->kind == ERROR_SESSION)
             days += u * u;
         else
@@ -80,7 +81,7 @@ bool plan_ask_modifier(const struct plan_scene *scene, const struct efficiency *
     if (!said->given)
         snprintf(said->why_not, sizeof said->why_not,
                  "the scatter of so few points off the normal is not known");
-    take_parts(&m, said);
+    take_parts(scene, &m, said);
     modifier_free(&m);
     return true;
 }
