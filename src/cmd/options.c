@@ -45,7 +45,7 @@ static const struct option_row {
     {0, "change", OPTION_CHANGE, 0, "WHAT", "predict",
      "what-if: \"absorber = selective\", \"cover number = 2\"; may be repeated, ';' joins several"},
     {0, "answer", OPTION_TEXT, offsetof(struct options, answer), "WHAT", "plan",
-     "what must be known well: eta0, a1, \"50 K\" above the air, 0.05 as T* (else \"30 K\")"},
+     "what must be known well: eta0, a1, K50 (modifier), \"50 K\" above the air, 0.05 as T* (else \"30 K\")"},
     {0, "before", OPTION_FLAG, offsetof(struct options, before), NULL, "plan",
      "plan as before the first day: from the description alone"},
     {'h', "help", OPTION_FLAG, offsetof(struct options, help), NULL, "*", "print this help"},

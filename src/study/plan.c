@@ -52,7 +52,10 @@ static bool expect(struct reduction *r, struct faults *faults)
 {
     struct test_setup *setup = &r->setup;
     bool sky = is_measured(setup, CH_SKY) || is_measured(setup, CH_LONGWAVE);
+    bool fixed = setup->site.tilt_rad.at.given && setup->site.azimuth_rad.at.given;
     return (any_stretch(setup) || checks_make(r, faults)) &&
+           (!(fixed && site_has_place(&setup->site)) ||
+            site_expand(&setup->site, true, true, &setup->errors, faults)) &&
            surroundings_expand(&setup->collector, &setup->site, is_measured(setup, CH_WIND), sky,
                                &setup->errors, faults);
 }
@@ -85,14 +88,17 @@ bool plan_read(struct reduction *r, const char *path, bool ask_before, bool *bef
     return *before ? expect(r, faults) : reduction_read(r, faults);
 }
 
-static const struct run_section *find_run(const struct test_setup *setup, struct faults *faults)
+static const struct run_section *find_run(const struct test_setup *setup, enum run_kind kind,
+                                          struct faults *faults)
 {
     for (size_t i = 0; i < setup->n_runs; i++)
-        if (setup->runs[i].kind == RUN_EFFICIENCY)
+        if (setup->runs[i].kind == kind)
             return &setup->runs[i];
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(setup->path, 0, 0));
-    fault_found(fault, "no run of it asks for a curve");
-    fault_expected(fault, "a section [run NAME] with 'kind = efficiency'");
+    fault_found(fault, "no run of it asks for %s",
+                kind == RUN_MODIFIER ? "the incidence angle modifier" : "a curve");
+    fault_expected(fault, "a section [run NAME] with 'kind = %s'",
+                   kind == RUN_MODIFIER ? "modifier" : "efficiency");
     return NULL;
 }
 
@@ -100,7 +106,10 @@ bool plan_run(const struct reduction *r, const struct plan_request *request, str
               struct faults *faults)
 {
     struct plan_wish wish;
-    const struct run_section *run = find_run(&r->setup, faults);
+    if (!plan_wish_read(&wish, request->answer, 1000.0, faults))
+        return false;
+    const struct run_section *run =
+        find_run(&r->setup, wish.about == PLAN_K ? RUN_MODIFIER : RUN_EFFICIENCY, faults);
     if (run == NULL || !plan_wish_read(&wish, request->answer, run->draw_at_W_m2, faults))
         return false;
     struct plan *plan = calloc(1, sizeof *plan);

@@ -4,6 +4,8 @@
 #include "fit/bands.h"
 #include "fit/combine.h"
 #include "fit/distributions.h"
+#include "run/modifier.h"
+#include "study/plan_modifier.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -19,7 +21,7 @@ static bool refuse_wish(const char *text, struct faults *faults)
     struct fault *fault = fault_new(faults, FAULT_USAGE, fault_at(NULL, 0, 0));
     fault_found(fault, "'%s' is no answer that a test can be planned for", text);
     fault_expected(fault,
-                   "eta0, a1, kelvins above the air ('30 K', 0 to %.0f), or T* in m2 K/W "
+                   "eta0, a1, K50, kelvins above the air ('30 K', 0 to %.0f), or T* in m2 K/W "
                    "('0.03', 0 to %.1f)",
                    MOST_RISE_K, MOST_X);
     fault_hint(fault, "without '--answer' it is the efficiency 30 K above the air");
@@ -33,6 +35,10 @@ bool plan_wish_read(struct plan_wish *wish, const char *text, double g_W_m2, str
         return true;
     if (text_same_nocase(text, "eta0") || text_same_nocase(text, "a1")) {
         wish->about = text_same_nocase(text, "a1") ? PLAN_A1 : PLAN_ETA0;
+        return true;
+    }
+    if (text_same_nocase(text, "K50")) {
+        wish->about = PLAN_K;
         return true;
     }
     size_t n = strlen(text);
@@ -74,9 +80,11 @@ static bool is_own(const struct error_source *row)
            what == SHIFT_PIPE || what == SHIFT_LOSS || what == SHIFT_LOSS_SLOPE;
 }
 
-/* Keeps the largest, in order. */
-static void note_top(struct plan_said *said, const struct error_source *row, double u)
+void plan_note(const struct plan_scene *scene, struct plan_said *said,
+               const struct error_source *row, double u)
 {
+    if (scene->row_u != NULL)
+        scene->row_u[row - scene->errors->rows] = u;
     size_t at = said->n_top;
     while (at > 0 && said->top[at - 1].u < u)
         at--;
@@ -107,7 +115,8 @@ static double share_u(const struct efficiency *e, const struct efficiency_share 
     return sqrt(sum);
 }
 
-static void take_parts(const struct efficiency *e, const double *t, struct plan_said *said)
+static void take_parts(const struct plan_scene *scene, const struct efficiency *e, const double *t,
+                       struct plan_said *said)
 {
     size_t p = e->form->n_coef;
     said->reading = fit_variance(t, e->reading, p);
@@ -116,21 +125,26 @@ static void take_parts(const struct efficiency *e, const double *t, struct plan_
     said->left = fmax(0, fit_variance(t, e->common, p) - said->calibration);
     for (size_t k = 0; k < e->n_shares; k++) {
         double u = share_u(e, &e->shares[k], t);
-        note_top(said, e->shares[k].row, u);
+        plan_note(scene, said, e->shares[k].row, u);
         if (e->shares[k].row->kind == ERROR_CALIBRATION && is_own(e->shares[k].row))
             said->own += u * u;
     }
 }
 
-static void take(const struct efficiency *e, const struct plan_wish *wish, struct plan_said *said)
+static void take_curve(const struct efficiency *e, struct plan_said *said)
 {
-    double t[EFFICIENCY_COEFS];
     said->form = e->form;
     said->draw_wind = e->draw_wind;
     memcpy(said->coef, e->curve.coef, sizeof said->coef);
     said->equal_weights = e->curve.equal_weights;
     said->seen = (struct efficiency_held){e->scale_factor, e->scale_dof, e->days.extra,
                                           e->days.seen.between_dof};
+}
+
+static void take(const struct plan_scene *scene, const struct efficiency *e,
+                 const struct plan_wish *wish, struct plan_said *said)
+{
+    double t[EFFICIENCY_COEFS];
     said->given = terms_of(e, wish, t);
     if (!said->given) {
         snprintf(
@@ -150,7 +164,7 @@ static void take(const struct efficiency *e, const struct plan_wish *wish, struc
     said->given = isfinite(said->half);
     if (!said->given)
         snprintf(said->why_not, sizeof said->why_not, "the scatter of so few points is not known");
-    take_parts(e, t, said);
+    take_parts(scene, e, t, said);
 }
 
 static void say_why(const struct faults *own, struct plan_said *said)
@@ -167,15 +181,22 @@ static bool form_and_fit(const struct plan_scene *scene, const struct plan_wish 
                          struct point *points, struct plan_said *said, struct faults *own)
 {
     struct efficiency e;
-    for (size_t i = 0; i < scene->means->n; i++)
+    size_t n = scene->means->n;
+    for (size_t i = 0; i < n; i++)
         if (!point_make(&points[i], &scene->means->items[i], scene->setup, scene->errors, own))
             return false;
-    if (!efficiency_fit(&e, points, scene->means->n, scene->setup, scene->errors, &scene->request,
-                        own))
+    if (scene->run->kind == RUN_MODIFIER)
+        modifier_keep_apart(points, n, scene->run->near_normal_rad);
+    if (!efficiency_fit(&e, points, n, scene->setup, scene->errors, &scene->request, own))
         return false;
-    take(&e, wish, said);
+    bool good = true;
+    take_curve(&e, said);
+    if (wish->about == PLAN_K)
+        good = plan_ask_modifier(scene, &e, points, said, own);
+    else
+        take(scene, &e, wish, said);
     efficiency_free(&e);
-    return true;
+    return good;
 }
 
 bool plan_ask(const struct plan_scene *scene, const struct plan_wish *wish, struct plan_said *said,

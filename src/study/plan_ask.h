@@ -14,7 +14,9 @@
 #include "domain/error_source.h"
 #include "point/means_list.h"
 #include "point/point.h"
+#include "fit/modifier.h"
 #include "run/efficiency.h"
+#include "run/run_section.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -23,8 +25,10 @@
 enum plan_about {
     PLAN_CURVE, /* efficiency at one temperature above the air */
     PLAN_ETA0,
-    PLAN_A1
+    PLAN_A1,
+    PLAN_K /* modifier of the beam 50 degrees off the normal */
 };
+#define PLAN_K_RAD (50 * 0.017453292519943295)
 
 struct plan_wish {
     enum plan_about about;
@@ -32,7 +36,7 @@ struct plan_wish {
     double g_W_m2; /* sunshine at which the curve is read */
 };
 
-/* Reads "eta0", "a1", "30 K" (above the air, 0 to 150) or "0.03" (T*, 0 to 0.2 m2 K/W).
+/* Reads "eta0", "a1", "K50", "30 K" (above the air, 0 to 150) or "0.03" (T*, 0 to 0.2 m2 K/W).
  * In:      text    NULL: 30 K above the air
  *          g_W_m2  sunshine of the run's curve, > 0
  * Returns: false with a usage fault */
@@ -60,8 +64,11 @@ struct plan_said {
     double half;                                /* of the 95 % interval */
     double reading, session, calibration, left; /* variances; left: what the form leaves out */
     double own; /* of calibration: what another collector on the same instruments does not share */
-    struct efficiency_held seen;    /* scatter, as found or as held */
-    bool equal_weights;             /* no reading error was stated */
+    struct efficiency_held seen;  /* scatter, as found or as held */
+    bool equal_weights;           /* no reading error was stated */
+    struct fit_modifier modifier; /* of PLAN_K */
+    struct efficiency_held
+        seen_ratios;                /* scatter of points off the normal; days stay with the curve */
     struct plan_top top[PLAN_TOPS]; /* calibration and session rows, largest first */
     size_t n_top;
 };
@@ -71,6 +78,9 @@ struct plan_scene {
     const struct error_registry *errors;
     const struct means_list *means;    /* of points that count */
     struct efficiency_request request; /* with `held` where some points are planned */
+    const struct run_section *run; /* of PLAN_K: which points are off the normal, and the shape */
+    const struct efficiency_held *held_ratios; /* of PLAN_K, with request.held */
+    double *row_u; /* NULL, or one a row of `errors`: what it does to the answer; 0 for readings */
 };
 
 /* Forms the points, fits, and reads off the answer.
@@ -78,6 +88,10 @@ struct plan_scene {
  * Returns: false with a machine fault alone */
 bool plan_ask(const struct plan_scene *scene, const struct plan_wish *wish, struct plan_said *said,
               struct faults *faults);
+
+/* Keeps what a source does to the answer: among the largest, and in the scene's row_u. */
+void plan_note(const struct plan_scene *scene, struct plan_said *said,
+               const struct error_source *row, double u);
 
 /* Smallest difference of two equal tests that four of five such pairs would tell.
  * In: shared  one after the other on the same instruments, whose errors move both alike; the

@@ -10,7 +10,11 @@
 
 enum { INLETS = 6 };
 #define NEARLY_AS_GOOD 1.1
+#define LEAST_SHARE 0.005 /* of the variance: a quarter of a percent of the half-width */
 
+const char plan_turned_words[] =
+    "Caution: a collector that is turned catches the wind; two people, "
+    "and no ladder.";
 const char plan_hot_words[] =
     "Caution: water this hot scalds within seconds, and a loop that stands "
     "still can make steam: a free relief valve, gloves, nobody else near.";
@@ -37,7 +41,7 @@ static bool try_one(struct plan *plan, struct plan_candidate *candidate,
                     struct faults *faults)
 {
     if (!plan_try(plan, means != NULL ? means : &plan->base,
-                  errors != NULL ? errors : &plan->reduction->setup.errors, &candidate->then,
+                  errors != NULL ? errors : &plan->reduction->setup.errors, NULL, &candidate->then,
                   faults))
         return false;
     return !candidate->then.given || keep(plan, candidate, faults);
@@ -85,6 +89,37 @@ static bool try_inlets(struct plan *plan, struct faults *faults)
         inlet_words(plan, &c);
         bool good = plan_copy(&plan->base, &list, faults) &&
                     plan_add_level(plan, c.rise_K, -1, &list, &can, faults) &&
+                    (!can || try_one(plan, &c, &list, NULL, faults));
+        means_list_free(&list);
+        if (!good)
+            return false;
+    }
+    return true;
+}
+
+static bool try_angles(struct plan *plan, struct faults *faults)
+{
+    static const double degrees[] = {30, 40, 50, 60};
+    const double deg = PLAN_K_RAD / 50;
+    if (plan->wish.about != PLAN_K)
+        return true; /* they say nothing of the curve */
+    for (size_t k = 0; k < sizeof degrees / sizeof degrees[0]; k++) {
+        struct plan_candidate c = candidate_of(PLAN_ANGLE);
+        struct means_list list;
+        means_list_init(&list);
+        bool can = false;
+        if (degrees[k] * deg <= plan->run->near_normal_rad)
+            continue;
+        c.windows = plan->each;
+        c.caution = plan_turned_words;
+        snprintf(c.what, sizeof c.what,
+                 "%zu more window%s %.0f° off the normal, the %s entering as warm as the air",
+                 c.windows, c.windows == 1 ? "" : "s", degrees[k], fluid_word(plan->setup.fluid));
+        snprintf(c.brief, sizeof c.brief, "%zu windows %.0f° off", c.windows, degrees[k]);
+        snprintf(c.assumed, sizeof c.assumed,
+                 "on one further day: early and late, or the collector turned away");
+        bool good = plan_copy(&plan->base, &list, faults) &&
+                    plan_add_angle(plan, degrees[k] * deg, -1, &list, &can, faults) &&
                     (!can || try_one(plan, &c, &list, NULL, faults));
         means_list_free(&list);
         if (!good)
@@ -200,6 +235,19 @@ static bool cured_before(const struct error_registry *rows, size_t row, bool *mo
     return false;
 }
 
+/* Whether a row, with those that are cured with it, makes enough of the answer's variance to be
+ * worth a trial. Of readings only their sum is known. */
+static bool counts(const struct plan *plan, size_t row)
+{
+    const struct error_registry *rows = &plan->reduction->setup.errors;
+    double sum = 0, all = plan->with.u * plan->with.u;
+    for (size_t i = 0; i < rows->n; i++)
+        if (i == row || plan_cured_together(&rows->rows[i], &rows->rows[row]))
+            sum += rows->rows[i].kind == ERROR_READING ? plan->with.reading
+                                                       : plan->row_u[i] * plan->row_u[i];
+    return sum > LEAST_SHARE * all;
+}
+
 static bool try_cures(struct plan *plan, struct faults *faults)
 {
     const struct error_registry *rows = &plan->reduction->setup.errors;
@@ -210,7 +258,7 @@ static bool try_cures(struct plan *plan, struct faults *faults)
         struct error_registry errors;
         bool more;
         if (row->cure[0] == '\0' || !(row->u > 0) || !(cured < 0.9 * row->u) ||
-            check_does(plan, row) || cured_before(rows, i, &more))
+            check_does(plan, row) || cured_before(rows, i, &more) || !counts(plan, i))
             continue;
         c.channel = plan_matter(row);
         snprintf(c.what, sizeof c.what, "%s%s: %s", row->label, more ? " (and its like)" : "",
@@ -239,7 +287,7 @@ static bool try_kinds(struct plan *plan, const struct instrument *in, struct fau
             continue;
         bool good =
             plan_errors_replaced(&plan->reduction->setup, in->channel, k, &errors, faults) &&
-            plan_try(plan, &plan->base, &errors, &said, faults);
+            plan_try(plan, &plan->base, &errors, NULL, &said, faults);
         registry_free(&errors);
         if (!good)
             return false;
@@ -256,11 +304,25 @@ static bool try_kinds(struct plan *plan, const struct instrument *in, struct fau
     return best.channel == CH_COUNT || keep(plan, &best, faults);
 }
 
+/* The same of everything that one instrument errs by. */
+static bool instrument_counts(const struct plan *plan, enum channel channel)
+{
+    const struct error_registry *rows = &plan->reduction->setup.errors;
+    double sum = 0, all = plan->with.u * plan->with.u;
+    enum channel matter = channel == CH_MASS_FLOW ? CH_FLOW : channel;
+    for (size_t i = 0; i < rows->n; i++)
+        if (plan_matter(&rows->rows[i]) == matter)
+            sum += rows->rows[i].kind == ERROR_READING ? plan->with.reading
+                                                       : plan->row_u[i] * plan->row_u[i];
+    return sum > LEAST_SHARE * all;
+}
+
 static bool try_better(struct plan *plan, struct faults *faults)
 {
     const struct test_setup *setup = &plan->reduction->setup;
     for (size_t i = 0; i < setup->n_instruments; i++)
         if (setup->instruments[i].channel != CH_OUTLET &&
+            instrument_counts(plan, setup->instruments[i].channel) &&
             !try_kinds(plan, &setup->instruments[i], faults))
             return false;
     return true;
@@ -293,8 +355,8 @@ static int by_half(const void *a, const void *b)
 
 bool plan_try_all(struct plan *plan, struct faults *faults)
 {
-    if (!try_inlets(plan, faults) || !try_again(plan, faults) || !try_checks(plan, faults) ||
-        !try_cures(plan, faults) || !try_better(plan, faults))
+    if (!try_inlets(plan, faults) || !try_angles(plan, faults) || !try_again(plan, faults) ||
+        !try_checks(plan, faults) || !try_cures(plan, faults) || !try_better(plan, faults))
         return false;
     drop_dear(plan);
     if (plan->n > 0)

@@ -14,6 +14,8 @@ enum { HALF_SIZE = 2 * WORDS_SIZE, ANSWER_SIZE = 240 };
 static const char *value_words(const struct plan_view *view, const struct plan_said *said,
                                char *out, size_t size)
 {
+    if (view->plan->wish.about == PLAN_K)
+        return words_pm(said->value, said->half, "", out, size);
     if (view->plan->wish.about == PLAN_A1)
         return words_pm(said->value, said->half, "W/(m² K)", out, size);
     return words_percent(said->value, said->half, out, size);
@@ -66,28 +68,44 @@ static double warmest_degC(const struct plan *plan)
     return warmest;
 }
 
-static bool say_first(const struct plan_view *view, struct document *doc, struct faults *faults)
+static bool say_levels(const struct plan_view *view, struct document *doc, struct faults *faults)
 {
     const struct plan *plan = view->plan;
-    char levels[120], half[HALF_SIZE];
-    if (!plan->first || plan->first_levels == 0)
+    char levels[120], air[48] = "";
+    bool known = isfinite(plan->typical.ambient_degC), hot = warmest_degC(plan) >= PLAN_HOT_degC;
+    if (plan->first_levels == 0)
         return true;
     level_words(plan, levels, sizeof levels);
-    bool known = isfinite(plan->typical.ambient_degC);
-    char air[48] = "";
     if (known)
         snprintf(air, sizeof air, ", with the air at %.0f °C", plan->typical.ambient_degC);
     return document_finding(doc, FINDING_ANSWER, false, faults,
-                            "%s: %zu steady window%s with the %s %s at each of %s %s%s, %s. "
-                            "That would give %s.%s%s",
+                            "%s: %zu steady window%s with the %s %s at each of %s %s%s, %s.%s%s",
                             plan->measured.n > 0 ? "What is missing first" : "A first plan",
                             plan->each, plan->each == 1 ? "" : "s", fluid_word(plan->setup.fluid),
                             known ? "entering" : "above the air", levels, known ? "°C" : "K", air,
                             plan->one_day ? "all on one day"
                                           : "each temperature on a day of its own",
-                            plan_half_words(view, plan->with.half, half, sizeof half),
-                            warmest_degC(plan) >= PLAN_HOT_degC ? " " : "",
-                            warmest_degC(plan) >= PLAN_HOT_degC ? plan_hot_words : "");
+                            hot ? " " : "", hot ? plan_hot_words : "");
+}
+
+static bool say_first(const struct plan_view *view, struct document *doc, struct faults *faults)
+{
+    const struct plan *plan = view->plan;
+    char half[HALF_SIZE];
+    if (!plan->first)
+        return true;
+    if (!say_levels(view, doc, faults))
+        return false;
+    if (plan->first_angle &&
+        !document_finding(
+            doc, FINDING_ANSWER, false, faults,
+            "%s: %zu window%s 50° off the normal, the %s entering as warm as the air. %s",
+            plan->first_levels > 0 ? "Beside these" : "What is missing first", plan->each,
+            plan->each == 1 ? "" : "s", fluid_word(plan->setup.fluid), plan_turned_words))
+        return false;
+    return document_finding(doc, FINDING_ANSWER, false, faults,
+                            "That would give %s; with one of these added:",
+                            plan_half_words(view, plan->with.half, half, sizeof half));
 }
 
 static bool say_ranked(const struct plan_view *view, struct document *doc, struct faults *faults)
@@ -132,12 +150,12 @@ static bool say_limit(const struct plan_view *view, struct document *doc, struct
     const struct plan_top *top = &limit->top[0];
     if (plan_points_end(plan))
         return document_finding(doc, FINDING_ANSWER, false, faults,
-                                "No further point helps: measured for ever, %s would stay. What "
+                                "No further point helps: with points for ever, %s would stay. What "
                                 "limits you is %s.",
                                 half, top->label);
     bool bent = limit->left > LEFT_COUNTS * limit->u * limit->u;
     return document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                            "At best, with these temperatures measured for ever: %s. That is "
+                            "At best, with these windows taken again for ever: %s. That is "
                             "calibration, which does not average down%s; most of it is %s.",
                             half, bent ? ", and the bend that so few temperatures cannot tell" : "",
                             top->label);

@@ -2,6 +2,7 @@
 
 #include "run/efficiency_points.h"
 #include "run/setup_point.h"
+#include "study/plan_modifier.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -18,6 +19,7 @@
 #define FIRST_TOP_K 60.0
 #define USUAL_EACH 4
 #define USUAL_LEVELS 4
+enum { STEPS_MOST = 1000 }; /* windows: a figure is not worth minutes */
 #define POINTS_END_GAIN 0.05
 #define POINTS_END_LIMIT 0.9
 
@@ -40,6 +42,18 @@ bool plan_add_level(const struct plan *plan, double rise_K, int64_t session,
     return true;
 }
 
+bool plan_add_angle(const struct plan *plan, double theta_rad, int64_t session,
+                    struct means_list *list, bool *can, struct faults *faults)
+{
+    struct means window;
+    *can = plan_window_oblique(&plan->typical, &plan->setup, theta_rad, PLANNED_DAY + session,
+                               &window);
+    for (size_t i = 0; *can && i < plan->each; i++)
+        if (!means_list_add(list, &window, faults))
+            return false;
+    return true;
+}
+
 bool plan_add_again(const struct plan *plan, size_t time, struct means_list *list,
                     struct faults *faults)
 {
@@ -52,24 +66,66 @@ bool plan_add_again(const struct plan *plan, size_t time, struct means_list *lis
     return true;
 }
 
-/* Scatter is what was seen; planned windows only make it better known. */
-static struct efficiency_held held_for(const struct plan *plan, size_t n)
+static size_t count_oblique(const struct plan *plan, const struct means_list *list)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < list->n; i++)
+        n += plan_is_oblique(&list->items[i], plan->run);
+    return n;
+}
+
+/* Scatter is what was seen; planned windows only make it better known.
+ * In: seen  NULL where nothing was; more  planned windows; n  all */
+static struct efficiency_held hold(const struct plan *plan, const struct efficiency_held *seen,
+                                   size_t more, size_t n)
 {
     struct efficiency_held held = {1, INFINITY, 0, INFINITY};
-    if (plan->now.given) {
-        held = plan->now.seen;
-        held.scale_dof += (double)(n - plan->measured.n);
+    if (seen != NULL) {
+        held = *seen;
+        held.scale_dof += (double)more;
     } else if (plan->request.scale == FIT_SCALE_ESTIMATED && n > 3)
         held.scale_dof = (double)(n - 3);
     return held;
 }
 
-bool plan_try(const struct plan *plan, const struct means_list *means,
-              const struct error_registry *errors, struct plan_said *said, struct faults *faults)
+static struct plan_scene scene_of(const struct plan *plan, const struct means_list *means,
+                                  const struct error_registry *errors)
 {
-    struct efficiency_held held = held_for(plan, means->n);
-    struct plan_scene scene = {&plan->setup, errors, means, plan->request};
+    return (struct plan_scene){.setup = &plan->setup,
+                               .errors = errors,
+                               .means = means,
+                               .request = plan->request,
+                               .run = plan->run};
+}
+
+/* Of ratios to the curve nothing may have been seen yet: readings scatter as they do near the
+ * normal. A variance of efficiencies is one of ratios over the square of the efficiency without
+ * loss. */
+static struct efficiency_held ratios_seen(const struct plan *plan)
+{
+    if (plan->now.given)
+        return plan->now.seen_ratios;
+    struct efficiency_held seen = plan->now.seen;
+    if (plan->now.equal_weights)
+        seen.scale_factor /= plan->now.coef[0] * plan->now.coef[0];
+    return seen;
+}
+
+bool plan_try(const struct plan *plan, const struct means_list *means,
+              const struct error_registry *errors, double *row_u, struct plan_said *said,
+              struct faults *faults)
+{
+    size_t off = count_oblique(plan, means), off_before = count_oblique(plan, &plan->measured);
+    size_t near = means->n - off, near_before = plan->measured.n - off_before;
+    bool curve = plan->now.given || plan->curve_known;
+    struct efficiency_held held =
+        hold(plan, curve ? &plan->now.seen : NULL, near - near_before, near);
+    struct efficiency_held seen = ratios_seen(plan);
+    struct efficiency_held ratios = hold(plan, curve ? &seen : NULL, off - off_before, off);
+    struct plan_scene scene = scene_of(plan, means, errors);
     scene.request.held = &held;
+    scene.held_ratios = &ratios;
+    scene.row_u = row_u;
     return plan_ask(&scene, &plan->wish, said, faults);
 }
 
@@ -78,8 +134,8 @@ static bool find_limit(struct plan *plan, struct faults *faults)
 {
     struct error_registry errors;
     struct efficiency_held held = {1e-18, INFINITY, 0, INFINITY};
-    struct plan_scene scene = {&plan->setup, &errors, &plan->base, plan->request};
-    scene.request.held = &held;
+    struct plan_scene scene = scene_of(plan, &plan->base, &errors);
+    scene.request.held = scene.held_ratios = &held;
     bool good = plan_errors_many_days(&plan->reduction->setup, &errors, faults) &&
                 plan_ask(&scene, &plan->wish, &plan->limit, faults);
     registry_free(&errors);
@@ -91,9 +147,9 @@ static bool find_steps(struct plan *plan, struct faults *faults)
     struct means_list list;
     means_list_init(&list);
     bool good = plan_copy(&plan->base, &list, faults);
-    for (size_t k = 0; good && k <= PLAN_REPEATS; k++) {
+    for (size_t k = 0; good && k <= PLAN_REPEATS && (k < 2 || list.n <= STEPS_MOST); k++) {
         struct plan_said said;
-        good = plan_try(plan, &list, &plan->reduction->setup.errors, &said, faults);
+        good = plan_try(plan, &list, &plan->reduction->setup.errors, NULL, &said, faults);
         if (good && said.given)
             plan->steps[plan->n_steps++] = (struct plan_step){list.n, said.half};
         good = good && plan_add_again(plan, k, &list, faults);
@@ -111,22 +167,54 @@ static bool take_measured(struct plan *plan, struct faults *faults)
         return fault_memory(faults);
     bool good = efficiency_points(r, plan->run, &plan->setup, points, faults);
     for (size_t i = 0; good && i < r->means.n; i++)
-        if (!points[i].left_out)
+        if (!points[i].left_out || (points[i].oblique && plan->wish.about == PLAN_K))
             good = means_list_add(&plan->measured, &r->means.items[i], faults);
     free(points);
     return good;
 }
 
+/* The points near the normal set the conditions. */
+static bool take_typical(struct plan *plan, struct faults *faults)
+{
+    struct means_list near;
+    means_list_init(&near);
+    bool good = true;
+    for (size_t i = 0; good && i < plan->measured.n; i++)
+        if (!plan_is_oblique(&plan->measured.items[i], plan->run))
+            good = means_list_add(&near, &plan->measured.items[i], faults);
+    if (good)
+        plan_typical_points(&plan->typical, near.n > 0 ? &near : &plan->measured);
+    means_list_free(&near);
+    return good;
+}
+
+/* Of a modifier that the points do not hold, they may hold the curve beneath. */
+static bool look_at_curve(struct plan *plan, struct faults *faults)
+{
+    struct plan_said curve;
+    struct plan_wish wish = {PLAN_ETA0, 0, plan->wish.g_W_m2};
+    struct plan_scene scene = scene_of(plan, &plan->measured, &plan->reduction->setup.errors);
+    if (plan->now.given || plan->wish.about != PLAN_K)
+        return true;
+    if (!plan_ask(&scene, &wish, &curve, faults))
+        return false;
+    plan->curve_known = curve.given;
+    plan->now.equal_weights = curve.equal_weights;
+    plan->now.seen = curve.seen;
+    plan->now.form = curve.form;
+    memcpy(plan->now.coef, curve.coef, sizeof plan->now.coef);
+    return true;
+}
+
 static bool look_at_measured(struct plan *plan, struct faults *faults)
 {
-    struct plan_scene scene = {&plan->setup, &plan->reduction->setup.errors, &plan->measured,
-                               plan->request};
+    struct plan_scene scene = scene_of(plan, &plan->measured, &plan->reduction->setup.errors);
     if (plan->measured.n == 0)
         return true;
-    if (!plan_ask(&scene, &plan->wish, &plan->now, faults))
+    if (!plan_ask(&scene, &plan->wish, &plan->now, faults) || !look_at_curve(plan, faults) ||
+        !take_typical(plan, faults))
         return false;
-    plan_typical_points(&plan->typical, &plan->measured);
-    if (plan->now.given) {
+    if (plan->now.given || plan->curve_known) {
         plan->typical.prior = PRIOR_MEASURED;
         plan->typical.form = plan->now.form;
         memcpy(plan->typical.coef, plan->now.coef, sizeof plan->typical.coef);
@@ -167,10 +255,18 @@ static bool has_level(const struct plan *plan, double rise_K)
         const struct means *m = &plan->measured.items[i];
         double rise =
             m->reduced ? m->x * m->mean[CH_IRRADIANCE] : m->mean[CH_INLET] - m->mean[CH_AMBIENT];
-        if (fabs(rise - rise_K) <= DESIGN_LEVEL_WIDTH_K)
+        if (fabs(rise - rise_K) <= DESIGN_LEVEL_WIDTH_K && !plan_is_oblique(m, plan->run))
             return true;
     }
     return false;
+}
+
+static bool add_first_angle(struct plan *plan, bool one_day, struct faults *faults)
+{
+    if (count_oblique(plan, &plan->measured) > 0)
+        return true;
+    return plan_add_angle(plan, PLAN_K_RAD, one_day ? 0 : PLAN_LEVELS_MOST, &plan->base,
+                          &plan->first_angle, faults);
 }
 
 /* A laboratory takes a day for a temperature, to have points before and after noon; a bucket is
@@ -182,7 +278,7 @@ static bool add_first(struct plan *plan, struct faults *faults)
     double top = fmin(plan->top_rise_K, FIRST_TOP_K);
     bool one_day = !rules_set_is_standard(plan->reduction->setup.rules);
     levels = levels < 3 ? 3 : levels > PLAN_LEVELS_MOST ? PLAN_LEVELS_MOST : levels;
-    for (size_t k = 0; k < levels; k++) {
+    for (size_t k = 0; k < levels && !plan->curve_known; k++) {
         double rise = round(top * (double)k / (double)(levels - 1));
         bool can = false;
         if (has_level(plan, rise))
@@ -194,7 +290,7 @@ static bool add_first(struct plan *plan, struct faults *faults)
     }
     plan->first = true;
     plan->one_day = one_day;
-    return true;
+    return plan->wish.about != PLAN_K || add_first_angle(plan, one_day, faults);
 }
 
 /* Points without any stated error of reading have a scatter that only a fit tells. Before it can be
@@ -225,9 +321,13 @@ static void go_calm(struct plan *plan)
 
 static bool set_base(struct plan *plan, struct faults *faults)
 {
-    if (!plan->now.given && plan->measured.n > 0 && !drop_measured(plan, faults))
+    if (!plan->now.given && !plan->curve_known && plan->measured.n > 0 &&
+        !drop_measured(plan, faults))
         return false;
     find_top(plan);
+    if (plan->wish.about == PLAN_K)
+        plan_typical_angles(&plan->typical, plan->reduction,
+                            plan->now.given ? &plan->now.modifier : NULL);
     if (!plan->now.given)
         go_calm(plan);
     if (!plan_copy(&plan->measured, &plan->base, faults))
@@ -258,12 +358,15 @@ bool plan_find(struct plan *plan, const struct reduction *r, const struct run_se
     plan->request = efficiency_request(run);
     means_list_init(&plan->measured);
     means_list_init(&plan->base);
+    plan->row_u = calloc(r->setup.errors.n + 1, sizeof *plan->row_u);
+    if (plan->row_u == NULL)
+        return fault_memory(faults);
     double each = figure(plan, CRITERION_EACH, USUAL_EACH);
     plan->each = each >= 1 ? (size_t)each : 1;
     if (!plan_typical_usual(&plan->typical, r, &plan->setup, faults) ||
         (!before && !take_measured(plan, faults)) || !look_at_measured(plan, faults) ||
         !set_base(plan, faults) ||
-        !plan_try(plan, &plan->base, &r->setup.errors, &plan->with, faults))
+        !plan_try(plan, &plan->base, &r->setup.errors, plan->row_u, &plan->with, faults))
         return false;
     if (!plan->with.given)
         return refuse(plan, faults);
@@ -275,6 +378,8 @@ void plan_free(struct plan *plan)
     means_list_free(&plan->measured);
     means_list_free(&plan->base);
     free(plan->items);
+    free(plan->row_u);
+    plan->row_u = NULL;
     plan->items = NULL;
     plan->n = plan->capacity = 0;
 }
@@ -282,7 +387,8 @@ void plan_free(struct plan *plan)
 const struct plan_candidate *plan_best_points(const struct plan *plan)
 {
     for (size_t i = 0; i < plan->n; i++)
-        if (plan->items[i].kind == PLAN_INLET || plan->items[i].kind == PLAN_AGAIN)
+        if (plan->items[i].kind == PLAN_INLET || plan->items[i].kind == PLAN_AGAIN ||
+            plan->items[i].kind == PLAN_ANGLE)
             return &plan->items[i];
     return NULL;
 }

@@ -17,6 +17,7 @@
 
 enum plan_kind {
     PLAN_INLET,  /* windows at one inlet temperature, on one day */
+    PLAN_ANGLE,  /* windows off the normal, on one day */
     PLAN_AGAIN,  /* all temperatures once more, on as many further days */
     PLAN_CHECK,  /* a check of the instruments */
     PLAN_CURE,   /* what makes one error source smaller */
@@ -27,7 +28,7 @@ enum plan_kind {
 /* Water that scalds within seconds from here on: our own figure, on the safe side. */
 #define PLAN_HOT_degC 50.0
 #define PLAN_HOT_K 25.0 /* above air that is not known */
-extern const char plan_hot_words[];
+extern const char plan_hot_words[], plan_turned_words[];
 
 enum { PLAN_WHAT = 320, PLAN_BRIEF = 100, PLAN_LEVELS_MOST = 8, PLAN_REPEATS = 8 };
 
@@ -45,7 +46,8 @@ struct plan_candidate {
     double gain; /* share of the half-width that goes */
 };
 
-/* Half-width with everything repeated 0 to PLAN_REPEATS times, each time on new days. */
+/* Half-width with everything repeated 0 to PLAN_REPEATS times, each time on new days; of very many
+ * windows fewer times. */
 struct plan_step {
     size_t windows;
     double half;
@@ -61,6 +63,8 @@ struct plan {
     struct means_list measured; /* points that count; empty before the first day */
     struct means_list base;     /* these, and a first plan where they do not give the answer */
     bool first;                 /* there is a first plan */
+    bool first_angle;           /* with windows 50 degrees off the normal */
+    bool curve_known;           /* of a modifier that is not: the curve beneath is */
     bool calm;                  /* planned without the wind's term that the run asks for */
     bool one_day;               /* its temperatures share a day */
     bool dropped;               /* measured points that could not be counted */
@@ -69,6 +73,7 @@ struct plan {
     double top_rise_K;            /* warmest inlet that is proposed, above the air */
     struct plan_said now;         /* of the measured points alone */
     struct plan_said with;        /* of the base: what additions are held against */
+    double *row_u;                /* of each error source in it; owned */
     struct plan_said limit;       /* the base's temperatures measured without end */
     struct plan_candidate *items; /* best first */
     size_t n, capacity;
@@ -96,13 +101,18 @@ const struct plan_candidate *plan_best_points(const struct plan *plan);
 /* Tries every addition to the base (plan_candidates.c). */
 bool plan_try_all(struct plan *plan, struct faults *faults);
 
-/* What the base, with n more windows behind it, would say under a registry. */
+/* What points would say under a registry.
+ * In: row_u  as in struct plan_scene */
 bool plan_try(const struct plan *plan, const struct means_list *means,
-              const struct error_registry *errors, struct plan_said *said, struct faults *faults);
+              const struct error_registry *errors, double *row_u, struct plan_said *said,
+              struct faults *faults);
 
 /* Adds `each` windows of one day. Returns: false when memory is short; *can: whether such a window
  * can be */
 bool plan_add_level(const struct plan *plan, double rise_K, int64_t session,
+                    struct means_list *list, bool *can, struct faults *faults);
+/* The same off the normal, of a plan for the modifier. */
+bool plan_add_angle(const struct plan *plan, double theta_rad, int64_t session,
                     struct means_list *list, bool *can, struct faults *faults);
 /* Adds the base once more, its days as days of their own. */
 bool plan_add_again(const struct plan *plan, size_t time, struct means_list *list,

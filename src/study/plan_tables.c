@@ -16,11 +16,12 @@
     }
 #define LENGTH_OF(array) (sizeof(array) / sizeof(array)[0])
 
-static const char *const kind_words[PLAN_KINDS] = {[PLAN_INLET] = "windows",
-                                                   [PLAN_AGAIN] = "windows",
-                                                   [PLAN_CHECK] = "check",
-                                                   [PLAN_CURE] = "cure",
-                                                   [PLAN_BETTER] = "instrument"};
+static const char *const kind_words[PLAN_KINDS] = {
+    [PLAN_INLET] = "windows", [PLAN_ANGLE] = "windows", [PLAN_AGAIN] = "windows",
+    [PLAN_CHECK] = "check",   [PLAN_CURE] = "cure",     [PLAN_BETTER] = "instrument"};
+
+static const char *const csv_units[] = {
+    [PLAN_CURVE] = "%", [PLAN_ETA0] = "%", [PLAN_A1] = "W/(m2 K)", [PLAN_K] = ""};
 
 static bool candidate_row(const struct plan_view *view, size_t i, struct table *table,
                           struct faults *faults)
@@ -32,7 +33,7 @@ static bool candidate_row(const struct plan_view *view, size_t i, struct table *
                            cell_text(c->what),
                            cell_number(scale * view->plan->with.half),
                            cell_number(scale * c->then.half),
-                           cell_text(scale > 1 ? "%" : "W/(m2 K)"),
+                           cell_text(csv_units[view->plan->wish.about]),
                            cell_number(100 * c->gain),
                            cell_number((double)c->windows),
                            cell_number(c->inlet_degC),
@@ -75,9 +76,10 @@ static bool report_table(const struct plan_view *view, struct document *doc, str
                                NUMBER("then", "± then", "", 2), NUMBER("gain", "gain", "%", 0)};
     char note[320], now[2 * WORDS_SIZE];
     snprintf(note, sizeof note,
-             "Half of the 95 %% interval, in %s; %s %s. In brackets: what is taken of an addition. "
+             "Half of the 95 %% interval%s%s; %s %s. In brackets: what is taken of an addition. "
              "Those that give less are in additions.csv",
-             plan_unit(view), view->plan->first ? "with the first plan" : "now",
+             plan_unit(view)[0] == '\0' ? "" : ", in ", plan_unit(view),
+             view->plan->first ? "with the first plan" : "now",
              plan_half_words(view, view->plan->with.half, now, sizeof now));
     struct table *table = document_table(doc, "plan_report", "All that was tried", note, columns,
                                          LENGTH_OF(columns), faults);
@@ -105,8 +107,8 @@ static bool sources_table(const struct plan_view *view, struct document *doc, st
     struct column columns[] = {TEXT("source", "source"), NUMBER("u", "standard uncertainty", "", 3),
                                TEXT("cure", "cheapest cure")};
     char note[120];
-    snprintf(note, sizeof note, "Shift of the answer by one standard uncertainty, in %s",
-             plan_unit(view));
+    snprintf(note, sizeof note, "Shift of the answer by one standard uncertainty%s%s",
+             plan_unit(view)[0] == '\0' ? "" : ", in ", plan_unit(view));
     struct table *table = document_table(doc, "plan_sources", "What limits the answer most", note,
                                          columns, LENGTH_OF(columns), faults);
     if (table == NULL)
@@ -159,6 +161,11 @@ static bool fill_figure(const struct plan_view *view, struct table *table, struc
 
 bool plan_figure(const struct plan_view *view, struct document *doc, struct faults *faults)
 {
+    static const char *const y_labels[] = {
+        [PLAN_CURVE] = "half of the 95 % interval (percentage points)",
+        [PLAN_ETA0] = "half of the 95 % interval (percentage points)",
+        [PLAN_A1] = "half of the 95 % interval of a₁ (W/(m² K))",
+        [PLAN_K] = "half of the 95 % interval of K at 50°"};
     static const char *const ids[] = {"part", "rank", "windows", "half", "label"};
     struct column columns[LENGTH_OF(ids)];
     const struct plan *plan = view->plan;
@@ -190,9 +197,5 @@ bool plan_figure(const struct plan_view *view, struct document *doc, struct faul
            figure_set_number(figure, "limit",
                              plan->limit.given ? plan_scale(view) * plan->limit.half : NAN,
                              faults) &&
-           figure_set_text(figure, "y_label",
-                           plan->wish.about == PLAN_A1
-                               ? "half of the 95 % interval of a₁ (W/(m² K))"
-                               : "half of the 95 % interval (percentage points)",
-                           faults);
+           figure_set_text(figure, "y_label", y_labels[plan->wish.about], faults);
 }

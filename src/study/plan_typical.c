@@ -107,6 +107,7 @@ bool plan_typical_usual(struct plan_typical *typical, const struct reduction *r,
     means->drift_K_s = NAN;
     means->sun.diffuse_share = NAN;
     typical->scatter_taken = true;
+    typical->optics = 1;
     return set_prior(typical, r, basis, &conditions, faults);
 }
 
@@ -162,10 +163,11 @@ void plan_typical_points(struct plan_typical *typical, const struct means_list *
 static double curve_at(const struct plan_typical *typical, const struct point_setup *setup,
                        double x)
 {
-    struct fit_condition at = {.x = x, .g = typical->g_W_m2};
+    struct fit_condition at = {.x = x, .g = typical->g_W_m2}, head_on = {.g = typical->g_W_m2};
     if (typical->form->with_wind)
         at.wind = typical->means.mean[CH_WIND] - setup->wind_origin_m_s;
-    return fit_form_value(typical->form, typical->coef, &at);
+    double lost = (1 - typical->optics) * fit_form_value(typical->form, typical->coef, &head_on);
+    return fit_form_value(typical->form, typical->coef, &at) - lost;
 }
 
 /* The outlet at which the window gives what the curve says: more heat the warmer it is, while the

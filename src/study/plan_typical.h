@@ -7,6 +7,7 @@
 #include "base/faults.h"
 #include "point/means_list.h"
 #include "point/point.h"
+#include "fit/modifier.h"
 #include "run/efficiency.h"
 #include "run/reduction.h"
 
@@ -36,6 +37,10 @@ struct plan_typical {
     enum plan_prior prior;
     const struct fit_form *form;
     double coef[EFFICIENCY_COEFS];
+    double optics; /* what the sunshine counts for, beside head on: 1 but for a window off the
+                      normal */
+    struct fit_modifier modifier; /* prior, where the plan is for it (plan_modifier.h) */
+    double latitude_rad;
 };
 
 /* Conditions of a usual test: what the operating point of the description says, else sunshine and

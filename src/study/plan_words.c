@@ -33,12 +33,17 @@ size_t plan_shown(const struct plan_view *view, const struct plan_candidate *sho
 
 double plan_scale(const struct plan_view *view)
 {
-    return view->plan->wish.about == PLAN_A1 ? 1.0 : 100.0;
+    enum plan_about about = view->plan->wish.about;
+    return about == PLAN_A1 || about == PLAN_K ? 1.0 : 100.0;
 }
 
 const char *plan_unit(const struct plan_view *view)
 {
-    return view->plan->wish.about == PLAN_A1 ? "W/(m² K)" : "percentage points";
+    static const char *const units[] = {[PLAN_CURVE] = "percentage points",
+                                        [PLAN_ETA0] = "percentage points",
+                                        [PLAN_A1] = "W/(m² K)",
+                                        [PLAN_K] = ""};
+    return units[view->plan->wish.about];
 }
 
 /* Places that show two digits or more of the half-width as it is; all amounts share them. */
@@ -57,8 +62,9 @@ const char *plan_bare_words(const struct plan_view *view, double amount, char *o
 const char *plan_amount_words(const struct plan_view *view, double amount, char *out, size_t size)
 {
     char number[WORDS_SIZE];
-    snprintf(out, size, "%s %s", plan_bare_words(view, amount, number, sizeof number),
-             plan_unit(view));
+    const char *unit = plan_unit(view);
+    snprintf(out, size, "%s%s%s", plan_bare_words(view, amount, number, sizeof number),
+             unit[0] == '\0' ? "" : " ", unit);
     return out;
 }
 
@@ -75,7 +81,9 @@ const char *plan_answer_words(const struct plan_view *view, char *out, size_t si
     const struct plan *plan = view->plan;
     const char *word = fluid_word(plan->setup.fluid);
     const char *which = plan->setup.basis == BASIS_INLET ? " entering" : "";
-    if (plan->wish.about == PLAN_A1)
+    if (plan->wish.about == PLAN_K)
+        snprintf(out, size, "the incidence angle modifier K of the beam 50° off the normal");
+    else if (plan->wish.about == PLAN_A1)
         snprintf(out, size, "the heat loss a₁");
     else if (plan->wish.about == PLAN_ETA0 || plan->wish.rise_K == 0)
         snprintf(out, size, "the efficiency with the %s%s as warm as the air (η₀)", word, which);

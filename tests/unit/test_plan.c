@@ -8,6 +8,7 @@
 
 #include "aid_near.h"
 #include "fit/distributions.h"
+#include "study/plan_modifier.h"
 #include "study/plan_view.h"
 
 #include <math.h>
@@ -233,6 +234,51 @@ static void a_first_plan_follows_the_rules(void **state)
     done(r);
 }
 
+/* b0 from n ratios at one angle: K at 50 degrees moves by S50/S of the ratios' error, S = 1/cos -
+ * 1; a ratio errs by u/eta0. The curve's own points are next to exact. */
+static void a_modifier_is_planned_for(void **state)
+{
+    (void)state;
+    static const double levels[] = {0.0, 0.05};
+    static const char angled[] = "[collector]\ngross area = 2.17 m2\n[points]\nfile = absent.csv\n"
+                                 "[run angle]\nkind = modifier\nform = line\nscale = stated\n";
+    const double rad = PLAN_K_RAD / 50, b0 = 0.147, u = 0.0061;
+    struct reduction *r = described(angled);
+    registry_free(&r->setup.errors);
+    add_points(&r->means, levels, 2, 3, 1e-7);
+    static const double oblique_x[] = {0.01};
+    add_points(&r->means, oblique_x, 1, 3, u);
+    for (size_t i = 0; i < r->means.n; i++) {
+        struct means *means = &r->means.items[i];
+        bool off = i >= 6;
+        means->has[CH_INCIDENCE] = true;
+        means->mean[CH_INCIDENCE] = off ? 41 * rad : 0;
+        if (off)
+            means->eta -= 0.713 * b0 * (1 / cos(41 * rad) - 1);
+    }
+    struct plan *plan = calloc(1, sizeof *plan);
+    struct plan_wish wish = {PLAN_K, 0, 1000.0};
+    assert_non_null(plan);
+    assert_true(plan_find(plan, r, &r->setup.runs[0], false, &wish, &faults));
+    assert_true(plan->now.given && !plan->first);
+    double s41 = 1 / cos(41 * rad) - 1, s50 = 1 / cos(50 * rad) - 1;
+    aid_near("K", plan->now.value, 1 - b0 * s50, 1e-6);
+    aid_near("now", plan->now.half, Z95 * u / 0.713 * s50 / s41 / sqrt(3.0), 1e-6);
+    size_t angles = 0;
+    for (size_t i = 0; i < plan->n; i++)
+        angles += plan->items[i].kind == PLAN_ANGLE;
+    assert_int_equal(angles, 4);
+    assert_true(plan->limit.half < 1e-6 * plan->now.half);
+    struct means window;
+    struct point_value value;
+    assert_true(plan_window_oblique(&plan->typical, &plan->setup, 60 * rad, 1, &window));
+    assert_int_equal(point_evaluate(&window, &plan->setup, NULL, &value), POINT_OK);
+    aid_near("planned at 60 degrees", value.eta, 0.713 * (1 - b0), 1e-6);
+    plan_free(plan);
+    free(plan);
+    done(r);
+}
+
 static void answers_are_read(void **state)
 {
     (void)state;
@@ -243,7 +289,8 @@ static void answers_are_read(void **state)
         double rise_K;
     } rows[] = {
         {NULL, true, PLAN_CURVE, 30},      {"eta0", true, PLAN_ETA0, 30},
-        {"A1", true, PLAN_A1, 30},         {"45.5 K", true, PLAN_CURVE, 45.5},
+        {"A1", true, PLAN_A1, 30},         {"k50", true, PLAN_K, 30},
+        {"K40", false, PLAN_K, 0},         {"45.5 K", true, PLAN_CURVE, 45.5},
         {"45.5K", true, PLAN_CURVE, 45.5}, {"0.052", true, PLAN_CURVE, 0.052 * 870},
         {"0", true, PLAN_CURVE, 0},        {"45.5", false, PLAN_CURVE, 0},
         {"-3 K", false, PLAN_CURVE, 0},    {"151 K", false, PLAN_CURVE, 0},
@@ -283,6 +330,7 @@ int main(void)
         cmocka_unit_test(calibration_is_the_limit),
         cmocka_unit_test(checks_leave_what_check_runs_leave),
         cmocka_unit_test(a_first_plan_follows_the_rules),
+        cmocka_unit_test(a_modifier_is_planned_for),
         cmocka_unit_test(answers_are_read),
         cmocka_unit_test(a_difference_that_can_be_told),
     };
