@@ -81,8 +81,8 @@ static void add_day(const struct clock_fit *day, struct clock_answer *answer,
     sum->skies += day->u_sky_min;
 }
 
-struct clock_answer clock_ask(const struct clock_question *question, const struct clock_day *days,
-                              size_t n)
+static struct clock_answer ask_days(const struct clock_question *question,
+                                    const struct clock_day *days, size_t n, bool turn)
 {
     struct clock_table table;
     struct clock_answer answer = {.verdict = CLOCK_NO_DAY};
@@ -90,7 +90,7 @@ struct clock_answer clock_ask(const struct clock_question *question, const struc
     for (size_t i = 0; i < n && i < CLOCK_DAYS; i++) {
         if (days[i].n_clear < CLOCK_LEAST_BINS)
             continue;
-        struct clock_fit day = clock_fit_day(question, &days[i], &table);
+        struct clock_fit day = clock_fit_day(question, &days[i], turn, &table);
         answer.verdict = CLOCK_NO_SHAPE;
         add_day(&day, &answer, &sum);
     }
@@ -107,4 +107,12 @@ struct clock_answer clock_ask(const struct clock_question *question, const struc
     answer.misfit = sum.misfits / count;
     answer.verdict = judge(question, &answer);
     return answer;
+}
+
+struct clock_answer clock_ask(const struct clock_question *question, const struct clock_day *days,
+                              size_t n)
+{
+    struct clock_answer answer = ask_days(question, days, n, false);
+    bool off = answer.days > 0 && answer.verdict != CLOCK_FITS;
+    return off ? ask_days(question, days, n, true) : answer;
 }

@@ -48,7 +48,7 @@ struct clock_answer {
     size_t unlike; /* others of five clear hours or more, which follow none at any time */
     double lag_min;     /* by which the log's clock is behind (above 0) or ahead */
     double u_min;
-    double azimuth_rad; /* by which the azimuth would be larger instead; NaN: none does it */
+    double azimuth_rad; /* by which the azimuth would be larger instead; NaN: none does it, or it fits */
     double misfit;      /* what is left between sunshine and shape, of the mean sunshine; where
                            `days` is 0, of the days that are unlike */
 };

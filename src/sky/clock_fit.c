@@ -14,6 +14,7 @@ static const double hazes[] = {0.06, 0.09, 0.12, 0.16, 0.21, 0.27, 0.34, 0.43, 0
 static const double powers[] = {1.0, 0.7};
 enum { HAZES = LENGTH(hazes), SKIES = HAZES * LENGTH(powers) };
 #define POWER_FADES 1.25
+enum { STRAYS_STEP = 4 }; /* of them are enough to find strays */
 
 /* Our own figures: what counts as a fit, as a turn, and by how much a real sky strays from all of
  * the family (part of the mean sunshine). */
@@ -188,22 +189,24 @@ static struct best best_lag(const struct clock_table *table, const struct clock_
     return best;
 }
 
-/* The day under every sky of the family. Out: fit's lag, its u and misfit. Returns: the best. */
+/* The day under every step-th sky of the family. Out: fit's lag, its u and misfit. Returns: the
+ * best. */
 static size_t over_family(const struct clock_question *question, const struct clock_day *day,
-                          double coarse_min, struct clock_table *table, struct clock_fit *fit)
+                          double coarse_min, size_t steps, struct clock_table *table,
+                          struct clock_fit *fit)
 {
     struct best under[SKIES];
     size_t best = 0;
     double from = fmax(coarse_min - NEAR_MIN, -LAG_MOST_MIN);
     double to = fmin(coarse_min + NEAR_MIN, LAG_MOST_MIN);
-    for (size_t sky = 0; sky < SKIES; sky++) {
+    for (size_t sky = 0; sky < SKIES; sky += steps) {
         put_on_plane(question, sky, 0, table);
         under[sky] = best_lag(table, day, from, to, NEAR_STEP_MIN);
         best = under[sky].misfit < under[best].misfit ? sky : best;
     }
     double weights = 0, mean = 0, squares = 0;
     fit->misfit = under[best].misfit;
-    for (size_t sky = 0; sky < SKIES; sky++) {
+    for (size_t sky = 0; sky < SKIES; sky += steps) {
         double worse = under[sky].misfit * under[sky].misfit - fit->misfit * fit->misfit;
         double weight = exp(-worse / (2 * STRAYS * STRAYS));
         weights += weight;
@@ -236,7 +239,7 @@ static double best_turn(const struct clock_question *question, size_t sky,
 
 /* Days are short tables; the strays are looked for once, from a copy. */
 struct clock_fit clock_fit_day(const struct clock_question *question, const struct clock_day *given,
-                               struct clock_table *table)
+                               bool turn, struct clock_table *table)
 {
     struct clock_day day = *given;
     struct clock_fit fit = {0};
@@ -244,15 +247,15 @@ struct clock_fit clock_fit_day(const struct clock_question *question, const stru
     put_on_plane(question, HAZES / 2, 0, table);
     double coarse =
         best_lag(table, &day, -LAG_MOST_MIN, LAG_MOST_MIN, LAG_STEP_MIN).lag_min;
-    over_family(question, &day, coarse, table, &fit);
+    over_family(question, &day, coarse, STRAYS_STEP, table, &fit);
     drop_strays(table, &day, fit.lag_min);
     if (day.n_clear < CLOCK_LEAST_BINS)
         return (struct clock_fit){0};
-    size_t sky = over_family(question, &day, coarse, table, &fit);
-    double turn = fmin(misfit(table, &day, fmax(fit.lag_min - TURN_MIN, -LAG_MOST_MIN)),
+    size_t sky = over_family(question, &day, coarse, 1, table, &fit);
+    double away = fmin(misfit(table, &day, fmax(fit.lag_min - TURN_MIN, -LAG_MOST_MIN)),
                        misfit(table, &day, fmin(fit.lag_min + TURN_MIN, LAG_MOST_MIN)));
-    fit.shaped = fit.misfit < MISFIT_MOST && turn > TURN_LEAST * fit.misfit && turn > 0.01;
+    fit.shaped = fit.misfit < MISFIT_MOST && away > TURN_LEAST * fit.misfit && away > 0.01;
     fit.unlike = fit.misfit >= MISFIT_MOST && day.n_clear >= CLOCK_LONG_BINS;
-    fit.turned_rad = fit.shaped ? best_turn(question, sky, &day, table) : NAN;
+    fit.turned_rad = fit.shaped && turn ? best_turn(question, sky, &day, table) : NAN;
     return fit;
 }

@@ -33,16 +33,17 @@ struct clock_table {
 struct clock_fit {
     double lag_min;    /* by which the log's clock is behind */
     double u_sky_min;  /* what the haze leaves open of it */
-    double turned_rad; /* the turn of the plane that would do the same; NaN: none */
+    double turned_rad; /* the turn of the plane that would do the same; NaN: none, or not asked */
     double misfit;     /* part of the mean sunshine that the best sky leaves over */
     bool shaped;       /* it follows a clear sky, with a turn in it */
     bool unlike;       /* a long day that follows none */
 };
 
 /* In:      day     with CLOCK_LEAST_BINS clear bins or more
+ *          turn    whether the turn is asked for: it takes as long as all else
  * Out:     table   scratch
  * Returns: all zero and not shaped where too few bins are left once strays are dropped */
 struct clock_fit clock_fit_day(const struct clock_question *question, const struct clock_day *day,
-                               struct clock_table *table);
+                               bool turn, struct clock_table *table);
 
 #endif

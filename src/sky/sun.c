@@ -83,16 +83,24 @@ bool sun_covers(int64_t time_us)
     return time_us >= FIRST_US && time_us < END_US;
 }
 
-/* Makes the four nodes about an instant the current ones; in time order one is new at most. */
+/* The node before the instant that is wanted: of those kept, or formed. Each has one place to be kept. */
+static void take_node(struct sun *sun, int64_t number, struct sun_node *out)
+{
+    size_t at = (size_t)(number - SUN_KEPT * floor_div(number, SUN_KEPT));
+    if (!sun->has[at] || sun->number[at] != number) {
+        form_node(number * NODE_US, &sun->kept[at]);
+        sun->number[at] = number;
+        sun->has[at] = true;
+    }
+    *out = sun->kept[at];
+}
+
+/* Makes the four nodes about an instant the current ones; in time order one is new at most, and
+ * none where the days before are gone through again. */
 static void fill_nodes(struct sun *sun, int64_t first)
 {
-    int64_t shift = first - sun->first;
-    bool near = sun->filled && shift > 0 && shift < SUN_NODES;
-    size_t kept = near ? (size_t)(SUN_NODES - shift) : 0;
-    for (size_t i = 0; i < kept; i++)
-        sun->node[i] = sun->node[i + (size_t)shift];
-    for (size_t i = kept; i < SUN_NODES; i++)
-        form_node((first + (int64_t)i) * NODE_US, &sun->node[i]);
+    for (size_t i = 0; i < SUN_NODES; i++)
+        take_node(sun, first + (int64_t)i, &sun->node[i]);
     sun->first = first;
     sun->filled = true;
 }

@@ -23,7 +23,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-enum { SUN_NODES = 4 };
+enum { SUN_NODES = 4, SUN_KEPT = 32 };
 
 struct sun_node {
     double au[3];    /* apparent sun from the Earth's centre, true equator and equinox of date */
@@ -38,6 +38,10 @@ struct sun {
     int64_t first;        /* number of the first node; nodes count half days since 1970 */
     bool filled;
     struct sun_node node[SUN_NODES];
+    /* Those formed last, by number modulo SUN_KEPT: sixteen days. */
+    bool has[SUN_KEPT];
+    int64_t number[SUN_KEPT];
+    struct sun_node kept[SUN_KEPT];
 };
 
 /* In: latitude -pi/2 to pi/2, north positive; longitude east positive; altitude above the

@@ -67,28 +67,32 @@ struct minute {
     bool smooth; /* false near the normal, where the angle turns back: then row by row */
 };
 
+static double angle_at(struct angles *angles, int64_t time_us)
+{
+    struct vector sun = track_at(&angles->track, time_us);
+    struct plane plane = mount_plane(&angles->mount, sun);
+    return incidence_rad(&plane, sun);
+}
+
 /* In time order one of the four angles is new each minute. */
-static void fill_minutes(struct angles *angles, const struct plane *plane, int64_t first)
+static void fill_minutes(struct angles *angles, int64_t first)
 {
     struct angles_minutes *minutes = &angles->minutes;
     int64_t shift = first - minutes->first;
     size_t kept = minutes->filled && shift >= 0 && shift < 4 ? (size_t)(4 - shift) : 0;
     for (size_t k = 0; k < kept; k++)
         minutes->at[k] = minutes->at[k + (size_t)shift];
-    for (size_t k = kept; k < 4; k++) {
-        int64_t time_us = (first + (int64_t)k) * MINUTE_US;
-        minutes->at[k] = incidence_rad(plane, track_at(&angles->track, time_us));
-    }
+    for (size_t k = kept; k < 4; k++)
+        minutes->at[k] = angle_at(angles, (first + (int64_t)k) * MINUTE_US);
     minutes->first = first;
     minutes->filled = true;
 }
 
-static void form_minute(struct angles *angles, const struct plane *plane, int64_t time_us,
-                        struct minute *minute)
+static void form_minute(struct angles *angles, int64_t time_us, struct minute *minute)
 {
     const double *at = angles->minutes.at;
     int64_t number = time_us / MINUTE_US - (time_us % MINUTE_US < 0);
-    fill_minutes(angles, plane, number - 1);
+    fill_minutes(angles, number - 1);
     minute->start_us = number * MINUTE_US;
     minute->smooth = true;
     for (int k = 0; k < 4; k++)
@@ -99,22 +103,28 @@ static void form_minute(struct angles *angles, const struct plane *plane, int64_
     minute->c[3] = (at[3] - at[0]) / 6 + (at[1] - at[2]) / 2;
 }
 
-/* A plane that stands still. */
-static void fill_fixed(struct angles *angles, const struct block *block, double *value,
+/* A plane that stands still or turns about one axis. */
+static void fill_minutely(struct angles *angles, const struct block *block, double *value,
                        uint8_t *flag)
 {
-    struct plane plane = mount_plane(&angles->mount, (struct vector){0, 0, 1});
     for (size_t i = 0, end; i < block->n; i = end) {
         struct minute m;
-        form_minute(angles, &plane, block->time_us[i], &m);
+        form_minute(angles, block->time_us[i], &m);
         end = span_end(block, i + 1, m.start_us + MINUTE_US);
         for (size_t k = i; k < end; k++) {
             double t = (double)(block->time_us[k] - m.start_us) / (double)MINUTE_US;
             value[k] = m.c[0] + t * (m.c[1] + t * (m.c[2] + t * m.c[3]));
         }
         for (size_t k = i; !m.smooth && k < end; k++)
-            value[k] = incidence_rad(&plane, track_at(&angles->track, block->time_us[k]));
+            value[k] = angle_at(angles, block->time_us[k]);
     }
+    memset(flag, FLAG_GOOD, block->n);
+}
+
+/* What follows the sun about two axes looks at it. */
+static void fill_facing(const struct block *block, double *value, uint8_t *flag)
+{
+    memset(value, 0, block->n * sizeof *value);
     memset(flag, FLAG_GOOD, block->n);
 }
 
@@ -141,6 +151,7 @@ static bool plane_of_row(const struct angles *angles, const struct block *block,
     return true;
 }
 
+/* A rack that somebody turns. */
 static void fill_moving(struct angles *angles, const struct block *block, double *value,
                         uint8_t *flag)
 {
@@ -158,8 +169,10 @@ void angles_incidence(struct angles *angles, const struct block *block, double *
     bool columns = block->present[CH_TILT] || block->present[CH_AZIMUTH];
     if (angles->lamp)
         fill_lamp(angles, block, value, flag);
-    else if (angles->mount.kind == MOUNT_FIXED && !columns)
-        fill_fixed(angles, block, value, flag);
+    else if (angles->mount.kind == MOUNT_TWO_AXES && !columns)
+        fill_facing(block, value, flag);
+    else if (!columns)
+        fill_minutely(angles, block, value, flag);
     else
         fill_moving(angles, block, value, flag);
 }

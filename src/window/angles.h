@@ -1,7 +1,8 @@
 /* Angles: what the sun's place and the collector's make of each reading: the angle of incidence,
  * and the diffuse sunshine in the plane where two sensors give it. The sun is found once a minute
- * (sky/track.h). The angle on a plane that stands still is interpolated over each minute; on any
- * other a row costs an arc tangent.
+ * (sky/track.h). The angle on a plane that stands still or turns about one axis is interpolated over
+ * each minute, but within 5 degrees of the normal; about two axes it is nought; where columns say how
+ * the plane lies a row costs an arc tangent.
  *
  *   incidence   angle between the refracted sun's rays and the normal of the mount's plane
  *   diffuse     in the plane: G - direct normal * cos(incidence); without direct normal, global
@@ -39,7 +40,7 @@ struct angles_doubts {
 };
 #define ANGLES_BRIGHT_W_M2 300.0
 
-/* The angle on a plane that stands still, at four minutes of a grid of absolute time. */
+/* The angle at four minutes of a grid of absolute time. */
 struct angles_minutes {
     bool filled;
     int64_t first; /* number of the first minute since 1970 */

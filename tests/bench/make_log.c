@@ -1,7 +1,9 @@
 /* Writes a long collector log to standard output, for speed and memory measurements.
  *
  *     make_log ROWS [DAYS]           one row a second, 8 columns, about 63 bytes a row
- *     make_log --description NAME    a test description for a log of that name
+ *     make_log --description NAME [MOUNT]
+ *                                    a test description for a log of that name; with a [site]: on
+ *                                    a 'fixed' rack or on 'two axes', no window refused by its angle
  *
  * The same arguments give the same bytes. Each day from 9 to 15 h UTC holds six stretches of an
  * hour with a steady inlet, the first DAYS days only if they are given: later on the inlet wavers too
@@ -166,7 +168,17 @@ static int write_log(uint64_t rows, uint64_t steady_days)
     return fflush(stdout) == 0 && ferror(stdout) == 0 ? 0 : 5;
 }
 
-static int write_description(const char *name)
+static void write_site(const char *mount)
+{
+    printf("[site]\nlatitude = 46 deg\nlongitude = 0 deg\naltitude = 300 m\nmount = %s\n", mount);
+    if (strcmp(mount, "fixed") == 0)
+        printf("tilt = 35 deg\nazimuth = 180 deg\n");
+    if (strcmp(mount, "one axis") == 0)
+        printf("axis tilt = 0 deg\naxis azimuth = 180 deg\n");
+    printf("\n");
+}
+
+static int write_description(const char *name, const char *mount)
 {
     static const char *const instruments[][6] = {
         {"sun", "irradiance", "G tilt", "W/m2", "1.2 % k=2", "calibration"},
@@ -186,7 +198,10 @@ static int write_description(const char *name)
         printf("[instrument %s]\nmeasures = %s\ncolumn = %s\nunit = %s\n%s = %s\n%s\n",
                instruments[i][0], instruments[i][1], instruments[i][2], instruments[i][3],
                instruments[i][5], instruments[i][4], i == 0 ? day_to_day : "");
-    printf("[steady state]\nrules = ISO 9806:2017\n\n[run curve]\nkind = efficiency\n");
+    if (mount != NULL)
+        write_site(mount);
+    printf("[steady state]\nrules = ISO 9806:2017\n%s\n[run curve]\nkind = efficiency\n",
+           mount != NULL ? "incidence at most = 80 deg\n" : "");
     return fflush(stdout) == 0 && ferror(stdout) == 0 ? 0 : 5;
 }
 
@@ -200,14 +215,14 @@ static bool read_count(const char *text, uint64_t *count)
 
 int main(int argc, char **argv)
 {
-    if (argc == 3 && strcmp(argv[1], "--description") == 0)
-        return write_description(argv[2]);
+    if (argc >= 3 && argc <= 4 && strcmp(argv[1], "--description") == 0)
+        return write_description(argv[2], argc == 4 ? argv[3] : NULL);
     uint64_t rows = 0;
     uint64_t steady_days = UINT64_MAX;
     bool good = (argc == 2 || argc == 3) && read_count(argv[1], &rows) &&
                 (argc == 2 || read_count(argv[2], &steady_days));
     if (!good) {
-        fputs("usage: make_log ROWS [DAYS] | make_log --description NAME\n", stderr);
+        fputs("usage: make_log ROWS [DAYS] | make_log --description NAME [MOUNT]\n", stderr);
         return 2;
     }
     return write_log(rows, steady_days);

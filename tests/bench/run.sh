@@ -5,6 +5,8 @@
 # windows and coefficients, and prints the ratios of times.
 #
 #   small, large   windows on every day
+#   site           1,000,000 rows, windows on every day, with and without a [site]: the sun's place and
+#                  the angle of every row, the check of the clock, the path of the sun
 #   quiet          windows on the first day only: what reading alone takes
 #   race           windows on the first 10 days, 26 a day: a test of ten sunny days in the log of a bench
 #                  that logs all the year. The statistics of thousands of points, which only etabench
@@ -20,6 +22,7 @@ export LC_ALL=C OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1
 here=$(cd "$(dirname "$0")" && pwd)
 small=100000
 large=10000000
+site=1000000
 limit_kib=16384
 runs=${RUNS:-3}
 cd "$BUILD/bench"
@@ -75,6 +78,10 @@ reduced() {
 }
 
 make_log $small 99999 small
+make_log $site 99999 site
+for mount in fixed 'two axes' 'one axis'; do
+    ./make_log --description site.csv "$mount" >"site-${mount% *}.txt"
+done
 make_log $large 99999 large
 make_log $large 1 quiet
 make_log $large 10 race
@@ -95,6 +102,13 @@ lines_s=$(took lines)
 hash_s=$(for run in $(seq "$runs"); do taskset -c 0 ./hash_file race.csv; done | sort -n | head -n 1 |
     cut -d' ' -f1)
 bare_s=$(calc %.3f "$race_s - $hash_s")
+reduced 'without plots, no site' site $site --no-plots
+site_s=$(took site)
+site_windows=$(windows_of site.results)
+for mount in fixed two one; do
+    ln -f site.csv "site-$mount.csv"
+    reduced "the same, site and mount ($mount)" "site-$mount" $site --no-plots
+done
 echo
 echo "windows on 10 days: hashing (SHA-256) takes $hash_s s of the $race_s s;" \
     "without it $(calc %.2f "$bytes / 1e9 / $bare_s") GB/s"
@@ -119,5 +133,9 @@ expect "peak memory with $large rows and windows on every day: $large_kib KiB (a
     "$large_kib <= $limit_kib"
 expect "the same number of windows in 100 times the rows: $(peak small) KiB, then $(peak quiet) KiB" \
     "$(peak quiet) - $(peak small) <= 1024"
+for mount in fixed two one; do
+    expect "a site costs $(calc %.2f "$(took "site-$mount") / $site_s") times as much (mount: $mount; at most 1.3)" \
+        "$(took "site-$mount") / $site_s <= 1.3 && $(windows_of "site-$mount.results") == $site_windows"
+done
 [ -z "${RACE-}" ] || . "$here/race/run.sh"
 exit $failed

@@ -137,6 +137,20 @@ static void test_incidence_of_rows(void **state)
     derive(&log, &angles, 13);
     assert_memory_equal(first, seen.incidence, sizeof first);
 
+    struct angles turning = fixed_angles(0, 0);
+    turning.mount = mount_one_axis(20 * RAD, 187 * RAD, 40 * RAD);
+    derive(&log, &turning, 4096);
+    for (size_t i = 0; i < 1500; i += 37) {
+        struct vector at =
+            sun_lifted(sun_geometric(&sun, log.time_us[i]), sun_pressure_hPa(620), 10);
+        plane = mount_plane(&turning.mount, at);
+        aid_near("one axis", seen.incidence[i] / RAD, incidence_rad(&plane, at) / RAD, 1e-5);
+    }
+    turning.mount = mount_two_axes();
+    derive(&log, &turning, 4096);
+    for (size_t i = 0; i < 1500; i += 37)
+        aid_near("two axes", seen.incidence[i], 0, 0);
+
     aid_log_set(&log, CH_TILT, 37 * RAD);
     aid_log_set(&log, CH_AZIMUTH, 191 * RAD);
     log.flag[CH_TILT][5] = FLAG_OUT_OF_RANGE;
