@@ -195,15 +195,29 @@ static bool has_blanks_between(const struct excerpt *excerpt)
     return excerpt->n > 2 && 2 * same > excerpt->n;
 }
 
-static bool refuse(const struct excerpt *excerpt, const char *found, const char *hint,
-                   struct faults *faults)
+static bool refuse_at(const char *path, long line, const char *found, const char *hint,
+                      struct faults *faults)
 {
-    long line = excerpt->n > 0 ? excerpt->line[0].number : 0;
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, line, 0));
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, line, 0));
     fault_found(fault, "%s", found);
     fault_expected(fault, "commas, semicolons or tabs between the fields, the same on every line");
     fault_hint(fault, "%s", hint);
     return false;
+}
+
+static bool refuse(const struct excerpt *excerpt, const char *found, const char *hint,
+                   struct faults *faults)
+{
+    return refuse_at(excerpt->path, excerpt->n > 0 ? excerpt->line[0].number : 0, found, hint,
+                     faults);
+}
+
+bool dialect_of_a_log(const struct dialect *dialect, const char *path, struct faults *faults)
+{
+    return dialect->separator != dialect->decimal ||
+           refuse_at(path, 1, "has commas between its fields and in its numbers, \"23,4\"",
+                     "save it again with semicolons between the fields, or with decimal points",
+                     faults);
 }
 
 static bool refuse_none(const struct excerpt *excerpt, bool too_many, struct faults *faults)
@@ -273,10 +287,6 @@ bool dialect_find(const struct excerpt *excerpt, const struct dialect *pinned,
     const struct dialect *second = n > 1 ? &found[1] : NULL;
     if (n == 0 || best->fields < 2)
         return refuse_none(excerpt, too_many, faults);
-    if (best->separator == best->decimal)
-        return refuse(excerpt, "has commas between its fields and in its numbers, \"23,4\"",
-                      "save it again with semicolons between the fields, or with decimal points",
-                      faults);
     if (second != NULL && is_tie(best, second))
         return refuse_tie(excerpt, best, second, faults);
     *dialect = *best;

@@ -23,10 +23,14 @@ struct dialect {
 };
 
 /* In:      pinned   what the user has said: separator or decimal '\0' where nothing; NULL: nothing
- * Returns: false with an input fault (a tie, one column only, blanks between the fields, commas
- *          between fields and in numbers: a description cannot say that) or a machine fault */
+ * Returns: false with an input fault (a tie, one column only, blanks between the fields) or a
+ *          machine fault */
 bool dialect_find(const struct excerpt *excerpt, const struct dialect *pinned,
                   struct dialect *dialect, struct faults *faults);
+
+/* Returns: false with an input fault where commas stand between the fields and in the numbers: a
+ *          table of points may be so, but the description of a log cannot say it */
+bool dialect_of_a_log(const struct dialect *dialect, const char *path, struct faults *faults);
 
 /* "comma", "semicolon", "tab"; "point": as a description and the options have them. */
 const char *dialect_separator_word(char separator);

@@ -2,11 +2,12 @@
 
 #include "base/files.h"
 #include "draft/describe.h"
+#include "point/points_heads.h"
 
 #include <stdio.h>
 #include <string.h>
 
-enum { HEAD_SIZE = 80, MEANS_ENOUGH = 4, REDUCED_ENOUGH = 3 };
+enum { MEANS_ENOUGH = 4, REDUCED_ENOUGH = 3 };
 
 static const enum channel means[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET,
                                      CH_OUTLET,     CH_FLOW,    CH_WIND};
@@ -14,14 +15,17 @@ enum { MEANS = sizeof means / sizeof means[0] };
 
 const struct points_column *points_seen_column(const char *head)
 {
-    char word[HEAD_SIZE];
-    size_t n;
-    const struct points_column *columns = points_columns(&n);
-    snprintf(word, sizeof word, "%.*s", (int)strcspn(head, "["), head);
-    for (size_t i = 0; i < n; i++)
-        if (text_same_nocase(columns[i].head, text_trim(word)))
-            return &columns[i];
-    return NULL;
+    struct points_head read;
+    return points_head_read(head, &read) ? read.column : NULL;
+}
+
+/* Whether a head says more than a log's might: its unit, beside it or below, or that of a table. */
+static bool is_named(const struct sample *sample, size_t i, const struct points_column *column)
+{
+    struct points_head read;
+    bool unit = points_head_read(sample->head.name[i], &read) && read.unit_text[0] != '\0';
+    bool below = sample->head.unit != NULL && sample->head.unit[i][0] != '\0';
+    return unit || below || column->field == POINTS_NAME || column->field == POINTS_ETA;
 }
 
 bool points_seen(const struct draft_log *log)
@@ -38,8 +42,7 @@ bool points_seen(const struct draft_log *log)
         needed += mean && (channel_row(column->channel)->needed || column->channel == CH_MASS_FLOW);
         reduced += column->field == POINTS_ETA || column->field == POINTS_X ||
                    (mean && column->channel == CH_IRRADIANCE);
-        named += strchr(sample->head.name[i], '[') != NULL || column->field == POINTS_NAME ||
-                 column->field == POINTS_ETA;
+        named += is_named(sample, i, column);
     }
     return named > 1 && (needed >= MEANS_ENOUGH || reduced >= REDUCED_ENOUGH);
 }
@@ -59,8 +62,11 @@ void points_seen_understood(const struct draft_log *log, struct text *out)
         text_add(out, i > 0 ? ", " : "");
         draft_add_clean(out, path_base(log->logs[i]));
     }
-    text_addf(out, ": a table of points, %zu row%s; heads on line %ld.\n\nColumns\n",
-              sample->n_rows, sample->n_rows == 1 ? "" : "s", sample->head.line);
+    text_addf(out, ": a table of points, %zu row%s; heads on line %ld.\n", sample->n_rows,
+              sample->n_rows == 1 ? "" : "s", sample->head.line);
+    text_addf(out, "Between the fields: %s. Decimal sign: %s.\n\nColumns\n",
+              dialect_separator_word(sample->dialect.separator),
+              dialect_decimal_word(sample->dialect.decimal));
     for (size_t i = 0; i < sample->head.n; i++) {
         const struct points_column *column = points_seen_column(sample->head.name[i]);
         const struct measure *m = &log->columns[i].measure;
@@ -73,21 +79,6 @@ void points_seen_understood(const struct draft_log *log, struct text *out)
         text_addf(out, "%zu number%s, %zu text%s, %zu empty\n", m->n, m->n == 1 ? "" : "s",
                   m->odd + m->marked, m->odd + m->marked == 1 ? "" : "s", m->missing);
     }
-}
-
-/* Points are read with commas and decimal points alone. */
-bool points_seen_check(const struct draft_log *log, struct faults *faults)
-{
-    const struct dialect *dialect = &log->sample.dialect;
-    if (dialect->separator == ',' && (dialect->decimal == '.' || dialect->n_decimals == 0))
-        return true;
-    struct fault *fault =
-        fault_new(faults, FAULT_INPUT, fault_at(log->logs[0], log->sample.head.line, 0));
-    fault_found(fault, "a table of points with %ss between fields and decimal %ss",
-                dialect_separator_word(dialect->separator), dialect_decimal_word(dialect->decimal));
-    fault_expected(fault, "commas between the fields and decimal points");
-    fault_hint(fault, "save it again as CSV of that kind");
-    return false;
 }
 
 static bool has_mean(const struct draft_log *log, enum channel channel)

@@ -13,9 +13,6 @@ const struct points_column *points_seen_column(const char *head);
  * points) and no other column than its own holds a time. */
 bool points_seen(const struct draft_log *log);
 
-/* Returns: false with an input fault if the table is written as points cannot be read. */
-bool points_seen_check(const struct draft_log *log, struct faults *faults);
-
 /* What was understood of it, and its description. */
 void points_seen_understood(const struct draft_log *log, struct text *out);
 bool points_seen_describe(const struct draft_log *log, struct text *out, struct faults *faults);
