@@ -93,6 +93,12 @@
  *   5 kind             bar: as 0 to 5 above
  *   6 label            curve: the variant's name; bar: the share; idle: the temperature
  *   settings: variants, where_at (the operating point in words)
+ *
+ * plan: what a test knows of an answer, and with each addition
+ *   1 part             "again" (all once more, k times) or "addition"
+ *   2 rank  3 windows  4 half              of the 95 % interval, in the unit of y_label
+ *   5 label            of an addition, in words
+ *   settings: limit (what no point takes away; NaN: none), y_label
  */
 #ifndef PLOTS_FIGURE_H
 #define PLOTS_FIGURE_H

@@ -46,6 +46,8 @@ static const struct {
     {"W/m W/K", DIM_PIPE_LOSS, "a loss of pipe is per metre and per degree: 'W/(m K)'"},
     {"J/m2 kJ/m2 kJ/K J/K", DIM_HEAT_CAPACITY,
      "it is wanted per area and per degree: 'kJ/(m2 K)'; divide by the reference area"},
+    {"% percent %slope", DIM_ANGLE,
+     "a slope in percent is the tangent of the angle: 100 % is 45 deg, 58 % is 30 deg"},
     {"m", DIM_AREA, "an area is in square metres: 'm2'"},
     {"W/m2K W/(m2K)", DIM_INSULANCE, "the other way up: 'm2 K/W'"},
 };

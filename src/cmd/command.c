@@ -39,6 +39,13 @@ static const struct command commands[] = {
      "what its materials stand. --change shows what another part would do, and may be repeated.\n"
      "Caution: an idle glazed collector can pass 150-200 degC; never fill a hot, empty one.\n",
      cmd_predict},
+    {"plan", "TEST", 1, 1, "what to measure or check next, also before the first day",
+     "Says how well one answer is known, by how much each addition would narrow it (windows at an\n"
+     "inlet temperature, a check of the instruments, a better one), and what stays however many\n"
+     "points are taken. Works with a description alone, and with readings so far. Writes a folder (by\n"
+     "default the description's name with .plan). Caution: hot water scalds, an idle collector can\n"
+     "pass 150-200 degC; local codes and a licensed practitioner have the last word.\n",
+     cmd_plan},
     {"selftest", "", 0, 0, "check this very program against published numbers",
      "Certified regressions, intervals of another program, water, and the demo's known truth: what\n"
      "was expected, what came out, how far they agree, whether that is enough. Dated by the clock,\n"

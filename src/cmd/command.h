@@ -38,6 +38,7 @@ command_run cmd_check;
 command_run cmd_compare;
 command_run cmd_demo;
 command_run cmd_draft;
+command_run cmd_plan;
 command_run cmd_predict;
 command_run cmd_reduce;
 command_run cmd_selftest;

@@ -20,19 +20,19 @@ static const struct option_row {
     const char *commands; /* that take it, blank-separated; "*": all */
     const char *help;
 } rows[] = {
-    {'o', "output", OPTION_TEXT, offsetof(struct options, output), "PATH", "check compare draft predict reduce",
+    {'o', "output", OPTION_TEXT, offsetof(struct options, output), "PATH", "check compare draft plan predict reduce",
      "where to write (a folder; for draft a file, '-' is standard output)"},
-    {0, "no-plots", OPTION_FLAG, offsetof(struct options, no_plots), NULL, "check compare predict reduce",
+    {0, "no-plots", OPTION_FLAG, offsetof(struct options, no_plots), NULL, "check compare plan predict reduce",
      "no figures; gnuplot is then not needed"},
-    {0, "json", OPTION_FLAG, offsetof(struct options, json), NULL, "check compare draft predict reduce",
+    {0, "json", OPTION_FLAG, offsetof(struct options, json), NULL, "check compare draft plan predict reduce",
      "print results.json (of a draft: what was understood) instead of the first screen"},
-    {'q', "quiet", OPTION_FLAG, offsetof(struct options, quiet), NULL, "check compare predict reduce",
+    {'q', "quiet", OPTION_FLAG, offsetof(struct options, quiet), NULL, "check compare plan predict reduce",
      "print nothing but faults: no first screen, no progress"},
-    {0, "skip-bad", OPTION_FLAG, offsetof(struct options, skip_bad), NULL, "check reduce",
+    {0, "skip-bad", OPTION_FLAG, offsetof(struct options, skip_bad), NULL, "check plan reduce",
      "go on without the faulty rows of points tables; they are named all the same"},
     {0, "verify", OPTION_TEXT, offsetof(struct options, verify), "DIR",
-     "check compare predict reduce", "write nothing; say whether the kept result DIR comes out again"},
-    {0, "threads", OPTION_COUNT, offsetof(struct options, threads), "N", "check reduce",
+     "check compare plan predict reduce", "write nothing; say whether the kept result DIR comes out again"},
+    {0, "threads", OPTION_COUNT, offsetof(struct options, threads), "N", "check plan reduce",
      "read logs with N threads (else with what the machine has); no result depends on it"},
     {0, "rules", OPTION_FLAG, offsetof(struct options, rules), NULL, "check",
      "print the rules as used, with the source of each figure, and stop"},
@@ -44,6 +44,10 @@ static const struct option_row {
      "in the log's numbers: point or comma (else found out)"},
     {0, "change", OPTION_CHANGE, 0, "WHAT", "predict",
      "what-if: \"absorber = selective\", \"cover number = 2\"; may be repeated, ';' joins several"},
+    {0, "answer", OPTION_TEXT, offsetof(struct options, answer), "WHAT", "plan",
+     "what must be known well: eta0, a1, \"50 K\" above the air, 0.05 as T* (else \"30 K\")"},
+    {0, "before", OPTION_FLAG, offsetof(struct options, before), NULL, "plan",
+     "plan as before the first day: from the description alone"},
     {'h', "help", OPTION_FLAG, offsetof(struct options, help), NULL, "*", "print this help"},
 };
 enum { ROWS = sizeof rows / sizeof rows[0] };

@@ -24,6 +24,8 @@ struct options {
     const char *verify;    /* a kept result to compare with; NULL: none */
     const char *separator; /* of draft; NULL: to be found */
     const char *decimal;   /* of draft; NULL: to be found */
+    const char *answer;    /* of plan; NULL: by default */
+    bool before;           /* of plan */
     bool help;
     const char *changes[OPTION_REPEATS]; /* of predict; n_changes of them, more are not kept */
     size_t n_changes;                    /* given, also beyond what is kept */

@@ -91,9 +91,12 @@ static void bench_free(struct bench *bench)
 static double felt_by(const struct bench *bench, size_t k)
 {
     const struct stand *stand = &bench->stands[bench->stand_of[k]];
-    switch (sensor_row(bench->sensors[k].row)->channel) {
+    const size_t row = bench->sensors[k].row;
+    switch (sensor_row(row)->channel) {
     case CH_IRRADIANCE:
-        return bench->now.g_W_m2;
+        return bench->now.g_W_m2 + sensor_from_side(bench->errors, row, bench->now.g_W_m2,
+                                                    bench->now.diffuse_W_m2,
+                                                    bench->now.incidence_rad);
     case CH_DIFFUSE:
         return bench->now.diffuse_W_m2;
     case CH_AMBIENT:

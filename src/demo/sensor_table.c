@@ -14,6 +14,13 @@
 #define OF_RIG (1u << DEMO_RIG)
 #define OF_BUCKET (1u << DEMO_BUCKET)
 
+/* Class A of ISO 9060:2018 [memory]; a shaded one sees no beam. Its zeros are written. */
+#define CLASS_A                                                                                    \
+    .ageing = 0.008, .linearity = 0.005, .spectrum = 0.005, .temperature = 0.010, .tilt = 0.005,   \
+    .signal = 2.0
+static const struct sensor_bounds class_a = {CLASS_A, .direction = 10.0};
+static const struct sensor_bounds class_a_shaded = {CLASS_A};
+
 /* Noise figures are ours. The pulse flow meter gives 450 pulses a litre, so that one pulse in 15 s
  * is 60/(450 * 15) = 0.0089 L/min. */
 static const struct sensor_row rows[SENSOR_ROWS] = {
@@ -27,6 +34,8 @@ static const struct sensor_row rows[SENSOR_ROWS] = {
      .id = "S-0117",
      .kind = "pyranometer class A",
      .note = "thermopile pyranometer on the rack, in the plane of the glass",
+     .calibrated = "2026-03-02",
+     .bounds = &class_a,
      .gain = {"1.2 % k=2", 0.006, false},
      .zero = {"3 W/m2 k=2", 1.5, false},
      .step = 0.1,
@@ -42,6 +51,8 @@ static const struct sensor_row rows[SENSOR_ROWS] = {
      .id = "S-0121",
      .kind = "pyranometer class A",
      .note = "a second pyranometer behind a disc that keeps the sun off",
+     .calibrated = "2026-03-02",
+     .bounds = &class_a_shaded,
      .gain = {"4 % k=2", 0.02, false},
      .zero = {"3 W/m2 k=2", 1.5, false},
      .step = 0.1,

@@ -27,7 +27,25 @@ static size_t matched_row(size_t i)
 
 /* Streams of one draw are numbered from here; each instrument has its own, so that a row added to
  * the table leaves the others as they were. */
-enum { STREAM_SENSORS = 100, STREAM_AREAS = 200 };
+enum { STREAM_SENSORS = 100, STREAM_AREAS = 200, STREAM_BOUNDS = 900 };
+
+static double within(double bound, struct randoms *randoms)
+{
+    return bound * (2.0 * randoms_uniform(randoms) - 1.0);
+}
+
+/* What the kind knows beside what is written. */
+static void draw_bounds(struct sensor_errors *errors, size_t i, struct randoms *randoms)
+{
+    const struct sensor_bounds *bounds = sensor_row(i)->bounds;
+    if (bounds == NULL)
+        return;
+    errors->gain[i] += within(bounds->ageing * SENSOR_YEARS, randoms) +
+                       within(bounds->linearity, randoms) + within(bounds->spectrum, randoms) +
+                       within(bounds->temperature, randoms) + within(bounds->tilt, randoms);
+    errors->offset[i] += within(bounds->signal, randoms);
+    errors->direction[i] = within(bounds->direction, randoms);
+}
 
 void sensor_errors_draw(struct sensor_errors *errors, uint64_t draw, struct randoms *randoms)
 {
@@ -45,6 +63,8 @@ void sensor_errors_draw(struct sensor_errors *errors, uint64_t draw, struct rand
             errors->zero[i][day] = drawn(&row->zero, randoms);
             errors->drift[i][day] = drawn(&row->drift, randoms);
         }
+        randoms_seed(randoms, draw, STREAM_BOUNDS + i);
+        draw_bounds(errors, i, randoms);
     }
     randoms_seed(randoms, draw, STREAM_AREAS);
     for (size_t i = 0; i < DEMO_COLLECTORS; i++)
@@ -56,6 +76,14 @@ double sensor_shown(const struct sensor_errors *errors, size_t i, size_t day, do
     assert(i < SENSOR_ROWS && day < SENSOR_DAYS);
     return truth * (1.0 + errors->gain[i] + errors->drift[i][day]) + errors->offset[i] +
            errors->zero[i][day];
+}
+
+double sensor_from_side(const struct sensor_errors *errors, size_t i, double g_W_m2,
+                        double diffuse_W_m2, double incidence_rad)
+{
+    double full_W_m2 = 1000.0 * cos(incidence_rad);
+    double part = fmin((g_W_m2 - diffuse_W_m2) / full_W_m2, 1.0);
+    return errors->direction[i] * sin(incidence_rad) * fmax(part, 0.0);
 }
 
 double sensor_possible(size_t i, double shown)

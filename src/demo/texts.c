@@ -42,6 +42,8 @@ static void add_instrument(const struct sensor_row *row, const char *word, struc
         text_addf(out, "%-11s = %.4g %s\n", "resolution", row->step, step_unit(row));
     if (row->id[0] != '\0')
         text_addf(out, "%-11s = %s\n", "id", row->id);
+    if (row->calibrated != NULL)
+        text_addf(out, "%-11s = %s\n", "calibrated", row->calibrated);
     text_addf(out, "%-11s = %s\n", "note", row->note);
 }
 
@@ -90,7 +92,7 @@ static const char *const plate_head =
     "# Lines that start with '#' are remarks. Every quantity carries its unit, and every error\n"
     "# says what it means: 'k=2' is a certificate's expanded uncertainty, 'standard' is one\n"
     "# standard deviation, 'limit' is a bound that is never passed. What is stated takes the\n"
-    "# place of the documented figure of the instrument's kind.\n"
+    "# place of the documented figure of the instrument's kind; its other figures stay.\n"
     "\n"
     "[collector]\n"
     "name          = %s\n"

@@ -86,17 +86,17 @@ bool demo_truth(enum demo_collector collector, const struct fluid *fluid,
     return true;
 }
 
-/* One channel of one point: the truth through the instrument, its noise averaged, and the error of
+/* One channel of one point: the truth (and what the sun from the side adds to it) through the instrument, its noise averaged, and the error of
  * counting in steps, which does not average while the value stands still. */
-static void show(enum demo_collector collector, enum channel channel, double truth, size_t day,
-                 uint64_t draw, const struct sensor_errors *errors, struct randoms *randoms,
+static void show(enum demo_collector collector, enum channel channel, double truth,
+                 double side_W_m2, size_t day, uint64_t draw, const struct sensor_errors *errors, struct randoms *randoms,
                  struct means *means)
 {
     size_t i = sensor_of(collector, channel);
     if (i == SENSOR_ROWS)
         return;
     double noise = sensor_noise(i, truth) / sqrt((double)means->readings);
-    double mean = sensor_shown(errors, i, day, truth);
+    double mean = sensor_shown(errors, i, day, truth + side_W_m2);
     if (draw != 0)
         mean += noise * randoms_normal(randoms) + sensor_step(i) * (randoms_uniform(randoms) - 0.5);
     means->has[channel] = true;
@@ -135,8 +135,12 @@ static bool point(enum demo_collector collector, const struct fluid *fluid, size
         {CH_DIFFUSE, 0.12 * at.g_W_m2},
         {CH_INCIDENCE, at.incidence_rad},
     };
+    size_t sun = sensor_of(collector, CH_IRRADIANCE);
+    double side_W_m2 =
+        sensor_from_side(errors, sun, at.g_W_m2, 0.12 * at.g_W_m2, at.incidence_rad);
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
-        show(collector, rows[i].channel, rows[i].truth, day, draw, errors, randoms, means);
+        show(collector, rows[i].channel, rows[i].truth,
+             rows[i].channel == CH_IRRADIANCE ? side_W_m2 : 0.0, day, draw, errors, randoms, means);
     return true;
 }
 

@@ -199,7 +199,7 @@ static bool fill_entry(const struct filling *filling, const struct schema_row *r
         return refuse_empty(filling, row, entry);
     enum dimension dimension = row->dimension;
     if (row->dimension_of != NULL)
-        dimension = row->dimension_of(filling->target);
+        dimension = row->dimension_of(filling->target, entry->value);
     if (dimension == DIM_COUNT)
         return true;
     void *field = (char *)filling->target + row->offset;

@@ -39,9 +39,9 @@ struct schema_row {
     const char *key; /* lower case */
     enum value_kind kind;
     enum dimension dimension;
-    /* Where the dimension depends on rows above; NULL: `dimension` holds. DIM_COUNT: it cannot be
-     * known because those were wrong, and the row is passed over. */
-    enum dimension (*dimension_of)(const void *target);
+    /* Where the dimension depends on rows above, or on the value as written; NULL: `dimension`
+     * holds. DIM_COUNT: it cannot be known because those were wrong, and the row is passed over. */
+    enum dimension (*dimension_of)(const void *target, const char *text);
     struct value_limits limits; /* all zero: none */
     const char *const *choices;
     size_t n_choices;

@@ -1,24 +1,13 @@
 #include "domain/error_rows.h"
 
-#include "domain/instrument_kind.h"
+#include "domain/error_ageing.h"
+#include "domain/error_slots.h"
 
 #include <math.h>
 #include <stdarg.h>
 #include <string.h>
 
-static const char bucket_cure[] =
-    "calibrate both thermometers together in one bucket and state 'matched to' and 'pair'";
-
-/* What is known of one slot of an instrument. */
-struct slot {
-    bool given;
-    enum shift_target target;
-    double u;
-    bool rectangular;
-    bool per_sample;
-    const char *cure;
-    char origin[ERROR_LABEL_SIZE];
-};
+#define BIT(slot) (1U << (slot))
 
 /* Cut where it does not fit; the parts are bounded by a line of the description. */
 void error_print(char *out, size_t size, const char *format, ...)
@@ -33,172 +22,45 @@ void error_print(char *out, size_t size, const char *format, ...)
         out[strlen(out) - 1] = '\0';
 }
 
-static bool metered(enum channel channel)
+/* Root of the sum of squares of the slots (bit 1 << slot for each) that move the target. */
+static double error_of_slots(const struct instrument *instrument, unsigned which,
+                             enum shift_target target)
 {
-    return channel == CH_FLOW || channel == CH_MASS_FLOW;
-}
-
-/* Cheapest way to make an error smaller, where the kind does not know a better one. */
-static const char *usual_cure(enum error_slot slot, enum channel channel)
-{
-    bool thermometer = channel_row(channel)->dimension == DIM_TEMPERATURE;
-    switch (slot) {
-    case SLOT_CALIBRATION:
-    case SLOT_OFFSET:
-        if (metered(channel))
-            return "count litres per pulse with a bucket on a scale and a stopwatch";
-        return thermometer ? bucket_cure
-                           : "have it calibrated, or compare it with a better one side by side";
-    case SLOT_DRIFT:
-        if (!thermometer && !metered(channel))
-            return "test on more days, or compare it with a better one each day";
-        __attribute__((fallthrough));
-    case SLOT_ZERO:
-        if (channel == CH_AMBIENT)
-            return "draw air over it with a small fan, shaded from sun and sky";
-        if (thermometer)
-            return "circulate at air temperature in the dark each day and compare the two";
-        return metered(channel) ? "repeat the bucket and stopwatch each day"
-                                : "cover it for five minutes each day and note its reading";
-    case SLOT_RESOLUTION:
-        return "use a display or converter with finer steps";
-    case SLOT_READING:
-        return "read more often and take the mean";
-    case SLOT_COUNT:
-        break;
-    }
-    return "";
-}
-
-static void take_kind(const struct instrument *instrument, struct slot slots[SLOT_COUNT])
-{
-    if (!instrument->kind.at.given)
-        return;
-    const struct instrument_kind *kind = &instrument_kinds[instrument->kind.index];
-    for (size_t i = 0; i < KIND_FIGURES && kind->figures[i].value > 0.0; i++) {
-        const struct kind_figure *figure = &kind->figures[i];
-        struct slot *slot = &slots[figure->slot];
-        slot->given = true;
-        slot->target = figure->target;
-        slot->u = figure_u(figure);
-        slot->rectangular = figure->shape != SHAPE_STANDARD;
-        if (figure->slot == SLOT_CALIBRATION || figure->slot == SLOT_OFFSET)
-            slot->cure = kind->cure;
-        error_print(slot->origin, sizeof slot->origin, "%s: %s", kind->name, figure->source);
-    }
-}
-
-static void take_stated(struct slot *slot, const struct stated_error *error)
-{
-    if (!error->at.given)
-        return;
-    memset(slot, 0, sizeof *slot);
-    slot->given = true;
-    slot->target = error->relative ? SHIFT_GAIN : SHIFT_OFFSET;
-    slot->u = error->u;
-    slot->rectangular = error->limit;
-    slot->per_sample = error->per == PER_SAMPLE;
-    error_print(slot->origin, sizeof slot->origin, "stated: %s", error->text);
-}
-
-static void take_resolution(struct slot *slot, const struct stated_number *resolution)
-{
-    if (!resolution->at.given)
-        return;
-    memset(slot, 0, sizeof *slot);
-    slot->given = true;
-    slot->target = SHIFT_OFFSET;
-    slot->u = resolution->value / sqrt(12.0);
-    slot->rectangular = true;
-    error_print(slot->origin, sizeof slot->origin, "stated: one step, / sqrt 12");
-}
-
-/* A thermometer's calibration is an offset, so a stated `offset` takes the place of the kind's. */
-static void collect_slots(const struct instrument *instrument, struct slot slots[SLOT_COUNT])
-{
-    memset(slots, 0, SLOT_COUNT * sizeof *slots);
-    take_kind(instrument, slots);
-    bool thermometer = channel_row(instrument->channel)->dimension == DIM_TEMPERATURE;
-    if (thermometer && instrument->offset.at.given)
-        slots[SLOT_CALIBRATION].given = false;
-    take_stated(&slots[SLOT_CALIBRATION], &instrument->calibration);
-    take_stated(&slots[SLOT_OFFSET], &instrument->offset);
-    take_stated(&slots[SLOT_ZERO], &instrument->zero);
-    take_stated(&slots[SLOT_READING], &instrument->reading);
-    take_resolution(&slots[SLOT_RESOLUTION], &instrument->resolution);
-    if (instrument->matched_to.at.given || instrument->checked_offset.given) {
-        slots[SLOT_CALIBRATION].given = false;
-        slots[SLOT_OFFSET].given = false;
-    }
-    if (instrument->checked_gain.given)
-        slots[SLOT_CALIBRATION].given = false;
-    if (instrument->checked_zero.given)
-        slots[SLOT_OFFSET].given = slots[SLOT_ZERO].given = false;
-}
-
-/* Root of the sum of squares of two slots that move the target; SLOT_COUNT: no second one. */
-static double error_of_slots(const struct instrument *instrument, enum error_slot first,
-                             enum error_slot second, enum shift_target target)
-{
-    struct slot slots[SLOT_COUNT + 1];
-    collect_slots(instrument, slots);
-    slots[SLOT_COUNT].given = false;
-    double u[2] = {0.0, 0.0};
-    if (slots[first].given && slots[first].target == target)
-        u[0] = slots[first].u;
-    if (slots[second].given && slots[second].target == target)
-        u[1] = slots[second].u;
-    return hypot(u[0], u[1]);
+    struct error_slot_known slots[SLOT_COUNT];
+    double sum = 0.0;
+    error_slots(instrument, slots);
+    for (int i = 0; i < SLOT_COUNT; i++)
+        if ((which & BIT(i)) != 0 && slots[i].given && slots[i].target == target)
+            sum += slots[i].u * slots[i].u;
+    return sqrt(sum);
 }
 
 double error_of_offset(const struct instrument *instruments, size_t n,
                        const struct instrument *instrument)
 {
+    const unsigned own = BIT(SLOT_CALIBRATION) | BIT(SLOT_OFFSET);
     if (!instrument->matched_to.at.given)
-        return error_of_slots(instrument, SLOT_CALIBRATION, SLOT_OFFSET, SHIFT_OFFSET);
+        return error_of_slots(instrument, own, SHIFT_OFFSET);
     const struct instrument *other = instrument_find(instruments, n, instrument->matched_to.text);
-    double common = error_of_slots(other, SLOT_CALIBRATION, SLOT_OFFSET, SHIFT_OFFSET);
+    double common = error_of_slots(other, own, SHIFT_OFFSET);
     return hypot(common, instrument->pair.u);
 }
 
 double error_of_resolution(const struct instrument *instrument)
 {
-    return error_of_slots(instrument, SLOT_RESOLUTION, SLOT_COUNT, SHIFT_OFFSET);
+    return error_of_slots(instrument, BIT(SLOT_RESOLUTION), SHIFT_OFFSET);
 }
 
 double error_of_gain(const struct instrument *instrument)
 {
-    return error_of_slots(instrument, SLOT_CALIBRATION, SLOT_COUNT, SHIFT_GAIN);
+    return error_of_slots(instrument, BIT(SLOT_CALIBRATION), SHIFT_GAIN);
 }
 
 double error_of_zero(const struct instrument *instrument)
 {
-    return error_of_slots(instrument, SLOT_OFFSET, SLOT_ZERO, SHIFT_OFFSET);
-}
-
-static enum error_kind kind_of_slot(enum error_slot slot)
-{
-    if (slot == SLOT_ZERO || slot == SLOT_DRIFT)
-        return ERROR_SESSION;
-    return slot == SLOT_RESOLUTION || slot == SLOT_READING ? ERROR_READING : ERROR_CALIBRATION;
-}
-
-static void label_slot(struct error_source *row, enum error_slot slot,
-                       const struct instrument *instrument)
-{
-    static const struct {
-        const char *head;
-        const char *tail;
-    } words[SLOT_COUNT] = {
-        [SLOT_CALIBRATION] = {"calibration of", ""},
-        [SLOT_OFFSET] = {"constant offset of", ""},
-        [SLOT_ZERO] = {"zero of", ", new each day"},
-        [SLOT_DRIFT] = {"drift of", " from day to day"},
-        [SLOT_RESOLUTION] = {"resolution of", ""},
-        [SLOT_READING] = {"reading error of", ""},
-    };
-    error_print(row->label, sizeof row->label, "%s '%s' (%s)%s", words[slot].head, instrument->name,
-          channel_row(instrument->channel)->label, words[slot].tail);
+    return error_of_slots(instrument,
+                          BIT(SLOT_OFFSET) | BIT(SLOT_SIGNAL) | BIT(SLOT_THERMAL) | BIT(SLOT_ZERO),
+                          SHIFT_OFFSET);
 }
 
 static void start_row(struct error_source *row, const struct instrument *instrument,
@@ -236,22 +98,24 @@ static void share_with(struct error_source *row, const struct instrument *instru
 }
 
 static bool add_slot(const struct expansion *expansion, const struct instrument *instrument,
-                     enum error_slot slot, const struct slot *known)
+                     enum error_slot slot, const struct error_slot_known *known)
 {
     struct error_source row;
     start_row(&row, instrument, slot_word(slot));
-    row.kind = kind_of_slot(slot);
+    row.kind = error_slot_kind(slot);
     row.u = known->u;
     row.per_sample = known->per_sample;
     row.rectangular = known->rectangular;
     row.targets[0] = (struct error_target){known->target, instrument->channel, 1.0};
-    label_slot(&row, slot, instrument);
+    error_slot_label(slot, instrument, row.label);
     error_print(row.cure, sizeof row.cure, "%s",
-          known->cure != NULL ? known->cure : usual_cure(slot, instrument->channel));
+          known->cure != NULL ? known->cure : error_slot_cure(slot, instrument->channel));
     error_print(row.origin, sizeof row.origin, "%s", known->origin);
     const struct instrument *partner = partner_of(expansion, instrument);
-    if (partner != NULL && row.kind == ERROR_CALIBRATION && known->target == SHIFT_OFFSET)
+    if (partner != NULL && error_slot_shared(slot) && known->target == SHIFT_OFFSET)
         share_with(&row, instrument, partner);
+    if (slot == SLOT_AGEING)
+        ageing_fill(instrument, AGEING_DAY_UNKNOWN, &row);
     return registry_add(expansion->registry, &row, expansion->faults);
 }
 
@@ -266,7 +130,7 @@ static bool add_pair(const struct expansion *expansion, const struct instrument 
     error_print(row.label, sizeof row.label, "what is left between '%s' and '%s'", instrument->name,
           instrument->matched_to.text);
     error_print(row.cure, sizeof row.cure,
-          "compare them again in one stirred bucket, at two temperatures");
+          "a run 'thermometers together', once cold and once warm");
     error_print(row.origin, sizeof row.origin, "stated: %s", instrument->pair.text);
     return registry_add(expansion->registry, &row, expansion->faults);
 }
@@ -318,7 +182,7 @@ static bool add_check_rest(const struct expansion *expansion, const struct instr
     error_print(row.label, sizeof row.label, "what the check of '%s' (%s) leaves%s", instrument->name,
           channel_row(instrument->channel)->label, zero ? ", new each day" : "");
     error_print(row.cure, sizeof row.cure, "%s",
-          zero ? "cover it for five minutes each day and note its reading"
+          zero ? "a run 'zero check' nearer to the days of the test"
           : target == SHIFT_GAIN ? "fill a larger bucket on a better scale, at the test's own flow"
                                  : "check it again near the test's temperatures");
     error_print(row.origin, sizeof row.origin, "%s: %s", checked->by, checked->stays);
@@ -353,8 +217,8 @@ static void warn_unstated(const struct expansion *expansion, const struct instru
 static bool expand_instrument(const struct expansion *expansion,
                               const struct instrument *instrument)
 {
-    struct slot slots[SLOT_COUNT];
-    collect_slots(instrument, slots);
+    struct error_slot_known slots[SLOT_COUNT];
+    error_slots(instrument, slots);
     bool any = is_checked(instrument);
     if (!expand_checked(expansion, instrument, &instrument->checked_offset, SHIFT_OFFSET) ||
         !expand_checked(expansion, instrument, &instrument->checked_gain, SHIFT_GAIN) ||

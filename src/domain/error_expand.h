@@ -1,7 +1,12 @@
 /* From instruments, collector and fluid to the rows of the error registry.
  *
  *   sun.calibration     gain of a channel, or offset of a thermometer      calibration
+ *   sun.ageing          the same, since it was calibrated                  calibration
+ *   sun.linearity, .spectrum, .temperature, .tilt  gain of a channel       calibration
+ *   sun.direction       beam from the side                                 calibration
  *   sun.offset          constant offset beside the gain                    calibration
+ *   sun.signal          the same of what processes the signal              calibration
+ *   sun.thermal         zero under a clear sky                             calibration
  *   sun.zero            offset of the session                              session
  *   sun.drift           gain of the session                                session
  *   sun.resolution      step / sqrt 12                                     reading
@@ -26,7 +31,7 @@
 #include "domain/instrument.h"
 #include "domain/pipe.h"
 
-/* Adds all rows. An instrument for which neither a kind nor an error is stated adds no row and a
+/* Adds all rows; those of ageing as long as it is not known when the test began (errors_age). An instrument for which neither a kind nor an error is stated adds no row and a
  * warning: its error then counts as nought.
  * In:      choice, fluid  as stated and as chosen by fluid_choose
  *          file           of the description, for warnings

@@ -39,6 +39,8 @@ enum shift_target {
     SHIFT_TILT,       /* rad, of the collector's plane */
     SHIFT_AZIMUTH,    /* rad */
     SHIFT_CLOCK,      /* s by which the log's clock is ahead */
+    SHIFT_DIRECTION, /* W/m2 that the sun sensor in the plane reads more, of a beam of 1000 W/m2 from
+                        the side; less as the beam comes nearer to its normal (point/point.h) */
     SHIFT_DIFFUSE_SHARE, /* of the sunshine, in standard uncertainties of each point's own */
     SHIFT_COUNT
 };
@@ -69,7 +71,8 @@ struct error_source {
     int64_t from_us, until_us;
 };
 
-/* Whether a row can move these means: always, unless it is bounded. */
+/* Whether a row can move these means: always, unless it is bounded. Means without a time are such as are
+ * yet to come (a test's own have theirs, see run/swaps.h): what stands there last will measure them. */
 bool error_source_acts(const struct error_source *row, const struct means *means);
 
 struct error_registry {
@@ -100,6 +103,7 @@ struct shifts {
     double tilt_rad;
     double azimuth_rad;
     double clock_s;
+    double direction_W_m2;
     double diffuse_share; /* times each point's own standard uncertainty */
 };
 

@@ -147,6 +147,45 @@ static bool check_pulses(const struct instrument *instrument, const char *file,
     return false;
 }
 
+bool instrument_is_total(const struct instrument *instrument)
+{
+    return instrument->unit != NULL && instrument->unit->dimension == DIM_VOLUME;
+}
+
+static bool refuse_of_total(const struct instrument *instrument, const struct stated *at,
+                            const char *key, const char *file, struct faults *faults)
+{
+    if (!at->given)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, place_of(file, at));
+    fault_found(fault, "'%s' is not of a total ('unit = %s')", key, instrument->unit_text.text);
+    fault_expected(fault, "a total as it stands in the log, without it");
+    return false;
+}
+
+/* Without its step nobody could say how sure the flow of a window is. */
+static bool check_total(const struct instrument *instrument, bool whole, const char *file,
+                        struct faults *faults)
+{
+    if (!instrument_is_total(instrument))
+        return true;
+    bool good =
+        refuse_of_total(instrument, &instrument->stuck_text.at, "stuck after", file, faults);
+    good &= refuse_of_total(instrument, &instrument->spike_text.at, "spike", file, faults);
+    if (instrument->pairs.n > 0)
+        good &= refuse_of_total(instrument, &instrument->pairs.items[0].at, "calibration table",
+                                file, faults);
+    if (instrument->resolution.value > 0.0 || !whole)
+        return good;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, instrument->head);
+    fault_found(fault,
+                "[instrument %s] reads a total ('unit = %s') and has no 'resolution' above 0",
+                instrument->name, instrument->unit_text.text);
+    fault_expected(fault, "the smallest step by which the column moves: 'resolution = 0.1 L'");
+    fault_hint(fault, "if the column holds a flow, its unit is a volume in a time: L/min, m3/h");
+    return false;
+}
+
 bool instrument_settle(struct instrument *instrument, bool whole, const char *file,
                        struct faults *faults)
 {
@@ -164,8 +203,11 @@ bool instrument_settle(struct instrument *instrument, bool whole, const char *fi
         return false;
     good = settle_mounting(instrument, file, faults) && good;
     if (instrument->unit_text.at.given)
-        instrument->unit = unit_find(instrument->unit_text.text, instrument_column_dimension(instrument));
+        instrument->unit =
+            unit_find(instrument->unit_text.text,
+                      instrument_column_dimension(instrument, instrument->unit_text.text));
     good = check_pulses(instrument, file, faults) && good;
+    good = check_total(instrument, whole, file, faults) && good;
     good = instrument_settle_signal(instrument, file, faults) && good;
     return instrument_settle_readings(instrument, file, faults) && good;
 }

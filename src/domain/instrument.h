@@ -41,9 +41,10 @@ struct instrument {
     struct stated_number add;
     struct stated_text kind_text;
     struct stated_error calibration;
+    struct stated_error ageing; /* a year */
     struct stated_error offset;
     struct stated_error zero;
-    struct stated_number resolution; /* SI, K for temperatures */
+    struct stated_number resolution; /* SI, K for temperatures, m3 of a total */
     struct stated_error reading;
     struct stated_text matched_to;
     struct stated_error pair; /* K */
@@ -86,6 +87,9 @@ struct instrument {
 };
 
 extern const struct schema instrument_schema; /* [instrument NAME] */
+
+/* Whether its column holds a total that only rises, of which its channel is the rise. */
+bool instrument_is_total(const struct instrument *instrument);
 
 /* Settles and checks what depends on several keys: unit, a kind that suits the channel, pair.
  * In:      whole  every value of the section was right; if not, keys that seem absent may only be

@@ -14,7 +14,15 @@
 /* Slots of an instrument's errors: what a stated error replaces. */
 enum error_slot {
     SLOT_CALIBRATION, /* gain, or the offset of a thermometer */
+    SLOT_AGEING,      /* change of gain or offset a year since the calibration */
+    SLOT_LINEARITY,   /* gain at another irradiance than the calibration's */
+    SLOT_DIRECTION,   /* beam from the side: SHIFT_DIRECTION */
+    SLOT_SPECTRUM,    /* gain under another spectrum */
+    SLOT_TEMPERATURE, /* gain at another temperature */
+    SLOT_TILT,        /* gain on a slope */
     SLOT_OFFSET,      /* constant offset beside a gain */
+    SLOT_SIGNAL,      /* constant offset of what processes the signal */
+    SLOT_THERMAL,     /* offset by the heat radiation of a clear sky, much the same every clear day */
     SLOT_ZERO,        /* offset that differs from session to session */
     SLOT_DRIFT,       /* gain that differs from session to session */
     SLOT_RESOLUTION,  /* one step of the display or converter */
@@ -31,13 +39,13 @@ enum figure_shape {
 
 struct kind_figure {
     enum error_slot slot;
-    enum shift_target target; /* SHIFT_GAIN: relative; SHIFT_OFFSET: SI unit, K */
-    double value;
+    enum shift_target target; /* SHIFT_GAIN: relative; SHIFT_OFFSET, SHIFT_DIRECTION: SI unit, K */
+    double value;             /* of SLOT_AGEING: a year */
     enum figure_shape shape;
     const char *source; /* with its mark */
 };
 
-enum { KIND_FIGURES = 4, INSTRUMENT_KINDS = 20 };
+enum { KIND_FIGURES = 11, INSTRUMENT_KINDS = 20 };
 
 struct instrument_kind {
     const char *name;     /* "pyranometer class A" */

@@ -6,7 +6,7 @@
 #include "domain/instrument.h"
 
 /* Of its column's unit; DIM_COUNT while it is not known what it measures. */
-enum dimension instrument_column_dimension(const void *target);
+enum dimension instrument_column_dimension(const void *target, const char *unit);
 
 /* Settles what is said of its readings; channel and unit are settled.
  * Returns: false with all faults */

@@ -2,26 +2,47 @@
 #include "domain/instrument.h"
 #include "domain/instrument_readings.h"
 
+#include <string.h>
+
 /* What the errors of an instrument are in; DIM_COUNT while it is not known what it measures. */
-static enum dimension dimension_measured(const void *target)
+static enum dimension dimension_measured(const void *target, const char *text)
 {
     const struct instrument *instrument = target;
+    (void)text;
     if (!instrument->measures.at.given)
         return DIM_COUNT;
     return channel_row((enum channel)instrument->measures.index)->dimension;
 }
 
-/* Of the column: counts where a meter says how much one pulse is, volts where a sun sensor says what
- * it gives. */
-enum dimension instrument_column_dimension(const void *target)
+/* "L/pulse" is what one pulse is, no total. */
+static bool says_total(const char *unit)
+{
+    return strchr(unit, '/') == NULL && unit_dimension_of(unit) == DIM_VOLUME;
+}
+
+/* Of the column: counts where a meter says how much one pulse is, a volume where its unit says that
+ * it holds a total, volts where a sun sensor says what it gives. */
+enum dimension instrument_column_dimension(const void *target, const char *unit)
 {
     const struct instrument *instrument = target;
-    enum dimension measured = dimension_measured(target);
+    enum dimension measured = dimension_measured(target, unit);
     if (measured == DIM_VOLUME_FLOW && instrument->m3_per_pulse.at.given)
         return DIM_PULSES;
+    if (measured == DIM_VOLUME_FLOW && says_total(unit))
+        return DIM_VOLUME;
     if (measured == DIM_TEMPERATURE && instrument->resistance.at.given)
         return DIM_RESISTANCE;
     return measured == DIM_IRRADIANCE && instrument->sensitivity.at.given ? DIM_VOLTAGE : measured;
+}
+
+/* One step of a total is a volume, whatever is made of it. */
+static enum dimension dimension_of_step(const void *target, const char *text)
+{
+    const struct instrument *instrument = target;
+    enum dimension measured = dimension_measured(target, text);
+    bool total = measured == DIM_VOLUME_FLOW && instrument->unit_text.at.given &&
+                 instrument_column_dimension(target, instrument->unit_text.text) == DIM_VOLUME;
+    return total ? DIM_VOLUME : measured;
 }
 
 static const char *const resistance_words[] = {"Pt100", "Pt1000"};
@@ -89,7 +110,8 @@ static const struct schema_row rows[] = {
      .kind = VALUE_UNIT,
      .dimension_of = instrument_column_dimension,
      .offset = offsetof(struct instrument, unit_text),
-     .help = "of its column after gain and add; required with [log]",
+     .help = "of its column after gain and add; required with [log]. A flow in L, m3 or gal is the "
+             "meter's total",
      .example = "W/m2"},
     {.key = "head unit",
      .kind = VALUE_CHOICE,
@@ -127,6 +149,13 @@ static const struct schema_row rows[] = {
      .help = "error of the factor (in %) or of the reading (in the unit), the same all through the "
              "test",
      .example = "1.2 % k=2"},
+    {.key = "drift per year",
+     .kind = VALUE_ERROR,
+     .dimension_of = dimension_measured,
+     .offset = offsetof(struct instrument, ageing),
+     .help = "change of the factor (in %) or of the reading (in the unit) in a year; it grows from "
+             "'calibrated' to the test's first day",
+     .example = "0.8 % limit"},
     {.key = "offset",
      .kind = VALUE_ERROR,
      .dimension_of = dimension_measured,
@@ -143,10 +172,10 @@ static const struct schema_row rows[] = {
      .example = "7 W/m2 limit"},
     {.key = "resolution",
      .kind = VALUE_DIFFERENCE,
-     .dimension_of = dimension_measured,
+     .dimension_of = dimension_of_step,
      .limits = {0.0, 1e6, false},
      .offset = offsetof(struct instrument, resolution),
-     .help = "one step of the display or converter",
+     .help = "one step of the display or converter; required of a total",
      .example = "0.1 K"},
     {.key = "reading",
      .kind = VALUE_ERROR,
@@ -219,7 +248,7 @@ static const struct schema_row rows[] = {
     {.key = "calibrated",
      .kind = VALUE_DATE,
      .offset = offsetof(struct instrument, calibrated),
-     .help = "day of its calibration",
+     .help = "day of its calibration, since which it drifts",
      .example = "2026-02-11"},
     {.key = "due",
      .kind = VALUE_DATE,

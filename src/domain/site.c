@@ -150,8 +150,8 @@ static const struct schema_row rows[] = {
      .choices = yes_no,
      .n_choices = LENGTH(yes_no),
      .offset = offsetof(struct site, clock_checked),
-     .help = "you compared the clock and its zone with a good one: angles are then formed even if "
-             "the sunshine says otherwise",
+     .help = "you compared the clock and its zone with a good one, and place and plane are right: "
+             "angles are then formed even if the sunshine says otherwise",
      .example = "yes",
      .by_default = "no"},
     {.key = "lamp angle",
@@ -288,7 +288,24 @@ static void warn_of_azimuth(const struct site *site, const char *file, struct fa
                        "%.4g deg",
                 site->azimuth_rad.value / RAD_PER_DEG, latitude / RAD_PER_DEG);
     fault_expected(fault, "an azimuth clockwise from north: east 90, south 180, west 270 deg");
-    fault_hint(fault, "if yours counts from south, add 180 deg");
+    fault_hint(fault, "if yours counts from south, add 180 deg; if the place is %s of the equator, "
+                      "its latitude is %s",
+               latitude > 0 ? "south" : "north", latitude > 0 ? "negative" : "positive");
+}
+
+/* Nobody tests a collector that looks at the ground; a slope in percent is above 90 soon. */
+static void warn_of_tilt(const struct site *site, const char *file, struct faults *faults)
+{
+    double deg = site->tilt_rad.value / RAD_PER_DEG;
+    if (!site->tilt_rad.at.given || deg <= 90.0 * (1 + 1e-12))
+        return;
+    struct fault *fault =
+        fault_new(faults, FAULT_WARNING,
+                  fault_at(file, site->tilt_rad.at.line, site->tilt_rad.at.column));
+    fault_found(fault, "with a tilt of %.4g deg the collector looks at the ground", deg);
+    fault_expected(fault, "0 deg lying flat to 90 deg upright");
+    fault_hint(fault, "if it is a slope of %.4g percent, write 'tilt = %.3g deg'", deg,
+               atan(deg / 100) / RAD_PER_DEG);
 }
 
 bool site_has_place(const struct site *site)
@@ -332,5 +349,6 @@ bool site_settle(struct site *site, const char *file, struct faults *faults)
     }
     if (good)
         warn_of_azimuth(site, file, faults);
+    warn_of_tilt(site, file, faults);
     return good;
 }

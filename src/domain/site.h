@@ -37,8 +37,8 @@ extern const struct schema site_schema; /* [site] */
 
 /* Returns: false with a fault if both facing and azimuth are given, a wind error alone, an axis
  * without a mount that has one or the other way round, a lamp's keys without a lamp, one of
- * latitude and longitude alone. Warns of a tilted collector that looks away from the noon sun: an
- * azimuth counted from south looks like that. */
+ * latitude and longitude alone. Warns of a tilted collector that looks away from the noon sun, as
+ * with an azimuth counted from south, and of one that looks at the ground. */
 bool site_settle(struct site *site, const char *file, struct faults *faults);
 
 /* Whether latitude and longitude are stated. */

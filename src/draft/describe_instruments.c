@@ -84,6 +84,8 @@ static void add_unit(const struct guess *guess, struct text *out)
     const struct unit *usual = guess_usual_unit(channel);
     if (guess->unit != NULL) {
         describe_line(out, "unit", guess->unit->name, "# guess: ", guess->unit_why);
+        if (guess->step[0] != '\0')
+            describe_line(out, "resolution", guess->step, "# guess: ", guess->step_why);
     } else if (guess->pulses != NULL) {
         add_pulses(guess, out);
     } else if (guess->raw && channel_row(channel)->dimension == DIM_TEMPERATURE &&

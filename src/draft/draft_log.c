@@ -3,6 +3,7 @@
 #include "base/numbers.h"
 #include "draft/advice.h"
 #include "draft/places.h"
+#include "draft/totals.h"
 #include "draft/units_settle.h"
 
 #include <math.h>
@@ -75,11 +76,14 @@ static bool claims(const struct draft_log *log, size_t column, enum channel chan
     return c->guess.kind == GUESS_CHANNEL && c->guess.channel == channel && c->trouble == NULL;
 }
 
-/* A column without one number is chosen only where there is no other. */
+/* A column without one number is chosen only where there is no other, a total only where there is
+ * no flow. */
 static bool is_better(const struct draft_column *a, const struct draft_column *b)
 {
     if ((a->measure.n == 0) != (b->measure.n == 0))
         return b->measure.n == 0;
+    if (guess_is_total(&a->guess) != guess_is_total(&b->guess))
+        return guess_is_total(&b->guess);
     return a->guess.by < b->guess.by;
 }
 
@@ -117,7 +121,8 @@ double draft_log_number(const struct draft_log *log, enum channel channel, size_
 double draft_log_si(const struct draft_log *log, enum channel channel, size_t row)
 {
     const struct draft_column *column = draft_log_column(log, channel);
-    if (column == NULL || column->guess.unit == NULL)
+    if (column == NULL || column->guess.unit == NULL ||
+        column->guess.unit->dimension != channel_row(channel)->dimension)
         return NAN;
     return unit_absolute(column->guess.unit, draft_log_number(log, channel, row));
 }
@@ -190,6 +195,7 @@ bool draft_log_read(struct draft_log *log, const char *const *logs, size_t n,
         log->chosen[ch] = choose(log, (enum channel)ch);
     choose_meter(log);
     places_settle(log);
+    totals_settle(log);
     units_settle(log);
     for (size_t i = 0; i < log->sample.head.n; i++)
         measure_outside(log->value + i * log->sample.n_rows, log->sample.n_rows,

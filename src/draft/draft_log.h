@@ -47,8 +47,8 @@ bool draft_log_rival(const struct draft_log *log, size_t column);
 /* A channel's column; NULL if none was chosen. */
 struct draft_column *draft_log_column(const struct draft_log *log, enum channel channel);
 
-/* A channel's number in a row as written, or in SI; NaN where there is none or its unit is not
- * known. */
+/* A channel's number in a row as written, or in SI; NaN where there is none, its unit is not known
+ * or it is a total. */
 double draft_log_number(const struct draft_log *log, enum channel channel, size_t row);
 double draft_log_si(const struct draft_log *log, enum channel channel, size_t row);
 

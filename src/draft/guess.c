@@ -25,7 +25,8 @@ const struct unit *guess_usual_unit(enum channel channel)
 
 static bool suits(enum channel channel, const struct unit *unit)
 {
-    return channel_row(channel)->dimension == unit->dimension;
+    return channel_row(channel)->dimension == unit->dimension ||
+           (channel == CH_FLOW && unit->dimension == DIM_VOLUME);
 }
 
 /* The heaviest claim among the channels that the unit, or the word "temperature", leaves.

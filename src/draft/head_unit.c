@@ -24,6 +24,17 @@ static const enum dimension bare_dimensions[] = {DIM_TEMPERATURE, DIM_IRRADIANCE
                                                  DIM_VOLTAGE};
 enum { BARE = sizeof bare_dimensions / sizeof bare_dimensions[0] };
 
+/* Volumes of totals, as few as names can be trusted to end in. */
+static const char *const bare_volumes[] = {"m3", "L", "litres", "liters", "gal", "gallons"};
+
+static const struct unit *find_bare_volume(const char *text)
+{
+    for (size_t i = 0; i < sizeof bare_volumes / sizeof bare_volumes[0]; i++)
+        if (text_same(text, bare_volumes[i]))
+            return unit_find(text, DIM_VOLUME);
+    return NULL;
+}
+
 static const struct unit *find_bare(const char *text)
 {
     for (size_t i = 0; i < BARE; i++) {
@@ -92,6 +103,8 @@ static bool take(struct head_unit *found, const char *text, bool bracketed)
         with_slashes(text, slashed);
         found->unit = text_same(text, slashed) ? NULL : find_bare(slashed);
     }
+    if (found->unit == NULL)
+        found->unit = find_bare_volume(text);
     enum dimension dimension = found->unit == NULL ? DIM_COUNT : found->unit->dimension;
     found->raw = found->unit == NULL ? is_raw(text)
                                      : dimension == DIM_VOLTAGE || dimension == DIM_RESISTANCE ||

@@ -160,6 +160,8 @@ void measure_outside(const double *value, size_t n, const struct guess *guess,
     if (guess->kind != GUESS_CHANNEL || guess->unit == NULL)
         return;
     const struct channel_row *row = channel_row(guess->channel);
+    if (guess->unit->dimension != row->dimension)
+        return;
     for (size_t i = 0; i < n; i++) {
         double si = unit_absolute(guess->unit, value[i]);
         measure->outside += !isnan(value[i]) && !(si >= row->least_si && si <= row->most_si);

@@ -3,6 +3,7 @@
 #include "base/calendar.h"
 #include "base/files.h"
 #include "base/numbers.h"
+#include "draft/totals.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -82,7 +83,9 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
         text_addf(out, "%s (guess: its rows read as %s)", part, clock->format);
     } else if (guess->kind == GUESS_CHANNEL) {
         text_addf(out, "%s", channel_row(guess->channel)->word);
-        if (guess->unit != NULL)
+        if (guess_is_total(guess))
+            text_addf(out, " as a total in %s", guess->unit->name);
+        else if (guess->unit != NULL)
             text_addf(out, " in %s", guess->unit->name);
         else if (guess->pulses != NULL)
             text_addf(out, " as %s: the litres per pulse are needed", guess->pulses->name);
@@ -330,9 +333,11 @@ static void add_reading(const struct draft_log *log, size_t row, enum channel ch
                   guess->pulses != NULL ? "litres per pulse"
                   : guess->raw          ? raw_needs(guess)
                                         : "unit");
+    else if (guess_is_total(guess))
+        text_add(out, "the flow is its rise from row to row\n");
     else
         text_addf(out, "%s %s\n", draft_number(unit_absolute(guess->unit, value), si),
-                  dimension_si(channel_row(channel)->dimension));
+                  dimension_si(guess->unit->dimension));
 }
 
 static void add_rows(const struct draft_log *log, struct text *out)

@@ -1,5 +1,7 @@
 #include "draft/units_settle.h"
 
+#include "draft/totals.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -214,7 +216,7 @@ static void settle_pulses(struct draft_log *log)
 static void doubt_heat(struct draft_log *log)
 {
     const struct draft_column *flow = draft_log_column(log, CH_FLOW);
-    if (flow == NULL || flow->guess.unit == NULL)
+    if (flow == NULL || flow->guess.unit == NULL || guess_is_total(&flow->guess))
         return;
     double area = area_by_heat(log, flow->guess.unit);
     if (isnan(area) || (area >= AREA_LEAST / 5.0 && area <= AREA_MOST * 5.0))

@@ -190,7 +190,14 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
                  (timing->side == STAMPS_INSTANT || timing->side == STAMPS_MIDDLE) &&
                  t->format->count == NULL;
     char shown[40];
-    if (!plain || t->step_us == 0 || strcmp(last->path, t->path) != 0) {
+    if (strcmp(last->path, t->path) != 0) {
+        fault_hint(fault,
+                   "where rows of one file lie between those of another, put the rows of both into "
+                   "one file in the order of time; if a second logger wrote one of the files, it has "
+                   "its own section [log NAME]; if the clock was set back, mend the stamps there");
+        return;
+    }
+    if (!plain || t->step_us == 0) {
         fault_hint(fault,
                    "if the clock was set back, mend the stamps or cut the file there; if it is "
                    "the earlier stamp that is wrong, mend that row; rows of one file must not lie "

@@ -71,6 +71,11 @@ bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char
     return true;
 }
 
+bool log_column_counts(const struct log_column *column)
+{
+    return column->unit->dimension == DIM_PULSES || column->unit->dimension == DIM_VOLUME;
+}
+
 double log_column_si(const struct log_column *column, double number)
 {
     double x = column->gain * number + column->add;

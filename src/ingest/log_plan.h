@@ -24,8 +24,9 @@ enum log_joined { JOINED_MEAN, JOINED_DIRECTION, JOINED_LAST, JOINED_SUM };
 struct log_column {
     enum channel channel;    /* below CH_LOGGED; each at most once in a plan */
     char *name;              /* as in the header row, letter for letter (outer blanks cut) */
-    const struct unit *unit; /* borrowed from units.h's table; of the channel's dimension, or of
-                                pulses: the channel then carries counts until window/derived.h */
+    const struct unit *unit; /* borrowed from units.h's table; of the channel's dimension, of
+                                pulses, or of what a total adds up to: the channel then carries
+                                counts until window/derived.h */
     double gain;             /* 1 unless stated */
     double add;              /* 0 unless stated */
     const struct signal *signal; /* borrowed; NULL: the line alone. Else SI = signal_value(gain *
@@ -107,6 +108,10 @@ bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char
 
 /* What a number of the column means, SI; NaN outside of its signal. */
 double log_column_si(const struct log_column *column, double number);
+
+/* Whether it carries counts: pulses, or a total that only rises. They have no range but that of
+ * whole numbers, and none of them is stuck or a spike. */
+bool log_column_counts(const struct log_column *column);
 
 /* How the readings of the column that was added last are screened. */
 void log_plan_screen_column(struct log_plan *plan, struct log_screening screening);

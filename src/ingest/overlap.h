@@ -27,9 +27,11 @@ struct overlap {
 enum overlap_kind { OVERLAP_NONE, OVERLAP_SAME, OVERLAP_DIFFERS, OVERLAP_FAILED };
 
 /* In:      overlap  zeroed before the first row of a file; stamps asked for should rise, others are
- * not found file     of the account, in which the row stands raw_us   its stamp as read, before the
- * clock's changes were settled Out:     where    the row of that stamp in an earlier file, unless
- * OVERLAP_NONE Returns: OVERLAP_FAILED with a machine fault. */
+ *                   not found
+ *          file     of the account, in which the row stands
+ *          raw_us   its stamp as read, before the clock's changes were settled
+ * Out:     where    the row of that stamp in an earlier file, unless OVERLAP_NONE
+ * Returns: OVERLAP_FAILED with a machine fault. */
 enum overlap_kind overlap_find(struct overlap *overlap, const struct log_account *account,
                                size_t file, const struct rows *rows, int64_t raw_us,
                                struct log_place *where, struct faults *faults);

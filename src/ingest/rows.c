@@ -101,7 +101,7 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
             return false;
         const struct log_column *column = &plan->columns[i];
         const struct channel_row *row = channel_row(column->channel);
-        bool counts = column->unit->dimension == DIM_PULSES;
+        bool counts = log_column_counts(column);
         form->scale[i] = (struct row_scale){.gain = column->gain,
                                             .add = column->add,
                                             .scale = column->unit->scale,

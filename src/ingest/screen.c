@@ -71,7 +71,7 @@ static void find_codes(struct screen_column *to)
 static void set_column(struct screen_column *to, const struct log_column *column)
 {
     const struct log_screening *stated = &column->screening;
-    bool counts = column->unit->dimension == DIM_PULSES;
+    bool counts = log_column_counts(column);
     *to = (struct screen_column){.channel = column->channel,
                                  .column = column,
                                  .limits = screen_limits(column->channel),

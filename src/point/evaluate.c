@@ -11,6 +11,13 @@ static double shifted(const struct means *means, const struct shifts *shifts, en
     return means->mean[ch] * (1.0 + shifts->gain[ch]) + shifts->offset[ch];
 }
 
+/* In the plane of the collector. */
+static double sunshine(const struct means *means, const struct shifts *shifts)
+{
+    double g_W_m2 = shifted(means, shifts, CH_IRRADIANCE);
+    return shifts == NULL ? g_W_m2 : g_W_m2 + point_direction(means, shifts->direction_W_m2);
+}
+
 /* Temperatures at the collector's ports; t_meter is the fluid's in the meter. */
 struct state {
     double g, t_a, t_in, t_out, t_meter, flow;
@@ -21,7 +28,7 @@ struct state {
 static void read_state(struct state *s, const struct means *means, const struct point_setup *setup,
                        const struct shifts *shifts)
 {
-    s->g = shifted(means, shifts, CH_IRRADIANCE);
+    s->g = sunshine(means, shifts);
     s->t_a = shifted(means, shifts, CH_AMBIENT);
     s->t_in = shifted(means, shifts, CH_INLET);
     s->t_out = shifted(means, shifts, CH_OUTLET);
@@ -188,7 +195,7 @@ static enum point_status evaluate_reduced(const struct means *means,
     static const struct shifts none;
     const struct shifts *by = shifts == NULL ? &none : shifts;
     double g0 = means->mean[CH_IRRADIANCE];
-    double g = shifted(means, shifts, CH_IRRADIANCE);
+    double g = sunshine(means, shifts);
     if (!(g0 > 0) || !(g > 0))
         return POINT_NO_SUN;
     double level = setup->basis == BASIS_INLET

@@ -86,6 +86,13 @@ enum point_status point_evaluate(const struct means *means, const struct point_s
 void point_angles(const struct means *means, const struct shifts *shifts,
                   struct point_value *value);
 
+/* W/m2 by which the sun sensor in the plane reads high under SHIFT_DIRECTION: the shift times sin(angle
+ * of the beam), and of a beam weaker than 1000 W/m2 that share of it; the whole shift where the angle is
+ * not known. Where the diffuse share is not known all sunshine counts as beam.
+ * Source:  ISO 9060:2018 bounds it for a beam of 1000 W/m2 from any direction and takes it as 0 at the
+ *          normal [memory]; the sine between is our own (docs/methods.md, "Pyranometers"). */
+double point_direction(const struct means *means, double shift_W_m2);
+
 /* What point_evaluate has in hand on its way, for who wants to show it. */
 struct point_steps {
     double g_W_m2, t_a_degC;

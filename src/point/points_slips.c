@@ -11,6 +11,11 @@ enum { SUNNY_W_M2 = 300, ROWS_LEAST = 5 };
 #define SUM_K 0.2
 #define SUM_SHARE 0.02
 #define COLDER_K 0.2
+/* Two sensors, each with its error; the sun's half breadth, and a reading of an angle. */
+#define PART_SHARE 0.05
+#define PART_W_M2 5.0
+#define DEG (180 / M_PI)
+#define BEHIND_RAD (91 / DEG)
 
 static struct fault *blame(struct points_rows *rows, size_t row, struct faults *faults)
 {
@@ -60,6 +65,38 @@ static bool judge_sums(struct points_rows *rows, size_t row, struct faults *faul
     double t_mean_degC = m->mean[CH_INLET] + rise_K / 2;
     return judge_sum(rows, row, "rise", origin->rise_K, rise_K, rise_K, "K", faults) &&
            judge_sum(rows, row, "mean", origin->t_mean_degC, t_mean_degC, rise_K, "degC", faults);
+}
+
+/* Where the diffuse is of the same sunshine, it is a part of it. */
+static bool judge_diffuse(struct points_rows *rows, size_t row, struct faults *faults)
+{
+    const struct means *m = &rows->means->items[row];
+    double most = (1 + PART_SHARE) * m->mean[CH_IRRADIANCE] + PART_W_M2;
+    if (!m->has[CH_DIFFUSE] || !m->has[CH_IRRADIANCE] || m->mean[CH_DIFFUSE] <= most)
+        return true;
+    struct fault *fault = blame(rows, row, faults);
+    if (fault == NULL)
+        return false;
+    fault_found(fault, "the diffuse sunshine (%.0f W/m2) is above all sunshine (%.0f W/m2)",
+                m->mean[CH_DIFFUSE], m->mean[CH_IRRADIANCE]);
+    fault_expected(fault, "a part of it, both in the collector's plane");
+    return true;
+}
+
+/* From behind no beam arrives. */
+static bool judge_incidence(struct points_rows *rows, size_t row, struct faults *faults)
+{
+    const struct means *m = &rows->means->items[row];
+    if (!m->has[CH_INCIDENCE] || m->mean[CH_INCIDENCE] <= BEHIND_RAD)
+        return true;
+    struct fault *fault = blame(rows, row, faults);
+    if (fault == NULL)
+        return false;
+    fault_found(fault, "an incidence of %.4g deg puts the sun behind the collector",
+                m->mean[CH_INCIDENCE] * DEG);
+    fault_expected(fault, "the angle from the collector's normal: 0 deg with the sun straight on "
+                          "it, at most 90 deg");
+    return true;
 }
 
 static int by_value(const void *a, const void *b)
@@ -175,7 +212,8 @@ bool points_slips_find(struct points_rows *rows, struct faults *faults)
         good = judge_column(rows, columns[k], &view, faults);
     for (size_t row = 0; row < rows->n && good; row++)
         if (!rows->origins[row].faulty)
-            good = judge_colder(rows, row, faults) && judge_sums(rows, row, faults);
+            good = judge_colder(rows, row, faults) && judge_sums(rows, row, faults) &&
+                   judge_diffuse(rows, row, faults) && judge_incidence(rows, row, faults);
     free(view.values);
     return good;
 }

@@ -37,22 +37,27 @@ static double shown(const struct instrument *meter, const struct fill *fill)
 }
 
 /* Relative, of one fill: the hand on the watch where a flow was read, the two edges of a count
- * where pulses were (each lost part of a pulse is uniform: together 1/sqrt 6 of one). */
-static double least_scatter(const struct check_keys *keys, const struct fill *fill)
+ * where pulses or the steps of a total were (each lost part of a pulse is uniform: together
+ * 1/sqrt 6 of one). */
+static double least_scatter(const struct instrument *in, const struct check_keys *keys,
+                            const struct fill *fill)
 {
     double u_watch_s = keys->stopwatch_error.at.given ? keys->stopwatch_error.u : U_STOPWATCH_S;
     if (!isnan(fill->flow))
         return u_watch_s / fill->time_s;
-    return isnan(fill->pulses) ? 0.0 : 1.0 / sqrt(6.0) / fill->pulses;
+    if (!isnan(fill->pulses))
+        return 1.0 / sqrt(6.0) / fill->pulses;
+    return instrument_is_total(in) ? in->resolution.value / sqrt(6.0) / fill->shown : 0.0;
 }
 
-static void scatter(const struct check_keys *keys, struct check_meter *meter)
+static void scatter(const struct instrument *in, const struct check_keys *keys,
+                    struct check_meter *meter)
 {
     double order[CHECK_FILLS], least = 0;
     size_t n = keys->n_fills;
     for (size_t i = 0; i < n; i++) {
         order[i] = (double)i;
-        least += pow(least_scatter(keys, &keys->fills[i]), 2) / (double)n;
+        least += pow(least_scatter(in, keys, &keys->fills[i]), 2) / (double)n;
     }
     struct check_sample sample = check_sample(order, meter->each, n);
     meter->gain = sample.mean;
@@ -83,7 +88,7 @@ void bucket_find(const struct test_setup *setup, const struct run_section *run,
     meter->instrument = (size_t)(in - setup->instruments);
     for (size_t i = 0; i < keys->n_fills; i++)
         meter->each[i] = through(setup, keys, in, &keys->fills[i]) / shown(in, &keys->fills[i]);
-    scatter(keys, meter);
+    scatter(in, keys, meter);
     meter->u_before = error_of_gain(in);
     double left = meter->u_before > 0 ? GAIN_LEFT_SHARE * meter->u_before : GAIN_LEFT;
     double bucket = keys->bucket_error.at.given ? keys->bucket_error.u : U_BUCKET;

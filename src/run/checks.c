@@ -135,10 +135,11 @@ static bool same_files(const struct log_account *before, const struct log_accoun
     return true;
 }
 
-bool checks_same_log(const struct reduction *r, struct faults *faults)
+bool checks_same_log(const struct log_set *before, const struct log_set *now,
+                     struct faults *faults)
 {
-    for (size_t i = 0; i < r->checks_logs.n; i++)
-        if (!same_files(&r->checks_logs.account[i], &r->logs.account[i], faults))
+    for (size_t i = 0; i < before->n; i++)
+        if (!same_files(&before->account[i], &now->account[i], faults))
             return false;
     return true;
 }

@@ -10,9 +10,11 @@
  * machine fault */
 bool checks_make(struct reduction *reduction, struct faults *faults);
 
-/* Whether the log that was read for the windows is the one that was read for the checks.
+/* Whether logs that were read before, for the checks, are those that are read now.
+ * In:      before   may be empty
  * Returns: false with a machine fault */
-bool checks_same_log(const struct reduction *reduction, struct faults *faults);
+bool checks_same_log(const struct log_set *before, const struct log_set *now,
+                     struct faults *faults);
 
 /* Points by hand, as read: takes off what the checks found.
  * Returns: false with an input fault where a point lacks what a check corrects */

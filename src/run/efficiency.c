@@ -104,7 +104,7 @@ bool efficiency_fit(struct efficiency *out, const struct point *points, size_t n
     memset(out, 0, sizeof *out);
     out->scale = request->scale;
     struct job job = {.points = points, .setup = setup, .registry = registry, .out = out,
-                      .faults = faults};
+                      .held = request->held, .faults = faults};
     design_audit(&out->design, points, n, setup->longitude_rad);
     bool good = take_points(&job, n) && job_choose_form(&job, request) && add_comparisons(&job);
     good = good && job_add_shares(&job, ERROR_CALIBRATION);

@@ -22,10 +22,20 @@
 
 enum { EFFICIENCY_COEFS = FIT_FORM_MAX_COEF, EFFICIENCY_COV = EFFICIENCY_COEFS * EFFICIENCY_COEFS };
 
+/* Scatter that is taken as known, not seen in the points: some of them are only planned, and lie on the
+ * curve. */
+struct efficiency_held {
+    double scale_factor; /* on variances of readings; where none is stated: the variance itself */
+    double scale_dof;
+    double days_extra; /* variance of a day, on top of what is claimed */
+    double days_dof;
+};
+
 struct efficiency_request {
     const char *form; /* "automatic" or a name of fit/form.h */
     enum fit_scale scale;
     double drop_below; /* t-ratio of a2 (of a3) under which its term is left out */
+    const struct efficiency_held *held; /* borrowed while it fits; NULL: the points' own scatter */
 };
 
 /* One error source's share: the shift of each coefficient for + one standard uncertainty, found by

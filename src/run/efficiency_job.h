@@ -14,6 +14,7 @@ struct job {
     const struct fit_form *form;
     struct efficiency *out;
     struct fit_point *moved; /* out->n points, scratch */
+    const struct efficiency_held *held; /* NULL: scatter is seen in the points */
     double wind_loss;        /* a3 by which reading errors of the wind weigh; 0 without a term */
     struct faults *faults;
 };

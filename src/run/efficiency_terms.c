@@ -9,9 +9,20 @@
 #include <math.h>
 #include <string.h>
 
+static bool hold_scatter(const struct efficiency_held *held, struct efficiency *out)
+{
+    out->scale_factor = held->scale_factor;
+    out->scale_dof = held->scale_dof;
+    out->days.extra = held->days_extra;
+    out->days.seen.between_dof = held->days_dof;
+    return true;
+}
+
 static bool set_scale(struct job *job)
 {
     struct efficiency *out = job->out;
+    if (job->held != NULL)
+        return hold_scatter(job->held, out);
     if (!job_judge_scatter(job))
         return false;
     out->scale_factor = fit_scale_factor(&out->curve, out->scale);

@@ -2,6 +2,7 @@
  */
 #include "base/calendar.h"
 #include "base/numbers.h"
+#include "domain/error_ageing.h"
 #include "run/reduction_document.h"
 
 #include <inttypes.h>
@@ -69,6 +70,17 @@ static bool say_due(const struct instrument *in, int64_t last, struct document *
                             " day%s later. Its error may be larger than its certificate says.",
                             in->name, in->due.text, date, last - in->due.day,
                             last - in->due.day == 1 ? "" : "s");
+}
+
+/* A drift that is not known since when. */
+static bool say_age(const struct instrument *in, struct document *doc, struct faults *faults)
+{
+    if (in->calibrated.at.given || !in->measures.at.given || !(error_of_a_year(in) > 0))
+        return true;
+    return document_finding(doc, FINDING_DETAIL, false, faults,
+                            "When '%s' was calibrated is not stated: its drift counts as that of "
+                            "%.0f years. 'calibrated = YYYY-MM-DD' says it.",
+                            in->name, AGEING_YEARS);
 }
 
 static const char *date_text(const struct stated_date *date)
@@ -159,7 +171,8 @@ bool reduction_paperwork(const struct reduction *r, struct document *doc, struct
         return false;
     int64_t last = last_day(r);
     for (size_t i = 0; i < r->setup.n_instruments; i++)
-        if (!say_due(&r->setup.instruments[i], last, doc, faults))
+        if (!say_due(&r->setup.instruments[i], last, doc, faults) ||
+            !say_age(&r->setup.instruments[i], doc, faults))
             return false;
     return true;
 }

@@ -187,6 +187,9 @@ const char *reduction_target(const struct error_target *target, char *out, size_
     case SHIFT_CLOCK:
         snprintf(out, size, "clock");
         break;
+    case SHIFT_DIRECTION:
+        snprintf(out, size, "irradiance, beam from the side");
+        break;
     case SHIFT_DIFFUSE_SHARE:
         snprintf(out, size, "diffuse share, of its own uncertainty");
         break;
@@ -202,7 +205,7 @@ const char *reduction_target_unit(const struct error_target *target)
         return dimension_si(DIM_HEAT_CAPACITY);
     if (target->what == SHIFT_PIPE)
         return "W/K";
-    if (target->what == SHIFT_LOSS)
+    if (target->what == SHIFT_LOSS || target->what == SHIFT_DIRECTION)
         return dimension_si(DIM_IRRADIANCE);
     if (target->what == SHIFT_LOSS_SLOPE)
         return dimension_si(DIM_HEAT_LOSS);

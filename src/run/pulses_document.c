@@ -1,22 +1,49 @@
-/* What a meter that gives pulses can tell, and what its counter did. */
+/* What a meter that gives pulses or a total can tell, and what its counter did. */
 #include "run/reduction_document.h"
 
 #include <math.h>
+#include <stdio.h>
 
-static bool say_counter(const struct pulses *pulses, struct document *doc, struct faults *faults)
+enum { AT_SIZE = 96 };
+
+static const char *meter_word(const struct pulses *pulses)
 {
-    if (pulses->wraps > 0 &&
+    return pulses->meter.form == PULSES_TOTAL ? "total" : "counter";
+}
+
+/* "1 time (2026-06-21T10:04:30Z)", "3 times (first 2026-...)" */
+static const char *times(const struct reduction *r, const struct pulses_event *event,
+                         char out[AT_SIZE])
+{
+    char at[40];
+    zone_iso(log_set_zone(&r->logs), event->first_us, at, sizeof at);
+    snprintf(out, AT_SIZE, "%zu time%s (%s%s)", event->n, event->n == 1 ? "" : "s",
+             event->n == 1 ? "" : "first ", at);
+    return out;
+}
+
+static bool say_counter(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct pulses *pulses = &r->pulses;
+    char when[AT_SIZE];
+    if (pulses->wraps.n > 0 &&
         !document_finding(doc, FINDING_LOG, false, faults,
-                          "The flow meter's counter ran over its end %zu time%s and began again "
-                          "at 0; nothing was lost.",
-                          pulses->wraps, pulses->wraps == 1 ? "" : "s"))
+                          "The flow meter's %s ran over its end %s and began again at 0; nothing "
+                          "was lost.",
+                          meter_word(pulses), times(r, &pulses->wraps, when)))
         return false;
-    return pulses->resets == 0 ||
+    if (pulses->plays.n > 0 &&
+        !document_finding(
+            doc, FINDING_LOG, false, faults,
+            "The flow meter's total fell by one step %s: its last digit plays, and it "
+            "counts as standing still.",
+            times(r, &pulses->plays, when)))
+        return false;
+    return pulses->resets.n == 0 ||
            document_finding(doc, FINDING_LOG, true, faults,
-                            "The flow meter's counter fell back %zu time%s, not at its end: it was "
-                            "reset. What came through in those rows is not known, and they are "
-                            "not used.",
-                            pulses->resets, pulses->resets == 1 ? "" : "s");
+                            "The flow meter's %s fell back %s, not at its end: it was reset. What "
+                            "came through in those rows is not known, and they are not used.",
+                            meter_word(pulses), times(r, &pulses->resets, when));
 }
 
 /* The slowest of the windows' flows, and the largest share of it that its edges leave unsure. */
@@ -43,12 +70,15 @@ static bool say_steps(const struct reduction *r, struct document *doc, struct fa
     double step = r->finder.m3_per_pulse / slot_s / flow_m3_s;
     const struct rule_value *limit = &r->rules.rule[RULE_FLOW_DEVIATION].value;
     bool coarse = limit->on && step > limit->high;
+    bool total = r->pulses.meter.form == PULSES_TOTAL;
     return document_finding(
         doc, FINDING_LOG, coarse, faults,
-        "The flow is counted in pulses of %.3g mL, in each window from the first to the last: its "
-        "mean is sure to %.2g %% (one standard uncertainty, counted). In a slot of %.0f s one "
-        "pulse is %.2g %% of the flow%s.",
-        1e6 * r->finder.m3_per_pulse, 100 * share, slot_s, 100 * step,
+        "%s of %.3g mL, in each window from the first to the last: its mean is sure to %.2g %% "
+        "(one "
+        "standard uncertainty, counted). In a slot of %.0f s one %s is %.2g %% of the flow%s.",
+        total ? "The flow is how fast a total rises, which moves by steps"
+              : "The flow is counted in pulses",
+        1e6 * r->finder.m3_per_pulse, 100 * share, slot_s, total ? "step" : "pulse", 100 * step,
         coarse ? ": its steadiness is not judged finer than that. A longer 'slot' in [steady "
                  "state] would tell"
                : "");
@@ -64,5 +94,5 @@ bool reduction_pulses(const struct reduction *r, struct document *doc, struct fa
                                 "logger's steps are not known here ('resolution' would state "
                                 "them).",
                                 1e6 * r->pulses.meter.m3_per_pulse);
-    return say_counter(&r->pulses, doc, faults) && say_steps(r, doc, faults);
+    return say_counter(r, doc, faults) && say_steps(r, doc, faults);
 }

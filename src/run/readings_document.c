@@ -22,13 +22,19 @@ static const char *first_place(const struct log_account *account, const struct l
     return out;
 }
 
+/* A total stands in its own unit. */
+static bool counts_pulses(const struct reduction *r, enum channel ch)
+{
+    enum pulse_form form = r->pulses.meter.form;
+    return ch == CH_FLOW && form != PULSES_NONE && form != PULSES_TOTAL;
+}
+
 /* The unit in which the description states the column; NULL: as counted, or in SI. */
 static const struct unit *unit_stated(const struct reduction *r, enum channel ch)
 {
     const struct instrument *in =
         instrument_of_channel(r->setup.instruments, r->setup.n_instruments, ch);
-    bool counts = ch == CH_FLOW && r->pulses.meter.form != PULSES_NONE;
-    return in == NULL || counts ? NULL : in->unit;
+    return in == NULL || counts_pulses(r, ch) ? NULL : in->unit;
 }
 
 static double as_stated(const struct unit *unit, double si)
@@ -39,9 +45,10 @@ static double as_stated(const struct unit *unit, double si)
 /* A column of pulses is counted as it stands. */
 static const char *unit_of(const struct reduction *r, enum channel ch)
 {
-    bool counts = ch == CH_FLOW && r->pulses.meter.form != PULSES_NONE;
     const struct unit *unit = unit_stated(r, ch);
-    return counts ? "pulses" : unit != NULL ? unit->name : dimension_si(channel_row(ch)->dimension);
+    return counts_pulses(r, ch) ? "pulses"
+           : unit != NULL       ? unit->name
+                                : dimension_si(channel_row(ch)->dimension);
 }
 
 static bool channel_rows(const struct reduction *r, struct table *table, struct faults *faults)
@@ -217,8 +224,7 @@ static bool not_measured(const struct reduction *r, struct document *doc, struct
                   {CH_INCIDENCE, "angle of incidence"}};
     struct text text = {0};
     for (size_t i = 0; i < sizeof wished / sizeof wished[0]; i++) {
-        bool has = r->from_log && r->finder.slots.present[wished[i].channel] &&
-                   !(r->angles_refused && wished[i].channel == CH_INCIDENCE);
+        bool has = r->from_log && r->finder.slots.present[wished[i].channel];
         for (size_t k = 0; k < r->means.n && !has; k++)
             has = r->means.items[k].has[wished[i].channel] ||
                   (wished[i].channel == CH_DIFFUSE &&

@@ -1,9 +1,11 @@
 #include "run/reduction.h"
 
+#include "base/calendar.h"
+#include "domain/error_ageing.h"
 #include "domain/surroundings.h"
 #include "run/checks.h"
 #include "run/points_take.h"
-#include "run/setup_log.h"
+#include "run/reduction_log.h"
 #include "run/sun_means.h"
 #include "run/swaps.h"
 
@@ -78,63 +80,6 @@ bool reduction_describe(struct reduction *r, const char *path, struct faults *fa
     return good;
 }
 
-static bool tell_progress(void *state, const struct block *block, struct faults *faults)
-{
-    const struct reduction *r = state;
-    (void)faults;
-    progress_tell(r->progress, "reading", block->bytes_done, log_set_bytes(&r->logs));
-    return true;
-}
-
-/* The chain: reader -> derived channels -> windows and timeline. */
-static bool read_chain(struct reduction *r, struct derived *derived, struct faults *faults)
-{
-    struct sink sinks[] = {derived_sink(derived), {.state = r, .take = tell_progress}};
-    if (!log_set_read(&r->logs, sinks, 2, faults))
-        return false;
-    /* The means change hands: the points are the windows. */
-    r->means = (struct means_list){r->finder.means, r->finder.n_windows, r->finder.capacity};
-    r->finder.means = NULL;
-    return true;
-}
-
-static bool read_log(struct reduction *r, struct faults *faults)
-{
-    if (!log_set_plan(&r->logs, &r->setup, r->threads, faults))
-        return false;
-    /* Both are initialised before either may fail, so that reduction_free can free them. */
-    struct rules judged_by = r->rules;
-    judged_by.rule[RULE_INCIDENCE_MOST].value.on &= !r->keeps_oblique;
-    bool good = finder_init(&r->finder, &judged_by, log_set_zone(&r->logs), faults);
-    good &= timeline_init(&r->timeline, faults);
-    r->from_log = true;
-    for (size_t i = 0; i < r->setup.log.n_exclusions; i++)
-        good = good && finder_exclude(&r->finder, r->setup.log.exclusions[i].start_us,
-                                      r->setup.log.exclusions[i].end_us, faults);
-    if (!good || !swaps_keep_apart(r, faults))
-        return false;
-    struct sink sinks[] = {finder_sink(&r->finder), timeline_sink(&r->timeline),
-                           clear_days_sink(&r->clear_days)};
-    r->clock_asked = setup_clock_can_be_asked(&r->setup);
-    clear_days_init(&r->clear_days, r->setup.site.longitude_rad.value);
-    const struct fluid_choice *choice = &r->setup.fluid_choice;
-    struct derived derived;
-    good = derived_init(&derived, &r->setup.fluid, choice->meter_at.index == METER_AT_OUTLET,
-                        llround(choice->transit_s.value * 1e6), sinks,
-                        r->clock_asked ? 3 : 2, faults);
-    struct pulse_meter meter = setup_pulse_meter(&r->setup);
-    derived_count_pulses(&derived, &meter);
-    derived_know_angles(&derived, &r->angles);
-    r->finder.weigh_incidence = setup_angles_from_sun(&r->setup);
-    if (meter.form == PULSES_COUNTER || meter.form == PULSES_PER_ROW)
-        finder_count_pulses(&r->finder, meter.m3_per_pulse);
-    good = good && read_chain(r, &derived, faults) && checks_same_log(r, faults);
-    r->pulses = derived.pulses;
-    r->angles = derived.angles;
-    derived_free(&derived);
-    return good;
-}
-
 /* An instrument of volume flow says nothing of a column of mass flow, nor the other way round:
  * its error would be dropped without a word. */
 static bool meter_matches(const struct reduction *r, enum channel column, enum channel other,
@@ -203,16 +148,11 @@ static bool add_estimate(struct reduction *r, struct faults *faults)
 static bool add_sun(struct reduction *r, struct faults *faults)
 {
     const struct site *site = &r->setup.site;
-    if (r->clock_asked) {
-        r->clock = sun_clock(&r->setup, &r->clear_days);
-        bool checked = site->clock_checked.at.given && site->clock_checked.index == 0;
-        r->angles_refused = r->clock.verdict == CLOCK_ZONE && !checked;
-    }
-    if (r->angles_refused) {
-        sun_refuse(&r->means, &r->finder);
+    if (r->angles_refused)
         return true;
-    }
     sun_means(&r->angles, &r->means, r->from_log ? &r->finder : NULL);
+    if (!r->from_log)
+        sun_doubt_points(&r->angles, &r->means);
     if (!r->angles.lamp && !setup_angles_from_sun(&r->setup))
         return true;
     bool fixed = r->angles.mount.kind == MOUNT_FIXED;
@@ -241,6 +181,21 @@ static bool refuse_untested(const struct reduction *r, struct faults *faults)
     return false;
 }
 
+/* Local day of the first reading; UTC of points by hand. */
+static int64_t first_day(const struct reduction *r)
+{
+    int64_t first = AGEING_DAY_UNKNOWN;
+    if (r->from_log && r->logs.joined.rows > 0)
+        return zone_day(log_set_zone(&r->logs), r->logs.joined.first_us);
+    for (size_t i = 0; i < r->means.n && !r->from_log; i++) {
+        const struct means *means = &r->means.items[i];
+        int64_t day = means->timed ? calendar_day(means->start_us, 0) : AGEING_DAY_UNKNOWN;
+        if (means->timed && (first == AGEING_DAY_UNKNOWN || day < first))
+            first = day;
+    }
+    return first;
+}
+
 bool reduction_read(struct reduction *r, struct faults *faults)
 {
     if (setup_untested(&r->setup))
@@ -250,9 +205,11 @@ bool reduction_read(struct reduction *r, struct faults *faults)
     setup_angles(&r->setup, &r->angles);
     if (!checks_make(r, faults))
         return false;
-    bool good = r->setup.log.given ? read_log(r, faults)
+    bool good = r->setup.log.given ? reduction_log_read(r, faults)
                                    : points_take(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
                                          meter_matches(r, CH_FLOW, CH_MASS_FLOW, faults) &&
                                          checks_correct_points(r, faults);
+    if (good)
+        errors_age(r->setup.instruments, r->setup.n_instruments, first_day(r), &r->setup.errors);
     return good && add_sun(r, faults) && add_surroundings(r, faults) && swaps_apply(r, faults);
 }

@@ -1,6 +1,6 @@
 /* Reduction: a description and its logs (or points tables) -> means of steady windows, with
  * everything that was set aside on the way. What `check` shows and every run starts from; a log
- * is read once, whatever the number of runs.
+ * is read once, whatever the number of runs (twice where angles are refused, run/reduction_log.h).
  */
 #ifndef RUN_REDUCTION_H
 #define RUN_REDUCTION_H
@@ -12,6 +12,7 @@
 #include "run/log_set.h"
 #include "run/rules_section.h"
 #include "run/setup.h"
+#include "run/sun_means.h"
 #include "window/clear_days.h"
 #include "window/derived.h"
 #include "window/finder.h"
@@ -41,9 +42,9 @@ struct reduction {
     struct angles angles; /* of place and mount, with what does not fit; after the last row */
     struct clear_days clear_days; /* of a collector that stands still under the sun */
     bool clock_asked;
-    struct clock_answer clock;
+    struct sun_clock clock;
     bool keeps_oblique;  /* a run finds the modifier: no window is refused for its angle */
-    bool angles_refused; /* the clock's zone is wrong by that: the sun's place says nothing */
+    bool angles_refused; /* clock or site are wrong by that: windows are those without a [site] */
     struct pulses pulses; /* of a meter that gives pulses, after the last row */
 
     struct check_result *checks; /* of the check runs, in their order; owned */

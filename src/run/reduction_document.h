@@ -59,6 +59,10 @@ bool reduction_swaps(const struct reduction *reduction, struct document *doc,
 /* Sun, angles, diffuse share, clock check and what does not fit the place. (sun_document.c) */
 bool reduction_sun(const struct reduction *reduction, struct document *doc, struct faults *faults);
 
+/* What the sunshine says of clock, place and plane. (clock_document.c) */
+bool reduction_clock(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
 /* The sun's path of the test as a figure. (sunpath_document.c) */
 bool reduction_sunpath(const struct reduction *reduction, struct document *doc,
                        struct faults *faults);

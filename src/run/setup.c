@@ -5,6 +5,7 @@
 #include "domain/storage.h"
 #include "run/check.h"
 #include "run/log_sections.h"
+#include "run/setup_log.h"
 #include "run/swaps.h"
 #include "window/rules.h"
 
@@ -91,6 +92,11 @@ bool setup_untested(const struct test_setup *setup)
 {
     return !setup->log.given && !setup->points.given && setup->n_runs == 0 &&
            construction_given(&setup->construction);
+}
+
+bool setup_planned(const struct test_setup *setup)
+{
+    return !setup->log.given && !setup->points.given && setup->n_runs > 0;
 }
 
 bool setup_published(const struct test_setup *setup)
@@ -318,7 +324,8 @@ static bool check_source(const struct making *making)
 {
     const struct test_setup *setup = making->setup;
     if (setup->log.given != setup->points.given || setup_untested(setup) ||
-        setup_published(setup))
+        setup_published(setup) || 
+        (setup->planned_too && !setup->log.given && !setup->points.given))
         return true;
     if (!setup->log.given && (!making->whole || setup->n_other_logs > 0))
         return false;
@@ -375,10 +382,11 @@ static bool check_needed(const struct making *making)
 
 static bool check_log(const struct making *making, bool sections_good)
 {
-    if (!making->setup->log.given)
-        return true;
+    bool planned = making->setup->planned_too && setup_planned(making->setup);
+    if (!making->setup->log.given && !planned)
+        return setup_totals_have_log(making->setup, making->faults);
     bool good = true;
-    if (sections_good && making->description->whole)
+    if (sections_good && making->description->whole && !planned)
         good = check_columns(making);
     if (making->whole_instruments && making->whole)
         good = check_needed(making) && good;
@@ -472,7 +480,9 @@ bool setup_parse(const char *path, const char *bytes, size_t n, struct test_setu
 {
     struct description description;
     size_t from = faults->n;
+    bool planned_too = setup->planned_too;
     setup_free(setup);
+    setup->planned_too = planned_too;
     description_init(&description);
     description_parse(&description, path, bytes, n, named_sections, LENGTH(named_sections), faults);
     bool good = description.path != NULL && make_setup(setup, &description, from, faults);

@@ -26,11 +26,13 @@ struct raw_key {
 };
 
 struct test_setup {
+    bool planned_too; /* a test without log and points will do; set it after init, and it stays */
     char *path; /* of the description, as given */
     char sha256[HASH_HEX_SIZE];
 
     struct collector collector;
     struct site site;
+    bool sun_refused; /* the log's sunshine contradicts clock or site: noon and angles are unknown */
     struct fluid_choice fluid_choice;
     struct fluid fluid;
     struct log_section log; /* log.given: readings from logs */
@@ -58,6 +60,10 @@ struct test_setup {
 /* A plate that is described and not tested yet: a construction without log, points and runs. Only
  * `predict` has a use for it. */
 bool setup_untested(const struct test_setup *setup);
+
+/* A test that is described and not begun: instruments and runs without log and points. Only `plan` has
+ * a use for it. */
+bool setup_planned(const struct test_setup *setup);
 
 /* Curves from publications and no test at all. Only `compare` has a use for it. */
 bool setup_published(const struct test_setup *setup);

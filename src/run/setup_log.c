@@ -23,6 +23,8 @@ static enum log_joined joined_how(const struct instrument *instrument)
 {
     if (instrument->channel == CH_AZIMUTH)
         return JOINED_DIRECTION;
+    if (instrument_is_total(instrument))
+        return JOINED_LAST;
     if (instrument->unit == NULL || instrument->unit->dimension != DIM_PULSES)
         return JOINED_MEAN;
     return text_same(instrument->unit->name, "pulses")                ? JOINED_LAST
@@ -58,7 +60,10 @@ struct pulse_meter setup_pulse_meter(const struct test_setup *setup)
 {
     const struct instrument *flow =
         instrument_of_channel(setup->instruments, setup->n_instruments, CH_FLOW);
-    struct pulse_meter meter = {PULSES_NONE, 0.0};
+    struct pulse_meter meter = {PULSES_NONE, 0.0, 0.0};
+    if (flow != NULL && instrument_is_total(flow))
+        return (struct pulse_meter){PULSES_TOTAL, flow->resolution.value,
+                                    fabs(flow->gain_value) * flow->unit->scale};
     if (flow == NULL || flow->unit == NULL || flow->unit->dimension != DIM_PULSES)
         return meter;
     meter.m3_per_pulse = flow->m3_per_pulse.value;
@@ -66,6 +71,74 @@ struct pulse_meter setup_pulse_meter(const struct test_setup *setup)
                  : text_same(flow->unit->name, "pulses per interval") ? PULSES_PER_ROW
                                                                       : PULSES_RATE;
     return meter;
+}
+
+bool setup_totals_have_log(const struct test_setup *setup, struct faults *faults)
+{
+    bool good = true;
+    for (size_t i = 0; i < setup->n_instruments && setup->points.given; i++) {
+        const struct instrument *instrument = &setup->instruments[i];
+        if (!instrument_is_total(instrument))
+            continue;
+        const struct stated *at = &instrument->unit_text.at;
+        struct fault *fault =
+            fault_new(faults, FAULT_INPUT, fault_at(setup->path, at->line, at->column));
+        fault_found(fault,
+                    "'unit = %s' of [instrument %s] says that a log holds its total, and there "
+                    "are [points]",
+                    instrument->unit_text.text, instrument->name);
+        fault_hint(fault, "take 'unit' and 'resolution' out: the table's own head says its unit");
+        good = false;
+    }
+    return good;
+}
+
+/* Our own figures. A meter is reset now and then, a flow falls in half of its rows; a step is told
+ * from so many rises, among which two differ by one step surely unless all are the same. */
+enum { RESETS_ALLOWED = 10, ROWS_A_RESET = 100, RISES_TOLD = 100 };
+#define STEP_COARSER 1.9
+
+static struct fault *doubt_total(const struct test_setup *setup, const struct instrument *meter,
+                                 const struct stated *at, struct faults *faults)
+{
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, fault_at(setup->path, at->line, at->column));
+    fault_field(fault, "[instrument %s]", meter->name);
+    return fault;
+}
+
+bool setup_total_fits(const struct test_setup *setup, const struct pulses *pulses,
+                      struct faults *faults)
+{
+    const struct instrument *meter =
+        instrument_of_channel(setup->instruments, setup->n_instruments, CH_FLOW);
+    if (pulses->meter.form != PULSES_TOTAL || meter == NULL)
+        return true;
+    const char *unit = meter->unit->name;
+    size_t resets = pulses->resets.n;
+    if (resets > RESETS_ALLOWED && resets * ROWS_A_RESET > pulses->good) {
+        struct fault *fault = doubt_total(setup, meter, &meter->unit_text.at, faults);
+        fault_found(fault,
+                    "'unit = %s' says that the column '%s' holds a total, but it falls %zu "
+                    "times in %zu readings",
+                    unit, meter->column.text, resets, pulses->good);
+        fault_expected(fault, "a number that only rises, but for its end and a reset");
+        fault_hint(fault,
+                   "a flow has a unit like L/min; of what came since the row before state "
+                   "'litres per pulse = 1 %s' and 'unit = pulses per interval'",
+                   unit);
+        return false;
+    }
+    if (pulses->rises < RISES_TOLD || !pulses->uneven ||
+        pulses->finest_m3 < STEP_COARSER * meter->resolution.value)
+        return true;
+    struct fault *fault = doubt_total(setup, meter, &meter->resolution.at, faults);
+    fault_found(fault,
+                "the column '%s' moves by %.3g %s at least, which is more than its resolution",
+                meter->column.text, pulses->finest_m3 / meter->unit->scale, unit);
+    fault_expected(fault, "the smallest step that it really makes: 'resolution = %.3g %s'",
+                   pulses->finest_m3 / meter->unit->scale, unit);
+    return false;
 }
 
 bool setup_log_plan(const struct test_setup *setup, size_t which, struct log_plan *plan,

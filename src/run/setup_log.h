@@ -17,4 +17,14 @@ bool setup_log_plan(const struct test_setup *setup, size_t which, struct log_pla
 /* How the flow's column counts, if it does. */
 struct pulse_meter setup_pulse_meter(const struct test_setup *setup);
 
+/* A table of points holds flows: an instrument that reads a total needs a log.
+ * Returns: false with a fault for each. */
+bool setup_totals_have_log(const struct test_setup *setup, struct faults *faults);
+
+/* Whether the numbers that were read are those of a total as it was stated: it falls seldom, and
+ * moves by steps like the stated one.
+ * Returns: false with a fault that says what they seem to be; true where there is no total. */
+bool setup_total_fits(const struct test_setup *setup, const struct pulses *pulses,
+                      struct faults *faults);
+
 #endif

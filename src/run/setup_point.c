@@ -10,7 +10,7 @@ struct point_setup setup_point(const struct test_setup *setup, enum temperature_
         .area_m2 = setup->collector.area_m2,
         .meter_at_outlet = setup->fluid_choice.meter_at.index == METER_AT_OUTLET,
         .basis = basis,
-        .longitude_rad = longitude->at.given ? longitude->value : NAN,
+        .longitude_rad = longitude->at.given && !setup->sun_refused ? longitude->value : NAN,
         .capacity_J_m2K = setup->collector.capacity_J_m2K};
     exposure_of(&setup->collector, &point.exposure);
     for (size_t i = 0; i < setup->n_instruments; i++)

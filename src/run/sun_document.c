@@ -1,7 +1,6 @@
-/* What a reduction says of sun, angles and clock. */
+/* What a reduction says of sun and angles. */
 #include "run/reduction_document.h"
 #include "run/sun_means.h"
-#include "run/words.h"
 #include "sky/vector.h"
 
 #include <inttypes.h>
@@ -13,6 +12,7 @@
 #define NIGHT_SHARE 0.02
 #define BEHIND_SHARE 0.05
 #define ABOVE_SHARE 0.02
+#define TOO_BRIGHT_SHARE 0.2
 #define CLOSURE 0.05
 
 static bool lamp_findings(const struct site *site, struct document *doc, struct faults *faults)
@@ -75,6 +75,28 @@ static double measured_share(const struct means *means)
     return means->sun.share == SHARE_MEASURED ? means->sun.diffuse_share : NAN;
 }
 
+/* No rule is judged of typed points: whether they are those of a curve is said here. */
+static bool oblique_finding(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct rule_value *limit = &r->rules.rule[RULE_INCIDENCE_MOST].value;
+    double least, most;
+    size_t beyond = 0;
+    if (r->from_log || r->keeps_oblique || !limit->on ||
+        !range_of(&r->means, angle_deg, &least, &most))
+        return true;
+    for (size_t i = 0; i < r->means.n; i++)
+        beyond += angle_deg(&r->means.items[i]) > limit->high * DEG * (1 + 1e-9);
+    if (beyond == 0)
+        return true;
+    return document_finding(
+        doc, FINDING_WINDOWS, true, faults,
+        "More than %.3g° off the collector's normal: %zu of %zu points (of all: %.1f to %.1f°). "
+        "Glass lets less through there, so a curve of them is not that of the sun straight on it. "
+        "'leave out' keeps points out; a run of 'kind = modifier' keeps these apart, and finds "
+        "what the angle does.",
+        limit->high * DEG, beyond, r->means.n, least, most);
+}
+
 static bool angle_findings(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     double least, most, low, high;
@@ -105,111 +127,76 @@ static bool angle_findings(const struct reduction *r, struct document *doc, stru
                             "standard uncertainty is 0.05 under a clear sky, 0.15 otherwise.");
 }
 
-/* "5° further west": where the collector would face if the clock were right. */
-static const char *turned_words(const struct reduction *r, char *out, size_t size)
-{
-    static const char *const sides[] = {"north", "east", "south", "west"};
-    double turned_deg = r->clock.azimuth_rad * DEG;
-    double side = r->angles.mount.azimuth_rad * DEG + (turned_deg > 0 ? 90 : -90);
-    if (isfinite(turned_deg))
-        snprintf(out, size, "%.0f° further %s", fabs(turned_deg),
-                 sides[(long)floor((side - 360 * floor(side / 360)) / 90 + 0.5) % 4]);
-    else
-        snprintf(out, size, "%s", "");
-    return out;
-}
-
-static bool clock_off(const struct reduction *r, struct document *doc, struct faults *faults)
-{
-    const struct clock_answer *clock = &r->clock;
-    const char *way = clock->lag_min > 0 ? "slow" : "fast";
-    char turned[96], days[64], lag[32];
-    words_count(clock->days, "clear day", days, sizeof days);
-    words_duration(60 * round(fabs(clock->lag_min)), lag, sizeof lag);
-    turned_words(r, turned, sizeof turned);
-    bool other = turned[0] != '\0';
-    if (clock->verdict == CLOCK_EITHER)
-        return document_finding(
-            doc, FINDING_NOT_STATED, true, faults,
-            "The sunshine of %s does not keep the sun's time: the log's clock is %s %s (± %.0f "
-            "min), or the %s%s than stated. Sunshine alone cannot tell which: compare the clock, and "
-            "the direction with a plumb line's shadow at the sun's noon.",
-            days, lag, way, 2 * clock->u_min,
-            other ? "collector faces " : "place, the tilt or the direction is another", turned);
-    return document_finding(
-        doc, FINDING_NOT_STATED, true, faults,
-        "The sunshine of %s does not keep the sun's time: the log's clock seems %s %s (± %.0f "
-        "min), near a multiple of 15 min: its zone, or summer time, is not what 'time' in [log] "
-        "says%s%s%s. %s",
-        days, lag, way, 2 * clock->u_min, other ? " (or the collector faces " : "", turned,
-        other ? ", which is less likely)" : "",
-        r->angles_refused
-            ? "Angles from the sun's place are refused until that is put right, or until [site] "
-              "says 'clock checked = yes'; the windows were judged by wrong angles."
-            : "Angles are formed all the same: the description says that the clock was checked.");
-}
-
-static bool clock_findings(const struct reduction *r, struct document *doc, struct faults *faults)
-{
-    char days[64];
-    if (!r->clock_asked)
-        return true;
-    words_count(r->clock.days, "clear day", days, sizeof days);
-    switch (r->clock.verdict) {
-    case CLOCK_NO_DAY:
-        return document_finding(doc, FINDING_LOG, false, faults,
-                                "Clock: no day has three clear hours, so the sunshine cannot tell "
-                                "whether clock and direction are right.");
-    case CLOCK_NO_SHAPE:
-        return document_finding(doc, FINDING_LOG, false, faults,
-                                "Clock: the clear hours do not show the shape of a whole clear "
-                                "day, so the sunshine cannot tell whether clock and direction are "
-                                "right.");
-    case CLOCK_FITS:
-        return document_finding(doc, FINDING_LOG, false, faults,
-                                "Clock: on %s the sunshine keeps the sun's time within %.0f ± "
-                                "%.0f min, and so clock and direction fit each other.",
-                                days, fabs(r->clock.lag_min), 2 * r->clock.u_min);
-    case CLOCK_EITHER:
-    case CLOCK_ZONE:
-        break;
-    }
-    return clock_off(r, doc, faults);
-}
-
 static bool exceeds(uint64_t part, uint64_t whole, double share)
 {
     return whole > 0 && (double)part > share * (double)whole;
 }
 
-static bool light_findings(const struct angles_doubts *d, struct document *doc,
+/* "readings with bright sunshine", "bright points" */
+static const char *bright_words(const struct reduction *r)
+{
+    return r->from_log ? "readings with bright sunshine" : "points with bright sunshine";
+}
+
+static bool behind_finding(const struct reduction *r, double percent, struct document *doc,
                            struct faults *faults)
 {
+    bool placed = setup_angles_from_sun(&r->setup);
+    return document_finding(
+        doc, FINDING_NOT_STATED, true, faults,
+        "The sun stands behind the collector in %.0f %% of the %s: %s", percent, bright_words(r),
+        placed ? "azimuth counts clockwise from north (south is 180 deg), the tilt from "
+                 "horizontal; is the place on the right side of the equator?"
+               : "the angle of incidence counts from the collector's normal (0 deg with the sun "
+                 "straight on it); is it the sun's height, or in another unit?");
+}
+
+/* One of them: the first is the plainest sign. */
+static bool light_findings(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct angles_doubts *d = &r->angles.doubts;
+    double whole = 100 / (double)(d->bright > 0 ? d->bright : 1);
+    if (r->clock_asked && r->clock.n_slips > 0)
+        return true; /* the slip is named already */
     if (exceeds(d->bright_night, d->bright, NIGHT_SHARE))
         return document_finding(
             doc, FINDING_NOT_STATED, true, faults,
-            "The sun is below the horizon of the stated place in %.0f %% of the readings with "
-            "bright sunshine: are latitude and longitude in the right keys, south and west "
-            "negative, and is the zone of the log's clock right?",
-            100 * (double)d->bright_night / (double)d->bright);
+            "The sun is below the horizon of the stated place in %.0f %% of the %s: are latitude "
+            "and longitude in the right keys, south and west negative, and is the zone of the "
+            "%s right?",
+            whole * (double)d->bright_night, bright_words(r),
+            r->from_log ? "log's clock" : "points' times");
     if (exceeds(d->bright_behind, d->bright, BEHIND_SHARE))
-        return document_finding(
-            doc, FINDING_NOT_STATED, true, faults,
-            "The sun stands behind the collector in %.0f %% of the readings with bright sunshine: "
-            "azimuth counts clockwise from north (south is 180 deg); is the place on the right "
-            "side of the equator?",
-            100 * (double)d->bright_behind / (double)d->bright);
-    return true;
+        return behind_finding(r, whole * (double)d->bright_behind, doc, faults);
+    if (!exceeds(d->too_bright, d->bright, TOO_BRIGHT_SHARE))
+        return true;
+    return document_finding(
+        doc, FINDING_NOT_STATED, true, faults,
+        "In %.0f %% of the %s the collector is brighter, by a fifth and more, than a clear sky "
+        "could make it with the sun where place, time and direction put it: is the place on the "
+        "right side of the equator (latitude positive north of it), does the azimuth count "
+        "clockwise from north (south is 180 deg) and the tilt from horizontal, and is the clock "
+        "right? If all are, the sunshine's unit or calibration is not.",
+        whole * (double)d->too_bright, bright_words(r));
+}
+
+static bool diffuse_finding(const char *what, uint64_t above, uint64_t compared,
+                            struct document *doc, struct faults *faults)
+{
+    return !exceeds(above, compared, ABOVE_SHARE) ||
+           document_finding(doc, FINDING_NOT_STATED, true, faults,
+                            "Diffuse is above %s in %" PRIu64 " of %" PRIu64
+                            " readings by day, of which it is a part: did the two change places, "
+                            "or is a unit, a gain or the shade's correction wrong?",
+                            what, above, compared);
 }
 
 static bool sensor_findings(const struct angles_doubts *d, struct document *doc,
                             struct faults *faults)
 {
-    if (exceeds(d->diffuse_above, d->compared, ABOVE_SHARE) &&
-        !document_finding(doc, FINDING_NOT_STATED, true, faults,
-                          "Diffuse is above global on the level in %" PRIu64 " of %" PRIu64
-                          " readings by day: did the two change places, or is a gain wrong?",
-                          d->diffuse_above, d->compared))
+    if (!diffuse_finding("global on the level", d->diffuse_above, d->compared, doc, faults) ||
+        !diffuse_finding("all sunshine in the collector's plane", d->plane_above,
+                         d->plane_compared, doc, faults))
         return false;
     if (d->pairs == 0)
         return true;
@@ -223,9 +210,11 @@ static bool sensor_findings(const struct angles_doubts *d, struct document *doc,
 
 bool reduction_sun(const struct reduction *r, struct document *doc, struct faults *faults)
 {
+    const struct angles_doubts *doubts = &r->angles.doubts;
+    if (!oblique_finding(r, doc, faults) || !sensor_findings(doubts, doc, faults))
+        return false;
     if (r->angles.lamp)
         return lamp_findings(&r->setup.site, doc, faults);
-    return angle_findings(r, doc, faults) && clock_findings(r, doc, faults) &&
-           light_findings(&r->angles.doubts, doc, faults) &&
-           sensor_findings(&r->angles.doubts, doc, faults) && reduction_sunpath(r, doc, faults);
+    return angle_findings(r, doc, faults) && reduction_clock(r, doc, faults) &&
+           light_findings(r, doc, faults) && reduction_sunpath(r, doc, faults);
 }

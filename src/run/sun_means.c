@@ -26,12 +26,12 @@ bool setup_clock_can_be_asked(const struct test_setup *setup)
            angles.mount.tilt_rad > 0;
 }
 
-struct clock_answer sun_clock(const struct test_setup *setup, const struct clear_days *days)
+static struct clock_question question_of(const struct test_setup *setup)
 {
     struct angles angles;
     const struct site *site = &setup->site;
     setup_angles(setup, &angles);
-    const struct clock_question question = {
+    return (struct clock_question){
         .latitude_rad = site->latitude_rad.value,
         .longitude_rad = site->longitude_rad.value,
         .altitude_m = site->altitude_m.value,
@@ -39,16 +39,37 @@ struct clock_answer sun_clock(const struct test_setup *setup, const struct clear
         .azimuth_rad = angles.mount.azimuth_rad,
         .u_azimuth_rad = site->azimuth_error.at.given ? site->azimuth_error.u : NAN,
         .ground = angles.ground};
-    return clock_ask(&question, days->kept, days->n_kept);
 }
 
-void sun_refuse(struct means_list *list, struct finder *finder)
+void sun_clock(const struct test_setup *setup, const struct clear_days *days,
+               struct sun_clock *clock)
 {
+    const struct clock_question question = question_of(setup);
+    struct clock_answer *answer = &clock->answer;
+    *answer = clock_ask(&question, days->kept, days->n_kept);
+    bool unlike = answer->verdict == CLOCK_NO_SHAPE && answer->unlike > 0;
+    clock->n_slips = 0;
+    if (unlike || answer->verdict == CLOCK_ZONE || answer->verdict == CLOCK_ELSEWHERE)
+        clock->n_slips = slips_find(&question, days->kept, days->n_kept, clock->slips);
+    if (unlike && clock->n_slips > 0)
+        answer->verdict = CLOCK_ELSEWHERE;
+}
+
+void sun_doubt_points(struct angles *angles, const struct means_list *list)
+{
+    struct angles_doubts *doubts = &angles->doubts;
     for (size_t i = 0; i < list->n; i++) {
-        list->items[i].has[CH_INCIDENCE] = false;
-        struct kept_verdict *kept = &finder->verdict[i].of[RULE_INCIDENCE_MOST];
-        if (kept->state == VERDICT_MET)
-            kept->state = VERDICT_NOT_VERIFIED;
+        const struct means *means = &list->items[i];
+        double sunshine = means->mean[CH_IRRADIANCE];
+        if (!means->has[CH_IRRADIANCE])
+            continue;
+        if (!means->sun.known || !(sunshine > ANGLES_BRIGHT_W_M2))
+            continue;
+        double height = means->sun.at[2];
+        double incidence = means->has[CH_INCIDENCE] ? means->mean[CH_INCIDENCE] : NAN;
+        double most =
+            angles_brightest_W_m2(height, incidence, angles->altitude_m, angles->ground);
+        angles_doubt_light(doubts, height, incidence, 1, sunshine > most);
     }
 }
 

@@ -5,6 +5,7 @@
 
 #include "run/setup.h"
 #include "point/means_list.h"
+#include "sky/slip.h"
 #include "window/angles.h"
 #include "window/clear_days.h"
 #include "window/finder.h"
@@ -19,12 +20,21 @@ bool setup_angles_from_sun(const struct test_setup *setup);
 /* Whether the sunshine can say anything of the clock: a plane that stands still, as stated. */
 bool setup_clock_can_be_asked(const struct test_setup *setup);
 
-/* Asks it. */
-struct clock_answer sun_clock(const struct test_setup *setup, const struct clear_days *days);
+/* What the clear days say of the clock, and by which slips of [site] they would fit. */
+struct sun_clock {
+    struct clock_answer answer;
+    struct slip slips[SLIPS];
+    size_t n_slips;
+};
 
-/* Takes angles that came from the sun's place out of the means again; a limit that was judged by
- * them becomes "not verified". */
-void sun_refuse(struct means_list *list, struct finder *finder);
+/* Asks it. A day that follows no clear sky on the stated plane, but would under a slip, makes the
+ * verdict CLOCK_ELSEWHERE. */
+void sun_clock(const struct test_setup *setup, const struct clear_days *days,
+               struct sun_clock *clock);
+
+/* Counts points by hand that do not fit the place: bright ones with the sun down, behind the
+ * collector, or too low for them; diffuse above the whole. */
+void sun_doubt_points(struct angles *angles, const struct means_list *list);
 
 /* Fills the sun of every point, its angle where none was measured and the point has times, and its
  * diffuse share: measured where there is a diffuse, otherwise estimated where the plane is known

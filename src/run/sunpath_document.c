@@ -216,8 +216,8 @@ bool reduction_sunpath(const struct reduction *r, struct document *doc, struct f
         {.id = "height", .label = "height", .unit = "deg", .kind = CELL_NUMBER, .digits = 2},
         {.id = "name", .label = "name", .unit = "", .kind = CELL_TEXT},
     };
-    if (!r->from_log || !r->angles.place || !sun_covers(r->logs.joined.first_us) ||
-        !sun_covers(r->logs.joined.last_us))
+    if (!r->from_log || !r->angles.place || r->angles_refused ||
+        !sun_covers(r->logs.joined.first_us) || !sun_covers(r->logs.joined.last_us))
         return true;
     const struct angles *angles = &r->angles;
     bool fixed = angles->aimed && angles->mount.kind == MOUNT_FIXED;

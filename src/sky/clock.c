@@ -16,7 +16,7 @@
 #define CLEAR_SWING 0.10
 #define CLEAR_SWING_W_M2 15.0
 #define CLEAR_BEND_W_M2 6.0
-enum { CLEAR_LEAST_BINS = 36 }; /* three hours */
+enum { CLEAR_LEAST_BINS = 36, LONG_BINS = 60 }; /* three hours; five */
 
 /* What counts as a fit, as flat, as a multiple of 15 min, and as the same. */
 #define MISFIT_MOST 0.03
@@ -195,6 +195,7 @@ static double best_turn(const struct clock_question *question, struct table *tab
 struct day_answer {
     double lag_min, turned_rad, misfit;
     bool shaped;
+    bool unlike;
 };
 
 /* Days are short tables; the strays are looked for once, from a copy. */
@@ -216,7 +217,9 @@ static struct day_answer ask_day(const struct clock_question *question,
                        misfit(table, &day, fmin(answer.lag_min + TURN_MIN, LAG_MOST_MIN)));
     answer.shaped = answer.misfit < MISFIT_MOST && turn > TURN_LEAST * answer.misfit &&
                     turn > 0.01;
-    answer.turned_rad = best_turn(question, table, &day);
+    answer.unlike = answer.misfit >= MISFIT_MOST && day.n_clear >= LONG_BINS;
+    if (answer.shaped)
+        answer.turned_rad = best_turn(question, table, &day);
     return answer;
 }
 
@@ -231,37 +234,51 @@ static enum clock_verdict judge(const struct clock_question *question,
                                                      : 3 * question->u_azimuth_rad;
     bool azimuth = fabs(answer->azimuth_rad) <= possible; /* NaN: no */
     bool near = multiple > 0 && fabs(lag - multiple) <= ZONE_NEAR_MIN;
-    return near && !azimuth ? CLOCK_ZONE : CLOCK_EITHER;
+    return azimuth ? CLOCK_EITHER : near ? CLOCK_ZONE : CLOCK_ELSEWHERE;
+}
+
+/* The days that were asked, added up. */
+struct days_sum {
+    double lags, squares, turns, misfits, unlike;
+};
+
+static void add_day(const struct day_answer *day, struct clock_answer *answer,
+                    struct days_sum *sum)
+{
+    answer->unlike += day->unlike;
+    sum->unlike += day->unlike ? day->misfit : 0;
+    if (!day->shaped)
+        return;
+    answer->days++;
+    sum->lags += day->lag_min;
+    sum->squares += day->lag_min * day->lag_min;
+    sum->turns += day->turned_rad;
+    sum->misfits += day->misfit;
 }
 
 struct clock_answer clock_ask(const struct clock_question *question, const struct clock_day *days,
                               size_t n)
 {
     struct table table;
-    struct clock_answer answer = {CLOCK_NO_DAY, 0, 0, 0, 0, 0};
-    double lags = 0, squares = 0, turns = 0, misfits = 0;
+    struct clock_answer answer = {.verdict = CLOCK_NO_DAY};
+    struct days_sum sum = {0};
     for (size_t i = 0; i < n && i < CLOCK_DAYS; i++) {
         if (days[i].n_clear < CLEAR_LEAST_BINS)
             continue;
         struct day_answer day = ask_day(question, &days[i], &table);
         answer.verdict = CLOCK_NO_SHAPE;
-        if (!day.shaped)
-            continue;
-        answer.days++;
-        lags += day.lag_min;
-        squares += day.lag_min * day.lag_min;
-        turns += day.turned_rad;
-        misfits += day.misfit;
+        add_day(&day, &answer, &sum);
     }
+    answer.misfit = answer.unlike > 0 ? sum.unlike / (double)answer.unlike : 0;
     if (answer.days == 0)
         return answer;
     double count = (double)answer.days;
-    answer.lag_min = lags / count;
-    double scatter = fmax(squares / count - answer.lag_min * answer.lag_min, 0);
+    answer.lag_min = sum.lags / count;
+    double scatter = fmax(sum.squares / count - answer.lag_min * answer.lag_min, 0);
     double u_min = fmax(CLOCK_U_DAY_MIN / sqrt(count), sqrt(scatter / fmax(count - 1, 1)));
     answer.u_min = fmax(CLOCK_U_LEAST_MIN, u_min);
-    answer.azimuth_rad = turns / count;
-    answer.misfit = misfits / count;
+    answer.azimuth_rad = sum.turns / count;
+    answer.misfit = sum.misfits / count;
     answer.verdict = judge(question, &answer);
     return answer;
 }

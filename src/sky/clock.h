@@ -35,16 +35,19 @@ enum clock_verdict {
     CLOCK_NO_SHAPE,  /* it follows no clear sky, or the stretch has no turn in it */
     CLOCK_FITS,      /* within its own uncertainty */
     CLOCK_EITHER,    /* off: the clock or the azimuth, and it cannot be told which */
-    CLOCK_ZONE       /* off by a multiple of 15 min, and the azimuth cannot be what is wrong */
+    CLOCK_ZONE,      /* off by a multiple of 15 min, and the azimuth cannot be what is wrong */
+    CLOCK_ELSEWHERE  /* neither will do: the place, the tilt or the direction is another */
 };
 
 struct clock_answer {
     enum clock_verdict verdict;
-    size_t days;
+    size_t days;   /* that follow a clear sky at some time */
+    size_t unlike; /* others of five clear hours or more, which follow none at any time */
     double lag_min;     /* by which the log's clock is behind (above 0) or ahead */
     double u_min;
     double azimuth_rad; /* by which the azimuth would be larger instead; NaN: none does it */
-    double misfit;      /* what is left between sunshine and shape, of the mean sunshine */
+    double misfit;      /* what is left between sunshine and shape, of the mean sunshine; where
+                           `days` is 0, of the days that are unlike */
 };
 
 /* What the answer is asked for. */

@@ -2,6 +2,7 @@
 
 #include "base/calendar.h"
 #include "ingest/span.h"
+#include "sky/clear.h"
 #include "sky/diffuse.h"
 
 #include <math.h>
@@ -12,6 +13,10 @@
 #define HIGH_SIN 0.1736
 /* Beyond it, 5 degrees behind the plane. */
 #define BEHIND_RAD 1.6581
+
+/* Above the air where the sun is nearest (1361 W/m2 and 3.4 % more); from where on it is day. */
+#define ABOVE_AIR_W_M2 1407.0
+#define DAY_W_M2 50.0
 
 #define MINUTE_US (S_PER_MIN * US_PER_S)
 /* Farther than this from the normal a cubic over a minute errs by less than 3e-6 degrees. */
@@ -26,6 +31,7 @@ void angles_place(struct angles *angles, double latitude_rad, double longitude_r
                   double altitude_m)
 {
     track_init(&angles->track, latitude_rad, longitude_rad, altitude_m);
+    angles->altitude_m = altitude_m;
     angles->place = true;
 }
 
@@ -192,18 +198,54 @@ void angles_diffuse(struct angles *angles, const struct block *block, double *va
     }
 }
 
+double angles_brightest_W_m2(double sin_height, double incidence_rad, double altitude_m,
+                             double ground)
+{
+    struct clear_sky sky = clear_sky_at(sin_height, altitude_m, ABOVE_AIR_W_M2);
+    double facing = isnan(incidence_rad) ? 1 : fmax(cos(incidence_rad), 0);
+    double global = sky.diffuse + sky.beam_normal * fmax(sin_height, 0);
+    return 1.2 * (sky.beam_normal * facing + sky.diffuse + ground * global) + 50;
+}
+
+void angles_doubt_light(struct angles_doubts *doubts, double sin_height, double incidence_rad,
+                        uint64_t n, uint64_t too_bright)
+{
+    doubts->bright += n;
+    doubts->bright_night += sin_height < DOWN_SIN ? n : 0;
+    bool behind = sin_height > HIGH_SIN && incidence_rad > BEHIND_RAD;
+    doubts->bright_behind += behind ? n : 0;
+    doubts->too_bright += too_bright;
+}
+
 /* Bright rows of one minute, under one place of the sun. */
-static void watch_light(struct angles_doubts *doubts, const struct block *block, size_t first,
-                        size_t end, double sin_height)
+static void watch_light(struct angles *angles, const struct block *block, size_t first, size_t end,
+                        double sin_height)
 {
     const double *sunshine = block->value[CH_IRRADIANCE];
-    uint64_t bright = 0;
-    for (size_t i = first; i < end; i++)
+    double incidence = reading(block, CH_INCIDENCE, first);
+    double most = fmax(ANGLES_BRIGHT_W_M2,
+                       angles_brightest_W_m2(sin_height, incidence, angles->altitude_m,
+                                             angles->ground));
+    uint64_t bright = 0, too_bright = 0;
+    for (size_t i = first; i < end; i++) {
         bright += sunshine[i] > ANGLES_BRIGHT_W_M2; /* NaN where not good */
-    doubts->bright += bright;
-    doubts->bright_night += sin_height < DOWN_SIN ? bright : 0;
-    bool behind = sin_height > HIGH_SIN && reading(block, CH_INCIDENCE, first) > BEHIND_RAD;
-    doubts->bright_behind += behind ? bright : 0;
+        too_bright += sunshine[i] > most;
+    }
+    angles_doubt_light(&angles->doubts, sin_height, incidence, bright, too_bright);
+}
+
+/* Both in the plane, by day. */
+static void watch_plane(struct angles_doubts *doubts, const struct block *block)
+{
+    const double *sunshine = block->value[CH_IRRADIANCE], *diffuse = block->value[CH_DIFFUSE];
+    uint64_t compared = 0, above = 0;
+    for (size_t i = 0; i < block->n; i++) {
+        bool both = sunshine[i] > DAY_W_M2 && diffuse[i] > -INFINITY; /* NaN where not good */
+        compared += both;
+        above += both && diffuse[i] > 1.05 * sunshine[i] + 5;
+    }
+    doubts->plane_compared += compared;
+    doubts->plane_above += above;
 }
 
 static void watch_level(struct angles_doubts *doubts, const struct block *block, size_t i,
@@ -222,15 +264,19 @@ static void watch_level(struct angles_doubts *doubts, const struct block *block,
     doubts->sum_made += diffuse + direct * sin_height;
 }
 
-void angles_watch(struct angles *angles, const struct block *block)
+void angles_watch(struct angles *angles, const struct block *block, bool diffuse_read)
 {
     bool level = block->present[CH_GLOBAL] && block->present[CH_LEVEL_DIFFUSE];
-    if (!angles->place || angles->lamp || !block->present[CH_IRRADIANCE])
+    if (!block->present[CH_IRRADIANCE])
+        return;
+    if (diffuse_read && block->present[CH_DIFFUSE])
+        watch_plane(&angles->doubts, block);
+    if (!angles->place || angles->lamp)
         return;
     for (size_t i = 0, end; i < block->n; i = end) {
         double sin_height = track_at(&angles->track, block->time_us[i]).z;
         end = span_end(block, i + 1, block->time_us[i] + MINUTE_US);
-        watch_light(&angles->doubts, block, i, end, sin_height);
+        watch_light(angles, block, i, end, sin_height);
         for (size_t k = i; level && k < end; k++)
             watch_level(&angles->doubts, block, k, track_at(&angles->track, block->time_us[k]).z);
     }

@@ -9,7 +9,8 @@
  *               plain sky and ground of sky/diffuse.h
  *
  * Beside it counts what does not fit together: a bright collector under a sun that is down or
- * behind it, diffuse above global, sensors that measure one thing in two ways.
+ * behind it, brighter than that sun could make it, diffuse above what it is part of, sensors that
+ * measure one thing in two ways.
  */
 #ifndef WINDOW_ANGLES_H
 #define WINDOW_ANGLES_H
@@ -27,6 +28,9 @@ struct angles_doubts {
     uint64_t bright;       /* rows above ANGLES_BRIGHT_W_M2 */
     uint64_t bright_night; /* of these, with the sun a degree below the horizon or more */
     uint64_t bright_behind; /* of these, with the sun high and behind the collector */
+    uint64_t too_bright;    /* of these, brighter than a clear sky with that sun by a fifth */
+    uint64_t plane_compared; /* rows in which diffuse in the plane and irradiance were both read */
+    uint64_t plane_above;    /* of these, diffuse above irradiance by more than 5 % and 5 W/m2 */
     uint64_t compared;     /* rows in which diffuse and global were both seen by day */
     uint64_t diffuse_above; /* of these, diffuse above global by more than 5 % and 5 W/m2 */
     uint64_t pairs;         /* rows with global, direct and diffuse, all on the level */
@@ -48,6 +52,7 @@ struct angles {
     bool lamp;   /* no sun: the angle is stated */
     double lamp_rad;
     struct track track;
+    double altitude_m;
     struct mount mount;
     double ground; /* share of light that the ground throws back */
     struct angles_minutes minutes;
@@ -73,7 +78,19 @@ void angles_incidence(struct angles *angles, const struct block *block, double *
 void angles_diffuse(struct angles *angles, const struct block *block, double *value,
                     uint8_t *flag);
 
-/* Counts the doubts of a block that holds the incidence. */
-void angles_watch(struct angles *angles, const struct block *block);
+/* Counts the doubts of a block that holds the incidence, if there is any.
+ * In: diffuse_read   whether the diffuse in the plane was read, and not formed */
+void angles_watch(struct angles *angles, const struct block *block, bool diffuse_read);
+
+/* Counts n readings above ANGLES_BRIGHT_W_M2 under one sun.
+ * In: sin_height  of the sun; incidence_rad, NaN where it is not known; altitude_m of the place
+ *     too_bright  of the n, those above angles_brightest_W_m2 */
+void angles_doubt_light(struct angles_doubts *doubts, double sin_height, double incidence_rad,
+                        uint64_t n, uint64_t too_bright);
+
+/* The most sunshine that is believed: a clear sky's (sky/clear.h) on a plane at that angle, with
+ * all of the sky's diffuse and of the ground's, and a fifth and 50 W/m2 more (our figures). */
+double angles_brightest_W_m2(double sin_height, double incidence_rad, double altitude_m,
+                             double ground);
 
 #endif

@@ -233,7 +233,7 @@ static bool take(void *state, const struct block *block, struct faults *faults)
         out->flag[rows[i].id] = derived->flag[rows[i].id];
         out->all_good[rows[i].id] = span_good(out, &rows[i].id, 1, 0, out->n);
     }
-    angles_watch(&derived->angles, out);
+    angles_watch(&derived->angles, out, block->present[CH_DIFFUSE]);
     for (size_t i = 0; i < derived->n_sinks; i++)
         if (!derived->sinks[i].take(derived->sinks[i].state, out, faults))
             return false;

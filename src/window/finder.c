@@ -91,8 +91,8 @@ static bool reserve_window(struct finder *finder, struct faults *faults)
 }
 
 /* Each edge lies anywhere in the time between two rows, or between two pulses where these come
- * faster: rectangular, and there are two of them. With a single edge the window's count stands,
- * right to one pulse. */
+ * faster in every row: rectangular, and there are two of them. With a single edge the window's
+ * count stands, right to one pulse. */
 static void take_edges(const struct finder *finder, struct means *means)
 {
     struct sliding_edges edges;
@@ -105,7 +105,9 @@ static void take_edges(const struct finder *finder, struct means *means)
     double flow_m3_s = edges.volume_m3 / edges.time_s;
     if (means->has[CH_HEAT] && means->mean[CH_FLOW] > 0.0)
         means->mean[CH_HEAT] *= flow_m3_s / means->mean[CH_FLOW];
-    double edge_s = fmin((double)finder->slots.step_us * 1e-6, finder->m3_per_pulse / flow_m3_s);
+    double edge_s = (double)finder->slots.step_us * 1e-6;
+    if (!edges.held)
+        edge_s = fmin(edge_s, finder->m3_per_pulse / flow_m3_s);
     means->mean[CH_FLOW] = flow_m3_s;
     means->u[CH_FLOW] = flow_m3_s * edge_s / sqrt(6.0) / edges.time_s;
 }
@@ -145,6 +147,17 @@ static bool accept(struct finder *finder, const struct candidate *candidate,
     return true;
 }
 
+/* What a slot's flow may be wrong by: one pulse, or what a display brings at once that stands still
+ * between its rows. */
+static double flow_step_m3_s(const struct finder *finder)
+{
+    struct sliding_edges edges;
+    double step_m3 = finder->m3_per_pulse;
+    if (step_m3 > 0.0 && sliding_edges(&finder->sliding, &edges) && edges.held)
+        step_m3 = fmax(step_m3, edges.most_m3);
+    return step_m3 / finder->sliding.slot_s;
+}
+
 static bool judge(struct finder *finder, struct faults *faults)
 {
     struct candidate candidate;
@@ -153,7 +166,7 @@ static bool judge(struct finder *finder, struct faults *faults)
         sliding_start_us(&finder->sliding) < finder->free_from_us)
         return true;
     sliding_candidate(&finder->sliding, &candidate);
-    candidate.flow_step_m3_s = finder->m3_per_pulse / finder->sliding.slot_s;
+    candidate.flow_step_m3_s = flow_step_m3_s(finder);
     if (verdict_judge(&finder->rules, &candidate, verdict))
         return accept(finder, &candidate, verdict, faults);
     return refusals_candidate(&finder->refusals, &candidate, verdict, faults);

@@ -70,9 +70,10 @@ bool finder_init(struct finder *finder, const struct rules *rules, const struct 
                  struct faults *faults);
 void finder_free(struct finder *finder);
 
-/* The flow comes from pulses: a window's mean flow is then taken from its first to its last edge,
- * its heat in proportion, its error from where the two edges may have been, and no deviation is
- * judged finer than one pulse in a slot. */
+/* The flow comes from pulses, or from a total that moves by such steps: a window's mean flow is
+ * then taken from its first to its last edge, its heat in proportion, its error from where the two
+ * edges may have been, and no deviation is judged finer than one pulse in a slot (of a counter that
+ * stands still in a quarter of the rows or more: than the largest rise of a row). */
 void finder_count_pulses(struct finder *finder, double m3_per_pulse);
 
 /* Excludes a stretch of time, before the first block: a slot that it touches is broken, and the

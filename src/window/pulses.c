@@ -4,6 +4,14 @@
 
 #define UPPER 0.9
 #define LOWER 0.1
+#define RISE_MOST 3.0
+#define STEPS_MORE 2.0
+#define ROUNDING 0.01
+/* A fall of one step, with what rounding makes of it. */
+#define PLAY 1.5
+
+static const double registers[] = {65536.0, 4294967296.0};
+enum { REGISTERS = sizeof registers / sizeof registers[0], DIGITS_MOST = 9 };
 
 void pulses_init(struct pulses *pulses, const struct pulse_meter *meter)
 {
@@ -15,25 +23,103 @@ void pulses_restart(struct pulses *pulses)
     pulses->started = false;
 }
 
-/* What a counter that fell from `before` to `now` has counted; NaN after a reset. */
-static double fallen(struct pulses *pulses, double before, double now)
+static bool is_total(const struct pulses *pulses)
 {
-    static const double ends[] = {65536.0, 4294967296.0};
-    for (size_t i = 0; i < sizeof ends / sizeof ends[0]; i++)
-        if (before < ends[i] && before >= UPPER * ends[i] && now <= LOWER * ends[i]) {
-            pulses->wraps++;
-            return now + ends[i] - before;
-        }
-    pulses->resets++;
-    return NAN;
+    return pulses->meter.form == PULSES_TOTAL;
 }
 
-static double counted(struct pulses *pulses, double number)
+/* In what is counted. */
+static double step_of(const struct pulses *pulses)
 {
-    if (pulses->meter.form == PULSES_PER_ROW)
-        return number;
+    return is_total(pulses) ? pulses->meter.m3_per_pulse : 1.0;
+}
+
+static void happened(struct pulses_event *event, int64_t time_us)
+{
+    if (event->n++ == 0)
+        event->first_us = time_us;
+}
+
+/* Not more than a flow like the last one brings in that time. */
+static bool is_likely(const struct pulses *pulses, int64_t time_us, double rise)
+{
+    double longer =
+        pulses->rise > 0.0 ? fmax(1.0, (double)(time_us - pulses->time_us) / pulses->rise_us) : 0.0;
+    return rise <= RISE_MOST * pulses->rise * longer + STEPS_MORE * step_of(pulses);
+}
+
+/* What came if it ran over this end; NaN if it did not. */
+static double over(const struct pulses *pulses, int64_t time_us, double now, double end)
+{
+    double before = pulses->count;
+    double rise = now + end - before;
+    bool at_end = before < end && before >= UPPER * end && now <= LOWER * end;
+    return at_end && is_likely(pulses, time_us, rise) ? rise : NAN;
+}
+
+static double over_any(const struct pulses *pulses, int64_t time_us, double now)
+{
+    double unit = is_total(pulses) ? pulses->meter.m3_per_number : 1.0;
+    double rise = NAN;
+    for (size_t i = 0; i < REGISTERS && isnan(rise); i++) {
+        rise = over(pulses, time_us, now, registers[i] * unit);
+        if (isnan(rise) && is_total(pulses))
+            rise = over(pulses, time_us, now, registers[i] * step_of(pulses));
+    }
+    double end = unit;
+    for (int digits = 1; digits <= DIGITS_MOST && isnan(rise) && is_total(pulses); digits++) {
+        end *= 10.0;
+        rise = over(pulses, time_us, now, end);
+    }
+    return rise;
+}
+
+/* What a counter that fell has counted; NaN after a reset. */
+static double fallen(struct pulses *pulses, int64_t time_us, double now)
+{
+    double rise = over_any(pulses, time_us, now);
+    happened(isnan(rise) ? &pulses->resets : &pulses->wraps, time_us);
+    return rise;
+}
+
+/* The smallest step that was seen. What is far below the stated one is rounding. */
+static void take_finest(struct pulses *pulses, double rise)
+{
+    double scale = is_total(pulses) ? 1.0 : pulses->meter.m3_per_pulse;
+    double off = fabs(rise - pulses->rise);
+    bool differs = pulses->rise > 0.0 && off > ROUNDING * step_of(pulses);
+    double finest = differs ? fmin(rise, off) : rise;
+    pulses->uneven = pulses->uneven || differs;
+    if (pulses->rises++ == 0 || finest * scale < pulses->finest_m3)
+        pulses->finest_m3 = finest * scale;
+}
+
+/* The rise of a counter since the last good row. */
+static double risen(struct pulses *pulses, int64_t time_us, double number)
+{
     double rise = number - pulses->count;
-    return rise < 0.0 ? fallen(pulses, pulses->count, number) : rise;
+    if (rise < 0.0)
+        rise = fallen(pulses, time_us, number);
+    else if (rise > 0.0)
+        take_finest(pulses, rise);
+    else
+        pulses->uneven = true;
+    if (rise > 0.0) {
+        pulses->rise = rise;
+        pulses->rise_us = (double)(time_us - pulses->time_us);
+    }
+    return rise;
+}
+
+/* Whether a total fell by one step: it then stands where it stood. */
+static bool plays(struct pulses *pulses, int64_t time_us, double number)
+{
+    double fall = pulses->count - number;
+    if (!is_total(pulses) || !pulses->started || !(fall > 0.0) ||
+        fall > PLAY * pulses->meter.m3_per_pulse)
+        return false;
+    happened(&pulses->plays, time_us);
+    return true;
 }
 
 double pulses_next(struct pulses *pulses, int64_t time_us, double number)
@@ -45,9 +131,15 @@ double pulses_next(struct pulses *pulses, int64_t time_us, double number)
     if (pulses->meter.form == PULSES_RATE)
         return number * pulses->meter.m3_per_pulse;
     double flow_m3_s = NAN;
-    if (pulses->started)
-        flow_m3_s = counted(pulses, number) * pulses->meter.m3_per_pulse /
+    pulses->good++;
+    if (plays(pulses, time_us, number))
+        number = pulses->count;
+    if (pulses->started) {
+        double rise =
+            pulses->meter.form == PULSES_PER_ROW ? number : risen(pulses, time_us, number);
+        flow_m3_s = rise * (is_total(pulses) ? 1.0 : pulses->meter.m3_per_pulse) /
                     ((double)(time_us - pulses->time_us) * 1e-6);
+    }
     pulses->started = true;
     pulses->count = number;
     pulses->time_us = time_us;

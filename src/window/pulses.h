@@ -1,20 +1,22 @@
 /* Pulses: a flow meter's counts -> volume flow, row by row.
  *
- *   counter    total since some day: the row's flow is the rise since the row before
+ *   counter    pulses since some day: the row's flow is the rise since the row before
  *   per row    what came since the row before
  *   rate       pulses a second as the logger formed it: volume a pulse times it
+ *   total      a volume since some day, as a counter in steps of its last digit
  *
  * The flow of a row holds for the time since the row before; after a gap the first row has none. A
- * row that is not good takes no part: the next one's rise of a counter spans both, while what came
- * since the row before is of one step as ever.
+ * row that is not good takes no part: the next one's rise of a counter or a total spans both, while
+ * what came since the row before is of one step as ever.
  *
- * A counter that falls has either wrapped or was reset:
- *   wrapped    it stood in the upper tenth of 2^16 or 2^32 and stands in the lower tenth: 2^16 or
- *   2^32
- *              is added
+ * What falls has either run over its end or was reset:
+ *   wrapped    it stood in the upper tenth below an end and stands in the lower tenth, and what
+ * came by that is no more than three times the last rise (for as long a time) and two steps: the
+ * end is added played     a total that falls by one step: its last digit plays; it stands still
  *   reset      anything else: what came in that time is not known, and the row has no flow
- * Both are counted. (The tenths are our own: at a wrap the counter is seen within one row of its
- * end, and no row brings a tenth of 65536.)
+ * Each is counted. Ends are 2^16 and 2^32 pulses; of a total 10 to 10^9, 2^16 and 2^32 of the log's
+ * numbers, and 2^16 and 2^32 of its steps. (Tenths and three times are our own: at its end a
+ * counter is seen within one row of it, and a flow seldom grows threefold from row to row.)
  */
 #ifndef WINDOW_PULSES_H
 #define WINDOW_PULSES_H
@@ -23,11 +25,18 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum pulse_form { PULSES_NONE, PULSES_COUNTER, PULSES_PER_ROW, PULSES_RATE };
+enum pulse_form { PULSES_NONE, PULSES_COUNTER, PULSES_PER_ROW, PULSES_RATE, PULSES_TOTAL };
 
 struct pulse_meter {
     enum pulse_form form;
-    double m3_per_pulse;
+    double m3_per_pulse;  /* of a total: its step */
+    double m3_per_number; /* of a total: 1 in the log */
+};
+
+/* How often, and when first. */
+struct pulses_event {
+    size_t n;
+    int64_t first_us;
 };
 
 struct pulses {
@@ -35,8 +44,16 @@ struct pulses {
     bool started; /* a row of this segment was seen */
     double count; /* the counter at the last good row */
     int64_t time_us;
-    size_t wraps;
-    size_t resets;
+    double rise; /* the last that was above 0, in what is counted; 0: none yet */
+    double rise_us;
+
+    struct pulses_event wraps;
+    struct pulses_event resets;
+    struct pulses_event plays;
+    size_t good;      /* rows with a number */
+    size_t rises;     /* rows with a rise above 0 */
+    double finest_m3; /* smallest rise, or difference of two that follow each other; 0: none */
+    bool uneven;      /* not all rows rise by the same: the finest tells a step */
 };
 
 void pulses_init(struct pulses *pulses, const struct pulse_meter *meter);
@@ -46,7 +63,7 @@ void pulses_restart(struct pulses *pulses);
 
 /* The next row.
  * In:      time_us   rising
- *          number    as read; NaN where not good
+ *          number    as read, m3 of a total; NaN where not good
  * Returns: m3/s; NaN where not known */
 double pulses_next(struct pulses *pulses, int64_t time_us, double number);
 

@@ -213,17 +213,22 @@ bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges)
 {
     bool any = false;
     int64_t first_us = 0, last_us = 0;
-    edges->volume_m3 = 0.0;
+    size_t rows = 0, n = 0;
+    edges->volume_m3 = edges->most_m3 = 0.0;
     for (size_t i = 0; i < sliding->n_window; i++) {
         const struct slot *slot = recent(sliding, sliding->n_window - 1 - i);
-        if (!slot->edge)
+        rows += slot->readings;
+        n += slot->edges;
+        if (slot->edges == 0)
             continue;
+        edges->most_m3 = fmax(edges->most_m3, slot->most_edge_m3);
         edges->volume_m3 += slot->volume_m3 - (any ? 0.0 : slot->first_edge_m3);
         if (!any)
             first_us = slot->first_edge_us;
         last_us = slot->last_edge_us;
         any = true;
     }
+    edges->held = 4 * n <= 3 * rows;
     edges->time_s = (double)(last_us - first_us) * 1e-6;
     return edges->time_s > 0.0;
 }

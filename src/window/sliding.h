@@ -77,6 +77,8 @@ void sliding_readings(const struct sliding *sliding, size_t *readings, size_t *l
 struct sliding_edges {
     double volume_m3;
     double time_s;
+    double most_m3; /* largest of one row */
+    bool held;      /* a quarter of the rows or more have none: between edges the counter stood */
 };
 bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges);
 

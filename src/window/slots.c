@@ -127,8 +127,8 @@ static void add_edge(struct slots *slots, const struct slots_row *row)
     if (slots->rows == 0 || row->gap_before || !(row->value[CH_FLOW] > 0.0))
         return;
     double volume_m3 = row->value[CH_FLOW] * (double)(row->time_us - slots->last_us) * 1e-6;
-    if (!slot->edge) {
-        slot->edge = true;
+    slot->most_edge_m3 = fmax(slot->most_edge_m3, volume_m3);
+    if (slot->edges++ == 0) {
         slot->first_edge_us = row->time_us;
         slot->first_edge_m3 = volume_m3;
     }

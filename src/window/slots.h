@@ -38,7 +38,8 @@ struct slot {
     double first_edge_m3;
     int64_t first_edge_us;
     int64_t last_edge_us;
-    bool edge; /* there is one */
+    double most_edge_m3;
+    size_t edges; /* how many */
     bool opens_segment;
     bool broken;                   /* as it is handed on */
     enum channel broken_channel;   /* of the first row that was lost; CH_COUNT: none was */

@@ -45,6 +45,16 @@ static double true_mean(enum demo_collector collector, enum channel ch, const st
     return (means->mean[ch] - errors->offset[i] - errors->zero[i][day]) / (1.0 + errors->gain[i]);
 }
 
+/* What the sun from the side added to the sun sensor; angle and diffuse part without their errors. */
+static double from_side(enum demo_collector collector, const struct sensor_errors *errors,
+                        const struct means *means)
+{
+    if (!means->has[CH_INCIDENCE])
+        return 0;
+    return sensor_from_side(errors, sensor_of(collector, CH_IRRADIANCE), means->mean[CH_IRRADIANCE],
+                            means->mean[CH_DIFFUSE], fmax(0, means->mean[CH_INCIDENCE]));
+}
+
 /* The window as a perfect bench would have seen the steady collector. */
 static void perfect(enum demo_collector collector, const struct point_setup *setup,
                     const struct sensor_errors *errors, size_t day, struct means *means)
@@ -55,6 +65,7 @@ static void perfect(enum demo_collector collector, const struct point_setup *set
         if (means->has[ch])
             mean[ch] = true_mean(collector, ch, means, errors, day, mean[ch]);
     }
+    mean[CH_IRRADIANCE] -= from_side(collector, errors, means);
     struct plant_conditions at = {
         .g_W_m2 = mean[CH_IRRADIANCE],
         .incidence_rad = means->has[CH_INCIDENCE] ? fmax(0, mean[CH_INCIDENCE]) : 0,

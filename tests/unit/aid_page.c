@@ -188,8 +188,8 @@ static void add_figure(const struct kind_figure *figure, const struct instrument
                        : dimension == DIM_ANGLE       ? "deg"
                        : dimension == DIM_TEMPERATURE ? "K"
                                                       : dimension_si(dimension);
-    text_addf(out, "%s %.4g %s %s (", slot_word(figure->slot), figure->value * scale, unit,
-              shapes[figure->shape]);
+    text_addf(out, "%s %.4g %s %s%s (", slot_word(figure->slot), figure->value * scale, unit,
+              figure->slot == SLOT_AGEING ? "a year, " : "", shapes[figure->shape]);
     add_cell(figure->source, out);
     text_add(out, ")");
 }

@@ -7,9 +7,12 @@
 #include "aid_world.h"
 
 #include "demo/texts.h"
+#include "domain/error_ageing.h"
 
 #include <math.h>
 #include <string.h>
+
+#define FIRST_DAY 20620 /* of the demo's plates: 2026-06-16 */
 
 /* Streams of one seed, apart from those of the demo. */
 enum { STREAM_CALIBRATION = 1000, STREAM_SESSION, STREAM_READING, STREAM_WINDOW };
@@ -50,6 +53,8 @@ static void init(struct world *world, enum demo_collector collector, enum temper
     world->collector = collector;
     world->n = demo_point_count(collector);
     no_fault(world, point_setup_of(world, basis, glycol));
+    errors_age(world->setup.instruments, world->setup.n_instruments, FIRST_DAY,
+               &world->setup.errors);
     no_fault(world, randoms_init(&world->randoms, &world->faults));
     no_fault(world, demo_points(collector, &world->setup.fluid, 0, world->exact, &world->faults));
     assert_true(world->setup.errors.n > 5 && world->setup.errors.n <= WORLD_ROWS);
@@ -76,9 +81,7 @@ void world_free(struct world *world)
  * which nobody can state. */
 static double drawn(struct world *world, const struct error_source *row)
 {
-    bool rectangular = strstr(row->origin, "limit") != NULL ||
-                       strstr(row->origin, "step") != NULL ||
-                       row->targets[0].what == SHIFT_CAPACITY;
+    bool rectangular = row->rectangular || row->targets[0].what == SHIFT_CAPACITY;
     double z = rectangular ? sqrt(3.0) * (2.0 * randoms_uniform(&world->randoms) - 1.0)
                            : randoms_normal(&world->randoms);
     return row->u * z;
@@ -113,13 +116,26 @@ static void lose(struct world *world, const struct shifts *shifts, struct means 
     means->mean[CH_OUTLET] -= lost_W / flow_W_K;
 }
 
+/* What the sun from the side adds: all sunshine as beam, 0 at the normal, the whole at 90 degrees of
+ * a beam of 1000 W/m2 or more. */
+static double from_side(const struct shifts *shifts, const struct means *means)
+{
+    double angle = means->mean[CH_INCIDENCE];
+    if (!means->has[CH_INCIDENCE])
+        return shifts->direction_W_m2;
+    return shifts->direction_W_m2 * sin(angle) *
+           fmin(1, means->mean[CH_IRRADIANCE] / (1000 * cos(angle)));
+}
+
 /* What the instruments show of exact means. */
 static void show(struct world *world, const struct shifts *shifts, struct means *means)
 {
     lose(world, shifts, means);
+    double side_W_m2 = from_side(shifts, means);
     for (int ch = 0; ch < CH_LOGGED; ch++)
         means->mean[ch] = means->mean[ch] * (1.0 + shifts->gain[ch]) + shifts->offset[ch] +
                           means->u[ch] * randoms_normal(&world->randoms);
+    means->mean[CH_IRRADIANCE] += side_W_m2;
     if (means->u_drift_K_s > 0)
         means->drift_K_s += means->u_drift_K_s * randoms_normal(&world->randoms);
 }

@@ -10,12 +10,15 @@
 #include "demo/sensors.h"
 #include "demo/texts.h"
 #include "demo/truth.h"
+#include "domain/error_ageing.h"
 #include "run/setup.h"
 #include "aid_near.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+#define FIRST_DAY 20620 /* 2026-06-16 since 1970-01-01: date -ud 2026-06-16 +%s / 86400 */
 
 static struct faults faults;
 
@@ -57,6 +60,22 @@ static size_t slot(const struct test_setup *setup, const struct sensor_row *sens
     return 1;
 }
 
+/* What the kind knows beside what is written, as bounds. */
+static size_t bounds(const struct test_setup *setup, const struct sensor_row *s)
+{
+    static const struct sensor_bounds none;
+    const struct sensor_bounds *b = s->bounds != NULL ? s->bounds : &none;
+    const enum error_kind whole = ERROR_CALIBRATION;
+    double third = sqrt(3.0);
+    return slot(setup, s, "ageing", whole, SHIFT_GAIN, b->ageing * SENSOR_YEARS / third) +
+           slot(setup, s, "linearity", whole, SHIFT_GAIN, b->linearity / third) +
+           slot(setup, s, "spectrum", whole, SHIFT_GAIN, b->spectrum / third) +
+           slot(setup, s, "temperature", whole, SHIFT_GAIN, b->temperature / third) +
+           slot(setup, s, "tilt", whole, SHIFT_GAIN, b->tilt / third) +
+           slot(setup, s, "signal", whole, SHIFT_OFFSET, b->signal / third) +
+           slot(setup, s, "direction", whole, SHIFT_DIRECTION, b->direction / third);
+}
+
 static void every_error_described_is_drawn_and_no_other(void **unused)
 {
     (void)unused;
@@ -75,6 +94,7 @@ static void every_error_described_is_drawn_and_no_other(void **unused)
         parse(cases[c].path, &text, &setup);
         assert_int_equal(setup.n_instruments, cases[c].instruments);
         assert_int_equal(setup.n_runs, 1);
+        errors_age(setup.instruments, setup.n_instruments, FIRST_DAY, &setup.errors);
         size_t rows = 0;
         for (size_t i = 0; i < SENSOR_ROWS; i++) {
             const struct sensor_row *s = sensor_row(i);
@@ -86,6 +106,7 @@ static void every_error_described_is_drawn_and_no_other(void **unused)
             rows += slot(&setup, s, "pair", ERROR_CALIBRATION, SHIFT_OFFSET, s->pair.u);
             rows += slot(&setup, s, "zero", ERROR_SESSION, SHIFT_OFFSET, s->zero.u);
             rows += slot(&setup, s, "drift", ERROR_SESSION, SHIFT_GAIN, s->drift.u);
+            rows += bounds(&setup, s);
             /* Written with four digits. */
             const struct error_source *step = row_of(&setup, s->section, "resolution");
             assert_non_null(step);

@@ -89,6 +89,18 @@ static void scatter(const char *name, double sum, double squares, double want)
     aid_near(name, u, want, 5.0 * want / sqrt(2.0 * DRAWS));
 }
 
+/* Rectangular bounds, a third of the square each (JCGM 100:2008, 4.3.7). */
+static double gain_of_kind(const struct sensor_row *row)
+{
+    const struct sensor_bounds *b = row->bounds;
+    if (b == NULL)
+        return 0;
+    double ageing = b->ageing * SENSOR_YEARS;
+    return sqrt((ageing * ageing + b->linearity * b->linearity + b->spectrum * b->spectrum +
+                 b->temperature * b->temperature + b->tilt * b->tilt) /
+                3.0);
+}
+
 static void errors_scatter_as_stated(void **unused)
 {
     (void)unused;
@@ -128,9 +140,11 @@ static void errors_scatter_as_stated(void **unused)
     randoms_free(&randoms);
     for (size_t i = 0; i < SENSOR_ROWS; i++) {
         const struct sensor_row *row = sensor_row(i);
-        scatter(row->column, gain[i][0], gain[i][1], row->gain.u);
+        scatter(row->column, gain[i][0], gain[i][1], hypot(row->gain.u, gain_of_kind(row)));
         scatter(row->column, own[i][0], own[i][1],
-                row->matched_to != NULL ? row->pair.u : row->offset.u);
+                row->matched_to != NULL ? row->pair.u
+                : row->bounds != NULL   ? row->bounds->signal / sqrt(3.0)
+                                        : row->offset.u);
         scatter(row->column, zero[i][0], zero[i][1], sqrt(2.0) * row->zero.u);
         scatter(row->column, drift[i][0], drift[i][1], sqrt(2.0) * row->drift.u);
     }

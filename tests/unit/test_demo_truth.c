@@ -98,6 +98,27 @@ static void without_errors_the_points_are_the_truth(void **unused)
     }
 }
 
+/* The same of what the sun sensor's kind knows beside what is written. */
+static double bounds(const struct sensor_row *sun, const double *mean)
+{
+    const struct sensor_bounds *b = sun->bounds;
+    if (b == NULL)
+        return 0.0;
+    double beam = mean[CH_IRRADIANCE] - mean[CH_DIFFUSE];
+    double side = sin(mean[CH_INCIDENCE]) * fmin(1.0, beam / 1000.0 / cos(mean[CH_INCIDENCE]));
+    double parts[] = {b->ageing * SENSOR_YEARS,
+                      b->linearity,
+                      b->spectrum,
+                      b->temperature,
+                      b->tilt,
+                      b->signal / mean[CH_IRRADIANCE],
+                      b->direction * side / mean[CH_IRRADIANCE]};
+    double sum = 0.0;
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+        sum += parts[i] * parts[i] / 3.0;
+    return sqrt(sum);
+}
+
 /* u(efficiency)/efficiency of one point by hand from the stated figures. */
 static double budget(enum demo_collector c, const struct means *means, double rise_K)
 {
@@ -110,6 +131,7 @@ static double budget(enum demo_collector c, const struct means *means, double ri
     double read_K = hypot(hypot(means->u[CH_INLET], means->u[CH_OUTLET]),
                           sqrt(2.0 / 12.0) * sensor_step(sensor_of(c, CH_INLET)));
     double parts[] = {sun->gain.u,
+                      bounds(sun, mean),
                       sun->drift.u,
                       flow->drift.u,
                       sun->zero.u / mean[CH_IRRADIANCE],

@@ -37,26 +37,37 @@ static void kinds_are_whole(void **state)
     }
 }
 
-/* The factor's parts as the comment of the table lists them; limits are rectangular (JCGM 100:2008,
- * 4.3.7). */
-static void pyranometer_factors_are_the_sum_of_their_parts(void **state)
+/* ISO 9060:2018, the list of classification limits, from memory; the factor's is common practice. */
+static void pyranometers_have_the_parts_of_their_class(void **state)
 {
     (void)state;
+    static const enum error_slot slots[] = {
+        SLOT_CALIBRATION, SLOT_AGEING, SLOT_LINEARITY, SLOT_DIRECTION, SLOT_SPECTRUM,
+        SLOT_TEMPERATURE, SLOT_TILT,   SLOT_SIGNAL,    SLOT_THERMAL,   SLOT_ZERO};
     static const struct {
         const char *name;
-        double certificate;
-        double limits[5];
+        double value[10];
     } rows[] = {
-        {"pyranometer class A", 0.008, {0.008, 0.005, 0.010, 0.005, 0.005}},
-        {"pyranometer class B", 0.010, {0.015, 0.010, 0.020, 0.010, 0.020}},
-        {"pyranometer class C", 0.015, {0.030, 0.030, 0.040, 0.050, 0.050}},
+        {"pyranometer class A",
+         {0.008, 0.008, 0.005, 10, 0.005, 0.010, 0.005, 2, 7, 2}},
+        {"pyranometer class B",
+         {0.010, 0.015, 0.010, 20, 0.010, 0.020, 0.020, 5, 15, 4}},
+        {"pyranometer class C",
+         {0.015, 0.030, 0.030, 30, 0.050, 0.040, 0.050, 10, 30, 8}},
     };
     for (size_t i = 0; i < 3; i++) {
-        double sum = rows[i].certificate * rows[i].certificate;
-        for (size_t j = 0; j < 5; j++)
-            sum += rows[i].limits[j] * rows[i].limits[j] / 3.0;
-        assert_string_equal(instrument_kinds[i].name, rows[i].name);
-        aid_near(rows[i].name, figure_u(&instrument_kinds[i].figures[0]), sqrt(sum), 1e-4);
+        const struct instrument_kind *kind = &instrument_kinds[i];
+        assert_string_equal(kind->name, rows[i].name);
+        for (size_t j = 0; j < 10; j++) {
+            const struct kind_figure *figure = &kind->figures[j];
+            assert_int_equal(figure->slot, slots[j]);
+            assert_int_equal(figure->target, j == 3   ? SHIFT_DIRECTION
+                                             : j >= 7 ? SHIFT_OFFSET
+                                                      : SHIFT_GAIN);
+            assert_int_equal(figure->shape, j == 0 ? SHAPE_STANDARD : SHAPE_LIMIT);
+            aid_near(rows[i].name, figure->value, rows[i].value[j], 0);
+        }
+        assert_true(kind->figures[10].value <= 0);
     }
 }
 
@@ -97,7 +108,15 @@ static void a_description_becomes_rows(void **state)
         size_t n_targets;
     } rows[] = {
         {"sun.calibration", ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE, 0.006, 1},
-        {"sun.zero", ERROR_SESSION, SHIFT_OFFSET, CH_IRRADIANCE, 4.0414518843273806, 1},
+        {"sun.ageing", ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE, 0.0092376043070340121, 1},
+        {"sun.linearity", ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE, 0.0028867513459481287, 1},
+        {"sun.direction", ERROR_CALIBRATION, SHIFT_DIRECTION, CH_IRRADIANCE, 5.7735026918962576, 1},
+        {"sun.spectrum", ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE, 0.0028867513459481287, 1},
+        {"sun.temperature", ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE, 0.0057735026918962574, 1},
+        {"sun.tilt", ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE, 0.0028867513459481287, 1},
+        {"sun.signal", ERROR_CALIBRATION, SHIFT_OFFSET, CH_IRRADIANCE, 1.1547005383792515, 1},
+        {"sun.thermal", ERROR_CALIBRATION, SHIFT_OFFSET, CH_IRRADIANCE, 4.0414518843273806, 1},
+        {"sun.zero", ERROR_SESSION, SHIFT_OFFSET, CH_IRRADIANCE, 1.1547005383792515, 1},
         {"air.calibration", ERROR_CALIBRATION, SHIFT_OFFSET, CH_AMBIENT, 0.28867513459481287, 1},
         {"air.zero", ERROR_SESSION, SHIFT_OFFSET, CH_AMBIENT, 0.57735026918962573, 1},
         {"cold.offset", ERROR_CALIBRATION, SHIFT_OFFSET, CH_INLET, 0.1, 2},
@@ -196,7 +215,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(kinds_are_whole),
-        cmocka_unit_test(pyranometer_factors_are_the_sum_of_their_parts),
+        cmocka_unit_test(pyranometers_have_the_parts_of_their_class),
         cmocka_unit_test(shapes_divide_as_they_should),
         cmocka_unit_test(a_description_becomes_rows),
         cmocka_unit_test(an_instrument_without_error_is_warned_of),

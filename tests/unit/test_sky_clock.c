@@ -14,6 +14,7 @@
 #include "sky/clear.h"
 #include "sky/clock.h"
 #include "sky/diffuse.h"
+#include "sky/slip.h"
 #include "sky/sun.h"
 
 #define RAD (M_PI / 180.0)
@@ -132,6 +133,53 @@ static void test_verdicts(void **state)
     }
 }
 
+/* The scene's days, asked by somebody who wrote place and plane down wrong. */
+static void test_slips(void **state)
+{
+    (void)state;
+    const struct scene north = {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 0, DRIFTING};
+    const struct scene south_east = {46.5, 7.1, 30, 160, 5, 3, 0.2, 104, 0, 0, STEADY};
+    const struct scene steep = {46.5, 7.1, 70, 180, 6, 19, 0.15, 104, 0, 0, STEADY};
+    const struct scene south = {-33.9, 151.2, 40, 0, 12, 9, 0.16, 99, 0, 0, DRIFTING};
+    const struct {
+        const char *name;
+        const struct scene *scene;
+        double latitude, longitude, tilt, azimuth; /* as written */
+        int kind;                                  /* the best; -1: none */
+    } rows[] = {
+        {"from south", &north, 46.5, 7.1, 45, 0, SLIP_FROM_SOUTH},
+        {"from south, west positive", &south_east, 46.5, 7.1, 30, -20, SLIP_FROM_SOUTH},
+        {"from south, east positive", &south_east, 46.5, 7.1, 30, 20, SLIP_FROM_SOUTH_EAST},
+        {"sign of the latitude", &south, 33.9, 151.2, 40, 0, SLIP_HEMISPHERE},
+        {"the other side", &south, 33.9, 151.2, 40, 180, SLIP_OTHER_SIDE},
+        {"west", &north, 46.5, -7.1, 45, 180, SLIP_WEST},
+        {"exchanged", &north, 7.1, 46.5, 45, 180, SLIP_SWAPPED},
+        {"percent", &north, 46.5, 7.1, 100, 180, SLIP_PERCENT},
+        {"upright", &steep, 46.5, 7.1, 20, 180, SLIP_UPRIGHT},
+        {"none of them", &north, 46.5, 7.1, 45, 90, -1},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct clock_day days[3];
+        struct slip found[SLIPS];
+        for (int k = 0; k < 3; k++)
+            make_day(rows[i].scene, 2 * k, &days[k]);
+        struct clock_question question = {rows[i].latitude * RAD, rows[i].longitude * RAD, 600.0,
+                                          rows[i].tilt * RAD,     rows[i].azimuth * RAD,   NAN,
+                                          0.2};
+        size_t n = slips_find(&question, days, 3, found);
+        int best = n > 0 ? (int)found[0].kind : -1;
+        if (best != rows[i].kind)
+            fail_msg("%s: slip %d, expected %d", rows[i].name, best, rows[i].kind);
+        if (n == 0)
+            continue;
+        double latitude = rows[i].scene->latitude, longitude = rows[i].scene->longitude;
+        aid_near(rows[i].name, found[0].would.latitude_rad / RAD, latitude, 1e-9);
+        aid_near(rows[i].name, found[0].would.longitude_rad / RAD, longitude, 1e-9);
+        aid_near(rows[i].name, found[0].would.tilt_rad / RAD, rows[i].scene->tilt, 1e-9);
+        aid_near(rows[i].name, found[0].would.azimuth_rad / RAD, rows[i].scene->azimuth, 1e-9);
+    }
+}
+
 /* Textbook example of the model: Madison (43 N, 270 m), 22 August at 11:30 solar time,
  * cos(zenith) 0.846, 1339 W/m2 above the air: beam share 0.62, 702 W/m2 of beam on the level
  * (Duffie and Beckman, example 2.8.1, with that book's factors for a summer at middle latitudes,
@@ -186,6 +234,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_verdicts),
+        cmocka_unit_test(test_slips),
         cmocka_unit_test(test_clear_sky),
         cmocka_unit_test(test_diffuse),
     };

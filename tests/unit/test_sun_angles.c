@@ -223,6 +223,37 @@ static void test_diffuse_of_sensors(void **state)
     }
 }
 
+/* In the plane, and only where both were read. */
+static void test_diffuse_in_plane(void **state)
+{
+    (void)state;
+    struct aid_log log;
+    struct angles none;
+    angles_init(&none);
+    aid_log_init(&log, 200, morning_us(), 60 * US_PER_S);
+    aid_log_set(&log, CH_IRRADIANCE, 800);
+    aid_log_set(&log, CH_DIFFUSE, 846);
+    log.value[CH_DIFFUSE][17] = 844;
+    log.value[CH_DIFFUSE][18] = NAN;
+    log.flag[CH_DIFFUSE][18] = FLAG_MISSING;
+    struct angles_doubts doubts = derive(&log, &none, 64);
+    assert_int_equal(doubts.plane_compared, 199);
+    assert_int_equal(doubts.plane_above, 198);
+    aid_log_free(&log);
+}
+
+/* 1000 W/m2 straight on at 620 m, with the sun high; a sun 10 degrees high gives no more than 700. */
+static void test_brightest(void **state)
+{
+    (void)state;
+    assert_true(angles_brightest_W_m2(0.9, 0, 620, 0.2) > 1200);
+    assert_true(angles_brightest_W_m2(0.17, 0, 620, 0.2) < 700);
+    assert_true(angles_brightest_W_m2(0.17, 60 * RAD, 620, 0.2) < 400);
+    aid_near("night", angles_brightest_W_m2(-0.1, 0, 620, 0.2), 50, 1e-9);
+    aid_near("angle not known", angles_brightest_W_m2(0.5, NAN, 0, 0.2),
+             angles_brightest_W_m2(0.5, 0, 0, 0.2), 1e-9);
+}
+
 /* What does not fit is counted: a longitude with the wrong sign shines at night, an azimuth from
  * south looks away, exchanged sensors show more diffuse than global. */
 static void test_doubts(void **state)
@@ -239,6 +270,11 @@ static void test_doubts(void **state)
     assert_true(doubts.compared == 200 && doubts.diffuse_above == 200);
     struct angles away = fixed_angles(80, 0);
     assert_true(derive(&log, &away, 64).bright_behind > 150);
+    assert_int_equal(doubts.too_bright, 0);
+    struct angles turned = fixed_angles(60, 0);
+    doubts = derive(&log, &turned, 64);
+    assert_int_equal(doubts.too_bright, 200);
+    assert_int_equal(doubts.bright_behind, 0);
     struct angles west = fixed_angles(45, 180);
     angles_place(&west, LATITUDE, -130 * RAD, 620);
     assert_true(derive(&log, &west, 64).bright_night > 150);
@@ -505,6 +541,8 @@ int main(void)
         cmocka_unit_test(test_nothing_without_a_place),
         cmocka_unit_test(test_diffuse_of_sensors),
         cmocka_unit_test(test_doubts),
+        cmocka_unit_test(test_diffuse_in_plane),
+        cmocka_unit_test(test_brightest),
         cmocka_unit_test(test_points_get_their_sun),
         cmocka_unit_test(test_measured_first),
         cmocka_unit_test(test_error_rows),

@@ -1,0 +1,15 @@
+/* Totals: a flow column whose unit is a volume is a meter's total, if its numbers say so too.
+ */
+#ifndef DRAFT_TOTALS_H
+#define DRAFT_TOTALS_H
+
+#include "draft/draft_log.h"
+
+/* Whether the column is taken for a total that only rises. */
+bool guess_is_total(const struct guess *guess);
+
+/* Looks at the numbers of the column that was chosen for the flow: one that falls is no total, and
+ * is asked for; of one that only rises the step is found. */
+void totals_settle(struct draft_log *log);
+
+#endif

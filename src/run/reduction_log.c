@@ -1,0 +1,131 @@
+#include "run/reduction_log.h"
+
+#include "run/checks.h"
+#include "run/setup_log.h"
+#include "run/sun_means.h"
+#include "run/swaps.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+static bool tell_progress(void *state, const struct block *block, struct faults *faults)
+{
+    const struct reduction *r = state;
+    (void)faults;
+    progress_tell(r->progress, r->angles_refused ? "reading again" : "reading", block->bytes_done,
+                  log_set_bytes(&r->logs));
+    return true;
+}
+
+/* The chain: reader -> derived channels -> windows and timeline. */
+static bool read_chain(struct reduction *r, struct derived *derived, struct faults *faults)
+{
+    struct sink sinks[] = {derived_sink(derived), {.state = r, .take = tell_progress}};
+    if (!log_set_read(&r->logs, sinks, 2, faults))
+        return false;
+    /* The means change hands: the points are the windows. */
+    r->means = (struct means_list){r->finder.means, r->finder.n_windows, r->finder.capacity};
+    r->finder.means = NULL;
+    return true;
+}
+
+/* Both are initialised before either may fail, so that reduction_free can free them. */
+static bool begin(struct reduction *r, struct faults *faults)
+{
+    struct rules judged_by = r->rules;
+    judged_by.rule[RULE_INCIDENCE_MOST].value.on &= !r->keeps_oblique;
+    bool good = finder_init(&r->finder, &judged_by, log_set_zone(&r->logs), faults);
+    good &= timeline_init(&r->timeline, faults);
+    r->from_log = true;
+    for (size_t i = 0; i < r->setup.log.n_exclusions; i++)
+        good = good && finder_exclude(&r->finder, r->setup.log.exclusions[i].start_us,
+                                      r->setup.log.exclusions[i].end_us, faults);
+    return good && swaps_keep_apart(r, faults);
+}
+
+/* In: angles   by which derived channels are formed
+ *     n_sinks  2: windows and timeline; 3: clear days as well */
+static bool read_with(struct reduction *r, const struct angles *angles, size_t n_sinks,
+                      struct derived *derived, struct faults *faults)
+{
+    struct sink sinks[] = {finder_sink(&r->finder), timeline_sink(&r->timeline),
+                           clear_days_sink(&r->clear_days)};
+    const struct fluid_choice *choice = &r->setup.fluid_choice;
+    if (!derived_init(derived, &r->setup.fluid, choice->meter_at.index == METER_AT_OUTLET,
+                      llround(choice->transit_s.value * 1e6), sinks, n_sinks, faults))
+        return false;
+    struct pulse_meter meter = setup_pulse_meter(&r->setup);
+    derived_count_pulses(derived, &meter);
+    derived_know_angles(derived, angles);
+    if (meter.form != PULSES_NONE && meter.form != PULSES_RATE)
+        finder_count_pulses(&r->finder, meter.m3_per_pulse);
+    bool good = read_chain(r, derived, faults);
+    r->pulses = derived->pulses;
+    derived_free(derived);
+    return good;
+}
+
+static bool read_once(struct reduction *r, struct faults *faults)
+{
+    struct derived derived;
+    if (!log_set_plan(&r->logs, &r->setup, r->threads, faults) || !begin(r, faults))
+        return false;
+    r->clock_asked = setup_clock_can_be_asked(&r->setup);
+    clear_days_init(&r->clear_days, r->setup.site.longitude_rad.value);
+    r->finder.weigh_incidence = setup_angles_from_sun(&r->setup);
+    if (!read_with(r, &r->angles, r->clock_asked ? 3 : 2, &derived, faults))
+        return false;
+    r->angles = derived.angles;
+    return checks_same_log(&r->checks_logs, &r->logs, faults) &&
+           setup_total_fits(&r->setup, &r->pulses, faults);
+}
+
+/* As without a [site]. The doubts and the clear days of the first reading stay. */
+static bool read_again(struct reduction *r, struct faults *faults)
+{
+    struct log_set first = r->logs;
+    struct angles none;
+    struct derived derived;
+    angles_init(&none);
+    finder_free(&r->finder);
+    timeline_free(&r->timeline);
+    means_list_free(&r->means);
+    log_set_init(&r->logs);
+    bool good = log_set_plan(&r->logs, &r->setup, r->threads, faults);
+    /* begin() also where there is no plan: what is freed later must be initialised. */
+    good = begin(r, faults) && good && read_with(r, &none, 2, &derived, faults) &&
+           checks_same_log(&first, &r->logs, faults);
+    log_set_free(&first);
+    return good;
+}
+
+/* Whether the sunshine contradicts [site] or the clock so far that no angle is formed. */
+static void ask_clock(struct reduction *r)
+{
+    const struct site *site = &r->setup.site;
+    bool checked = site->clock_checked.at.given && site->clock_checked.index == 0;
+    sun_clock(&r->setup, &r->clear_days, &r->clock);
+    enum clock_verdict verdict = r->clock.answer.verdict;
+    r->angles_refused = (verdict == CLOCK_ZONE || verdict == CLOCK_ELSEWHERE) && !checked;
+    r->setup.sun_refused = r->angles_refused;
+}
+
+bool reduction_log_read(struct reduction *r, struct faults *faults)
+{
+    if (!read_once(r, faults))
+        return false;
+    if (r->clock_asked)
+        ask_clock(r);
+    if (!r->angles_refused)
+        return true;
+    /* What there is to say of the log has been said; it is said again only if it fails now. */
+    struct faults *again = malloc(sizeof *again);
+    if (again == NULL)
+        return fault_memory(faults);
+    faults_init(again);
+    bool good = read_again(r, again);
+    if (!good)
+        faults_join(faults, again);
+    free(again);
+    return good;
+}

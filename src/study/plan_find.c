@@ -1,0 +1,295 @@
+#include "study/plan_find.h"
+
+#include "run/efficiency_points.h"
+#include "run/setup_point.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Planned days are told apart from measured ones by their number. */
+#define PLANNED_DAY 1000000
+
+/* Warmest inlet proposed. Above the air: what a laboratory's loop reaches, and less for a heated
+ * bucket. Water near its boiling point needs pressure. All our own figures. */
+#define TOP_STANDARD_K 70.0
+#define TOP_HOMEMADE_K 40.0
+#define TOP_degC 90.0
+#define FIRST_TOP_K 60.0
+#define USUAL_EACH 4
+#define USUAL_LEVELS 4
+#define POINTS_END_GAIN 0.05
+#define POINTS_END_LIMIT 0.9
+
+bool plan_copy(const struct means_list *from, struct means_list *to, struct faults *faults)
+{
+    for (size_t i = 0; i < from->n; i++)
+        if (!means_list_add(to, &from->items[i], faults))
+            return false;
+    return true;
+}
+
+bool plan_add_level(const struct plan *plan, double rise_K, int64_t session,
+                    struct means_list *list, bool *can, struct faults *faults)
+{
+    struct means window;
+    *can = plan_window(&plan->typical, &plan->setup, rise_K, PLANNED_DAY + session, &window);
+    for (size_t i = 0; *can && i < plan->each; i++)
+        if (!means_list_add(list, &window, faults))
+            return false;
+    return true;
+}
+
+bool plan_add_again(const struct plan *plan, size_t time, struct means_list *list,
+                    struct faults *faults)
+{
+    for (size_t i = 0; i < plan->base.n; i++) {
+        struct means window = plan->base.items[i];
+        window.session += (int64_t)(time + 2) * PLANNED_DAY;
+        if (!means_list_add(list, &window, faults))
+            return false;
+    }
+    return true;
+}
+
+/* Scatter is what was seen; planned windows only make it better known. */
+static struct efficiency_held held_for(const struct plan *plan, size_t n)
+{
+    struct efficiency_held held = {1, INFINITY, 0, INFINITY};
+    if (plan->now.given) {
+        held = plan->now.seen;
+        held.scale_dof += (double)(n - plan->measured.n);
+    } else if (plan->request.scale == FIT_SCALE_ESTIMATED && n > 3)
+        held.scale_dof = (double)(n - 3);
+    return held;
+}
+
+bool plan_try(const struct plan *plan, const struct means_list *means,
+              const struct error_registry *errors, struct plan_said *said, struct faults *faults)
+{
+    struct efficiency_held held = held_for(plan, means->n);
+    struct plan_scene scene = {&plan->setup, errors, means, plan->request};
+    scene.request.held = &held;
+    return plan_ask(&scene, &plan->wish, said, faults);
+}
+
+/* The temperatures of the base without end: nothing of readings and days is left. */
+static bool find_limit(struct plan *plan, struct faults *faults)
+{
+    struct error_registry errors;
+    struct efficiency_held held = {1e-18, INFINITY, 0, INFINITY};
+    struct plan_scene scene = {&plan->setup, &errors, &plan->base, plan->request};
+    scene.request.held = &held;
+    bool good = plan_errors_many_days(&plan->reduction->setup, &errors, faults) &&
+                plan_ask(&scene, &plan->wish, &plan->limit, faults);
+    registry_free(&errors);
+    return good;
+}
+
+static bool find_steps(struct plan *plan, struct faults *faults)
+{
+    struct means_list list;
+    means_list_init(&list);
+    bool good = plan_copy(&plan->base, &list, faults);
+    for (size_t k = 0; good && k <= PLAN_REPEATS; k++) {
+        struct plan_said said;
+        good = plan_try(plan, &list, &plan->reduction->setup.errors, &said, faults);
+        if (good && said.given)
+            plan->steps[plan->n_steps++] = (struct plan_step){list.n, said.half};
+        good = good && plan_add_again(plan, k, &list, faults);
+    }
+    means_list_free(&list);
+    return good;
+}
+
+/* The points that count: those that no run leaves out. */
+static bool take_measured(struct plan *plan, struct faults *faults)
+{
+    const struct reduction *r = plan->reduction;
+    struct point *points = calloc(r->means.n + 1, sizeof *points);
+    if (points == NULL)
+        return fault_memory(faults);
+    bool good = efficiency_points(r, plan->run, &plan->setup, points, faults);
+    for (size_t i = 0; good && i < r->means.n; i++)
+        if (!points[i].left_out)
+            good = means_list_add(&plan->measured, &r->means.items[i], faults);
+    free(points);
+    return good;
+}
+
+static bool look_at_measured(struct plan *plan, struct faults *faults)
+{
+    struct plan_scene scene = {&plan->setup, &plan->reduction->setup.errors, &plan->measured,
+                               plan->request};
+    if (plan->measured.n == 0)
+        return true;
+    if (!plan_ask(&scene, &plan->wish, &plan->now, faults))
+        return false;
+    plan_typical_points(&plan->typical, &plan->measured);
+    if (plan->now.given) {
+        plan->typical.prior = PRIOR_MEASURED;
+        plan->typical.form = plan->now.form;
+        memcpy(plan->typical.coef, plan->now.coef, sizeof plan->typical.coef);
+    }
+    return true;
+}
+
+static double figure(const struct plan *plan, enum criterion_id id, double usual)
+{
+    const struct criterion *c = &plan->reduction->criteria.criterion[id];
+    return c->on ? c->figure : usual;
+}
+
+/* Warmest inlet at which the collector still gives heat, in steps of 5 K; what was reached is in
+ * reach. */
+static void find_top(struct plan *plan)
+{
+    bool standard = rules_set_is_standard(plan->reduction->setup.rules);
+    double top = standard ? TOP_STANDARD_K : TOP_HOMEMADE_K;
+    for (size_t i = 0; i < plan->measured.n; i++) {
+        const struct means *m = &plan->measured.items[i];
+        double rise =
+            m->reduced ? m->x * m->mean[CH_IRRADIANCE] : m->mean[CH_INLET] - m->mean[CH_AMBIENT];
+        top = fmax(top, rise);
+    }
+    if (isfinite(plan->typical.ambient_degC))
+        top = fmin(top, TOP_degC - plan->typical.ambient_degC);
+    top = 5 * floor(top / 5);
+    struct means window;
+    while (top > 5 && !plan_window(&plan->typical, &plan->setup, top, 0, &window))
+        top -= 5;
+    plan->top_rise_K = top;
+}
+
+static bool has_level(const struct plan *plan, double rise_K)
+{
+    for (size_t i = 0; i < plan->measured.n; i++) {
+        const struct means *m = &plan->measured.items[i];
+        double rise =
+            m->reduced ? m->x * m->mean[CH_IRRADIANCE] : m->mean[CH_INLET] - m->mean[CH_AMBIENT];
+        if (fabs(rise - rise_K) <= DESIGN_LEVEL_WIDTH_K)
+            return true;
+    }
+    return false;
+}
+
+/* A laboratory takes a day for a temperature, to have points before and after noon; a bucket is
+ * warmed on one. Evenly from the air to the top, as many temperatures and windows at each as the
+ * rules ask for; those that were measured are not planned anew. */
+static bool add_first(struct plan *plan, struct faults *faults)
+{
+    size_t levels = (size_t)figure(plan, CRITERION_LEVELS, USUAL_LEVELS);
+    double top = fmin(plan->top_rise_K, FIRST_TOP_K);
+    bool one_day = !rules_set_is_standard(plan->reduction->setup.rules);
+    levels = levels < 3 ? 3 : levels > PLAN_LEVELS_MOST ? PLAN_LEVELS_MOST : levels;
+    for (size_t k = 0; k < levels; k++) {
+        double rise = round(top * (double)k / (double)(levels - 1));
+        bool can = false;
+        if (has_level(plan, rise))
+            continue;
+        if (!plan_add_level(plan, rise, one_day ? 0 : (int64_t)k, &plan->base, &can, faults))
+            return false;
+        if (can)
+            plan->first_rise_K[plan->first_levels++] = rise;
+    }
+    plan->first = true;
+    plan->one_day = one_day;
+    return true;
+}
+
+/* Points without any stated error of reading have a scatter that only a fit tells. Before it can be
+ * made they cannot stand beside planned ones. */
+static bool drop_measured(struct plan *plan, struct faults *faults)
+{
+    bool any = false;
+    for (size_t ch = 0; ch < CH_COUNT; ch++)
+        any |= plan->typical.means.has[ch] && plan->typical.means.u[ch] > 0;
+    any |= plan->typical.means.reduced && plan->typical.means.u_eta > 0;
+    for (size_t i = 0; i < plan->reduction->setup.errors.n; i++)
+        any |= plan->reduction->setup.errors.rows[i].kind == ERROR_READING;
+    if (any)
+        return true;
+    plan->dropped = true;
+    means_list_free(&plan->measured);
+    return plan_typical_usual(&plan->typical, plan->reduction, &plan->setup, faults);
+}
+
+/* The wind of a plan is the same everywhere, which tells no term of it: planned without. */
+static void go_calm(struct plan *plan)
+{
+    const struct fit_form *form = fit_form_find(plan->request.form);
+    plan->calm = form != NULL && form->with_wind;
+    if (plan->calm)
+        plan->request.form = text_starts(form->name, "line") ? "line" : "second order";
+}
+
+static bool set_base(struct plan *plan, struct faults *faults)
+{
+    if (!plan->now.given && plan->measured.n > 0 && !drop_measured(plan, faults))
+        return false;
+    find_top(plan);
+    if (!plan->now.given)
+        go_calm(plan);
+    if (!plan_copy(&plan->measured, &plan->base, faults))
+        return false;
+    return plan->now.given || add_first(plan, faults);
+}
+
+static bool refuse(const struct plan *plan, struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_DATA,
+                                    fault_at(plan->reduction->setup.path, plan->run->head.line, 0));
+    fault_found(fault, "not even a full first plan would give the answer: %s", plan->with.why_not);
+    fault_hint(fault, "plan with 'form = automatic' in [run %s], or ask for another '--answer'",
+               plan->run->name);
+    return false;
+}
+
+bool plan_find(struct plan *plan, const struct reduction *r, const struct run_section *run,
+               bool before, const struct plan_wish *wish, struct faults *faults)
+{
+    memset(plan, 0, sizeof *plan);
+    plan->reduction = r;
+    plan->run = run;
+    plan->wish = *wish;
+    plan->setup =
+        setup_point(&r->setup, run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN);
+    plan->setup.wind_origin_m_s = run->wind_origin_m_s;
+    plan->request = efficiency_request(run);
+    means_list_init(&plan->measured);
+    means_list_init(&plan->base);
+    double each = figure(plan, CRITERION_EACH, USUAL_EACH);
+    plan->each = each >= 1 ? (size_t)each : 1;
+    if (!plan_typical_usual(&plan->typical, r, &plan->setup, faults) ||
+        (!before && !take_measured(plan, faults)) || !look_at_measured(plan, faults) ||
+        !set_base(plan, faults) ||
+        !plan_try(plan, &plan->base, &r->setup.errors, &plan->with, faults))
+        return false;
+    if (!plan->with.given)
+        return refuse(plan, faults);
+    return find_limit(plan, faults) && find_steps(plan, faults) && plan_try_all(plan, faults);
+}
+
+void plan_free(struct plan *plan)
+{
+    means_list_free(&plan->measured);
+    means_list_free(&plan->base);
+    free(plan->items);
+    plan->items = NULL;
+    plan->n = plan->capacity = 0;
+}
+
+const struct plan_candidate *plan_best_points(const struct plan *plan)
+{
+    for (size_t i = 0; i < plan->n; i++)
+        if (plan->items[i].kind == PLAN_INLET || plan->items[i].kind == PLAN_AGAIN)
+            return &plan->items[i];
+    return NULL;
+}
+
+bool plan_points_end(const struct plan *plan)
+{
+    const struct plan_candidate *best = plan_best_points(plan);
+    return plan->limit.given && plan->limit.half > POINTS_END_LIMIT * plan->with.half &&
+           (best == NULL || best->gain < POINTS_END_GAIN);
+}
