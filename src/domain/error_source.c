@@ -13,8 +13,11 @@ const char *error_kind_word(enum error_kind kind)
 
 bool error_source_acts(const struct error_source *row, const struct means *means)
 {
-    return !row->bounded || !means->timed ||
-           (means->start_us >= row->from_us && means->start_us < row->until_us);
+    if (!row->bounded)
+        return true;
+    if (!means->timed)
+        return row->until_us == INT64_MAX;
+    return means->start_us >= row->from_us && means->start_us < row->until_us;
 }
 
 void registry_init(struct error_registry *registry)

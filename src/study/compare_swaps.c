@@ -49,22 +49,21 @@ static const char *slot_of(const struct error_source *row)
 static const struct error_source *solved(const struct seen *seen, size_t index, double *value,
                                          double *half)
 {
-    const struct paired *p = &seen->difference->paired;
-    for (size_t j = 0; seen->difference->is_paired && j < p->n_solved; j++) {
-        const struct error_source *one = p->solved[j].row->a;
+    const struct difference_solved s = difference_solved(seen->difference);
+    for (size_t j = 0; j < s.n; j++) {
+        const struct error_source *one = s.items[j].row->a;
         if (one == NULL || !text_same(one->instrument_id, seen->in->id.text))
             continue;
-        for (size_t k = 0; k < p->n_solved; k++) {
-            const struct error_source *other = p->solved[k].row->a;
+        for (size_t k = 0; k < s.n; k++) {
+            const struct error_source *other = s.items[k].row->a;
             if (other == NULL || !text_same(other->instrument_id, seen->partner->id.text) ||
                 !text_same(slot_of(one), slot_of(other)) || index-- > 0)
                 continue;
-            const double *cov = p->solved_cov;
-            double variance = one->u * one->u * cov[j * p->n_solved + j] +
-                              other->u * other->u * cov[k * p->n_solved + k] -
-                              2 * one->u * other->u * cov[j * p->n_solved + k];
-            *value = one->u * p->solved[j].value - other->u * p->solved[k].value;
-            *half = fit_coverage_95(p->scale_dof) * sqrt(variance);
+            double variance = one->u * one->u * s.cov[j * s.n + j] +
+                              other->u * other->u * s.cov[k * s.n + k] -
+                              2 * one->u * other->u * s.cov[j * s.n + k];
+            *value = one->u * s.items[j].value - other->u * s.items[k].value;
+            *half = fit_coverage_95(s.dof) * sqrt(variance);
             return one;
         }
     }
@@ -101,7 +100,8 @@ static bool say(const struct seen *seen, struct document *doc, struct faults *fa
                  in->id.text, more);
     else
         snprintf(what, sizeof what, "what they differ by cancels as far as both sides hold the same "
-                                    "temperatures");
+                                    "temperatures (no errors of readings are stated by which to "
+                                    "solve for it)");
     return document_finding(doc, FINDING_UNCERTAINTY, one_sided, faults,
                             "'%s' and '%s' (%s) changed places between '%s' and '%s' at %s, %zu %s "
                             "before and %zu after: %s.",
@@ -158,7 +158,7 @@ static struct table *make_table(struct document *doc, struct faults *faults)
     struct table *table = document_table(
         doc, "compare_swaps", "Instruments that changed places",
         "Before, after: pairs of windows, or windows of the test with fewer; reads more: the "
-        "instrument less the one that it changed with, solved from the pairs, % of a gain, otherwise "
+        "instrument less the one that it changed with, solved with the difference, % of a gain, otherwise "
         "the unit of the channel in SI; half of the 95 % interval",
         columns, COLUMNS, faults);
     if (table != NULL) {

@@ -59,14 +59,14 @@ static void points_note(const struct compare_view *view, char *note, size_t size
     for (size_t i = 0; i < view->n; i++)
         stated |= view->tests[i].is_stated;
     for (size_t i = 0; i + 1 < view->n; i++)
-        paired |= view->differences[i].is_paired;
+        paired |= view->differences[i].is_paired || view->differences[i].is_stacked;
     snprintf(note, size,
              "At %.0f W/m²; ±: half of a 95 %% interval of the difference; watts for each m² of %s "
              "area; 'told from': what four of five such pairs of tests would tell%s%s",
              view->g_W_m2, area_word(view->basis.area),
              stated ? "; 'open': beyond ±, which holds only the errors that are stated" : "",
-             paired ? "; a difference read from windows at the same times is their own, and need not "
-                      "be that of the two curves to the last digit" : "");
+             paired ? "; a difference read from windows at the same times, or solved with instruments "
+                      "that changed places, need not be that of the two curves to the last digit" : "");
 }
 
 /* One table for programs, and for people one for each pair. */

@@ -74,8 +74,26 @@ bool difference_init(struct difference *difference, const struct tested *a, cons
     if (!pairs_find(&difference->pairs, a, b, difference->x_low, difference->x_high, faults))
         return false;
     difference->is_paired = difference->pairs.path == PAIRS_TAKEN;
-    return !difference->is_paired || paired_fit(&difference->paired, a, b, &difference->pairs,
-                                                difference->rows, difference->n_rows, faults);
+    if (difference->is_paired)
+        return paired_fit(&difference->paired, a, b, &difference->pairs, difference->rows,
+                          difference->n_rows, faults);
+    difference->is_stacked =
+        stacked_wanted(a, b, difference->rows, difference->n_rows);
+    return !difference->is_stacked || stacked_fit(&difference->stacked, a, b, difference->rows,
+                                                  difference->n_rows, faults);
+}
+
+struct difference_solved difference_solved(const struct difference *difference)
+{
+    const struct paired *p = &difference->paired;
+    const struct stacked *s = &difference->stacked;
+    struct difference_solved none = {.dof = INFINITY};
+    if (difference->is_paired)
+        return (struct difference_solved){p->solved, p->solved_cov, p->n_solved, p->scale_dof};
+    if (difference->is_stacked)
+        return (struct difference_solved){s->solved, s->solved_cov, s->n_solved,
+                                          fmin(s->a->e.scale_dof, s->b->e.scale_dof)};
+    return none;
 }
 
 void difference_free(struct difference *difference)
@@ -83,6 +101,7 @@ void difference_free(struct difference *difference)
     free(difference->rows);
     pairs_free(&difference->pairs);
     paired_free(&difference->paired);
+    stacked_free(&difference->stacked);
     difference->rows = NULL;
     difference->n_rows = 0;
 }
@@ -216,14 +235,11 @@ static double curvature(const struct tested *tested, double x, double g_W_m2)
     return fit_variance(terms, tested->e.curvature, tested->e.form->n_coef);
 }
 
-void difference_look(const struct difference *difference, double x, double g_W_m2,
-                     struct difference_at *at)
+static void look_paired(const struct difference *difference, double x, double g_W_m2,
+                        struct difference_at *at)
 {
     const struct tested *a = difference->a, *b = difference->b;
     struct fit_part parts[2];
-    difference_look_curves(difference, x, g_W_m2, at);
-    if (!difference->is_paired)
-        return;
     struct fit_condition where = {
         .x = x, .g = g_W_m2, .wind = 0.5 * (a->e.draw_wind + b->e.draw_wind)};
     parts[1] = (struct fit_part){0, INFINITY};
@@ -232,5 +248,30 @@ void difference_look(const struct difference *difference, double x, double g_W_m
         parts[1].variance += curvature(a, x, g_W_m2) + curvature(b, x, g_W_m2);
     at->u = sqrt(parts[0].variance + parts[1].variance);
     at->dof = fit_freedom(parts, 2);
+}
+
+static void look_stacked(const struct difference *difference, double x, double g_W_m2,
+                         struct difference_at *at)
+{
+    double terms_a[EFFICIENCY_COEFS], terms_b[EFFICIENCY_COEFS];
+    struct fit_part parts[3];
+    fill_terms(&difference->a->e, x, g_W_m2, terms_a);
+    fill_terms(&difference->b->e, x, g_W_m2, terms_b);
+    parts[2] = (struct fit_part){0, INFINITY};
+    stacked_look(&difference->stacked, terms_a, terms_b, &at->value, parts, &parts[2].variance);
+    at->u = sqrt(parts[0].variance + parts[1].variance + parts[2].variance);
+    at->dof = fit_freedom(parts, 3);
+}
+
+void difference_look(const struct difference *difference, double x, double g_W_m2,
+                     struct difference_at *at)
+{
+    difference_look_curves(difference, x, g_W_m2, at);
+    if (difference->is_paired)
+        look_paired(difference, x, g_W_m2, at);
+    else if (difference->is_stacked)
+        look_stacked(difference, x, g_W_m2, at);
+    else
+        return;
     conclude(at);
 }

@@ -3,7 +3,8 @@
  * An error that both tests share (study/shared.h) moves both curves, and only the difference of its
  * shifts counts. Session errors are shared in the sessions that both have. Where enough windows of both
  * are of the same time (study/pairs.h) the difference is read from these pairs (study/paired.h);
- * otherwise it is that of the two curves.
+ * otherwise it is that of the two curves, of curves in one fit where instruments were swapped
+ * (study/stacked.h).
  *
  * Source: JCGM 100:2008, 5.2 (correlated inputs), row by row as in run/efficiency.h.
  */
@@ -14,6 +15,7 @@
 #include "study/paired.h"
 #include "study/pairs.h"
 #include "study/shared.h"
+#include "study/stacked.h"
 #include "study/tested.h"
 
 #include <stdbool.h>
@@ -27,7 +29,18 @@ struct difference {
     struct pairs pairs;         /* of windows at the same time */
     bool is_paired;             /* the difference is read from them: pairs.path */
     struct paired paired;       /* where it is */
+    bool is_stacked;            /* it is not, and instruments were swapped: both curves in one fit */
+    struct stacked stacked;     /* where it is so */
 };
+
+/* What was solved of instruments that were swapped, whichever way. */
+struct difference_solved {
+    const struct paired_solved *items; /* borrowed; n */
+    const double *cov;                 /* n*n, of solved less true */
+    size_t n;
+    double dof;                        /* of the readings behind it */
+};
+struct difference_solved difference_solved(const struct difference *difference);
 
 /* Value and uncertainty of a - b at one condition. */
 struct difference_at {

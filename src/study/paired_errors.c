@@ -131,23 +131,6 @@ bool paired_effects(struct paired_job *job)
     return true;
 }
 
-/* What the wind left out gives to a pair on one side. */
-static double windy(const struct tested *t, size_t i)
-{
-    const struct point_value *value = &t->points[t->e.index[i]].value;
-    return t->e.wind_left_out > 0
-               ? t->e.wind_left_out * (value->wind_m_s - t->e.design.mean_wind_m_s) * value->x
-               : 0;
-}
-
-static double under_sky(const struct tested *t, size_t i)
-{
-    const struct point_value *value = &t->points[t->e.index[i]].value;
-    return t->e.sky_left_out > 0
-               ? t->e.sky_left_out * (value->sky_K - t->e.design.mean_sky_K) / value->g_W_m2
-               : 0;
-}
-
 /* How much each collector loses to a wind may be anything from none to twice the usual. Of two such
  * unknowns the root mean square of one is most/sqrt 3, their mean product most most'/4: they correlate
  * by 3/4, whatever else is thought of them. The sky's part is that of the surfaces as stated. */
@@ -156,10 +139,10 @@ void paired_surroundings(struct paired_job *job)
     const double correlation = 0.75;
     double of_a[EFFICIENCY_COEFS], of_b[EFFICIENCY_COEFS], both[EFFICIENCY_COEFS];
     for (size_t i = 0; i < job->n; i++)
-        job->scratch[i] = windy(job->a, job->out->points[i].pair->a);
+        job->scratch[i] = point_shift_wind(job->a, job->out->points[i].pair->a);
     paired_shift(job, job->scratch, of_a);
     for (size_t i = 0; i < job->n; i++)
-        job->scratch[i] = windy(job->b, job->out->points[i].pair->b);
+        job->scratch[i] = point_shift_wind(job->b, job->out->points[i].pair->b);
     paired_shift(job, job->scratch, of_b);
     for (size_t j = 0; j < job->p; j++)
         both[j] = of_a[j] - of_b[j];
@@ -169,7 +152,7 @@ void paired_surroundings(struct paired_job *job)
             common[j * job->p + k] += correlation * both[j] * both[k] +
                                       (1 - correlation) * (of_a[j] * of_a[k] + of_b[j] * of_b[k]);
     for (size_t i = 0; i < job->n; i++)
-        job->scratch[i] = under_sky(job->a, job->out->points[i].pair->a) -
-                          under_sky(job->b, job->out->points[i].pair->b);
+        job->scratch[i] = point_shift_sky(job->a, job->out->points[i].pair->a) -
+                          point_shift_sky(job->b, job->out->points[i].pair->b);
     paired_add(job, job->scratch);
 }

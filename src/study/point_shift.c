@@ -44,3 +44,19 @@ bool point_shift(const struct tested *tested, size_t i, const struct error_sourc
     fault_hint(fault, "the stated uncertainty is too large for this test; check its unit");
     return false;
 }
+
+double point_shift_wind(const struct tested *t, size_t i)
+{
+    const struct point_value *value = &t->points[t->e.index[i]].value;
+    return t->e.wind_left_out > 0
+               ? t->e.wind_left_out * (value->wind_m_s - t->e.design.mean_wind_m_s) * value->x
+               : 0;
+}
+
+double point_shift_sky(const struct tested *t, size_t i)
+{
+    const struct point_value *value = &t->points[t->e.index[i]].value;
+    return t->e.sky_left_out > 0
+               ? t->e.sky_left_out * (value->sky_K - t->e.design.mean_sky_K) / value->g_W_m2
+               : 0;
+}

@@ -20,4 +20,9 @@
 bool point_shift(const struct tested *tested, size_t i, const struct error_source *row,
                  double *shift, struct faults *faults);
 
+/* The same by the wind, and by the sky, that differed from point to point and are in no term of the
+ * curve; 0 where none is carried (run/efficiency.h, wind_left_out and sky_left_out). */
+double point_shift_wind(const struct tested *tested, size_t i);
+double point_shift_sky(const struct tested *tested, size_t i);
+
 #endif

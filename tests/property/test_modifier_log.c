@@ -131,7 +131,7 @@ struct light {
     double direct, facing, diffuse;
 };
 
-static struct light light_at(const struct world *world, const struct sun *sun, int64_t time_us)
+static struct light light_at(const struct world *world, struct sun *sun, int64_t time_us)
 {
     struct plane plane =
         plane_of(TILT + world->common.tilt_rad, AZIMUTH + world->common.azimuth_rad);
@@ -163,7 +163,7 @@ static double outlet(const struct world *world, const struct light *light, doubl
     return out;
 }
 
-static void write_row(struct world *world, const struct sun *sun, size_t day, int64_t stamp_us,
+static void write_row(struct world *world, struct sun *sun, size_t day, int64_t stamp_us,
                       FILE *file)
 {
     static const double inlets[DAYS] = {21.3, 38.9, 57.1, 74.6};

@@ -87,7 +87,8 @@ static void no_fault(const char *name, bool good)
 static void fit(const char *name, struct test_setup *setup, const struct point_setup *point_setup,
                 const struct means *means, struct point *points, struct efficiency *e)
 {
-    const struct efficiency_request request = {"mean", FIT_SCALE_STATED, 2};
+    const struct efficiency_request request = {
+        .form = "mean", .scale = FIT_SCALE_STATED, .drop_below = 2};
     for (int k = 0; k < POINTS; k++)
         no_fault(name, point_make(&points[k], &means[k], point_setup, &setup->errors, &faults));
     modifier_keep_apart(points, POINTS, 20 * RAD);
