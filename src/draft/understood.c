@@ -3,6 +3,7 @@
 #include "base/calendar.h"
 #include "base/files.h"
 #include "base/numbers.h"
+#include "draft/outside.h"
 #include "draft/totals.h"
 
 #include <math.h>
@@ -159,14 +160,11 @@ static void add_codes(const struct draft_log *log, size_t i, struct text *out)
     }
 }
 
-static void add_outside(const struct guess *guess, size_t n, struct text *out)
+static void add_outside(const struct draft_log *log, size_t i, struct text *out)
 {
-    const struct channel_row *row = channel_row(guess->channel);
-    if (n > 0)
-        text_addf(out,
-                  "\n    %zu cannot be: %s is between %g and %g %s; is the unit right, or is it a "
-                  "mark for 'no reading'?",
-                  n, row->word, row->least_si, row->most_si, dimension_si(row->dimension));
+    if (log->columns[i].measure.outside > 0)
+        text_add(out, "\n    ");
+    outside_add(log, i, out);
 }
 
 static void add_measure(const struct draft_log *log, size_t i, struct text *out)
@@ -185,7 +183,7 @@ static void add_measure(const struct draft_log *log, size_t i, struct text *out)
     text_addf(out, "%zu number%s, %zu empty", m->n, ending(m->n), m->missing);
     add_odd(log, i, out);
     add_codes(log, i, out);
-    add_outside(&log->columns[i].guess, m->outside, out);
+    add_outside(log, i, out);
 }
 
 static void add_columns(const struct draft_log *log, struct text *out)
@@ -354,8 +352,9 @@ static void add_reading(const struct draft_log *log, size_t row, enum channel ch
     else if (guess_is_total(guess))
         text_add(out, "the flow is its rise from row to row\n");
     else
-        text_addf(out, "%s %s\n", draft_number(unit_absolute(guess->unit, value), si),
-                  dimension_si(guess->unit->dimension));
+        text_addf(out, "%s %s%s\n", draft_number(unit_absolute(guess->unit, value), si),
+                  dimension_si(guess->unit->dimension),
+                  outside_is(channel, unit_absolute(guess->unit, value)) ? " (impossible)" : "");
 }
 
 static void add_rows(const struct draft_log *log, struct text *out)
