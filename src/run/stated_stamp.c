@@ -73,7 +73,7 @@ static const char *short_part(const char *stamp, char mended[MENDED_SIZE])
 /* Not of the form: what keeps it from it. Returns: whether what was expected is said too. */
 static bool say_form(const char *stamp, struct fault *fault)
 {
-    char mended[MENDED_SIZE], timed[MENDED_SIZE + 8];
+    char mended[MENDED_SIZE], timed[MENDED_SIZE + 8], dated[MENDED_SIZE + 16];
     const char *part = short_part(stamp, mended);
     if (part != NULL) {
         fault_found(fault, "'%s' has one digit for the %s", stamp, part);
@@ -81,8 +81,11 @@ static bool say_form(const char *stamp, struct fault *fault)
         return true;
     }
     snprintf(timed, sizeof timed, "%s 00:00", mended);
+    snprintf(dated, sizeof dated, "2026-01-01 %s", stamp);
     if (has_form(timed))
         fault_found(fault, "'%s' is a day without a time", stamp);
+    else if (has_form(dated))
+        fault_found(fault, "'%s' is a time without a day", stamp);
     else
         fault_found(fault, "'%s' is not written as year-month-day hour:minute", stamp);
     return false;
