@@ -3,6 +3,7 @@
 #include "base/calendar.h"
 #include "base/files.h"
 #include "base/numbers.h"
+#include "draft/clock_form.h"
 #include "draft/outside.h"
 #include "draft/totals.h"
 
@@ -300,6 +301,22 @@ static void add_order(const struct clock *clock, struct text *out)
                   clock->asked ? "; keep the right one" : "");
 }
 
+/* The first stamp that the form does not read. */
+static void add_unread(const struct draft_log *log, struct text *out)
+{
+    char stamp[CLOCK_TEXT_SIZE];
+    for (size_t row = 0; row < log->sample.n_rows; row++) {
+        if (log->clock.time_us[row] != CLOCK_NONE ||
+            !clock_form_stamp(&log->sample, &log->clock, row, stamp))
+            continue;
+        text_add(out, "; the first that it does not read is '");
+        draft_add_clean(out, text_trim(stamp));
+        text_add(out, "', ");
+        add_line(log, row, out);
+        return;
+    }
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
@@ -312,7 +329,9 @@ static void add_clock(const struct draft_log *log, struct text *out)
                  "spreadsheet's days; seconds or milliseconds since the start.\n");
         return;
     }
-    text_addf(out, "%s reads %zu of %zu stamps.", clock->format, clock->n_read, clock->n_stamps);
+    text_addf(out, "%s reads %zu of %zu stamps", clock->format, clock->n_read, clock->n_stamps);
+    add_unread(log, out);
+    text_add(out, ".");
     if (clock->counts == CLOCK_COUNT_START) {
         add_count_from_start(log, out);
         return;
