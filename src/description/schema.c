@@ -91,6 +91,12 @@ static bool check_keys(const struct filling *filling)
     return good;
 }
 
+static const char *example_for(const struct filling *filling, const struct schema_row *row)
+{
+    const char *own = row->example_of == NULL ? NULL : row->example_of(filling->target);
+    return own == NULL ? row->example : own;
+}
+
 static bool refuse_absent(const struct filling *filling, const struct schema_row *row)
 {
     struct text head = {0};
@@ -101,8 +107,19 @@ static bool refuse_absent(const struct filling *filling, const struct schema_row
     struct fault *fault = fault_new(filling->faults, FAULT_INPUT, at);
     fault_found(fault, "%s has no '%s'", text_string(&head), row->key);
     fault_expected(fault, "%s", row->help);
-    fault_hint(fault, "add for instance '%s = %s'", row->key, row->example);
+    fault_hint(fault, "add for instance '%s = %s'", row->key, example_for(filling, row));
     text_free(&head);
+    return false;
+}
+
+/* Who leaves a value empty may have put it behind a '#': that is said once. */
+static const char comment_lesson[] = "; '#' after a blank starts a comment";
+
+static bool lesson_was_given(const struct faults *faults)
+{
+    for (size_t i = 0; i < faults->n; i++)
+        if (strstr(faults->items[i].hint, comment_lesson) != NULL)
+            return true;
     return false;
 }
 
@@ -110,11 +127,12 @@ static bool refuse_empty(const struct filling *filling, const struct schema_row 
                          const struct entry *entry)
 {
     struct place at = entry_key_place(filling->description, entry);
+    bool said = lesson_was_given(filling->faults);
     struct fault *fault = fault_new(filling->faults, FAULT_INPUT, at);
     fault_found(fault, "'%s' has no value", row->key);
     fault_expected(fault, "%s", row->help);
-    fault_hint(fault, "write for instance '%s = %s'; '#' after a blank starts a comment", row->key,
-               row->example);
+    fault_hint(fault, "write for instance '%s = %s'%s", row->key, example_for(filling, row),
+               said ? "" : comment_lesson);
     return false;
 }
 

@@ -52,6 +52,8 @@ struct schema_row {
     size_t offset; /* of the field in the target */
     const char *help;    /* one line, no full stop */
     const char *example; /* a value that is accepted */
+    /* One that suits the rows above it; NULL, or where it returns NULL: `example` holds. */
+    const char *(*example_of)(const void *target);
     const char *by_default; /* what holds when the key is absent, in words; NULL if nothing does */
 };
 

@@ -46,6 +46,53 @@ static enum dimension dimension_of_step(const void *target, const char *text)
     return total ? DIM_VOLUME : measured;
 }
 
+/* What the messages show of a channel. */
+static const struct {
+    const char *column, *unit, *gain;
+} examples[CH_LOGGED] = {
+    [CH_IRRADIANCE] = {"G tilt", "W/m2", "81.3"},
+    [CH_AMBIENT] = {"T air", "degC", "0.1"},
+    [CH_INLET] = {"T in", "degC", "0.1"},
+    [CH_OUTLET] = {"T out", "degC", "0.1"},
+    [CH_FLOW] = {"Flow", "L/min", "0.1333"},
+    [CH_WIND] = {"Wind", "m/s", "0.75"},
+    [CH_DIFFUSE] = {"G diffuse", "W/m2", "81.3"},
+    [CH_INCIDENCE] = {"Angle", "deg", "1"},
+    [CH_MASS_FLOW] = {"Mass flow", "kg/h", "10"},
+    [CH_SKY] = {"T sky", "degC", "0.1"},
+    [CH_LONGWAVE] = {"E longwave", "W/m2", "81.3"},
+    [CH_DIRECT] = {"DNI", "W/m2", "81.3"},
+    [CH_GLOBAL] = {"GHI", "W/m2", "81.3"},
+    [CH_LEVEL_DIFFUSE] = {"DHI", "W/m2", "81.3"},
+    [CH_TILT] = {"Tilt", "deg", "1"},
+    [CH_AZIMUTH] = {"Azimuth", "deg", "1"},
+};
+
+static const char *column_example(const void *target)
+{
+    const struct instrument *instrument = target;
+    return instrument->measures.at.given ? examples[instrument->measures.index].column : NULL;
+}
+
+/* Of what the column holds: pulses, ohm or volts have units of their own. */
+static const char *unit_example(const void *target)
+{
+    const struct instrument *instrument = target;
+    if (!instrument->measures.at.given)
+        return NULL;
+    enum dimension dimension = instrument_column_dimension(target, "");
+    return dimension == DIM_PULSES       ? "pulses"
+           : dimension == DIM_RESISTANCE ? "ohm"
+           : dimension == DIM_VOLTAGE    ? "mV"
+                                         : examples[instrument->measures.index].unit;
+}
+
+static const char *gain_example(const void *target)
+{
+    const struct instrument *instrument = target;
+    return instrument->measures.at.given ? examples[instrument->measures.index].gain : NULL;
+}
+
 static const char *const resistance_words[] = {"Pt100", "Pt1000"};
 static const char *const head_unit_words[] = {"right", "wrong"};
 static const char *const mounting_words[] = {"immersed", "strapped on"};
@@ -63,7 +110,8 @@ static const struct schema_row rows[] = {
      .kind = VALUE_TEXT,
      .offset = offsetof(struct instrument, column),
      .help = "head of its column in the log, letter for letter; required with [log]",
-     .example = "G tilt"},
+     .example = "G tilt",
+     .example_of = column_example},
     {.key = "log",
      .kind = VALUE_TEXT,
      .offset = offsetof(struct instrument, log_name),
@@ -113,7 +161,8 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct instrument, unit_text),
      .help = "of its column after gain and add; required with [log]. A flow in L, m3 or gal is the "
              "meter's total",
-     .example = "W/m2"},
+     .example = "W/m2",
+     .example_of = unit_example},
     {.key = "head unit",
      .kind = VALUE_CHOICE,
      .choices = head_unit_words,
@@ -130,6 +179,7 @@ static const struct schema_row rows[] = {
      .offset = offsetof(struct instrument, gain),
      .help = "value in the unit = gain * number + add",
      .example = "81.3",
+     .example_of = gain_example,
      .by_default = "1"},
     {.key = "add",
      .kind = VALUE_NUMBER,

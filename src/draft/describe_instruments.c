@@ -1,6 +1,7 @@
 #include "draft/describe.h"
 
 #include "domain/instrument_kind.h"
+#include "draft/outside.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -161,6 +162,11 @@ static void add_found(const struct draft_log *log, enum channel channel, struct 
     describe_line(out, "column", log->sample.head.name[column], "# guess: ", guess->why);
     add_rivals(log, channel, out);
     add_unit(guess, out);
+    if (log->columns[column].measure.outside > 0) {
+        text_add(out, "# ");
+        outside_add(log, column, out);
+        text_add(out, "\n");
+    }
 }
 
 /* Columns whose name says the channel and yet cannot be used, with the reason. */

@@ -1,5 +1,7 @@
 #include "draft/guess.h"
 
+#include "base/text.h"
+
 #include <stdio.h>
 #include <string.h>
 
@@ -122,6 +124,16 @@ static void find_pulses(const struct head_unit *head, const struct name_words *w
         strcpy(guess->unit_text, "pulses");
 }
 
+/* "ms" behind a word of the wind is m/s; elsewhere it is rather milliseconds. */
+static const struct unit *find_wind_unit(const struct name_words *words, struct guess *guess)
+{
+    if (guess->channel != CH_WIND || guess->unit_text[0] != '\0' || guess->raw || words->n < 2 ||
+        !text_same_nocase(words->word[words->n - 1], "ms"))
+        return NULL;
+    strcpy(guess->unit_text, "ms");
+    return unit_find("m/s", DIM_SPEED);
+}
+
 static void take_channel(struct guess *guess, const struct unit *unit, const char *words)
 {
     guess->kind = GUESS_CHANNEL;
@@ -143,6 +155,8 @@ static void guess_words(const struct name_words *words, const struct head_unit *
     guess->raw = head->raw;
     guess->channel = heaviest(claims, unit, unit == NULL && words_temperature(words));
     if (guess->channel != CH_COUNT) {
+        if (unit == NULL && guess->unit_ask[0] == '\0')
+            unit = find_wind_unit(words, guess);
         take_channel(guess, unit, claims[guess->channel].words);
         find_pulses(head, words, guess);
         return;

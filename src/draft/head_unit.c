@@ -144,7 +144,7 @@ static bool take_brackets(struct head_unit *found, const char *name, char open, 
     return true;
 }
 
-/* What follows a comma, or one of the last words; the whole name is never a unit. */
+/* What follows a comma, or one of the last words. */
 static bool take_end(struct head_unit *found, const char *name)
 {
     char end[WORDS_NAME_SIZE];
@@ -159,6 +159,18 @@ static bool take_end(struct head_unit *found, const char *name)
         return true;
     }
     return false;
+}
+
+/* A name that is nothing but a unit, and one of a single channel mostly: "L/min", "W/m2". Others are
+ * words as well: "in", "C". */
+static bool take_whole(struct head_unit *found, const char *name)
+{
+    enum { LEAST = 3 };
+    if (strlen(name) < LEAST || !take(found, name, false) || found->unit == NULL)
+        return false;
+    enum dimension dimension = found->unit->dimension;
+    return dimension == DIM_VOLUME_FLOW || dimension == DIM_IRRADIANCE ||
+           (dimension == DIM_SPEED && strchr(name, '/') != NULL);
 }
 
 void head_unit_of(const char *text, struct head_unit *found)
@@ -182,6 +194,9 @@ void head_unit_find(const char *name, struct head_unit *found)
     memset(found, 0, sizeof *found);
     if (strlen(name) >= WORDS_NAME_SIZE)
         return;
+    if (take_whole(found, name))
+        return;
+    memset(found, 0, sizeof *found);
     if (take_brackets(found, name, '[', ']') || take_brackets(found, name, '(', ')') ||
         take_end(found, name))
         return;

@@ -3,6 +3,8 @@
 #include "base/calendar.h"
 #include "base/files.h"
 #include "base/numbers.h"
+#include "draft/clock_form.h"
+#include "draft/outside.h"
 #include "draft/totals.h"
 
 #include <math.h>
@@ -159,14 +161,11 @@ static void add_codes(const struct draft_log *log, size_t i, struct text *out)
     }
 }
 
-static void add_outside(const struct guess *guess, size_t n, struct text *out)
+static void add_outside(const struct draft_log *log, size_t i, struct text *out)
 {
-    const struct channel_row *row = channel_row(guess->channel);
-    if (n > 0)
-        text_addf(out,
-                  "\n    %zu cannot be: %s is between %g and %g %s; is the unit right, or is it a "
-                  "mark for 'no reading'?",
-                  n, row->word, row->least_si, row->most_si, dimension_si(row->dimension));
+    if (log->columns[i].measure.outside > 0)
+        text_add(out, "\n    ");
+    outside_add(log, i, out);
 }
 
 static void add_measure(const struct draft_log *log, size_t i, struct text *out)
@@ -185,7 +184,7 @@ static void add_measure(const struct draft_log *log, size_t i, struct text *out)
     text_addf(out, "%zu number%s, %zu empty", m->n, ending(m->n), m->missing);
     add_odd(log, i, out);
     add_codes(log, i, out);
-    add_outside(&log->columns[i].guess, m->outside, out);
+    add_outside(log, i, out);
 }
 
 static void add_columns(const struct draft_log *log, struct text *out)
@@ -302,6 +301,22 @@ static void add_order(const struct clock *clock, struct text *out)
                   clock->asked ? "; keep the right one" : "");
 }
 
+/* The first stamp that the form does not read. */
+static void add_unread(const struct draft_log *log, struct text *out)
+{
+    char stamp[CLOCK_TEXT_SIZE];
+    for (size_t row = 0; row < log->sample.n_rows; row++) {
+        if (log->clock.time_us[row] != CLOCK_NONE ||
+            !clock_form_stamp(&log->sample, &log->clock, row, stamp))
+            continue;
+        text_add(out, "; the first that it does not read is '");
+        draft_add_clean(out, text_trim(stamp));
+        text_add(out, "', ");
+        add_line(log, row, out);
+        return;
+    }
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
@@ -314,7 +329,9 @@ static void add_clock(const struct draft_log *log, struct text *out)
                  "spreadsheet's days; seconds or milliseconds since the start.\n");
         return;
     }
-    text_addf(out, "%s reads %zu of %zu stamps.", clock->format, clock->n_read, clock->n_stamps);
+    text_addf(out, "%s reads %zu of %zu stamps", clock->format, clock->n_read, clock->n_stamps);
+    add_unread(log, out);
+    text_add(out, ".");
     if (clock->counts == CLOCK_COUNT_START) {
         add_count_from_start(log, out);
         return;
@@ -354,8 +371,9 @@ static void add_reading(const struct draft_log *log, size_t row, enum channel ch
     else if (guess_is_total(guess))
         text_add(out, "the flow is its rise from row to row\n");
     else
-        text_addf(out, "%s %s\n", draft_number(unit_absolute(guess->unit, value), si),
-                  dimension_si(guess->unit->dimension));
+        text_addf(out, "%s %s%s\n", draft_number(unit_absolute(guess->unit, value), si),
+                  dimension_si(guess->unit->dimension),
+                  outside_is(channel, unit_absolute(guess->unit, value)) ? " (impossible)" : "");
 }
 
 static void add_rows(const struct draft_log *log, struct text *out)

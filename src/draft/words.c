@@ -10,6 +10,9 @@ static const struct word_row rows[] = {
     {"diffuse", CH_DIFFUSE, 9},
     {"Gd", CH_DIFFUSE, 9},
     {"G d", CH_DIFFUSE, 9},
+    {"gdiff", CH_DIFFUSE, 9},
+    {"G diff", CH_DIFFUSE, 9},
+    {"gdif", CH_DIFFUSE, 9},
 
     {"DHI", CH_LEVEL_DIFFUSE, 9},
     {"diffuse horizontal", CH_LEVEL_DIFFUSE, 19},

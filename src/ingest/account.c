@@ -14,7 +14,7 @@ const char *row_refusal_words(enum row_refusal refusal)
         [ROW_SKIPPED] = "stamp in the hour that the clock skips",
         [ROW_UNSET] = "stamp of a clock that was not set",
         [ROW_NO_START] = "count from a start that is not stated",
-        [ROW_PART] = "first rows of a stretch, of an unknown part of their stamp",
+        [ROW_PART] = "under the first stamp of a stretch, where some may be missing",
         [ROW_DUPLICATE] = "same stamp as the row before",
         [ROW_BACKWARD] = "stamp before that of the row before",
         [ROW_OVERLAP] = "the same row as in an earlier file",
@@ -31,7 +31,7 @@ const char *row_refusal_words(enum row_refusal refusal)
 bool row_refusal_is_plain(enum row_refusal refusal)
 {
     return refusal == ROW_HEADER_AGAIN || refusal == ROW_HEAD || refusal == ROW_SUMMARY ||
-           refusal == ROW_OVERLAP;
+           refusal == ROW_OVERLAP || refusal == ROW_PART;
 }
 
 void log_account_init(struct log_account *account)

@@ -125,10 +125,11 @@ void note_parts(const struct stamp_troubles *t, struct faults *faults)
         return;
     struct fault *fault = complain_at_first(t, ROW_PART, FAULT_NOTE, faults);
     fault_found(fault,
-                "rows of '%s' are not used: nothing tells which of the %u rows of a stamp the "
-                "first ones of a stretch are (%s)",
+                "the rows of '%s' are not used: a log may begin, or go on after a gap, in the middle "
+                "of the %u rows of a stamp, so those of the first stamp are left out (%s)",
                 t->first[ROW_PART].text, t->plan->timing.rows_per_stamp,
                 complain_share(t->count[ROW_PART], t->rows_read, share));
+    fault_hint(fault, "nothing needs to be done");
 }
 
 /* How many rows share a stamp, if it is much the same number all through the file; else 0. */

@@ -216,7 +216,7 @@ static int open_regular(const char *path, uint64_t *size, struct faults *faults)
     if (fd < 0) {
         struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
         fault_found(fault, "cannot be opened: %s", strerror(errno));
-        fault_hint(fault, "check the name in the description, and who may read the file");
+        fault_hint(fault, "check the file's name, and who may read it");
         return -1;
     }
     if (fstat(fd, &about) == 0 && S_ISREG(about.st_mode)) {

@@ -2,7 +2,10 @@
 
 #include "ingest/stamp.h"
 
+#include <stdio.h>
 #include <string.h>
+
+enum { MENDED_SIZE = 80 };
 
 /* Its own zone counts where it carries one. */
 static enum stamp_status read_either(const char *stamp, const struct zone *zone,
@@ -37,6 +40,57 @@ static bool refuse_twice(const char *stamp, const struct zone *zone, const struc
     return false;
 }
 
+static bool has_form(const char *stamp)
+{
+    struct stamp_time time;
+    return read_either(stamp, NULL, &time) != STAMP_FORM;
+}
+
+/* A stamp with a number of one digit among its month to seconds.
+ * Out: mended   with two. Returns: what is short; NULL where that would not mend it. */
+static const char *short_part(const char *stamp, char mended[MENDED_SIZE])
+{
+    static const char *const names[] = {"year", "month", "day", "hour", "minute", "second"};
+    enum { PARTS = sizeof names / sizeof names[0] };
+    const char *found = NULL;
+    size_t length = 0;
+    size_t part = 0;
+    for (const char *at = stamp; *at != '\0' && length + 2 < MENDED_SIZE;) {
+        size_t n = strspn(at, "0123456789");
+        if (n == 1 && part > 0 && part < PARTS) {
+            found = found == NULL ? names[part] : found;
+            mended[length++] = '0';
+        }
+        part += n > 0;
+        mended[length++] = *at++;
+        for (; n > 1 && length + 2 < MENDED_SIZE; n--)
+            mended[length++] = *at++;
+    }
+    mended[length] = '\0';
+    return found != NULL && has_form(mended) ? found : NULL;
+}
+
+/* Not of the form: what keeps it from it. Returns: whether what was expected is said too. */
+static bool say_form(const char *stamp, struct fault *fault)
+{
+    char mended[MENDED_SIZE], timed[MENDED_SIZE + 8], dated[MENDED_SIZE + 16];
+    const char *part = short_part(stamp, mended);
+    if (part != NULL) {
+        fault_found(fault, "'%s' has one digit for the %s", stamp, part);
+        fault_expected(fault, "two digits: '%s'", mended);
+        return true;
+    }
+    snprintf(timed, sizeof timed, "%s 00:00", mended);
+    snprintf(dated, sizeof dated, "2026-01-01 %s", stamp);
+    if (has_form(timed))
+        fault_found(fault, "'%s' is a day without a time", stamp);
+    else if (has_form(dated))
+        fault_found(fault, "'%s' is a time without a day", stamp);
+    else
+        fault_found(fault, "'%s' is not written as year-month-day hour:minute", stamp);
+    return false;
+}
+
 bool stated_stamp_read(const char *stamp, const struct zone *zone, struct place at,
                        int64_t *time_us, struct faults *faults)
 {
@@ -54,10 +108,13 @@ bool stated_stamp_read(const char *stamp, const struct zone *zone, struct place 
         fault_expected(fault, "the zone behind the time: '%s+01:00', or Z for UTC", stamp);
         return false;
     }
-    fault_found(fault, "'%s' %s", stamp, stamp_status_words(status));
-    fault_expected(fault, zone == NULL ? "date, time and zone: '2026-06-16T10:00:00+01:00'"
+    if (status == STAMP_FORM && say_form(stamp, fault))
+        return false;
+    if (status != STAMP_FORM)
+        fault_found(fault, "'%s' %s", stamp, stamp_status_words(status));
+    fault_expected(fault, zone == NULL ? "date, time and zone: '2026-06-16 10:00:00+01:00'"
                                        : "date and time as the log's clock shows it, "
-                                         "'2026-06-16T10:00:00', or with its zone behind it, "
-                                         "'2026-06-16T10:00:00+01:00'");
+                                         "'2026-06-16 10:00:00', or with its zone behind it, "
+                                         "'2026-06-16 10:00:00+01:00'");
     return false;
 }

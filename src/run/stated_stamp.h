@@ -10,10 +10,12 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/* In:      stamp   "2026-06-16T10:00:00+01:00", or without a zone as the log's clock shows it; T or
- * a blank between date and time zone    of the log's clock; NULL: there is none to go by, and the
- * stamp must carry its own Out:     time_us untouched on failure Returns: false with an input
- * fault: no such stamp, no zone, a reading that the clock skips or shows twice */
+/* In:      stamp    "2026-06-16 10:00:00+01:00", or without a zone as the log's clock shows it; a
+ *                   blank or T between date and time, seconds may be left out
+ *          zone     of the log's clock; NULL: there is none to go by, and the stamp must carry its own
+ * Out:     time_us  untouched on failure
+ * Returns: false with an input fault: no such stamp, no zone, a reading that the clock skips or
+ *          shows twice */
 bool stated_stamp_read(const char *stamp, const struct zone *zone, struct place at,
                        int64_t *time_us, struct faults *faults);
 

@@ -207,7 +207,7 @@ static void places_that_are_no_files_are_refused(void **state)
         {"testdata", "testdata: is a directory\n  name the log file itself\n"},
         {"/dev/null", "/dev/null: is not a regular file\n  name the log file itself\n"},
         {"testdata/absent.csv", "testdata/absent.csv: cannot be opened: No such file or directory\n"
-                                "  check the name in the description, and who may read the file\n"},
+                                "  check the file's name, and who may read it\n"},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

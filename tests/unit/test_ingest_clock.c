@@ -367,6 +367,12 @@ static void rows_that_share_a_stamp_are_counted(void **state)
     /* The three rows of the first minute are set aside, the others lie 10 s apart. */
     assert_true(read_text(text, &stated, &account));
     assert_int_equal(account.refused[ROW_PART], 3);
+    assert_true(row_refusal_is_plain(ROW_PART));
+    assert_string_equal(faults.items[0].found,
+                        "the rows of '21/06/2026 10:00' are not used: a log may begin, or go on "
+                        "after a gap, in the middle of the 6 rows of a stamp, so those of the first "
+                        "stamp are left out (3 of 120 rows; this is the first)");
+    assert_string_equal(faults.items[0].hint, "nothing needs to be done");
     assert_int_equal(kept.n, 117);
     assert_int_equal(account.step_us, 10 * S);
     for (size_t i = 0; i < kept.n; i++)
