@@ -16,6 +16,10 @@ static const struct {
      "'m' alone is a metre: 'L/min' is litres a minute"},
     {"gal/m gallon/m", DIM_VOLUME_FLOW, "'m' alone is a metre: 'gal/min' is gallons a minute"},
     {"m3/m", DIM_VOLUME_FLOW, "'m' alone is a metre: 'm3/min' is cubic metres a minute"},
+    {"J kJ MJ GJ Wh kWh MWh kcal BTU kBTU kW", DIM_VOLUME_FLOW,
+     "a heat meter's total or power is not read: the heat is made of its flow, or its total of "
+     "water, "
+     "and of both temperatures"},
     {"kg/m", DIM_MASS_FLOW, "'m' alone is a metre: 'kg/min' is kilograms a minute"},
     {"K/m degC/m C/m", DIM_RAMP, "'m' alone is a metre: 'K/min' is degrees a minute"},
     {"deg degree degrees", DIM_TEMPERATURE, "'deg' alone is an angle: write degC or degF"},

@@ -171,6 +171,18 @@ static bool read_list(const char *text, struct place at, struct stated_list *lis
     }
 }
 
+static bool read_choice(const struct schema_row *row, const char *text, struct place at,
+                        size_t *index, struct faults *faults)
+{
+    size_t before = faults->n;
+    if (value_choice(text, row->choices, row->n_choices, at, index, faults))
+        return true;
+    const char *hint = row->hint_of == NULL ? NULL : row->hint_of(text);
+    if (hint != NULL && faults->n > before)
+        fault_hint(&faults->items[faults->n - 1], "%s", hint);
+    return false;
+}
+
 /* The value into the field; the field's struct stated is marked by the caller. */
 static bool read_field(const struct schema_row *row, enum dimension dimension, const char *text,
                        struct place at, void *field, struct faults *faults)
@@ -200,7 +212,7 @@ static bool read_field(const struct schema_row *row, enum dimension dimension, c
     case VALUE_RANGE:
         return value_range(text, dimension, at, &range->low, &range->high, faults);
     case VALUE_CHOICE:
-        return value_choice(text, row->choices, row->n_choices, at, &choice->index, faults);
+        return read_choice(row, text, at, &choice->index, faults);
     case VALUE_DATE:
         strcpy(date->text, text);
         return value_date(text, at, &date->day, faults);

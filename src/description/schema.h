@@ -45,6 +45,8 @@ struct schema_row {
     struct value_limits limits; /* all zero: none */
     const char *const *choices;
     size_t n_choices;
+    /* What to do about a choice that is none, where it is a likely one; NULL: nothing is known. */
+    const char *(*hint_of)(const char *text);
     bool no_relative; /* an error that must be in the unit */
     bool per;         /* an error that says per sample or per window */
     bool required;

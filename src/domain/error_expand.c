@@ -63,6 +63,21 @@ double error_of_zero(const struct instrument *instrument)
                           SHIFT_OFFSET);
 }
 
+double error_of_zero_most(const struct instrument *instrument)
+{
+    static const enum error_slot of_zero[] = {SLOT_OFFSET, SLOT_SIGNAL, SLOT_THERMAL, SLOT_ZERO};
+    const struct checked *checked = &instrument->checked_zero;
+    struct error_slot_known slots[SLOT_COUNT];
+    double most = checked->given ? 2.0 * hypot(checked->u, checked->u_stays) : 0.0;
+    error_slots(instrument, slots);
+    for (size_t i = 0; i < sizeof of_zero / sizeof of_zero[0]; i++) {
+        const struct error_slot_known *slot = &slots[of_zero[i]];
+        if (slot->given && slot->target == SHIFT_OFFSET)
+            most += (slot->rectangular ? sqrt(3.0) : 2.0) * slot->u;
+    }
+    return most;
+}
+
 static void start_row(struct error_source *row, const struct instrument *instrument,
                       const char *id_tail)
 {

@@ -50,4 +50,8 @@ double error_of_resolution(const struct instrument *instrument);
 double error_of_gain(const struct instrument *instrument);
 double error_of_zero(const struct instrument *instrument);
 
+/* How far the zero of a sun sensor may be off by all that is stated of it or was left by its check,
+ * W/m2: a limit where one is stated, else two standard uncertainties; 0 if nothing is. */
+double error_of_zero_most(const struct instrument *instrument);
+
 #endif

@@ -93,6 +93,16 @@ static const char *gain_example(const void *target)
     return instrument->measures.at.given ? examples[instrument->measures.index].gain : NULL;
 }
 
+static const char *hint_of_measures(const char *text)
+{
+    static const char *const of_heat[] = {"heat", "heat meter", "energy", "power", "total heat"};
+    for (size_t i = 0; i < LENGTH(of_heat); i++)
+        if (text_same_nocase(text, of_heat[i]))
+            return "a heat meter's total or power is not read: the heat is made of its flow, or "
+                   "its total of water, and of both temperatures";
+    return NULL;
+}
+
 static const char *const resistance_words[] = {"Pt100", "Pt1000"};
 static const char *const head_unit_words[] = {"right", "wrong"};
 static const char *const mounting_words[] = {"immersed", "strapped on"};
@@ -102,6 +112,7 @@ static const struct schema_row rows[] = {
      .kind = VALUE_CHOICE,
      .choices = channel_word_table,
      .n_choices = CH_LOGGED,
+     .hint_of = hint_of_measures,
      .required = true,
      .offset = offsetof(struct instrument, measures),
      .help = "what it measures",

@@ -54,7 +54,7 @@ static enum channel by_unit(const struct unit *unit)
 {
     static const enum channel channels[] = {CH_IRRADIANCE, CH_FLOW, CH_WIND};
     for (size_t i = 0; i < sizeof channels / sizeof channels[0]; i++)
-        if (unit != NULL && suits(channels[i], unit))
+        if (unit != NULL && channel_row(channels[i])->dimension == unit->dimension)
             return channels[i];
     return CH_COUNT;
 }
@@ -144,12 +144,20 @@ static void take_channel(struct guess *guess, const struct unit *unit, const cha
                  guess->unit_text);
 }
 
+/* "T_in_L" is the left one: a volume counts where a word speaks of a flow or of its total. */
+static bool bare_letter(const struct head_unit *head, const struct word_claim claims[CH_LOGGED])
+{
+    return head->unit != NULL && head->unit->dimension == DIM_VOLUME &&
+           text_same(head->text, "L") && claims[CH_FLOW].weight == 0;
+}
+
 static void guess_words(const struct name_words *words, const struct head_unit *head,
                         struct guess *guess)
 {
     struct word_claim claims[CH_LOGGED];
     words_claims(words, claims);
-    const struct unit *unit = head->raw || bare_degrees(head, words) ? NULL : head->unit;
+    bool unsaid = head->raw || bare_degrees(head, words) || bare_letter(head, claims);
+    const struct unit *unit = unsaid ? NULL : head->unit;
     if (unit != NULL || head->raw)
         strcpy(guess->unit_text, head->text);
     guess->raw = head->raw;
@@ -182,10 +190,18 @@ void guess_column(const char *name, const char *unit_row, struct guess *guess)
     join_units(name, unit_row, &head, guess);
     words_cut(head.rest, &words);
     const char *refusal = words_refusal(&words);
-    if (refusal == NULL) {
+    bool energy = head.unit != NULL && head.unit->dimension == DIM_ENERGY;
+    if (refusal == NULL && !energy) {
         guess_words(&words, &head, guess);
         return;
     }
     guess->refused = true;
+    if (energy) {
+        snprintf(guess->why, sizeof guess->why,
+                 "'%s' is a total of energy, which is not read: the heat is made of flow and "
+                 "temperatures",
+                 head.text);
+        return;
+    }
     snprintf(guess->why, sizeof guess->why, "'%s' is none of the collector's readings", refusal);
 }

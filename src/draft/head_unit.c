@@ -24,14 +24,15 @@ static const enum dimension bare_dimensions[] = {DIM_TEMPERATURE, DIM_IRRADIANCE
                                                  DIM_VOLTAGE};
 enum { BARE = sizeof bare_dimensions / sizeof bare_dimensions[0] };
 
-/* Volumes of totals, as few as names can be trusted to end in. */
-static const char *const bare_volumes[] = {"m3", "L", "litres", "liters", "gal", "gallons"};
+/* Units of totals, as few as names can be trusted to end in. */
+static const char *const bare_totals[] = {"m3",  "L",       "litres", "liters",
+                                          "gal", "gallons", "kWh",    "MWh"};
 
-static const struct unit *find_bare_volume(const char *text)
+static const struct unit *find_bare_total(const char *text)
 {
-    for (size_t i = 0; i < sizeof bare_volumes / sizeof bare_volumes[0]; i++)
-        if (text_same(text, bare_volumes[i]))
-            return unit_find(text, DIM_VOLUME);
+    for (size_t i = 0; i < sizeof bare_totals / sizeof bare_totals[0]; i++)
+        if (text_same(text, bare_totals[i]))
+            return unit_find(text, unit_dimension_of(text));
     return NULL;
 }
 
@@ -104,7 +105,7 @@ static bool take(struct head_unit *found, const char *text, bool bracketed)
         found->unit = text_same(text, slashed) ? NULL : find_bare(slashed);
     }
     if (found->unit == NULL)
-        found->unit = find_bare_volume(text);
+        found->unit = find_bare_total(text);
     enum dimension dimension = found->unit == NULL ? DIM_COUNT : found->unit->dimension;
     found->raw = found->unit == NULL ? is_raw(text)
                                      : dimension == DIM_VOLTAGE || dimension == DIM_RESISTANCE ||

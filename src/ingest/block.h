@@ -30,11 +30,18 @@ enum reading_flag {
 };
 const char *flag_word(enum reading_flag flag); /* "missing" */
 
+/* Where a row stands. A line beyond 2^32 - 1 is told as that one. */
+struct row_place {
+    uint32_t file; /* into the account's files */
+    uint32_t line;
+};
+
 struct block {
     size_t n;                    /* rows, <= BLOCK_ROWS */
     uint64_t bytes_done;         /* of the log's files, read by then: for progress */
     bool gap_before;             /* time does not run on from the previous block: segments restart */
     int64_t *time_us;            /* UTC, strictly rising within and across blocks */
+    const struct row_place *place; /* of each row; NULL where logs were joined */
     bool present[CH_COUNT];      /* the log has (or the derivation made) this channel */
     double *value[CH_COUNT];     /* SI (degC); NaN where the flag is not good; NULL if not present */
     uint8_t *flag[CH_COUNT];     /* enum reading_flag; NULL if not present */

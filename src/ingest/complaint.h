@@ -31,9 +31,10 @@ struct bad_line {
 bool complain_bad_line(const struct bad_line *bad, struct faults *faults);
 
 /* A column of the plan that the header lacks (found 0) or has more than once. `role` says what it
- * is for: "inlet", "time". */
+ * is for: "inlet", "time"; `several`: the log has other files, which may hold it. */
 bool complain_column(const struct header *header, const char *path, const char *name,
-                     const char *role, size_t found, size_t first, struct faults *faults);
+                     const char *role, size_t found, size_t first, bool several,
+                     struct faults *faults);
 
 /* A header row that names not one of the plan's columns: one fault instead of one a column. */
 bool complain_header(const struct header *header, const char *path, const struct log_plan *plan,

@@ -10,11 +10,15 @@ static const char *sign_word(char sign)
     return sign == ';' ? "semicolon" : sign == '\t' ? "tab" : "comma";
 }
 
-static void hint_column(const struct header *header, const char *name, struct fault *fault)
+static void hint_column(const struct header *header, const char *name, bool several,
+                        struct fault *fault)
 {
     const char *near = text_nearest(name, (const char *const *)header->names, header->n);
     if (near != NULL)
         fault_hint(fault, "did you mean '%s'? names are compared letter for letter", near);
+    else if (several)
+        fault_hint(fault, "write 'column' as the header row does, letter for letter; a file that "
+                          "holds other columns than the first has a section [log NAME] of its own");
     else
         fault_hint(fault, "write 'column' as the header row does, letter for letter");
 }
@@ -30,14 +34,15 @@ static void list_names(const struct header *header, struct fault *fault)
 }
 
 bool complain_column(const struct header *header, const char *path, const char *name,
-                     const char *role, size_t found, size_t first, struct faults *faults)
+                     const char *role, size_t found, size_t first, bool several,
+                     struct faults *faults)
 {
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, header->line, 0));
     if (found == 0) {
         fault_field(fault, "%s", role);
         fault_found(fault, "column '%s' is not in the header row", name);
         list_names(header, fault);
-        hint_column(header, name, fault);
+        hint_column(header, name, several, fault);
         return false;
     }
     fault_field(fault, "field %zu", first + 1);

@@ -241,7 +241,7 @@ static bool map_columns(struct rows *rows, struct faults *faults)
         else
             ok = complain_column(&rows->header, rows->path, name,
                                  channel_row(plan->columns[i].channel)->word, found, rows->field[i],
-                                 faults);
+                                 plan->n_files > 1, faults);
     }
     for (size_t i = 0; i < plan->n_time_columns; i++) {
         const char *name = plan->time_columns[i];
@@ -250,7 +250,7 @@ static bool map_columns(struct rows *rows, struct faults *faults)
             rows->role[rows->time_field[i]] = i == 0 ? ROLE_TIME : ROLE_TIME_SECOND;
         else
             ok = complain_column(&rows->header, rows->path, name, time_role(plan, i), found,
-                                 rows->time_field[i], faults);
+                                 rows->time_field[i], plan->n_files > 1, faults);
     }
     return ok;
 }

@@ -13,6 +13,7 @@
 static void point(struct screen_rows *rows, const struct log_plan *plan)
 {
     rows->block.time_us = rows->times_us;
+    rows->block.place = rows->place;
     for (size_t k = 0; k < plan->n_columns; k++) {
         enum channel channel = plan->columns[k].channel;
         rows->block.present[channel] = true;

@@ -36,12 +36,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-/* Where a row stands. A line beyond 2^32 - 1 is told as that one. */
-struct row_place {
-    uint32_t file; /* into the account's files */
-    uint32_t line;
-};
-
 /* Rows of the plan's columns with their places; the arrays of its block are these. */
 struct screen_rows {
     struct block block;

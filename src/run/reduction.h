@@ -16,6 +16,7 @@
 #include "window/clear_days.h"
 #include "window/derived.h"
 #include "window/finder.h"
+#include "window/night.h"
 #include "window/rules.h"
 #include "window/timeline.h"
 
@@ -45,6 +46,7 @@ struct reduction {
     struct sun_clock clock;
     bool keeps_oblique;  /* a run finds the modifier: no window is refused for its angle */
     bool angles_refused; /* clock or site are wrong by that: windows are those without a [site] */
+    struct night night;   /* what sun sensors show in the dark, after the last row */
     struct pulses pulses; /* of a meter that gives pulses, after the last row */
 
     struct check_result *checks; /* of the check runs, in their order; owned */

@@ -42,6 +42,11 @@ bool reduction_join(const struct reduction *reduction, struct document *doc, str
 bool reduction_joined(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);
 
+/* What the sun sensors show at night: their zero, which nobody takes off unsaid. Nothing where the
+ * log holds no night. (night_document.c) */
+bool reduction_night(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
 /* What a meter that gives pulses can tell, and what its counter did. (pulses_document.c) */
 bool reduction_pulses(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);

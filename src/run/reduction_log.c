@@ -20,8 +20,9 @@ static bool tell_progress(void *state, const struct block *block, struct faults 
 /* The chain: reader -> derived channels -> windows and timeline. */
 static bool read_chain(struct reduction *r, struct derived *derived, struct faults *faults)
 {
-    struct sink sinks[] = {derived_sink(derived), {.state = r, .take = tell_progress}};
-    if (!log_set_read(&r->logs, sinks, 2, faults))
+    struct sink sinks[] = {
+        derived_sink(derived), night_sink(&r->night), {.state = r, .take = tell_progress}};
+    if (!log_set_read(&r->logs, sinks, 3, faults))
         return false;
     /* The means change hands: the points are the windows. */
     r->means = (struct means_list){r->finder.means, r->finder.n_windows, r->finder.capacity};
@@ -43,6 +44,17 @@ static bool begin(struct reduction *r, struct faults *faults)
     return good && swaps_keep_apart(r, faults);
 }
 
+/* Under a lamp it is dark when the lamp is off, whatever the sun does; and of a place that the sunshine
+ * contradicts nobody knows when it is night. */
+static void know_night(struct reduction *r)
+{
+    const struct site *site = &r->setup.site;
+    night_init(&r->night);
+    if (!r->angles.lamp && !r->angles_refused && site_has_place(site))
+        night_place(&r->night, site->latitude_rad.value, site->longitude_rad.value,
+                    site->altitude_m.value);
+}
+
 /* In: angles   by which derived channels are formed
  *     n_sinks  2: windows and timeline; 3: clear days as well */
 static bool read_with(struct reduction *r, const struct angles *angles, size_t n_sinks,
@@ -57,6 +69,7 @@ static bool read_with(struct reduction *r, const struct angles *angles, size_t n
     struct pulse_meter meter = setup_pulse_meter(&r->setup);
     derived_count_pulses(derived, &meter);
     derived_know_angles(derived, angles);
+    know_night(r);
     if (meter.form != PULSES_NONE && meter.form != PULSES_RATE)
         finder_count_pulses(&r->finder, meter.m3_per_pulse);
     bool good = read_chain(r, derived, faults);

@@ -209,6 +209,7 @@ static void copy_block(const struct block *from, struct block *to)
     to->gap_before = from->gap_before;
     to->bytes_done = from->bytes_done;
     to->time_us = from->time_us;
+    to->place = from->place;
     memcpy(to->present, from->present, sizeof to->present);
     memcpy(to->value, from->value, sizeof to->value);
     memcpy(to->flag, from->flag, sizeof to->flag);

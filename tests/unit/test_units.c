@@ -408,6 +408,7 @@ static void likely_slips_are_explained(void **state)
         {"\xc2\xb0", DIM_TEMPERATURE, "write degC or degF"},
         {"kWh/m\xc2\xb2", DIM_IRRADIANCE, "summed up over a time"},
         {"lux", DIM_IRRADIANCE, "as the eye sees it"},
+        {"kWh", DIM_VOLUME_FLOW, "a heat meter's"},
         {"pulses/L", DIM_VOLUME, "1/450"},
         {"MBTU/h", DIM_POWER, "kBTU/h or kW"},
         {"W/m2", DIM_HEAT_LOSS, "per degree"},
