@@ -78,8 +78,8 @@ static const char *refused_words(const struct reduction *r)
     return r->angles_refused
                ? " Angles from the sun's place are refused until that is put right, or until "
                  "[site] says 'clock checked = yes': windows and points are those of a test "
-                 "without a [site]. No limit on angle or diffuse share was judged by the sun, and its "
-                 "noon counts as unknown."
+                 "without a [site]. No limit on angle or diffuse share was judged by the sun, and "
+                 "its noon counts as unknown."
                : " Angles are formed all the same: the description says that the clock was "
                  "checked.";
 }

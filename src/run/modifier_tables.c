@@ -147,8 +147,8 @@ static bool drawn_points(const struct modifier_view *view, struct table *table,
     return true;
 }
 
-/* K of the beam and its band as drawn. b0 cuts K off at nought, where a half width by slopes is nought
- * too; what K is at both ends of b0's interval is the same before that, and goes on beyond. */
+/* K of the beam and its band as drawn. b0 cuts K off at nought, where a half width by slopes is
+ * nought too; what K is at both ends of b0's interval is the same before that, and goes on. */
 static bool band_row(struct table *table, const struct modifier *m, const char *part, int deg,
                      struct faults *faults)
 {
@@ -163,8 +163,9 @@ static bool band_row(struct table *table, const struct modifier *m, const char *
         low = fit_modifier_beam(&more, &at);
         high = fit_modifier_beam(&less, &at);
     }
-    struct cell cells[FIGURE_COLUMNS] = {cell_text(part),  cell_number(deg),  cell_number(band.value),
-                                         cell_number(low), cell_number(high), cell_text("")};
+    struct cell cells[FIGURE_COLUMNS] = {cell_text(part),         cell_number(deg),
+                                         cell_number(band.value), cell_number(low),
+                                         cell_number(high),       cell_text("")};
     return table_row(table, cells, faults);
 }
 

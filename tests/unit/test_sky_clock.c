@@ -98,35 +98,35 @@ static void test_verdicts(void **state)
         enum clock_verdict verdict;
         double lag_min, azimuth_deg, tolerance_min;
     } rows[] = {
-        {"a right clock, midsummer", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 0, DRIFTING},
+        {"a right clock, midsummer", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 0, DRIFTING, 0, 0},
          CLOCK_FITS, 0, 0, 4},
-        {"a right clock, haze", {46.5, 7.1, 45, 180, 9, 3, 0.30, 150, 0, 0, DRIFTING},
+        {"a right clock, haze", {46.5, 7.1, 45, 180, 9, 3, 0.30, 150, 0, 0, DRIFTING, 0, 0},
          CLOCK_FITS, 0, 0, 4},
-        {"a right clock, clouds at noon", {46.5, 7.1, 45, 180, 6, 19, 0.17, 110, 0, 0, CUMULUS},
+        {"a right clock, clouds at noon", {46.5, 7.1, 45, 180, 6, 19, 0.17, 110, 0, 0, CUMULUS, 0, 0},
          CLOCK_FITS, 0, 0, 4},
-        {"a right clock, facing south-east", {46.5, 7.1, 30, 135, 5, 3, 0.2, 104, 0, 0, DRIFTING},
+        {"a right clock, facing south-east", {46.5, 7.1, 30, 135, 5, 3, 0.2, 104, 0, 0, DRIFTING, 0, 0},
          CLOCK_FITS, 0, 0, 5},
-        {"a right clock in the south", {-33.9, 151.2, 40, 0, 12, 9, 0.16, 99, 0, 0, DRIFTING},
+        {"a right clock in the south", {-33.9, 151.2, 40, 0, 12, 9, 0.16, 99, 0, 0, DRIFTING, 0, 0},
          CLOCK_FITS, 0, 0, 4},
-        {"an hour slow: summer time", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 60, 0, DRIFTING},
+        {"an hour slow: summer time", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 60, 0, DRIFTING, 0, 0},
          CLOCK_ZONE, 60, NAN, 4},
-        {"an hour fast", {46.5, 7.1, 45, 180, 6, 19, 0.2, 104, -60, 0, CUMULUS}, CLOCK_ZONE,
+        {"an hour fast", {46.5, 7.1, 45, 180, 6, 19, 0.2, 104, -60, 0, CUMULUS, 0, 0}, CLOCK_ZONE,
          -60, NAN, 5},
-        {"seven hours", {39.7, -105.2, 40, 180, 10, 17, 0.15, 90, 420, 0, DRIFTING},
+        {"seven hours", {39.7, -105.2, 40, 180, 10, 17, 0.15, 90, 420, 0, DRIFTING, 0, 0},
          CLOCK_ZONE, 420, NAN, 5},
-        {"half an hour, in the south", {-33.9, 151.2, 40, 0, 12, 9, 0.16, 99, 30, 0, DRIFTING},
+        {"half an hour, in the south", {-33.9, 151.2, 40, 0, 12, 9, 0.16, 99, 30, 0, DRIFTING, 0, 0},
          CLOCK_ZONE, 30, NAN, 5},
-        {"a steady sky", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 0, STEADY},
+        {"a steady sky", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 0, STEADY, 0, 0},
          CLOCK_FITS, 0, 0, 0.7},
-        {"a steady hazy sky, 60 min", {46.5, 7.1, 35, 180, 6, 19, 0.3, 140, 60, 0, STEADY},
+        {"a steady hazy sky, 60 min", {46.5, 7.1, 35, 180, 6, 19, 0.3, 140, 60, 0, STEADY, 0, 0},
          CLOCK_ZONE, 60, NAN, 0.7},
         /* A 5 degree azimuth looks like 14 minutes on a 45 degree rack at 46.5 degrees
          * (docs/methods.md). */
-        {"5 degrees of azimuth", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 5, DRIFTING},
+        {"5 degrees of azimuth", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 5, DRIFTING, 0, 0},
          CLOCK_EITHER, -14, 5, 5},
-        {"14 minutes", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, -14, 0, DRIFTING}, CLOCK_EITHER,
+        {"14 minutes", {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, -14, 0, DRIFTING, 0, 0}, CLOCK_EITHER,
          -14, 5, 5},
-        {"overcast", {46.5, 7.1, 45, 180, 6, 19, 0.15, 150, 0, 0, OVERCAST}, CLOCK_NO_DAY, 0,
+        {"overcast", {46.5, 7.1, 45, 180, 6, 19, 0.15, 150, 0, 0, OVERCAST, 0, 0}, CLOCK_NO_DAY, 0,
          0, 0},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -141,9 +141,9 @@ static void test_verdicts(void **state)
 }
 
 /* A day of a place, a rack and a haze that nobody knows; a right clock, or one that is off by
- * minutes. The haze drifts by 0.015 (one standard deviation) from noon to the day's ends: a tenth of
- * its optical depth, as A. Smirnov et al., Geophysical Research Letters 29 (2002) 2115, found it to
- * vary over the day (from memory). */
+ * minutes. The haze drifts by 0.015 (one standard deviation) from noon to the day's ends: a tenth
+ * of its optical depth, as A. Smirnov et al., Geophysical Research Letters 29 (2002) 2115, found it
+ * to vary over the day (from memory). */
 static struct scene any_scene(struct randoms *randoms)
 {
     struct scene scene = {.weather = STEADY, .day = 15};
@@ -204,10 +204,10 @@ static void test_lag_is_held(void **state)
 static void test_slips(void **state)
 {
     (void)state;
-    const struct scene north = {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 0, DRIFTING};
-    const struct scene south_east = {46.5, 7.1, 30, 135, 5, 3, 0.2, 104, 0, 0, STEADY};
-    const struct scene steep = {46.5, 7.1, 70, 180, 6, 19, 0.15, 104, 0, 0, STEADY};
-    const struct scene south = {-33.9, 151.2, 40, 0, 12, 9, 0.16, 99, 0, 0, DRIFTING};
+    const struct scene north = {46.5, 7.1, 45, 180, 6, 19, 0.15, 104, 0, 0, DRIFTING, 0, 0};
+    const struct scene south_east = {46.5, 7.1, 30, 135, 5, 3, 0.2, 104, 0, 0, STEADY, 0, 0};
+    const struct scene steep = {46.5, 7.1, 70, 180, 6, 19, 0.15, 104, 0, 0, STEADY, 0, 0};
+    const struct scene south = {-33.9, 151.2, 40, 0, 12, 9, 0.16, 99, 0, 0, DRIFTING, 0, 0};
     const struct {
         const char *name;
         const struct scene *scene;
