@@ -36,14 +36,15 @@ set bmargin screen 70.0 / height
 set key off
 set xrange [0:90]
 set xtics 10
-set yrange [0:*]
+set yrange [0:*<1.6]
+set ytics 0.2
 set ylabel 'K of the beam' noenhanced offset 0.5,0
 set xlabel 'angle between the sun and the collector''s normal (°)' noenhanced offset 0,0.4
 
 set label 1 figure_title at screen 0.02,screen 1 - 22.0 / height left font 'sans-serif,17' noenhanced
 set label 2 '● before noon, or not known' at screen 0.085,screen 1 - 48.0 / height left \
     font 'sans-serif,12' tc rgb '#0072B2' noenhanced
-set label 3 '○ after noon' at screen 0.33,screen 1 - 48.0 / height left font 'sans-serif,12' \
+set label 3 '○ after noon, joined with its pair' at screen 0.33,screen 1 - 48.0 / height left font 'sans-serif,12' \
     tc rgb '#B04A00' noenhanced
 set label 4 '— fitted form with its 95 % band, dashed beyond the points' \
     at screen 0.965,screen 1 - 48.0 / height right font 'sans-serif,12' tc rgb '#333333' noenhanced
@@ -52,7 +53,7 @@ plot data skip 1 using (part('curve', 2)):(part('curve', 4)):(part('curve', 5)) 
         with filledcurves fc rgb '#D9D9D9' notitle, \
     data skip 1 using (part('beyond', 2)):(part('beyond', 4)):(part('beyond', 5)) \
         with filledcurves fc rgb '#EFEFEF' notitle, \
-    data skip 1 using (part('pair', 2)):(part('pair', 3)) with lines lw 1.5 lc rgb '#777777' \
+    data skip 1 using (part('pair', 2)):(part('pair', 3)) with lines lw 2.5 lc rgb '#777777' \
         notitle, \
     data skip 1 using (part('curve', 2)):(part('curve', 3)) with lines lw 2 lc rgb '#000000' \
         notitle, \

@@ -66,6 +66,7 @@ set label 3 '▬ steady window' at screen 0.17,screen 1 - 48.0 / height left fon
 if (rings > 0) set label 4 '✕ the collector''s normal, rings of equal angle about it' \
     at screen 0.965,screen 1 - 48.0 / height right font 'sans-serif,12' tc rgb '#555555' noenhanced
 
+set style textbox opaque noborder fillcolor rgb 'white' margins 0.6,0.4
 plot for [i=1:rings>0] data skip 1 using (part('ring', 2)):(part('ring', 3)) with lines lw 1 \
         dt 2 lc rgb '#999999' notitle, \
     for [i=1:rings>0] data skip 1 using (part('normal', 2)):(part('normal', 3)) with points pt 2 \
@@ -75,6 +76,6 @@ plot for [i=1:rings>0] data skip 1 using (part('ring', 2)):(part('ring', 3)) wit
     data skip 1 using (part('window', 2)):(part('window', 3)) with lines lw 6 lc rgb '#0072B2' \
         notitle, \
     for [i=1:rings>0] data skip 1 using (part('ring name', 2)):(part('ring name', 3)):4 with labels \
-        left offset 0.6,0.5 font 'sans-serif,11' tc rgb '#777777' noenhanced notitle, \
+        center font 'sans-serif,11' tc rgb '#777777' boxed noenhanced notitle, \
     data skip 1 using (part('day name', 2)):(part('day name', 3)):4 with labels center \
         offset 0,0.8 font 'sans-serif,11' tc rgb '#7A5200' noenhanced notitle

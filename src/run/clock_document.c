@@ -78,8 +78,8 @@ static const char *refused_words(const struct reduction *r)
     return r->angles_refused
                ? " Angles from the sun's place are refused until that is put right, or until "
                  "[site] says 'clock checked = yes': windows and points are those of a test "
-                 "without a [site]. No limit on angle or diffuse share was judged by the sun, and its "
-                 "noon counts as unknown."
+                 "without a [site]. No limit on angle or diffuse share was judged by the sun, and "
+                 "its noon counts as unknown."
                : " Angles are formed all the same: the description says that the clock was "
                  "checked.";
 }
@@ -174,7 +174,11 @@ bool reduction_clock(const struct reduction *r, struct document *doc, struct fau
     const struct clock_answer *answer = &r->clock.answer;
     char days[64];
     if (!r->clock_asked)
-        return true;
+        return !r->from_log || !setup_angles_from_sun(&r->setup) ||
+               document_finding(doc, FINDING_LOG, false, faults,
+                                "Clock: not checked. Only of a collector that stands still and "
+                                "tilted, as stated, can the sunshine tell whether clock and "
+                                "direction are right.");
     words_count(answer->days > 0 ? answer->days : answer->unlike, "clear day", days, sizeof days);
     switch (answer->verdict) {
     case CLOCK_NO_DAY:
@@ -191,8 +195,12 @@ bool reduction_clock(const struct reduction *r, struct document *doc, struct fau
     case CLOCK_FITS:
         return document_finding(doc, FINDING_LOG, false, faults,
                                 "Clock: on %s the sunshine keeps the sun's time within %.0f ± "
-                                "%.0f min, and so clock and direction fit each other.",
-                                days, fabs(answer->lag_min), 2 * answer->u_min);
+                                "%.0f min, and so clock and direction fit each other.%s",
+                                days, fabs(answer->lag_min), 2 * answer->u_min,
+                                r->clock.either_way
+                                    ? " So flat a collector would fit as well if it faced the "
+                                      "other way: look at that again."
+                                    : "");
     case CLOCK_EITHER:
     case CLOCK_ZONE:
     case CLOCK_ELSEWHERE:

@@ -150,6 +150,28 @@ static bool drawn_points(const struct modifier_view *view, struct table *table,
     return true;
 }
 
+/* K of the beam and its band as drawn. b0 cuts K off at nought, where a half width by slopes is
+ * nought too; what K is at both ends of b0's interval is the same before that, and goes on. */
+static bool band_row(struct table *table, const struct modifier *m, const char *part, int deg,
+                     struct faults *faults)
+{
+    struct fit_band band = modifier_at(m, deg * RAD);
+    double low = band.value - band.half_95, high = band.value + band.half_95;
+    if (m->fit.m.form == FIT_MODIFIER_B0) {
+        struct fit_angle at = {.theta_rad = deg * RAD};
+        struct fit_modifier less = m->fit.m, more = m->fit.m;
+        double half = modifier_coef(m, 0).half_95;
+        less.coef[0] -= half;
+        more.coef[0] += half;
+        low = fit_modifier_beam(&more, &at);
+        high = fit_modifier_beam(&less, &at);
+    }
+    struct cell cells[FIGURE_COLUMNS] = {cell_text(part),         cell_number(deg),
+                                         cell_number(band.value), cell_number(low),
+                                         cell_number(high),       cell_text("")};
+    return table_row(table, cells, faults);
+}
+
 static bool figure(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {
     const struct modifier *m = view->m;
@@ -163,13 +185,12 @@ static bool figure(const struct modifier_view *view, struct document *doc, struc
     struct table *table = begin(view, "", "Drawn values", "", columns, FIGURE_COLUMNS, doc, faults);
     bool good = table != NULL;
     for (int deg = 0; deg < BAND_ROWS && good; deg++) {
-        struct fit_band band = modifier_at(m, deg * RAD);
         bool tested = deg * RAD <= m->fit.most_rad + 1e-9;
         bool last = tested && (deg + 1) * RAD > m->fit.most_rad + 1e-9;
         if (tested)
-            good = row(table, "curve", deg, band.value, band.half_95, "", faults);
+            good = band_row(table, m, "curve", deg, faults);
         if (good && (last || !tested)) /* both parts begin where the points end */
-            good = row(table, "beyond", deg, band.value, band.half_95, "", faults);
+            good = band_row(table, m, "beyond", deg, faults);
     }
     good = good && drawn_points(view, table, faults);
     snprintf(title, sizeof title, "K = %.3f at %.0f° off the normal",

@@ -32,7 +32,7 @@ struct test_setup {
 
     struct collector collector;
     struct site site;
-    bool sun_refused; /* the log's sunshine contradicts clock or site: noon and angles are unknown */
+    bool sun_refused; /* the log's sunshine contradicts clock or site: noon is not known */
     struct fluid_choice fluid_choice;
     struct fluid fluid;
     struct log_section log; /* log.given: readings from logs */

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #define GROUND 0.2 /* grass and pale soil, common practice */
+#define FLAT_RAD 0.45 /* 26 degrees: steeper, a day has another shape the other way round */
 #define HALF_STEP_US INT64_C(30000000)
 
 bool setup_angles_from_sun(const struct test_setup *setup)
@@ -41,6 +42,15 @@ static struct clock_question question_of(const struct test_setup *setup)
         .ground = angles.ground};
 }
 
+/* A rack that lies nearly flat. One day will do: it costs as much as the check of one. */
+static bool fits_turned_round(const struct clock_question *question, const struct clear_days *days)
+{
+    struct clock_question turned = *question;
+    turned.azimuth_rad += M_PI;
+    return question->tilt_rad < FLAT_RAD &&
+           clock_ask(&turned, days->kept, days->n_kept > 0 ? 1 : 0).verdict == CLOCK_FITS;
+}
+
 void sun_clock(const struct test_setup *setup, const struct clear_days *days,
                struct sun_clock *clock)
 {
@@ -49,6 +59,7 @@ void sun_clock(const struct test_setup *setup, const struct clear_days *days,
     *answer = clock_ask(&question, days->kept, days->n_kept);
     bool unlike = answer->verdict == CLOCK_NO_SHAPE && answer->unlike > 0;
     clock->n_slips = 0;
+    clock->either_way = answer->verdict == CLOCK_FITS && fits_turned_round(&question, days);
     if (unlike || answer->verdict == CLOCK_ZONE || answer->verdict == CLOCK_ELSEWHERE)
         clock->n_slips = slips_find(&question, days->kept, days->n_kept, clock->slips);
     if (unlike && clock->n_slips > 0)

@@ -25,6 +25,7 @@ struct sun_clock {
     struct clock_answer answer;
     struct slip slips[SLIPS];
     size_t n_slips;
+    bool either_way; /* it fits, and would as well with the collector turned round */
 };
 
 /* Asks it. A day that follows no clear sky on the stated plane, but would under a slip, makes the

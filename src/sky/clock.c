@@ -34,8 +34,8 @@ void clock_mark_clear(struct clock_day *day, const float swing[CLOCK_BINS])
     }
 }
 
-/* By how much a zone's fault may seem to lie beside its multiple of 15 min: the lag is uncertain, and a
- * stated azimuth that is off a little adds its own. */
+/* By how much a zone's fault may seem to lie beside its multiple of 15 min: the lag is uncertain,
+ * and a stated azimuth that is off a little adds its own. */
 static double apart_min(const struct clock_question *question, const struct clock_answer *answer)
 {
     double by_azimuth = question->u_azimuth_rad * answer->lag_min / answer->azimuth_rad;

@@ -7,8 +7,8 @@
  *
  * u_min holds what haze can do: haze that drifts over a day looks like a lag of some minutes (the
  * scatter of the days, at least CLOCK_U_DAY_MIN for one and never less than CLOCK_U_LEAST_MIN, our
- * figures); haze of an unknown thickness does on a plane that looks away from the noon sun (what the
- * family of skies leaves open, which no number of days averages down).
+ * figures); haze of an unknown thickness does on a plane that looks away from the noon sun (what
+ * the family of skies leaves open, which no number of days averages down).
  */
 #ifndef SKY_CLOCK_H
 #define SKY_CLOCK_H
@@ -48,7 +48,7 @@ struct clock_answer {
     size_t unlike; /* others of five clear hours or more, which follow none at any time */
     double lag_min;     /* by which the log's clock is behind (above 0) or ahead */
     double u_min;
-    double azimuth_rad; /* by which the azimuth would be larger instead; NaN: none does it, or it fits */
+    double azimuth_rad; /* by which the azimuth would be larger instead; NaN: none, or it fits */
     double misfit;      /* what is left between sunshine and shape, of the mean sunshine; where
                            `days` is 0, of the days that are unlike */
 };

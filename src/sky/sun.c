@@ -83,7 +83,7 @@ bool sun_covers(int64_t time_us)
     return time_us >= FIRST_US && time_us < END_US;
 }
 
-/* The node before the instant that is wanted: of those kept, or formed. Each has one place to be kept. */
+/* A node of those kept, or formed and kept. Each has one place. */
 static void take_node(struct sun *sun, int64_t number, struct sun_node *out)
 {
     size_t at = (size_t)(number - SUN_KEPT * floor_div(number, SUN_KEPT));

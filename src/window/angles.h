@@ -1,8 +1,8 @@
 /* Angles: what the sun's place and the collector's make of each reading: the angle of incidence,
  * and the diffuse sunshine in the plane where two sensors give it. The sun is found once a minute
- * (sky/track.h). The angle on a plane that stands still or turns about one axis is interpolated over
- * each minute, but within 5 degrees of the normal; about two axes it is nought; where columns say how
- * the plane lies a row costs an arc tangent.
+ * (sky/track.h). The angle on a plane that stands still or turns about one axis is interpolated
+ * over each minute, but within 5 degrees of the normal; about two axes it is nought; where columns
+ * say how the plane lies a row costs an arc tangent.
  *
  *   incidence   angle between the refracted sun's rays and the normal of the mount's plane
  *   diffuse     in the plane: G - direct normal * cos(incidence); without direct normal, global

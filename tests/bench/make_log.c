@@ -2,8 +2,9 @@
  *
  *     make_log ROWS [DAYS]           one row a second, 8 columns, about 63 bytes a row
  *     make_log --description NAME [MOUNT]
- *                                    a test description for a log of that name; with a [site]: on
- *                                    a 'fixed' rack or on 'two axes', no window refused by its angle
+ *                                    a test description for a log of that name; with a [site]:
+ *                                    'fixed', 'one axis' or 'two axes', no window refused by its
+ *                                    angle
  *
  * The same arguments give the same bytes. Each day from 9 to 15 h UTC holds six stretches of an
  * hour with a steady inlet, the first DAYS days only if they are given: later on the inlet wavers too

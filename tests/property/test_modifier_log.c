@@ -1,16 +1,19 @@
 /* Whether the modifier's intervals called 95 % hold the truth, from the log on.
  *
  * 40 invented tests of four September days on a rack that stands still: a plate that obeys second
- * order and b0, sunshine with more and less of diffuse from day to day and in each, and a log with errors of its own for
- * every row of the registry (instruments, tilt, direction, clock, area, fluid, sky). The whole program
- * reads it, finds windows, splits beam and diffuse by a pyrheliometer, and fits curve and modifier.
+ * order and b0, sunshine with more and less of diffuse from day to day and in each, and a log with
+ * errors of its own for every row of the registry (instruments, tilt, direction, clock, area,
+ * fluid, sky). The whole program reads it, finds windows, splits beam and diffuse by a
+ * pyrheliometer, and fits curve and modifier.
  *
- * Bound. Were the true coverage 0.95, the number that holds would be binomial(40, 0.95): at least 33
- * are demanded, P(32 or fewer) = 7.1e-4. That the intervals are not idly wide, the root mean square of
- * z shows: for 40 normal z, 40 z^2 is chi-square with 40 degrees of freedom, and below 0.6 with P =
- * 3e-5. What the means of 400 such tests give without a log is test_modifier.c.
+ * Bound. Were the true coverage 0.95, the number that holds would be binomial(40, 0.95): at least
+ * 33 are demanded, P(32 or fewer) = 7.1e-4. That the intervals are not idly wide, the root mean
+ * square of z shows: for 40 normal z, 40 z^2 is chi-square with 40 degrees of freedom, and below
+ * 40 * 0.36 with P = 6e-5. What the means of 400 such tests give without a log is
+ * test_modifier.c.
  *
- * The same logs are read once more by a clock that is an hour off, and with the rack 5 degrees aside.
+ * The same logs are read once more by a clock that is an hour off, and with the rack 5 degrees
+ * aside.
  */
 #include <stdarg.h>
 #include <stddef.h>
@@ -120,9 +123,9 @@ static void draw(struct world *world, const struct error_registry *errors, uint6
 }
 
 /* What an instrument in error shows: what is evaluated moves back by its shifts. */
-static double shown(const struct world *world, enum channel channel, double truth, double noise)
+static double shown(struct world *world, enum channel channel, double truth, double noise)
 {
-    double read = truth + noise * randoms_normal(&((struct world *)(uintptr_t)world)->randoms);
+    double read = truth + noise * randoms_normal(&world->randoms);
     return (read - world->common.offset[channel]) / (1 + world->common.gain[channel]);
 }
 
@@ -156,7 +159,8 @@ static double outlet(const struct world *world, const struct light *light, doubl
     double out = inlet + 5;
     for (int i = 0; i < 6; i++) {
         double above = 0.5 * (inlet + out) - air;
-        double gain = AREA_M2 * (1 + world->common.area) * (caught - A1 * above - A2 * above * above + lost);
+        double gain = AREA_M2 * (1 + world->common.area) *
+                      (caught - A1 * above - A2 * above * above + lost);
         double per_K = derived_heat_W(&world->water, flow_m3_s, inlet, inlet, out) / (out - inlet);
         out = inlet + gain * heat_per / per_K;
     }
@@ -266,8 +270,8 @@ static void judge(const char *name, const struct tally *tally)
                  tally->held, TESTS, HOLD_AT_LEAST, rms, z_least);
 }
 
-/* An hour is found, and the angles refused, in every log; it is called the zone's unless the rack's own
- * error makes it another time.
+/* An hour is found, and the angles refused, in every log; it is called the zone's unless the
+ * rack's own error makes it another time.
  * In: off_deg   where the rack really looks, less what is stated */
 static void judge_zone(const char *path, double off_deg)
 {
@@ -281,8 +285,8 @@ static void judge_zone(const char *path, double off_deg)
     drop(r);
 }
 
-/* Five degrees are stated as one or the other, and angles stay: the azimuth that would do it is that
- * of the rack. Where the rack's own error makes less of it, they may seem to fit.
+/* Five degrees are stated as one or the other, and angles stay: the azimuth that would do it is
+ * that of the rack. Where the rack's own error makes less of it, they may seem to fit.
  * In: off_deg   where the rack really looks, less what is stated */
 static void judge_aside(const char *path, double off_deg)
 {

@@ -141,9 +141,9 @@ static void test_verdicts(void **state)
 }
 
 /* A day of a place, a rack and a haze that nobody knows; a right clock, or one that is off by
- * minutes. The haze drifts by 0.015 (one standard deviation) from noon to the day's ends: a tenth of
- * its optical depth, as A. Smirnov et al., Geophysical Research Letters 29 (2002) 2115, found it to
- * vary over the day (from memory). */
+ * minutes. The haze drifts by 0.015 (one standard deviation) from noon to the day's ends: a tenth
+ * of its optical depth, as A. Smirnov et al., Geophysical Research Letters 29 (2002) 2115, found it
+ * to vary over the day (from memory). */
 static struct scene any_scene(struct randoms *randoms)
 {
     struct scene scene = {.weather = STEADY, .day = 15};
