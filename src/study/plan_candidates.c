@@ -211,14 +211,14 @@ static bool try_checks(struct plan *plan, struct faults *faults)
 /* What a check that can still be made would do is not proposed a second time as a cure. */
 static bool check_does(const struct plan *plan, const struct error_source *row)
 {
-    const struct test_setup *setup = &plan->reduction->setup;
-    enum channel matter = plan_matter(row);
-    if (row->kind == ERROR_READING || plan->typical.means.reduced)
-        return false;
-    bool heat = matter == CH_INLET || matter == CH_AMBIENT;
-    return (heat && row->kind == ERROR_CALIBRATION && plan_check_possible(setup, CHECK_TOGETHER)) ||
-           (matter == CH_FLOW && row->kind == ERROR_CALIBRATION &&
-            plan_check_possible(setup, CHECK_BUCKET));
+    static const char *const heads[] = {[CHECK_ZERO] = "a run 'zero check'",
+                                        [CHECK_TOGETHER] = "a run 'thermometers together'",
+                                        [CHECK_BUCKET] = "a run 'bucket and stopwatch'"};
+    for (enum check_kind kind = CHECK_ZERO; kind <= CHECK_BUCKET; kind++)
+        if (text_starts(row->cure, heads[kind]))
+            return !plan->typical.means.reduced &&
+                   plan_check_possible(&plan->reduction->setup, kind);
+    return false;
 }
 
 /* Cured with an earlier row already. Out: more  whether others go with this one */
@@ -248,24 +248,41 @@ static bool counts(const struct plan *plan, size_t row)
     return sum > LEAST_SHARE * all;
 }
 
+static void cure_words(const struct error_source *row, bool more, struct plan_candidate *c)
+{
+    const char *like = more ? " (and its like)" : "";
+    const char *dot = strrchr(row->id, '.');
+    int length = dot == NULL ? 0 : (int)(dot - row->id);
+    if (more && plan_by_calibration(row)) {
+        snprintf(c->what, sizeof c->what,
+                 "have '%.*s' calibrated, or compare it with a better one for a clear day: just "
+                 "before the test, outdoors, at the collector's tilt",
+                 length, row->id);
+        snprintf(c->brief, sizeof c->brief, "calibration of '%.*s'", length, row->id);
+        snprintf(c->assumed, sizeof c->assumed,
+                 "factor 1.2 %% or 0.7 %%, a fifth of the rest that goes with it (our figures)");
+        return;
+    }
+    snprintf(c->what, sizeof c->what, "%s%s: %s", row->label, like, row->cure);
+    snprintf(c->brief, sizeof c->brief, "%.90s", row->label);
+    snprintf(c->assumed, sizeof c->assumed, "%.0f %% of it are left (our figure)",
+             100 * plan_cured_u(row) / row->u);
+}
+
 static bool try_cures(struct plan *plan, struct faults *faults)
 {
     const struct error_registry *rows = &plan->reduction->setup.errors;
     for (size_t i = 0; i < rows->n; i++) {
         const struct error_source *row = &rows->rows[i];
         struct plan_candidate c = candidate_of(PLAN_CURE);
-        double cured = plan_cured_u(row);
         struct error_registry errors;
         bool more;
-        if (row->cure[0] == '\0' || !(row->u > 0) || !(cured < 0.9 * row->u) ||
-            check_does(plan, row) || cured_before(rows, i, &more) || !counts(plan, i))
+        if (row->cure[0] == '\0' || !(row->u > 0) || check_does(plan, row) ||
+            cured_before(rows, i, &more) || !counts(plan, i) ||
+            (!more && !(plan_cured_u(row) < 0.9 * row->u)))
             continue;
         c.channel = plan_matter(row);
-        snprintf(c.what, sizeof c.what, "%s%s: %s", row->label, more ? " (and its like)" : "",
-                 row->cure);
-        snprintf(c.brief, sizeof c.brief, "%.90s", row->label);
-        snprintf(c.assumed, sizeof c.assumed, "%.0f %% of it are left (our figure)",
-                 100 * cured / row->u);
+        cure_words(row, more, &c);
         bool good = plan_errors_cured(&plan->reduction->setup, i, &errors, faults) &&
                     try_one(plan, &c, NULL, &errors, faults);
         registry_free(&errors);

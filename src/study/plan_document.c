@@ -198,6 +198,19 @@ bool plan_answers(const struct plan_view *view, struct document *doc, struct fau
            say_parts(view, doc, faults) && say_difference(view, doc, faults);
 }
 
+/* Before the first day a check that is made from the log is one of the additions. */
+static bool say_checks(const struct plan_view *view, struct document *doc, struct faults *faults)
+{
+    const struct test_setup *setup = &view->reduction->setup;
+    bool stretch = false;
+    for (size_t i = 0; i < setup->n_runs; i++)
+        stretch |= run_is_check(&setup->runs[i]) && setup->runs[i].check.stretch;
+    return !view->before || !stretch ||
+           document_finding(doc, FINDING_NOT_STATED, false, faults,
+                            "The check runs of the description are not counted: they are made from "
+                            "the log. What they would give stands among the additions.");
+}
+
 static bool say_source(const struct plan_view *view, struct document *doc, struct faults *faults)
 {
     const struct test_setup *setup = &view->reduction->setup;
@@ -240,7 +253,8 @@ static bool say_prior(const struct plan_view *view, struct document *doc, struct
 
 bool plan_details(const struct plan_view *view, struct document *doc, struct faults *faults)
 {
-    if (!say_source(view, doc, faults) || !say_prior(view, doc, faults))
+    if (!say_source(view, doc, faults) || !say_checks(view, doc, faults) ||
+        !say_prior(view, doc, faults))
         return false;
     if (view->plan->calm &&
         !document_finding(

@@ -11,12 +11,13 @@
 #define FILL_S 120.0
 enum { FILLS = 3 };
 
-static bool has_row(const struct error_registry *registry, const char *id)
+/* NULL if there is none. */
+static struct error_source *row_of(const struct error_registry *registry, const char *id)
 {
     for (size_t i = 0; i < registry->n; i++)
         if (text_same(registry->rows[i].id, id))
-            return true;
-    return false;
+            return &registry->rows[i];
+    return NULL;
 }
 
 /* A copy of the setup whose instruments and registry may change; all else is borrowed. */
@@ -62,6 +63,19 @@ static bool expand(const struct test_setup *setup, struct error_registry *regist
     return good || fault_memory(faults);
 }
 
+/* What was not touched is as the test has it: drift since a calibration is known by its first day.
+ */
+static void keep_untouched(const struct test_setup *setup, const struct error_registry *stated,
+                           struct error_registry *registry)
+{
+    for (size_t i = 0; i < registry->n; i++) {
+        const struct error_source *before = row_of(stated, registry->rows[i].id);
+        const struct error_source *now = row_of(&setup->errors, registry->rows[i].id);
+        if (before != NULL && now != NULL && before->u == registry->rows[i].u)
+            registry->rows[i] = *now;
+    }
+}
+
 /* Rows of the test that are no instrument's: wind and sky, the sun's place, references of checks.
  */
 static bool add_others(const struct test_setup *setup, struct error_registry *registry,
@@ -70,9 +84,11 @@ static bool add_others(const struct test_setup *setup, struct error_registry *re
     struct error_registry stated;
     registry_init(&stated);
     bool good = expand(setup, &stated, faults);
+    if (good)
+        keep_untouched(setup, &stated, registry);
     for (size_t i = 0; good && i < setup->errors.n; i++)
-        if (!has_row(&stated, setup->errors.rows[i].id) &&
-            !has_row(registry, setup->errors.rows[i].id))
+        if (row_of(&stated, setup->errors.rows[i].id) == NULL &&
+            row_of(registry, setup->errors.rows[i].id) == NULL)
             good = registry_add(registry, &setup->errors.rows[i], faults);
     registry_free(&stated);
     return good;
@@ -213,6 +229,7 @@ static void replace(struct instrument *in, size_t kind)
     in->kind.at.given = true;
     in->kind.index = kind;
     in->calibration.at.given = in->offset.at.given = in->zero.at.given = false;
+    in->ageing.at.given = in->calibrated.at.given = false;
     in->reading.at.given = in->resolution.at.given = in->matched_to.at.given = false;
     in->checked_offset.given = in->checked_zero.given = in->checked_gain.given = false;
 }
@@ -235,6 +252,12 @@ bool plan_errors_replaced(const struct test_setup *setup, enum channel channel, 
     return good;
 }
 
+static bool is_factor(const struct error_source *row)
+{
+    const char *slot = strrchr(row->id, '.');
+    return row->targets[0].what == SHIFT_GAIN && slot != NULL && text_same(slot, ".calibration");
+}
+
 double plan_cured_u(const struct error_source *row)
 {
     const struct error_target *target = &row->targets[0];
@@ -243,19 +266,25 @@ double plan_cured_u(const struct error_source *row)
         cured = 0.001;
     else if (target->what == SHIFT_FRACTION)
         cured = 0.006;
-    else if (target->what == SHIFT_GAIN && row->kind == ERROR_CALIBRATION) {
-        if (target->channel == CH_IRRADIANCE)
-            cured = row->u > 0.02 ? 0.012 : 0.007;
-        if (target->channel == CH_FLOW || target->channel == CH_MASS_FLOW)
-            cured = 0.0025;
-    }
+    else if (is_factor(row) && target->channel == CH_IRRADIANCE)
+        cured = row->u > 0.02 ? 0.012 : 0.007;
+    else if (is_factor(row) && (target->channel == CH_FLOW || target->channel == CH_MASS_FLOW))
+        cured = 0.0025;
     return fmin(cured, row->u);
+}
+
+bool plan_by_calibration(const struct error_source *row)
+{
+    return row->kind == ERROR_CALIBRATION && row->targets[0].what == SHIFT_GAIN &&
+           row->targets[0].channel == CH_IRRADIANCE &&
+           (text_starts(row->cure, "have it calibrated") || text_starts(row->cure, "compare it"));
 }
 
 enum channel plan_matter(const struct error_source *row)
 {
     enum shift_target what = row->targets[0].what;
-    if (what != SHIFT_GAIN && what != SHIFT_OFFSET && what != SHIFT_MOUNTING && what != SHIFT_PIPE)
+    if (what != SHIFT_GAIN && what != SHIFT_OFFSET && what != SHIFT_MOUNTING &&
+        what != SHIFT_PIPE && what != SHIFT_DIRECTION)
         return CH_COUNT;
     enum channel channel = row->targets[0].channel;
     return channel == CH_OUTLET ? CH_INLET : channel == CH_MASS_FLOW ? CH_FLOW : channel;
@@ -263,6 +292,8 @@ enum channel plan_matter(const struct error_source *row)
 
 bool plan_cured_together(const struct error_source *a, const struct error_source *b)
 {
+    if (plan_by_calibration(a) && plan_by_calibration(b))
+        return true;
     return text_same(a->cure, b->cure) && a->targets[0].what == b->targets[0].what &&
            plan_matter(a) == plan_matter(b);
 }

@@ -28,16 +28,20 @@ bool plan_errors_replaced(const struct test_setup *setup, enum channel channel, 
                           struct error_registry *registry, struct faults *faults);
 
 /* Standard uncertainty of a row once its cure was applied. Our own figures: area 0.1 %, mixing
- * ratio 0.6 points (a refractometer within 1), sunshine 1.2 % beside a good pyranometer, 0.7 %
- * where it is better than 2 % already (a certificate's 1.4 %, k = 2), flow 0.25 %; a fifth of
- * anything else. */
+ * ratio 0.6 points (a refractometer within 1); the factor of a sun sensor 1.2 % beside a good
+ * pyranometer, 0.7 % where it is better than 2 % already (a certificate's 1.4 %, k = 2); of a flow
+ * meter 0.25 %; a fifth of anything else. */
 double plan_cured_u(const struct error_source *row);
 
 /* Inlet and outlet thermometers, and both kinds of meters, are one matter; CH_COUNT: no
  * instrument's. */
 enum channel plan_matter(const struct error_source *row);
 
-/* Whether two rows are cured together: the same words of one matter. */
+/* Whether a calibration of the sun sensor in the plane cures a row: all that it errs by in
+ * proportion. */
+bool plan_by_calibration(const struct error_source *row);
+
+/* Whether two rows are cured together: the same words of one matter, or one calibration. */
 bool plan_cured_together(const struct error_source *a, const struct error_source *b);
 
 /* With one row cured, and those that go with it. Out, returns: as above */

@@ -124,7 +124,7 @@ static void calibration_is_the_limit(void **state)
     static const double levels[] = {0.004, 0.031, 0.052};
     struct reduction *r = described(text);
     const double s = 0.002;
-    struct error_source row = {.id = "sun.gain",
+    struct error_source row = {.id = "sun.calibration",
                                .label = "gain of the sun sensor",
                                .cure = "calibrate it",
                                .kind = ERROR_CALIBRATION,
@@ -142,7 +142,7 @@ static void calibration_is_the_limit(void **state)
     aid_near("limit", plan->limit.half, Z95 * sqrt(plan->now.calibration), 1e-9);
     aid_near("its figure", plan->limit.half, Z95 * 0.713 * s, 1e-7);
     assert_true(plan_points_end(plan));
-    assert_string_equal(plan->limit.top[0].id, "sun.gain");
+    assert_string_equal(plan->limit.top[0].id, "sun.calibration");
     /* Its cure leaves a fifth where that is less than a certificate's 0.7 %: here nothing is
      * proposed. */
     for (size_t i = 0; i < plan->n; i++)
@@ -197,6 +197,33 @@ static void checks_leave_what_check_runs_leave(void **state)
     aid_near("inlet", row_of(&errors, "in.calibration")->u, 0.05, 1e-12);
     aid_near("outlet too", row_of(&errors, "out.calibration")->u, 0.05, 1e-12);
     aid_near("not the air", row_of(&errors, "air.calibration")->u, limit, 1e-12);
+    registry_free(&errors);
+    done(r);
+}
+
+/* One calibration of the sun sensor cures its factor and what goes with it; an instrument that was
+ * not touched keeps the drift that the test's first day gave it. */
+static void a_calibration_cures_what_it_can(void **state)
+{
+    (void)state;
+    struct reduction *r = described(text);
+    struct error_registry errors;
+    size_t factor = r->setup.errors.n, drift = factor;
+    for (size_t i = 0; i < r->setup.errors.n; i++) {
+        factor = strcmp(r->setup.errors.rows[i].id, "sun.calibration") == 0 ? i : factor;
+        drift = strcmp(r->setup.errors.rows[i].id, "sun.ageing") == 0 ? i : drift;
+    }
+    assert_true(factor < r->setup.errors.n && drift < r->setup.errors.n);
+    double aged = 0.0123;
+    r->setup.errors.rows[drift].u = aged;
+    assert_true(plan_errors_checked(&r->setup, CHECK_BUCKET, 3e-5, &errors, &faults));
+    aid_near("drift is kept", row_of(&errors, "sun.ageing")->u, aged, 0);
+    registry_free(&errors);
+    assert_true(plan_errors_cured(&r->setup, factor, &errors, &faults));
+    aid_near("factor of class B", row_of(&errors, "sun.calibration")->u, 0.007, 1e-12);
+    aid_near("a fifth of the drift", row_of(&errors, "sun.ageing")->u, 0.2 * aged, 1e-12);
+    aid_near("not the temperature", row_of(&errors, "sun.temperature")->u, 0.020 / sqrt(3.0),
+             1e-12);
     registry_free(&errors);
     done(r);
 }
@@ -329,6 +356,7 @@ int main(void)
         cmocka_unit_test(more_points_narrow_a_line_as_the_formula_says),
         cmocka_unit_test(calibration_is_the_limit),
         cmocka_unit_test(checks_leave_what_check_runs_leave),
+        cmocka_unit_test(a_calibration_cures_what_it_can),
         cmocka_unit_test(a_first_plan_follows_the_rules),
         cmocka_unit_test(a_modifier_is_planned_for),
         cmocka_unit_test(answers_are_read),
