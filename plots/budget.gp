@@ -1,4 +1,5 @@
-# Where the uncertainty comes from: a bar per source, a panel per coefficient, longest on top.
+# Where the uncertainty comes from: a bar per source, a panel per coefficient and one for the curve,
+# longest on top.
 #
 # Reads `data` (columns by position):
 #   1 part "bar"   2 panel 0, 1 ...   3 rank 0, 1 ...
@@ -12,17 +13,18 @@ if (!exists("figure_title")) figure_title = ''
 if (!exists("data")) data = 'budget.csv'
 if (!exists("panels")) panels = 1
 if (!exists("longest_text")) longest_text = 44
-panels = int(panels > 4 ? 4 : panels)
+panels = int(panels > 5 ? 5 : panels)
 
 set encoding utf8
 set datafile separator comma
 
 # Bars and longest bar of each panel.
-array bars[4]; array longest[4]; array kinds[4]; array both[16]
-do for [k=1:4] { bars[k] = 0; longest[k] = 0.0; kinds[k] = 0 }
-do for [k=1:16] { both[k] = 0 }
+array bars[5]; array longest[5]; array kinds[4]; array both[20]
+do for [k=1:5] { bars[k] = 0; longest[k] = 0.0 }
+do for [k=1:4] { kinds[k] = 0 }
+do for [k=1:20] { both[k] = 0 }
 slot(u) = int(column(2)) + 1
-known(u) = valid(2) && valid(5) && column(2) >= 0 && column(2) < 4 && column(3) < 10
+known(u) = valid(2) && valid(5) && column(2) >= 0 && column(2) < 5 && column(3) < 10
 kind_of(u) = valid(4) && column(4) >= 0 && column(4) < 3 ? int(column(4)) + 1 : 4
 note(k) = (bars[k] = bars[k] + 1, longest[k] = column(5) > longest[k] ? column(5) : longest[k], \
     kinds[kind_of(0)] = 1, both[4 * k - 4 + kind_of(0)] = 1, 0)

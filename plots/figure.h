@@ -59,14 +59,14 @@
  *   settings: x_label, y_label (opt)
  *   Without any hour the second panel is left out.
  *
- * budget: bars per source for each coefficient
+ * budget: bars per source for each coefficient, and for the curve
  *   1 part             "bar"
- *   2 panel            0, 1 ... = coefficient
+ *   2 panel            0, 1 ... = coefficient; the last one may be the curve
  *   3 rank             0 = longest bar of its panel
  *   4 kind             0 calibration, 1 session, 2 reading, 3 other
  *   5 u                standard uncertainty given by this source, >= 0, in the coefficient's unit
  *   6 label            the source in words; room is made for up to 66 characters
- *   settings: panels          number of coefficients (1 to 4)
+ *   settings: panels          1 to 5
  *             panel_0 ...     "η₀ = 0.773 ± 0.024": head of the panel
  *             axis_0 ...      "standard uncertainty of η₀"
  *             total_0 ...     combined standard uncertainty (drawn as a line), NaN: none

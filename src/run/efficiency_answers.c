@@ -185,83 +185,6 @@ static bool say_scale(const struct efficiency_view *view, struct document *doc,
                             what, used);
 }
 
-/* A source's pull on the efficiency, for ranking: the largest over the tested range. */
-static double pull(const struct efficiency_view *view, const double *d)
-{
-    double largest = 0;
-    double from, to;
-    view_range(view, &from, &to);
-    for (int k = 0; k <= 4; k++) {
-        struct fit_condition at = {.x = from + (to - from) * k / 4,
-                                   .g = view->run->draw_at_W_m2,
-                                   .wind = view->e->draw_wind};
-        double terms[EFFICIENCY_COEFS];
-        view->e->form->terms(&at, terms);
-        largest = fmax(largest, fabs(fit_dot(terms, d, view->e->form->n_coef)));
-    }
-    return largest;
-}
-
-struct ranked {
-    const char *label;
-    const char *cure;
-    double pull;
-};
-
-static int by_pull(const void *a, const void *b)
-{
-    double x = ((const struct ranked *)a)->pull;
-    double y = ((const struct ranked *)b)->pull;
-    return (x < y) - (x > y);
-}
-
-static size_t rank_sources(const struct efficiency_view *view, struct ranked *list)
-{
-    const struct efficiency *e = view->e;
-    size_t n = 0;
-    double from, to;
-    view_range(view, &from, &to);
-    struct fit_condition at = {.x = 0.5 * (from + to),
-                               .g = view->run->draw_at_W_m2,
-                               .wind = view->e->draw_wind};
-    double terms[EFFICIENCY_COEFS];
-    e->form->terms(&at, terms);
-    list[n++] = (struct ranked){"readings of the windows", "more windows average it down",
-                                sqrt(fit_variance(terms, e->reading, e->form->n_coef))};
-    for (size_t k = 0; k < e->n_shares; k++)
-        list[n++] = (struct ranked){e->shares[k].row->label, e->shares[k].row->cure,
-                                    pull(view, e->shares[k].d)};
-    for (size_t k = 0; k < e->n_extras; k++)
-        list[n++] = (struct ranked){e->extras[k].label, e->extras[k].cure,
-                                    pull(view, e->extras[k].d)};
-    if (e->d_curvature[0] != 0 || e->d_curvature[1] != 0)
-        list[n++] = (struct ranked){"curvature left out", "points at the coldest and warmest inlet",
-                                    pull(view, e->d_curvature)};
-    qsort(list, n, sizeof *list, by_pull);
-    return n;
-}
-
-static bool say_sources(const struct efficiency_view *view, struct document *doc,
-                        struct faults *faults)
-{
-    struct ranked *list = calloc(view->e->n_shares + 2 + EFFICIENCY_EXTRAS, sizeof *list);
-    if (list == NULL)
-        return fault_memory(faults);
-    size_t n = rank_sources(view, list);
-    bool good = true;
-    for (size_t i = 0; i < n && i < 3 && good; i++) {
-        if (!(list[i].pull > 0))
-            break;
-        good = document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                                "%zu. %s: ± %.*f percentage points at most%s%s.",
-                                i + 1, list[i].label, list[i].pull < 0.001 ? 2 : 1,
-                                200 * list[i].pull, list[i].cure[0] != '\0' ? "; " : "",
-                                list[i].cure);
-    }
-    free(list);
-    return good;
-}
-
 /* Whether any error row stands for an instrument: its rows are named "NAME.slot". */
 static bool has_errors(const struct error_registry *registry, const char *name)
 {
@@ -372,7 +295,7 @@ bool view_answers(const struct efficiency_view *view, struct document *doc, stru
            say_term(view, doc, faults) && view_wind_term(view, doc, faults) &&
            say_scale(view, doc, faults) &&
            say_exact(view, doc, faults) && view_surroundings(view, doc, faults) &&
-           view_days(view, doc, faults) && say_sources(view, doc, faults) &&
+           view_days(view, doc, faults) && view_limits(view, doc, faults) &&
            say_reduced(view, doc, faults) && view_criteria(view, doc, faults) &&
            say_left_out(view, doc, faults) && view_conditions(view, doc, faults);
 }

@@ -1,4 +1,6 @@
-/* The uncertainty budget of an efficiency run: every source's share of every coefficient. */
+/* The uncertainty budget of an efficiency run: every source's share of every coefficient, and of the
+ * curve at one reduced temperature. */
+#include "run/efficiency_rank.h"
 #include "run/efficiency_view.h"
 
 #include "fit/combine.h"
@@ -9,58 +11,70 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { BARS_MAX = 10, BUDGET_COLUMNS = 6 };
+enum { BARS_MAX = 10, BUDGET_COLUMNS = 6, PANELS = EFFICIENCY_COEFS + 1, NAMED = 3 };
 #define SHARE_LEAST 0.01 /* of the variance: smaller bars are drawn as one */
 
-struct bar {
-    int kind; /* plots/figure.h: 0 calibration, 1 session, 2 reading, 3 other */
-    const char *label;
-    const char *id;
-    const char *cure;
-    double u; /* signed where the source has a sign */
+/* What is ranked: a coefficient, or the curve. */
+struct ranked {
+    const char *word; /* in the CSV: "eta0", "curve" */
+    char people[200]; /* "η₀", "η at T* 0.031 m² K/W" */
+    const char *unit; /* for people */
+    double value, u, half_95;
+    struct rank_source *sources; /* largest first */
+    size_t n;
 };
 
-static int by_size(const void *a, const void *b)
+static double share_of(const struct ranked *ranked, size_t i)
 {
-    double x = fabs(((const struct bar *)a)->u);
-    double y = fabs(((const struct bar *)b)->u);
-    return (x < y) - (x > y);
+    double part = ranked->sources[i].u / ranked->u;
+    return part * part;
 }
 
-static size_t collect(const struct efficiency *e, size_t j, struct bar *bars)
+static void rank_coef(const struct efficiency_view *view, size_t j, struct ranked *out)
 {
-    size_t p = e->form->n_coef, n = 0;
-    bars[n++] = (struct bar){2, "readings of the windows", "reading",
-                             "more windows average it down", sqrt(e->reading[j * p + j])};
-    for (size_t k = 0; k < e->n_shares; k++) {
-        const struct error_source *row = e->shares[k].row;
-        bars[n++] = (struct bar){row->kind == ERROR_SESSION ? 1 : 0, row->label, row->id, row->cure,
-                                 e->shares[k].d[j]};
-    }
-    for (size_t k = 0; k < e->n_extras; k++)
-        bars[n++] = (struct bar){e->extras[k].session ? 1 : 3, e->extras[k].label, e->extras[k].id,
-                                 e->extras[k].cure, e->extras[k].d[j]};
-    if (e->d_curvature[j] != 0)
-        bars[n++] = (struct bar){3, "curvature left out", "curvature",
-                                 "points at the coldest and warmest inlet", e->d_curvature[j]};
-    qsort(bars, n, sizeof *bars, by_size);
-    return n;
+    const char *symbol = view->e->form->symbols[j];
+    double t[EFFICIENCY_COEFS] = {0}, dof;
+    t[j] = 1;
+    out->word = symbol;
+    snprintf(out->people, sizeof out->people, "%s", view_coef_people(symbol));
+    out->unit = view_unit_people(symbol);
+    out->value = view->e->curve.coef[j];
+    efficiency_combined(view->e, j, &out->u, &dof);
+    out->half_95 = fit_coverage_95(dof) * out->u;
+    out->n = rank_sources(view->e, t, out->sources);
+    rank_sort(out->sources, out->n);
 }
 
-static bool budget_rows(const struct efficiency_view *view, size_t j, const struct bar *bars,
-                        size_t n, struct table *table, struct faults *faults)
+static void rank_curve(const struct efficiency_view *view, struct ranked *out)
 {
-    static const char *const kinds[] = {"calibration", "session", "reading", "form"};
-    double u, dof;
-    efficiency_combined(view->e, j, &u, &dof);
-    for (size_t i = 0; i < n; i++) {
-        struct cell cells[] = {cell_text(view->e->form->symbols[j]),
-                               cell_text(bars[i].id),
-                               cell_text(bars[i].label),
-                               cell_text(kinds[bars[i].kind]),
-                               cell_number(bars[i].u),
-                               cell_number(100 * bars[i].u * bars[i].u / (u * u)),
-                               cell_text(bars[i].cure)};
+    double x = view_budget_x(view), t[EFFICIENCY_COEFS];
+    char place[WORDS_SIZE];
+    struct view_bands bands;
+    struct fit_condition at = {.x = x, .g = view->run->draw_at_W_m2, .wind = view->e->draw_wind};
+    view->e->form->terms(&at, t);
+    view_bands_at(view, x, view->run->draw_at_W_m2, &bands);
+    out->word = "curve";
+    snprintf(out->people, sizeof out->people, "η at T* %s m² K/W",
+             words_fixed(x, 3, place, sizeof place));
+    out->unit = "";
+    out->value = bands.curve.value;
+    out->u = bands.curve.u;
+    out->half_95 = bands.curve.half_95;
+    out->n = rank_sources(view->e, t, out->sources);
+    rank_sort(out->sources, out->n);
+}
+
+static bool budget_rows(const struct ranked *ranked, struct table *table, struct faults *faults)
+{
+    for (size_t i = 0; i < ranked->n; i++) {
+        const struct rank_source *source = &ranked->sources[i];
+        struct cell cells[] = {cell_text(ranked->word),
+                               cell_text(source->id),
+                               cell_text(source->label),
+                               cell_text(rank_kind_word(source->kind)),
+                               cell_number(source->u),
+                               cell_number(100 * share_of(ranked, i)),
+                               cell_text(source->cure)};
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -69,35 +83,36 @@ static bool budget_rows(const struct efficiency_view *view, size_t j, const stru
 
 /* How many of the ranked bars are drawn on their own: those of at least 1 % of the variance, and room
  * is left for one that holds the others; a single other one may as well be drawn itself. */
-static size_t drawn_alone(const struct bar *bars, size_t n)
+static size_t drawn_alone(const struct ranked *ranked)
 {
     double sum = 0;
-    size_t alone = 0;
+    size_t alone = 0, n = ranked->n;
+    const struct rank_source *sources = ranked->sources;
     for (size_t i = 0; i < n; i++)
-        sum += bars[i].u * bars[i].u;
-    while (alone < n && bars[alone].u * bars[alone].u >= SHARE_LEAST * sum)
+        sum += sources[i].u * sources[i].u;
+    while (alone < n && sources[alone].u * sources[alone].u >= SHARE_LEAST * sum)
         alone++;
     if (alone > BARS_MAX || (alone == BARS_MAX && n > BARS_MAX))
         alone = BARS_MAX - 1;
     return n - alone == 1 ? n : alone;
 }
 
-static bool draw_bars(size_t j, const struct bar *bars, size_t n, struct table *table,
+static bool draw_bars(size_t panel, const struct ranked *ranked, struct table *table,
                       struct faults *faults)
 {
     double rest = 0;
-    size_t alone = drawn_alone(bars, n);
-    for (size_t i = alone; i < n; i++)
-        rest += bars[i].u * bars[i].u;
+    size_t alone = drawn_alone(ranked);
+    for (size_t i = alone; i < ranked->n; i++)
+        rest += ranked->sources[i].u * ranked->sources[i].u;
     for (size_t i = 0; i < alone + (rest > 0); i++) {
         bool last = i == alone;
         struct cell cells[BUDGET_COLUMNS] = {
             cell_text("bar"),
-            cell_number((double)j),
+            cell_number((double)panel),
             cell_number((double)i),
-            cell_number(last ? 3 : bars[i].kind),
-            cell_number(last ? sqrt(rest) : fabs(bars[i].u)),
-            cell_text(last ? "all others together" : bars[i].label)};
+            cell_number(last ? RANK_FORM : ranked->sources[i].kind),
+            cell_number(last ? sqrt(rest) : fabs(ranked->sources[i].u)),
+            cell_text(last ? "all others together" : ranked->sources[i].label)};
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -145,67 +160,120 @@ static struct table *drawn_table(const char *id, struct document *doc, struct fa
     return table;
 }
 
-static bool panel_settings(const struct efficiency_view *view, size_t j, struct figure *figure,
-                           struct faults *faults)
+/* The largest of each, for who reads the report. */
+static bool named_rows(const struct ranked *ranked, struct table *table, struct faults *faults)
 {
-    const char *symbol = view->e->form->symbols[j];
-    char name[32], text[200], value[WORDS_SIZE];
-    double u, dof;
-    efficiency_combined(view->e, j, &u, &dof);
-    words_pm(view->e->curve.coef[j], fit_coverage_95(dof) * u, view_unit_people(symbol), value,
-             sizeof value);
-    snprintf(name, sizeof name, "panel_%zu", j);
-    snprintf(text, sizeof text, "%s = %s", view_coef_people(symbol), value);
-    if (!figure_set_text(figure, name, text, faults))
-        return false;
-    snprintf(name, sizeof name, "axis_%zu", j);
-    snprintf(text, sizeof text, "standard uncertainty of %s%s%s%s", view_coef_people(symbol),
-             view_unit_people(symbol)[0] == '\0' ? "" : " (", view_unit_people(symbol),
-             view_unit_people(symbol)[0] == '\0' ? "" : ")");
-    if (!figure_set_text(figure, name, text, faults))
-        return false;
-    snprintf(name, sizeof name, "total_%zu", j);
-    return figure_set_number(figure, name, u, faults);
+    for (size_t i = 0; i < ranked->n && i < NAMED; i++) {
+        const struct rank_source *source = &ranked->sources[i];
+        char words[2 * ERROR_LABEL_SIZE + 8];
+        if (share_of(ranked, i) < SHARE_LEAST)
+            break;
+        snprintf(words, sizeof words, "%s%s%s", source->label,
+                 source->cure[0] != '\0' ? ": " : "", source->cure);
+        struct cell cells[] = {cell_text(i == 0 ? ranked->people : ""),
+                               cell_number(100 * share_of(ranked, i)), cell_text(words)};
+        if (!table_row(table, cells, faults))
+            return false;
+    }
+    return true;
 }
 
-static bool budget_figure(const struct efficiency_view *view, const char *id, const char *largest,
-                          struct document *doc, struct faults *faults)
+static bool named_table(const struct efficiency_view *view, const struct ranked *ranked, size_t n,
+                        struct document *doc, struct faults *faults)
+{
+    struct column columns[] = {
+        {.id = "of", .label = "of", .unit = "", .kind = CELL_TEXT},
+        {.id = "share", .label = "share", .unit = "%", .kind = CELL_NUMBER, .digits = 0},
+        {.id = "source", .label = "what limits it: the cheapest cure", .unit = "", .kind = CELL_TEXT},
+    };
+    char id[96], note[200], curve[80] = "";
+    snprintf(id, sizeof id, "%s_limits", view->id);
+    if (n > view->e->form->n_coef)
+        snprintf(curve, sizeof curve, "; of the curve at %.0f W/m²", view->run->draw_at_W_m2);
+    snprintf(note, sizeof note, "share of the square of the standard uncertainty%s", curve);
+    struct table *table =
+        document_table(doc, id, "What limits each number most, and the cheapest cure", note, columns,
+                       sizeof columns / sizeof columns[0], faults);
+    if (table == NULL)
+        return false;
+    table->report = true;
+    table->place = TABLE_FIT;
+    for (size_t k = 0; k < n; k++)
+        if (!named_rows(&ranked[k], table, faults))
+            return false;
+    return true;
+}
+
+static bool panel_settings(size_t panel, const struct ranked *ranked, struct figure *figure,
+                           struct faults *faults)
+{
+    char name[32], text[400], value[WORDS_SIZE];
+    words_pm(ranked->value, ranked->half_95, ranked->unit, value, sizeof value);
+    snprintf(name, sizeof name, "panel_%zu", panel);
+    snprintf(text, sizeof text, "%s = %s", ranked->people, value);
+    if (!figure_set_text(figure, name, text, faults))
+        return false;
+    snprintf(name, sizeof name, "axis_%zu", panel);
+    snprintf(text, sizeof text, "standard uncertainty of %s%s%s%s", ranked->people,
+             ranked->unit[0] == '\0' ? "" : " (", ranked->unit,
+             ranked->unit[0] == '\0' ? "" : ")");
+    if (!figure_set_text(figure, name, text, faults))
+        return false;
+    snprintf(name, sizeof name, "total_%zu", panel);
+    return figure_set_number(figure, name, ranked->u, faults);
+}
+
+static bool budget_figure(const struct efficiency_view *view, const char *id,
+                          const struct ranked *ranked, size_t n, struct document *doc,
+                          struct faults *faults)
 {
     char title[200], alt[300];
+    const char *largest = ranked[0].sources[0].label;
     snprintf(title, sizeof title, "What limits %s most: %s",
              view_coef_people(view->e->form->symbols[0]), largest);
     snprintf(alt, sizeof alt,
-             "Bars of what each source of error gives to each coefficient, ranked; the largest for "
-             "the first coefficient is %s.",
-             largest);
+             "Bars of what each source of error gives to each coefficient%s, ranked; the largest "
+             "for the first coefficient is %s.",
+             n > view->e->form->n_coef ? " and to the curve" : "", largest);
     struct figure *figure = document_figure(doc, id, "budget", title, alt, id, faults);
-    bool good = figure != NULL &&
-                figure_set_number(figure, "panels", (double)view->e->form->n_coef, faults);
-    for (size_t j = 0; j < view->e->form->n_coef && good; j++)
-        good = panel_settings(view, j, figure, faults);
+    bool good = figure != NULL && figure_set_number(figure, "panels", (double)n, faults);
+    for (size_t k = 0; k < n && good; k++)
+        good = panel_settings(k, &ranked[k], figure, faults);
     return good;
 }
 
-bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+static bool tell(const struct efficiency_view *view, const struct ranked *ranked, size_t n,
+                 struct document *doc, struct faults *faults)
 {
-    size_t p = view->e->form->n_coef, most = view->e->n_shares + 2 + EFFICIENCY_EXTRAS;
-    struct bar *bars = calloc(p * most, sizeof *bars);
-    size_t n[EFFICIENCY_COEFS];
-    if (bars == NULL)
-        return fault_memory(faults);
-    for (size_t j = 0; j < p; j++)
-        n[j] = collect(view->e, j, bars + j * most);
     char id[96];
     snprintf(id, sizeof id, "%s_budget", view->id);
     struct table *table = file_table(view, doc, faults);
     bool good = table != NULL;
-    for (size_t j = 0; j < p && good; j++)
-        good = budget_rows(view, j, bars + j * most, n[j], table, faults);
+    for (size_t k = 0; k < n && good; k++)
+        good = budget_rows(&ranked[k], table, faults);
+    good = good && named_table(view, ranked, n, doc, faults);
     table = good ? drawn_table(id, doc, faults) : NULL;
     good = table != NULL;
-    for (size_t j = 0; j < p && good; j++)
-        good = draw_bars(j, bars + j * most, n[j], table, faults);
-    good = good && budget_figure(view, id, bars[0].label, doc, faults);
-    free(bars);
+    for (size_t k = 0; k < n && good; k++)
+        good = draw_bars(k, &ranked[k], table, faults);
+    return good && budget_figure(view, id, ranked, n, doc, faults);
+}
+
+/* Of a mean there is no curve: its only coefficient says it. */
+bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+{
+    size_t p = view->e->form->n_coef, most = rank_most(view->e), n = p;
+    struct ranked ranked[PANELS];
+    struct rank_source *room = calloc((p + 1) * most, sizeof *room);
+    if (room == NULL)
+        return fault_memory(faults);
+    for (size_t k = 0; k <= p; k++)
+        ranked[k].sources = room + k * most;
+    for (size_t j = 0; j < p; j++)
+        rank_coef(view, j, &ranked[j]);
+    if (p > 1)
+        rank_curve(view, &ranked[n++]);
+    bool good = tell(view, ranked, n, doc, faults);
+    free(room);
     return good;
 }

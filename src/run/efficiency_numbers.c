@@ -3,38 +3,40 @@
 
 #include "fit/combine.h"
 #include "result/curve.h"
+#include "run/words.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* Fills the parts of coefficient j: reading, session, every calibration source, curvature left out.
- * Returns: how many. */
-static size_t fill_parts(const struct efficiency *e, size_t j, struct part *parts)
+/* Fills the parts of t . b (of a coefficient t is 1 in its place): reading, session, every
+ * calibration source, what the form left out. Returns: how many. */
+static size_t fill_parts(const struct efficiency *e, const double *t, struct part *parts)
 {
     size_t p = e->form->n_coef, n = 0;
+    double of_sessions = fit_variance(t, e->session, p), curvature = fit_dot(t, e->d_curvature, p);
     parts[n++] = (struct part){.id = "reading",
                                .label = "readings of the windows (noise, resolution)",
-                               .u = sqrt(e->reading[j * p + j])};
-    if (e->session[j * p + j] > 0)
+                               .u = sqrt(fit_variance(t, e->reading, p))};
+    if (of_sessions > 0)
         parts[n++] = (struct part){.id = "session",
                                    .label = "what differs from day to day",
-                                   .u = sqrt(e->session[j * p + j])};
+                                   .u = sqrt(of_sessions)};
     for (size_t k = 0; k < e->n_shares; k++)
         if (e->shares[k].row->kind == ERROR_CALIBRATION)
             parts[n++] = (struct part){.id = (char *)e->shares[k].row->id,
                                        .label = (char *)e->shares[k].row->label,
-                                       .u = e->shares[k].d[j]};
+                                       .u = fit_dot(t, e->shares[k].d, p)};
     for (size_t k = 0; k < e->n_extras; k++)
         if (!e->extras[k].session)
             parts[n++] = (struct part){.id = (char *)e->extras[k].id,
                                        .label = (char *)e->extras[k].label,
-                                       .u = e->extras[k].d[j]};
-    if (e->d_curvature[j] != 0)
+                                       .u = fit_dot(t, e->extras[k].d, p)};
+    if (curvature != 0)
         parts[n++] = (struct part){.id = "curvature",
                                    .label = "curvature left out",
-                                   .u = e->d_curvature[j]};
+                                   .u = curvature};
     return n;
 }
 
@@ -44,13 +46,15 @@ static bool coefficient(const struct efficiency_view *view, size_t j, struct par
     const struct efficiency *e = view->e;
     const char *symbol = e->form->symbols[j];
     char id[160];
+    double t[EFFICIENCY_COEFS] = {0};
+    t[j] = 1;
     struct number number = {.id = id,
                             .label = (char *)view_coef_label(view, symbol),
                             .symbol = (char *)symbol,
                             .unit = (char *)view_coef_unit(symbol),
                             .value = e->curve.coef[j],
                             .parts = parts,
-                            .n_parts = fill_parts(e, j, parts)};
+                            .n_parts = fill_parts(e, t, parts)};
     snprintf(id, sizeof id, "%s.%s", view->prefix, symbol);
     efficiency_combined(e, j, &number.u, &number.dof);
     double half = fit_coverage_95(number.dof) * number.u;
@@ -119,6 +123,36 @@ static bool scatter_number(const struct efficiency_view *view, struct document *
     return document_number(doc, &number, faults);
 }
 
+/* The curve where its budget is asked for; a mean is its own curve. */
+static bool curve_number(const struct efficiency_view *view, struct part *parts,
+                         struct document *doc, struct faults *faults)
+{
+    const struct efficiency *e = view->e;
+    double x = view_budget_x(view), g_W_m2 = view->run->draw_at_W_m2, t[EFFICIENCY_COEFS];
+    struct fit_condition at = {.x = x, .g = g_W_m2, .wind = e->draw_wind};
+    struct view_bands bands;
+    char id[160], label[160], place[WORDS_SIZE];
+    if (e->form->n_coef == 1)
+        return true;
+    e->form->terms(&at, t);
+    view_bands_at(view, x, g_W_m2, &bands);
+    snprintf(id, sizeof id, "%s.at", view->prefix);
+    snprintf(label, sizeof label, "efficiency at T* %s m² K/W and %.0f W/m²",
+             words_fixed(x, 3, place, sizeof place), g_W_m2);
+    struct number number = {.id = id,
+                            .label = label,
+                            .symbol = "eta",
+                            .unit = "",
+                            .value = bands.curve.value,
+                            .u = bands.curve.u,
+                            .low = bands.curve.value - bands.curve.half_95,
+                            .high = bands.curve.value + bands.curve.half_95,
+                            .dof = bands.curve.dof,
+                            .parts = parts,
+                            .n_parts = fill_parts(e, t, parts)};
+    return document_number(doc, &number, faults);
+}
+
 /* What result/curve.h needs to read the curve back; only the first run's. */
 static bool state_curve(const struct efficiency_view *view, struct document *doc,
                         struct faults *faults)
@@ -154,8 +188,10 @@ bool view_numbers(const struct efficiency_view *view, struct document *doc, stru
     bool good = true;
     for (size_t j = 0; j < view->e->form->n_coef && good; j++)
         good = coefficient(view, j, parts, doc, faults);
+    good = good && other_areas(view, doc, faults) && scatter_number(view, doc, faults) &&
+           curve_number(view, parts, doc, faults);
     free(parts);
-    if (!good || !other_areas(view, doc, faults) || !scatter_number(view, doc, faults))
+    if (!good)
         return false;
     bool first = strcmp(view->prefix, "curve") == 0;
     return !first || state_curve(view, doc, faults);

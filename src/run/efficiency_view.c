@@ -82,3 +82,10 @@ void view_range(const struct efficiency_view *view, double *from, double *to)
         *to += reach;
     }
 }
+
+double view_budget_x(const struct efficiency_view *view)
+{
+    const struct design *design = &view->e->design;
+    const struct stated_number *stated = &view->run->budget_at;
+    return stated->at.given ? stated->value : 0.5 * (design->least_x + design->most_x);
+}

@@ -40,6 +40,10 @@ void view_range(const struct efficiency_view *view, double *from, double *to);
 /* What the temperature of the run is of: "water", "the water entering", "the fluid" ... */
 const char *view_fluid(const struct efficiency_view *view);
 
+/* Reduced temperature (m2 K/W) at which the curve's sources are ranked: as stated, else the middle of
+ * the tested range. */
+double view_budget_x(const struct efficiency_view *view);
+
 /* "efficiency with water as warm as the air" for "eta0" and so on. */
 const char *view_coef_label(const struct efficiency_view *view, const char *symbol);
 const char *view_coef_unit(const char *symbol);   /* ASCII: "W/(m2 K)" */
@@ -95,6 +99,7 @@ bool view_power_figure(const struct efficiency_view *view, struct document *doc,
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_draws(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_idle(const struct efficiency_view *view, struct document *doc, struct faults *faults);
+bool view_limits(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 
 #endif

@@ -80,6 +80,14 @@ static const struct schema_row rows[] = {
      .help = "irradiance for which the curve is drawn",
      .example = "800 W/m2",
      .by_default = "1000 W/m2"},
+    {.key = "budget at",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_INSULANCE,
+     .limits = {RUN_BUDGET_LEAST_X, RUN_BUDGET_MOST_X, false},
+     .offset = offsetof(struct run_section, budget_at),
+     .help = "reduced temperature T* at which the sources of the curve's uncertainty are ranked",
+     .example = "0.05 m2 K/W",
+     .by_default = "the middle of the tested range"},
     {.key = "wind origin",
      .kind = VALUE_QUANTITY,
      .dimension = DIM_SPEED,
@@ -276,7 +284,8 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
         {"form", &run->form_choice.at},         {"temperature", &run->temperature_choice.at},
         {"shape", &run->shape_choice.at},       {"near normal", &run->near_rad.at},
         {"scale", &run->scale_choice.at},       {"drop below", &run->drop_below_t.at},
-        {"draw at", &run->draw_at.at},          {"wind origin", &run->wind_origin.at},
+        {"draw at", &run->draw_at.at},          {"budget at", &run->budget_at.at},
+        {"wind origin", &run->wind_origin.at},
         {"draws", &run->draws_number.at},       {"seed", &run->seed_number.at},
         {"leave out", run->leave_out.n > 0 ? &run->leave_out.items[0].at : NULL},
     };
@@ -312,6 +321,18 @@ static bool refuse_modifier_keys(const struct run_section *run, const char *file
         good = false;
     }
     return good;
+}
+
+/* A modifier ranks the sources of its own coefficients. */
+static bool refuse_budget(const struct run_section *run, const char *file, struct faults *faults)
+{
+    const struct stated *at = &run->budget_at.at;
+    if (!at->given)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(file, at->line, at->column));
+    fault_found(fault, "'budget at' is no key of the kind '%s'", kinds[run->kind]);
+    fault_hint(fault, "it belongs to a run of kind 'efficiency'");
+    return false;
 }
 
 static bool refuse_number(const struct stated_number *number, const char *file, const char *expected,
@@ -358,6 +379,8 @@ bool run_section_settle(struct run_section *run, const char *file, const struct 
     struct place head = fault_at(file, run->head.line, run->head.column);
     if (run->kind == RUN_EFFICIENCY)
         good = refuse_modifier_keys(run, file, faults) && good;
+    if (run->kind == RUN_MODIFIER)
+        good = refuse_budget(run, file, faults) && good;
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;
     run->check.zone = zone;

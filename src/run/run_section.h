@@ -17,6 +17,10 @@ enum run_form {
     FORM_SECOND_ORDER_WIND
 };
 enum run_temperature { TEMPERATURE_MEAN, TEMPERATURE_INLET };
+/* What a reduced temperature may be, m2 K/W: from water colder than the air to an idle absorber. */
+#define RUN_BUDGET_LEAST_X (-0.1)
+#define RUN_BUDGET_MOST_X 0.5
+
 enum run_scale { SCALE_AT_LEAST_STATED, SCALE_STATED, SCALE_ESTIMATED };
 
 struct left_out {
@@ -36,6 +40,7 @@ struct run_section {
     struct stated_number near_rad;
     struct stated_number drop_below_t;
     struct stated_number draw_at;
+    struct stated_number budget_at; /* m2 K/W */
     struct stated_number wind_origin;
     struct stated_number draws_number;
     struct stated_number seed_number;
