@@ -90,10 +90,10 @@ double point_direction(const struct means *means, double shift_W_m2)
 {
     if (shift_W_m2 == 0 || !means->has[CH_INCIDENCE])
         return shift_W_m2;
-    double angle_rad = means->mean[CH_INCIDENCE];
+    double from_side = sin(fmin(fabs(means->mean[CH_INCIDENCE]), M_PI_2));
     bool shared = means->sun.share != SHARE_UNKNOWN;
     double share = shared ? fmin(fmax(means->sun.diffuse_share, 0), 1) : 0;
     double in_plane = fmax(means->mean[CH_IRRADIANCE] * (1 - share), 0);
-    double full = FULL_BEAM_W_M2 * fmax(cos(angle_rad), 0); /* of the plane's beam */
-    return shift_W_m2 * sin(fmin(fabs(angle_rad), M_PI_2)) * (in_plane < full ? in_plane / full : 1);
+    double full = FULL_BEAM_W_M2 * sqrt(1 - from_side * from_side); /* of the plane's beam */
+    return shift_W_m2 * from_side * (in_plane < full ? in_plane / full : 1);
 }

@@ -66,6 +66,7 @@ static void add_errors(struct test *test)
     add_row(test, "meter", whole, 0.006, SHIFT_GAIN, CH_FLOW);
     add_row(test, "angle", whole, 0.7 * RAD, SHIFT_OFFSET, CH_INCIDENCE);
     add_row(test, "area", whole, 0.002, SHIFT_AREA, CH_IRRADIANCE);
+    add_row(test, "sun sensor, beam from the side", whole, 5.8, SHIFT_DIRECTION, CH_IRRADIANCE);
     add_row(test, "meter, from day to day", ERROR_SESSION, 0.003, SHIFT_GAIN, CH_FLOW);
 }
 
@@ -132,6 +133,10 @@ static void test_init(struct test *test, double b0)
  * truth. */
 static void show(struct means *means, const struct shifts *shifts)
 {
+    double angle = means->mean[CH_INCIDENCE];
+    double beam = means->mean[CH_IRRADIANCE] - means->mean[CH_DIFFUSE];
+    double side = shifts->direction_W_m2 * sin(angle) * fmin(1, beam / (1000 * cos(angle)));
+    means->mean[CH_IRRADIANCE] -= side;
     for (int c = 0; c < CH_COUNT; c++)
         if (means->has[c])
             means->mean[c] = (means->mean[c] - shifts->offset[c]) / (1 + shifts->gain[c]);

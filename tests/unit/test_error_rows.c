@@ -36,7 +36,7 @@ static struct faults faults;
 
 /* What is added to the sections of a description that says nothing of errors. */
 struct added {
-    const char *collector, *fluid, *sun, *inlet, *outlet, *meter;
+    const char *collector, *fluid, *site, *sun, *inlet, *outlet, *meter, *more;
 };
 
 static const char *or_none(const char *text)
@@ -48,12 +48,13 @@ static void read_setup(const struct added *added, struct test_setup *setup)
 {
     char text[SIZE];
     snprintf(text, sizeof text,
-             "[collector]\ngross area = 2.05 m2\n%s\n[fluid]\n%s\n[points]\nfile = p.csv\n"
+             "[collector]\ngross area = 2.05 m2\n%s\n[fluid]\n%s\n[site]\n%s\n[points]\nfile = p.csv\n"
              "[instrument sun]\nmeasures = irradiance\n%s\n"
              "[instrument cold]\nmeasures = inlet\n%s\n[instrument hot]\nmeasures = outlet\n%s\n"
-             "[instrument meter]\nmeasures = flow\n%s\n[run curve]\nkind = efficiency\n",
-             or_none(added->collector), or_none(added->fluid), or_none(added->sun),
-             or_none(added->inlet), or_none(added->outlet), or_none(added->meter));
+             "[instrument meter]\nmeasures = flow\n%s\n%s[run curve]\nkind = efficiency\n",
+             or_none(added->collector), or_none(added->fluid), or_none(added->site),
+             or_none(added->sun), or_none(added->inlet), or_none(added->outlet),
+             or_none(added->meter), or_none(added->more));
     faults_init(&faults);
     setup_init(setup);
     if (!setup_parse("test.txt", text, strlen(text), setup, &faults))
@@ -273,6 +274,48 @@ static void the_fraction_moves_density_and_heat_together(void **unused)
     setup_free(&setup);
 }
 
+/* What is stated or does not apply takes a class's rows away, and no others. */
+static void what_is_stated_takes_rows_away(void **unused)
+{
+    (void)unused;
+    static const char shade[] =
+        "[instrument shade]\nmeasures = diffuse\nkind = pyranometer class A\n";
+    static const char level[] =
+        "[instrument level]\nmeasures = global horizontal\nkind = pyranometer class A\n";
+    static const struct {
+        struct added added;
+        const char *gone, *stays;
+    } cases[] = {
+        {{.sun = CLASS_A "zero = 3 W/m2 limit"}, "sun.thermal", "sun.signal"},
+        {{.sun = CLASS_A "zero = 3 W/m2 limit"}, "sun.thermal", "sun.zero"},
+        {{.sun = CLASS_A "offset = 3 W/m2 limit"}, "sun.signal", "sun.thermal"},
+        {{.sun = CLASS_A "calibration = 1.2 % k=2"}, "sun.pair", "sun.temperature"},
+        {{.sun = "calibration = 1.2 % k=2\ncalibrated = 2024-03-11"}, "sun.ageing",
+         "sun.calibration"},
+        {{.more = shade}, "shade.direction", "shade.tilt"},
+        {{.more = level}, "level.tilt", "level.temperature"},
+        {{.more = level}, "level.direction", "level.ageing"},
+        {{.inlet = "calibration = 0.3 K k=2",
+          .outlet = "kind = calibrated resistance thermometer\nmatched to = cold\n"
+                    "pair = 0.03 K standard\ndrift per year = 0.01 K limit"},
+         "hot.calibration",
+         "hot.ageing"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        struct test_setup setup;
+        bool gone = true, stays = false;
+        read_setup(&cases[i].added, &setup);
+        for (size_t k = 0; k < setup.errors.n; k++) {
+            gone = gone && strcmp(setup.errors.rows[k].id, cases[i].gone) != 0;
+            stays = stays || strcmp(setup.errors.rows[k].id, cases[i].stays) == 0;
+        }
+        if (!gone || !stays)
+            fail_msg("row %zu: %s is %s, %s %s", i, cases[i].gone, gone ? "gone" : "there",
+                     cases[i].stays, stays ? "stays" : "is gone");
+        setup_free(&setup);
+    }
+}
+
 /* Where the angle is not known the whole bound counts; a weak beam counts for its share of it. */
 static void the_direction_depends_on_the_angle(void **unused)
 {
@@ -311,33 +354,42 @@ static void tilt_and_azimuth_move_the_modifier(void **unused)
     (void)unused;
     static const struct {
         const char *name;
-        enum shift_target what;
-        double tilt_deg;
+        struct added added;
         double near[3], off[3]; /* of the sun: east, north, up */
         double u_deg;
     } cases[] = {
         /* Faces south; the plane's normal is 20 degrees high, the sun 20 and 70 degrees. */
-        {"mount.tilt", SHIFT_TILT, 70, {0, -0.9396926207859084, 0.3420201433256687},
-         {0, -0.3420201433256687, 0.9396926207859084}, 0.8},
+        {"mount.tilt",
+         {.site = "tilt = 70 deg\nfacing = south\ntilt error = 1.6 deg k=2"},
+         {0, -0.9396926207859084, 0.3420201433256687},
+         {0, -0.3420201433256687, 0.9396926207859084},
+         0.8},
         /* Upright; the sun on the horizon in the south, and 50 degrees east of it. */
-        {"mount.azimuth", SHIFT_AZIMUTH, 90, {0, -1, 0},
-         {0.766044443118978, -0.6427876096865394, 0}, 2.3},
+        {"mount.azimuth",
+         {.site = "tilt = 90 deg\nfacing = south\nazimuth error = 4 deg limit"},
+         {0, -1, 0},
+         {0.766044443118978, -0.6427876096865394, 0},
+         4 / R3},
+        /* As little as is usual where nothing is stated: a degree, five degrees as limits. */
+        {"mount.tilt",
+         {.site = "tilt = 70 deg\nfacing = south"},
+         {0, -0.9396926207859084, 0.3420201433256687},
+         {0, -0.3420201433256687, 0.9396926207859084},
+         1 / R3},
+        {"mount.azimuth",
+         {.site = "tilt = 90 deg\nfacing = south"},
+         {0, -1, 0},
+         {0.766044443118978, -0.6427876096865394, 0},
+         5 / R3},
     };
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        const struct added none = {0};
         struct test_setup setup;
         struct means means[POINTS];
         struct point points[POINTS];
         struct efficiency e;
         struct modifier modifier;
-        read_setup(&none, &setup);
-        struct error_source row = {.kind = ERROR_CALIBRATION,
-                                   .u = cases[i].u_deg * RAD,
-                                   .dof = INFINITY,
-                                   .n_targets = 1,
-                                   .targets = {{cases[i].what, CH_IRRADIANCE, 1}}};
-        snprintf(row.id, sizeof row.id, "%s", cases[i].name);
-        assert_true(registry_add(&setup.errors, &row, &faults));
+        read_setup(&cases[i].added, &setup);
+        no_fault(cases[i].name, site_expand(&setup.site, true, true, &setup.errors, &faults));
         struct point_setup point_setup = setup_point(&setup, BASIS_MEAN);
         for (int k = 0; k < POINTS; k++) {
             bool off = k > 1;
@@ -345,8 +397,8 @@ static void tilt_and_azimuth_move_the_modifier(void **unused)
             means[k].mean[CH_INCIDENCE] = off ? 50 * RAD : 0;
             means[k].sun.share = SHARE_UNKNOWN;
             means[k].sun.known = means[k].sun.plane_known = true;
-            means[k].sun.tilt_rad = cases[i].tilt_deg * RAD;
-            means[k].sun.azimuth_rad = 180 * RAD;
+            means[k].sun.tilt_rad = setup.site.tilt_rad.value;
+            means[k].sun.azimuth_rad = setup.site.azimuth_rad.value;
             memcpy(means[k].sun.at, off ? cases[i].off : cases[i].near, sizeof means[k].sun.at);
         }
         fit(cases[i].name, &setup, &point_setup, means, points, &e);
@@ -375,6 +427,7 @@ int main(void)
         cmocka_unit_test(each_statement_is_a_row_of_the_budget),
         cmocka_unit_test(resolution_and_reading_average_over_the_windows),
         cmocka_unit_test(the_fraction_moves_density_and_heat_together),
+        cmocka_unit_test(what_is_stated_takes_rows_away),
         cmocka_unit_test(the_direction_depends_on_the_angle),
         cmocka_unit_test(tilt_and_azimuth_move_the_modifier),
     };
