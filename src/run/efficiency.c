@@ -126,11 +126,13 @@ void efficiency_free(struct efficiency *efficiency)
     free(efficiency->used);
     free(efficiency->index);
     free(efficiency->cases);
+    free(efficiency->swapped);
     free(efficiency->shares);
     free(efficiency->daily);
     efficiency->used = NULL;
     efficiency->index = NULL;
     efficiency->cases = NULL;
+    efficiency->swapped = NULL;
     efficiency->shares = NULL;
     efficiency->daily = NULL;
     efficiency->n = efficiency->n_shares = efficiency->n_daily = 0;

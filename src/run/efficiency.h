@@ -112,6 +112,8 @@ struct efficiency {
     struct fit_point *used;  /* n fitted points (those not left out) */
     size_t *index;           /* n: which of the given points each is */
     size_t n;
+    double *swapped;         /* n: what instruments that changed places make of each residual, as the
+                                scatter's fit has it; NULL where none did */
     struct design design;
     struct efficiency_term term; /* a2 */
     struct efficiency_term wind; /* a3 */

@@ -133,8 +133,10 @@ static enum fit_status take_out(struct scattered *s, const struct job *job, cons
         double z = 0;
         for (size_t i = 0; i < n; i++)
             z += map[(p + m) * n + i] * before[i];
-        for (size_t i = 0; i < n; i++)
+        for (size_t i = 0; i < n; i++) {
             s->residual[i] -= z * by[i * k + m];
+            job->out->swapped[s->order[i]] += z * by[i * k + m];
+        }
         s->swapped_chi2 += z * z;
     }
     free(x);
@@ -155,7 +157,9 @@ static bool take_out_swapped(struct scattered *s, struct job *job)
         return true;
     double *shared = s->shared;
     s->shared = calloc(k * job->out->n, sizeof *s->shared);
-    bool good = s->shared != NULL || fault_memory(job->faults);
+    free(job->out->swapped); /* of the form that was tried before */
+    job->out->swapped = calloc(job->out->n, sizeof *job->out->swapped);
+    bool good = (s->shared != NULL && job->out->swapped != NULL) || fault_memory(job->faults);
     s->n_shared = 0;
     for (size_t i = 0; good && i < job->registry->n; i++)
         good = !is_swapped(&job->registry->rows[i]) || add_shared(s, job, &job->registry->rows[i]);

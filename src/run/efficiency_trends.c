@@ -120,7 +120,7 @@ static void input_fill(const struct efficiency_view *view, struct trend_input *i
     for (size_t k = 0; k < e->n; k++) {
         in->at[k] = e->used[k].at;
         in->group[k] = view->points[e->index[k]].means->session;
-        in->residual[k] = e->cases[k].residual;
+        in->residual[k] = e->cases[k].residual - (e->swapped != NULL ? e->swapped[k] : 0);
         in->w[k] = e->curve.equal_weights
                        ? 1
                        : 1 / fit_curve_variance(e->form, e->curve.coef, &e->used[k]);
