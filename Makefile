@@ -232,4 +232,4 @@ clean:
 
 -include $(FIT_OBJ:.o=.d) $(LIB_OBJ:.o=.d) $(AID_OBJ:.o=.d) $(MAIN_OBJ:.o=.d) $(UNIT_OBJ:.o=.d)
 -include $(FUZZ_OBJ:.o=.d)
--include $(SHIM_OBJ:.o=.d) $(BENCH_OBJ:.o=.d) $(CLANG_OK:.ok=.d)
+-include $(SHIM_OBJ:.o=.d) $(BENCH_OBJ:.o=.d) $(CLANG_OK:.ok=.d) $(STUDY_SRC:%.c=$(B)/obj/%.d)

@@ -26,7 +26,7 @@ static void band(const struct fit_parts *parts, const double *t, bool with_calib
     }
     out->value = fit_dot(t, parts->coef, parts->p);
     out->u = sqrt(part[0].variance + part[1].variance + part[2].variance);
-    out->dof = fit_welch(part, 3);
+    out->dof = fit_freedom(part, 3);
     out->half_95 = fit_band_half_width(out, 0.95);
 }
 

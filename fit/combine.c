@@ -56,6 +56,44 @@ double fit_welch(const struct fit_part *parts, size_t n)
     return sum > 0.0 ? 1.0 / sum : INFINITY;
 }
 
+/* Below half a degree of freedom t is above 160 and gsl cannot say it. */
+static const double fewest = 0.5;
+
+void fit_sum_add(struct fit_sum *sum, double variance, double dof)
+{
+    sum->variance += variance;
+    if (!(variance > 0.0) || isinf(dof))
+        return;
+    double excess = variance * (fit_coverage_95(fmax(fewest, dof)) - fit_coverage_95(INFINITY));
+    sum->over_dof += variance * (variance / dof);
+    sum->excess = fmax(sum->excess, excess);
+    sum->least = sum->least > 0.0 ? fmin(sum->least, dof) : dof;
+}
+
+double fit_sum_freedom(const struct fit_sum *sum)
+{
+    if (isnan(sum->variance) || isnan(sum->over_dof))
+        return NAN;
+    if (!(sum->over_dof > 0.0))
+        return INFINITY;
+    double welch = sum->variance * (sum->variance / sum->over_dof);
+    double times = fit_coverage_95(INFINITY) + sum->excess / sum->variance;
+    return fmin(welch, fit_t_freedom(0.975, times, fmax(fewest, sum->least)));
+}
+
+/* Shares of the total, so that tiny variances do not underflow when squared. */
+double fit_freedom(const struct fit_part *parts, size_t n)
+{
+    struct fit_sum sum = {0};
+    double total = 0.0;
+    for (size_t i = 0; i < n; i++)
+        total += parts[i].variance;
+    for (size_t i = 0; i < n; i++)
+        fit_sum_add(&sum, total > 0.0 ? parts[i].variance / total : parts[i].variance,
+                    parts[i].dof);
+    return fit_sum_freedom(&sum);
+}
+
 double fit_coverage(double level, double dof)
 {
     if (!(level > 0.0 && level < 1.0))

@@ -24,6 +24,24 @@ double fit_t_quantile(double p, double dof)
     return dof > normal_dof ? gsl_cdf_ugaussian_Pinv(p) : gsl_cdf_tdist_Pinv(p, dof);
 }
 
+/* Sought in 1/dof, along which the share below t falls steadily. */
+double fit_t_freedom(double p, double t, double least)
+{
+    if (!(p > 0.5 && p < 1.0) || !(t >= 0.0) || !(least > 0.0))
+        return NAN;
+    if (!(t > gsl_cdf_ugaussian_Pinv(p)))
+        return INFINITY;
+    double low = 0.0, high = 1.0 / least;
+    while (high - low > 1e-12 * high && high > 1.0 / normal_dof) {
+        double middle = 0.5 * (low + high);
+        if (gsl_cdf_tdist_P(t, 1.0 / middle) > p)
+            low = middle;
+        else
+            high = middle;
+    }
+    return 1.0 / high;
+}
+
 double fit_t_beyond(double t, double dof)
 {
     if (isnan(t) || !(dof > 0.0))

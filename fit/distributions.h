@@ -12,6 +12,14 @@ double fit_t_quantile(double p, double dof);
 double fit_f_quantile(double p, double dof1, double dof2);
 double fit_chi2_quantile(double p, double dof);
 
+/* The degrees of freedom whose t is that: the quantile turned about.
+ * In:      p      0.5 < p < 1
+ *          t      >= 0
+ *          least  > 0: no fewer are looked for
+ * Returns: dof >= least to a relative 1e-12; INFINITY where t is at most the normal quantile; NaN
+ *          outside the range */
+double fit_t_freedom(double p, double t, double least);
+
 /* Probability of a value beyond: one-sided for F and chi-square (value >= 0), two-sided for t. */
 double fit_t_beyond(double t, double dof);
 double fit_f_above(double f, double dof1, double dof2);

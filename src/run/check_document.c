@@ -22,7 +22,7 @@ const struct check_result *check_result_of(const struct reduction *r, const stru
 double check_half_95(double u, double dof, double u_left)
 {
     struct fit_part parts[] = {{u * u, dof}, {u_left * u_left, INFINITY}};
-    return fit_coverage_95(fit_welch(parts, 2)) * hypot(u, u_left);
+    return fit_coverage_95(fit_freedom(parts, 2)) * hypot(u, u_left);
 }
 
 bool check_not_found(const struct check_result *result, struct faults *faults)
@@ -73,7 +73,7 @@ static bool add_number(const struct check_result *result, const struct check_lin
                             .unit = (char *)line->unit,
                             .value = line->value,
                             .u = hypot(line->u, line->u_left),
-                            .dof = fit_welch(sum, 2),
+                            .dof = fit_freedom(sum, 2),
                             .parts = parts,
                             .n_parts = 2};
     double half = check_half_95(line->u, line->dof, line->u_left);

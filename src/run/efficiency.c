@@ -139,16 +139,15 @@ void efficiency_free(struct efficiency *efficiency)
 /* Degrees of freedom of what is common to all points, in one coefficient. */
 static double common_dof(const struct efficiency *e, size_t coef)
 {
-    double sum = e->curvature[coef * e->form->n_coef + coef], over_dof = 0;
+    struct fit_sum sum = {0};
+    fit_sum_add(&sum, e->curvature[coef * e->form->n_coef + coef], INFINITY);
     for (size_t k = 0; k < e->n_shares; k++) {
         if (e->shares[k].row->kind != ERROR_CALIBRATION)
             continue;
-        double v = e->shares[k].d[coef] * e->shares[k].d[coef];
-        sum += v;
-        if (e->shares[k].row->dof > 0)
-            over_dof += v * v / e->shares[k].row->dof;
+        double dof = e->shares[k].row->dof;
+        fit_sum_add(&sum, e->shares[k].d[coef] * e->shares[k].d[coef], dof > 0 ? dof : INFINITY);
     }
-    return over_dof > 0 ? sum * sum / over_dof : INFINITY;
+    return fit_sum_freedom(&sum);
 }
 
 /* For the bands: that of the coefficient that has the fewest. */
@@ -180,5 +179,5 @@ void efficiency_combined(const struct efficiency *e, size_t coef, double *u, dou
                                {e->session[at], e->session_dof},
                                {e->common[at], common_dof(e, coef)}};
     *u = sqrt(e->total[at]);
-    *dof = fit_welch(parts, 3);
+    *dof = fit_freedom(parts, 3);
 }

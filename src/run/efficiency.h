@@ -123,6 +123,7 @@ struct efficiency {
     double draw_wind; /* wind of the drawn curve less its origin: 3 m/s where that was tested, else
                          the mean of the points; 0 without a wind term */
     enum fit_scale scale;
+    struct fit_scatter seen;           /* how readings scatter, the days' errors as stated */
     double scale_factor;               /* on variances of readings */
     double scale_dof;
     double reading[EFFICIENCY_COV];     /* scale factor applied */

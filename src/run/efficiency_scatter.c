@@ -165,14 +165,13 @@ void job_add_days(struct job *job)
 static bool count_shared(const struct scattered *s, struct job *job)
 {
     struct efficiency *out = job->out;
-    double chi2 = 0;
     enum fit_status status = fit_scatter(out->form, s->at, s->residual, s->variance, s->session,
-                                         s->shared, s->n_shared, out->n, &chi2);
+                                         s->shared, s->n_shared, out->n, &out->seen);
     if (status == FIT_NO_MEMORY)
         return fault_memory(job->faults);
     if (status == FIT_OK) {
-        out->curve.chi2 = chi2;
-        out->curve.birge = sqrt(chi2 / (double)out->curve.dof);
+        out->curve.chi2 = out->seen.chi2;
+        out->curve.birge = sqrt(out->seen.chi2 / (double)out->curve.dof);
     }
     return true;
 }
@@ -181,6 +180,7 @@ bool job_judge_scatter(struct job *job)
 {
     struct efficiency *out = job->out;
     struct scattered s = {0};
+    out->seen = fit_scatter_alone(out->curve.chi2, out->curve.dof);
     if (out->curve.dof == 0)
         return true;
     bool good = allocate(&s, job);

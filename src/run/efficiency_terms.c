@@ -25,8 +25,9 @@ static bool set_scale(struct job *job)
         return hold_scatter(job->held, out);
     if (!job_judge_scatter(job))
         return false;
-    out->scale_factor = fit_scale_factor(&out->curve, out->scale);
-    out->scale_dof = fit_scale_dof(&out->curve, out->scale);
+    struct fit_scaling scaling = fit_scale(&out->seen, out->scale, !out->curve.equal_weights);
+    out->scale_factor = scaling.factor;
+    out->scale_dof = scaling.dof;
     if (isfinite(out->scale_factor))
         return true;
     if (out->form->n_coef == 1 && out->curve.equal_weights) {

@@ -99,12 +99,10 @@ static bool fit_ratios(const struct modifier_job *job, enum fit_modifier_form fo
     if (!modifier_settle(job, &none, &state, &out->near, &out->fit))
         return false;
     memcpy(out->used, job->moved, out->n * sizeof *out->used);
-    bool seen = out->fit.dof > 0;
-    double scatter = seen ? out->fit.chi2 / (double)out->fit.dof : NAN;
-    bool believed = !out->fit.equal_weights &&
-                    (scale == FIT_SCALE_STATED || (scale == FIT_SCALE_AT_LEAST && !(scatter > 1)));
-    out->scale_factor = believed ? 1 : scatter;
-    out->scale_dof = believed ? INFINITY : (double)out->fit.dof;
+    struct fit_scatter seen = fit_scatter_alone(out->fit.chi2, out->fit.dof);
+    struct fit_scaling scaling = fit_scale(&seen, scale, !out->fit.equal_weights);
+    out->scale_factor = scaling.factor;
+    out->scale_dof = scaling.dof;
     fit_cov_add(out->reading, out->fit.m.n, out->fit.cov, out->scale_factor);
     return true;
 }

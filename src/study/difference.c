@@ -199,7 +199,7 @@ void difference_look_curves(const struct difference *difference, double x, doubl
     at->value = at->a - at->b;
     at->u = sqrt(own + shared);
     at->u_apart = sqrt(own + apart);
-    at->dof = fit_welch(parts, 3);
+    at->dof = fit_freedom(parts, 3);
     conclude(at);
     at->open = is_open(difference->a, x, g_W_m2) || is_open(difference->b, x, g_W_m2);
 }
@@ -227,6 +227,6 @@ void difference_look(const struct difference *difference, double x, double g_W_m
     if (difference->pairs.unbent)
         parts[1].variance += curvature(a, x, g_W_m2) + curvature(b, x, g_W_m2);
     at->u = sqrt(parts[0].variance + parts[1].variance);
-    at->dof = fit_welch(parts, 2);
+    at->dof = fit_freedom(parts, 2);
     conclude(at);
 }

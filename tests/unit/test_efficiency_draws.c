@@ -159,7 +159,7 @@ static void few_readings_are_students(void **state)
     const struct draws_interval *eta0 = &draws.coef[0];
     aid_near("high", eta0->high - eta0->value, 3.182446 * 9.0 / 900, 2 * eta0->doubt);
     assert_true(eta0->doubt < 0.001);
-    assert_false(eta0->differs); /* Welch and Satterthwaite say the same of one source */
+    assert_false(eta0->differs); /* the linear freedom says the same of one source */
     registry_free(&test.none);
 }
 

@@ -232,6 +232,36 @@ static void test_welch(void **state)
     assert_true(isnan(fit_welch(&unknown, 1)));
 }
 
+/* R 4.2: k <- max(qt(0.975, welch), z + max(v (qt(0.975, dof) - z)) / sum(v)), z = qnorm(0.975), turned
+ * about by uniroot() of qt(0.975, 1/u) - k. Three of JCGM 100, G.4.1, have 19 after Welch. */
+static const struct welch_row freedom_rows[] = {
+    {"one part", {{2.7e-5, 7}}, 1, 7.0, 1e-9},
+    {"stated only", {{2.7e-5, INFINITY}, {1.3e-4, INFINITY}}, 2, INFINITY, 0.0},
+    {"stated doubles", {{1.7e-5, 5}, {1.7e-5, INFINITY}}, 2, 8.91950660021, 1e-8},
+    {"G.4.1", {{0.0625, 9}, {0.3249, 4}, {0.6724, 14}}, 3, 10.6337165287, 1e-8},
+    {"two alike", {{2.3, 3.1}, {2.3, 7.9}}, 2, 5.18982848073, 1e-8},
+    {"little is stated", {{0.1, INFINITY}, {1.0, 2}}, 2, 2.11289568313, 1e-8},
+    {"tiny", {{1.7e-205, 5}, {1.7e-205, INFINITY}}, 2, 8.91950660021, 1e-8},
+    {"many of few", {{2.3, 3}, {2.3, 3}, {2.3, 3}}, 3, 6.958903035, 1e-8},
+    {"nothing", {{0.0, 5}}, 1, INFINITY, 0.0},
+};
+
+static void test_freedom(void **state)
+{
+    (void)state;
+    for (size_t k = 0; k < sizeof freedom_rows / sizeof freedom_rows[0]; k++) {
+        const struct welch_row *row = &freedom_rows[k];
+        double dof = fit_freedom(row->parts, row->n);
+        if (isinf(row->dof))
+            assert_true(isinf(dof));
+        else
+            aid_near(row->name, dof, row->dof, row->tolerance);
+        assert_true(dof <= fit_welch(row->parts, row->n) * (1 + 1e-9));
+    }
+    const struct fit_part unknown = {NAN, 3.0};
+    assert_true(isnan(fit_freedom(&unknown, 1)));
+}
+
 /* JCGM 100:2008, G.4.1: u = 0.25, 0.57, 0.82 percent with 9, 4, 14 degrees of freedom. t95 at the
  * whole number below, as the guide does it. */
 static void test_expanded_uncertainty(void **state)
@@ -268,6 +298,7 @@ int main(void)
         cmocka_unit_test(test_measured_scale_vector_is_biased),
         cmocka_unit_test(test_second_order_with_factor),
         cmocka_unit_test(test_welch),
+        cmocka_unit_test(test_freedom),
         cmocka_unit_test(test_expanded_uncertainty),
         cmocka_unit_test(test_variance_and_correlation),
     };

@@ -103,13 +103,27 @@ static void test_out_of_range(void **state)
     assert_true(isnan(fit_chi2_quantile(0.5, 0.0)) && isnan(fit_chi2_above(-0.1, 4.0)));
 }
 
+/* The quantile turned about; the last from R 4.2, uniroot() of qt(0.975, 1/u) - 3. */
+static void test_t_freedom(void **state)
+{
+    (void)state;
+    static const double dofs[] = {0.7, 2.7, 7, 193.5, 1e7};
+    for (size_t i = 0; i < sizeof dofs / sizeof dofs[0]; i++)
+        aid_near_relative("there and back", fit_t_freedom(0.975, fit_t_quantile(0.975, dofs[i]), 0.5),
+                          dofs[i], dofs[i] < 1e6 ? 1e-8 : 1e-3);
+    aid_near_relative("t of 3", fit_t_freedom(0.975, 3.0, 0.5), 3.355391, 1e-6);
+    aid_near("no fewer", fit_t_freedom(0.975, 1e5, 0.5), 0.5, 1e-9);
+    assert_true(isinf(fit_t_freedom(0.975, 1.95, 0.5)) && isinf(fit_t_freedom(0.975, 0.0, 0.5)));
+    assert_true(isnan(fit_t_freedom(0.5, 2.0, 0.5)) && isnan(fit_t_freedom(0.975, NAN, 0.5)));
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_t_quantiles),    cmocka_unit_test(test_f_quantiles),
         cmocka_unit_test(test_chi2_quantiles), cmocka_unit_test(test_probabilities),
-        cmocka_unit_test(test_out_of_range),
+        cmocka_unit_test(test_out_of_range),   cmocka_unit_test(test_t_freedom),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
