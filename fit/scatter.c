@@ -136,7 +136,7 @@ static enum fit_status turn_groups(const struct scatter *s, const int64_t *group
 
 static enum fit_status check(const double *variance, size_t n, size_t p)
 {
-    if (n <= p)
+    if (n < p)
         return FIT_TOO_FEW;
     for (size_t i = 0; i < n; i++)
         if (!(variance[i] > 0) || !isfinite(variance[i]))
@@ -247,8 +247,9 @@ static enum fit_status judge(const struct scatter *s, struct fit_scatter *out)
     if (status != FIT_OK)
         return status;
     found.chi2 = stated.rss;
-    found.most = alone.rss / found.most_freedom;
-    status = find_factor(s, found.most, &found);
+    found.factor = found.most = s->n > s->p ? alone.rss / found.most_freedom : NAN;
+    if (s->n > s->p)
+        status = find_factor(s, found.most, &found);
     if (status == FIT_OK)
         *out = found;
     return status;

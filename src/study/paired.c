@@ -185,20 +185,20 @@ static enum fit_scale scale_of(const struct paired_job *job)
 static bool judge_scatter(struct paired_job *job, const struct design *design)
 {
     struct scattered s = {0};
-    struct fit_curve judged = {.dof = job->n - job->p, .equal_weights = job->equal};
+    struct fit_scatter seen = {0};
     bool good = fill_scattered(&s, job, design);
     if (good) {
         judge_days(&s, job);
         enum fit_status status =
             fit_scatter(job->out->form, job->at, s.residual, job->own, job->session,
-                        job->equal ? NULL : s.shared, job->equal ? 0 : s.n_shared, job->n,
-                        &judged.chi2);
+                        job->equal ? NULL : s.shared, job->equal ? 0 : s.n_shared, job->n, &seen);
         good = status == FIT_OK || refuse(job, status);
     }
     if (good) {
-        job->out->scale_factor = fit_scale_factor(&judged, scale_of(job));
-        job->out->scale_dof = fit_scale_dof(&judged, scale_of(job));
-        job->out->birge = job->equal ? NAN : sqrt(judged.chi2 / (double)judged.dof);
+        struct fit_scaling scaling = fit_scale(&seen, scale_of(job), !job->equal);
+        job->out->scale_factor = scaling.factor;
+        job->out->scale_dof = scaling.dof;
+        job->out->birge = job->equal ? NAN : sqrt(seen.chi2 / (double)(job->n - job->p));
     }
     free(s.residual);
     free(s.weight);
