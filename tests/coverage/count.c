@@ -93,10 +93,18 @@ static void count_modifier(struct study *s, enum method method)
     modifier_free(&m);
 }
 
+/* Borrowed. The points have no time, so that the curves are compared and not pairs of points. */
+static struct tested tested_of(struct side *side, enum method method)
+{
+    return (struct tested){.reduction = side->reductions[method],
+                           .setup = side->setup,
+                           .points = side->points,
+                           .e = side->e};
+}
+
 static void count_difference(struct study *s, enum method method)
 {
-    struct tested a = {.reduction = s->a.reductions[method], .setup = s->a.setup, .e = s->a.e};
-    struct tested b = {.reduction = s->b.reductions[method], .setup = s->b.setup, .e = s->b.e};
+    struct tested a = tested_of(&s->a, method), b = tested_of(&s->b, method);
     struct difference difference;
     struct difference_at at;
     study_need(difference_init(&difference, &a, &b, &s->faults), s);
