@@ -82,7 +82,7 @@ UNIT_RUN := $(if $(T),$(B)/tests/test_$(T).run,$(UNIT_BIN:=.run))
 BENCH_SRC := $(sort $(wildcard tests/bench/*.c))
 BENCH_BIN := $(BENCH_SRC:tests/bench/%.c=$(B)/bench/%)
 BENCH_OBJ := $(BENCH_SRC:%.c=$(B)/obj/%.o)
-STUDY_SRC := tests/coverage/study.c
+STUDY_SRC := $(sort $(wildcard tests/coverage/*.c))
 CLANG_OK  := $(patsubst %.c,$(B)/clang/%.ok,$(FIT_SRC) $(LIB_SRC) $(wildcard src/main.c) \
              $(AID_SRC) $(SHIM_SRC) $(UNIT_SRC) $(FUZZ_SRC) $(FUZZ_AID) $(BENCH_SRC) $(STUDY_SRC))
 
@@ -210,9 +210,9 @@ $(B)/clang/%.ok: %.c
 	$(CLANG) $(ALL_CFLAGS) -Werror -fsyntax-only -MF $(@:.ok=.d) -MT $@ $<
 	@touch $@
 
-# The table of docs/coverage.md; TESTS a cell.
+# The tables of docs/coverage.md; TESTS a cell, CELLS="3 4" for some of them.
 coverage-study: $(B)/coverage/study
-	@nice -n 19 $< $(or $(TESTS),4000)
+	@nice -n 19 $< $(or $(TESTS),4000) $(CELLS)
 
 bench: $(B)/etabench $(BENCH_BIN)
 	ETABENCH=$(abspath $<) BUILD=$(abspath $(B)) tests/bench/run.sh

@@ -247,8 +247,9 @@ static enum fit_status judge(const struct scatter *s, struct fit_scatter *out)
     if (status != FIT_OK)
         return status;
     found.chi2 = stated.rss;
-    found.most = alone.rss / found.most_freedom;
-    status = find_factor(s, found.most, &found);
+    found.factor = found.most = s->n > s->p ? alone.rss / found.most_freedom : NAN;
+    if (s->n > s->p)
+        status = find_factor(s, found.most, &found);
     if (status == FIT_OK)
         *out = found;
     return status;

@@ -32,8 +32,9 @@
 
 struct fit_scatter {
     double chi2;         /* >= 0, at f = 1; its expectation is n - n_coef if the stated errors are right */
-    double factor;       /* f; 0 where the shared errors account for all of the scatter */
-    double freedom;      /* of it, at most n - n_coef; 0 with factor 0 */
+    double factor;       /* f; 0 where the shared errors account for all of the scatter; NaN where n is
+                            n_coef, as is most */
+    double freedom;      /* of it, at most n - n_coef; 0 with factor 0 and NaN */
     double most;         /* all scatter taken as the readings' */
     double most_freedom; /* n - n_coef */
 };
@@ -45,7 +46,7 @@ struct fit_scatter {
  *                        are the same for its points, those of another group are others
  *          shared        m*n row-major: shift of each residual for + one standard uncertainty of each
  *                        shared error of its group; may be NULL when m is 0
- *          n             more than form->n_coef
+ *          n             >= form->n_coef
  * Out:     out           untouched unless FIT_OK
  * Returns: FIT_OK, FIT_NO_MEMORY, FIT_RANGE (a variance not > 0), FIT_NOT_FINITE, FIT_TOO_FEW, FIT_RANK
  * Memory:  n*n_coef, and the largest group times m: each group is turned until its errors are

@@ -33,7 +33,7 @@ static const struct option_row {
     {0, "verify", OPTION_TEXT, offsetof(struct options, verify), "DIR",
      "check compare plan predict reduce", "write nothing; say whether the kept result DIR comes out again"},
     {0, "threads", OPTION_COUNT, offsetof(struct options, threads), "N", "check plan reduce",
-     "read logs with N threads (else with what the machine has); no result depends on it"},
+     "read logs and draw with N threads (else what the machine has); no result depends on it"},
     {0, "rules", OPTION_FLAG, offsetof(struct options, rules), NULL, "check",
      "print the rules as used, with the source of each figure, and stop"},
     {0, "points", OPTION_FLAG, offsetof(struct options, points), NULL, "draft",

@@ -1,12 +1,12 @@
 #include "run/efficiency_draws.h"
 
+#include "base/threads.h"
 #include "fit/bands.h"
 #include "fit/combine.h"
 #include "fit/draw_ends.h"
 #include "run/efficiency_drawer.h"
 
 #include <math.h>
-#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -114,7 +114,7 @@ static void draw_round(struct task *task, size_t from, size_t to)
     bool started[DRAWS_THREADS] = {false};
     for (size_t i = 0; i < task->n_drawers; i++) {
         shares[i] = (struct share){task, i, from / RANDOMS_BLOCK, to / RANDOMS_BLOCK};
-        started[i] = i > 0 && pthread_create(&threads[i], NULL, draw_share, &shares[i]) == 0;
+        started[i] = i > 0 && thread_start(&threads[i], draw_share, &shares[i]);
     }
     for (size_t i = 0; i < task->n_drawers; i++)
         if (!started[i])

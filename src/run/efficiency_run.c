@@ -1,6 +1,7 @@
 /* The run `kind = efficiency`: points out of means, the curve, and its document. */
 #include "run/run.h"
 
+#include "base/threads.h"
 #include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
 #include "run/run_id.h"
@@ -60,8 +61,10 @@ static bool fall_back(struct efficiency *e, const struct efficiency_view *view,
 static bool draw(struct efficiency_view *view, struct draws *draws, struct faults *faults)
 {
     const struct run_section *run = view->run;
-    struct draws_request request = {
-        .draws = run->draws_asked ? (size_t)run->draws : 0, .seed = (uint64_t)run->seed, .threads = 1};
+    unsigned threads = view->reduction->threads;
+    struct draws_request request = {.draws = run->draws_asked ? (size_t)run->draws : 0,
+                                    .seed = (uint64_t)run->seed,
+                                    .threads = threads > 0 ? threads : thread_cores()};
     if (run->draws_asked && run->draws == 0)
         return true;
     view->draws = draws;

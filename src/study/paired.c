@@ -197,7 +197,7 @@ static enum fit_scale scale_of(const struct paired_job *job)
 static bool judge_scatter(struct paired_job *job, const struct design *design)
 {
     struct scattered s = {0};
-    struct fit_scatter seen;
+    struct fit_scatter seen = {0};
     bool good = fill_scattered(&s, job, design);
     if (good) {
         judge_days(&s, job);

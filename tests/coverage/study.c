@@ -1,82 +1,39 @@
-/* How often intervals called 95 % hold the truth: tests drawn at the level of points, with every
- * error of the registry anew, through point_make and efficiency_fit. Beside each the same with
- * calibration taken as fresh for each point, and plain least squares with Student's t. Prints the
- * table of docs/coverage.md.
- *
- *   coverage TESTS      tests a cell
- */
-#include "base/randoms.h"
-#include "fit/combine.h"
-#include "fit/distributions.h"
-#include "run/efficiency.h"
+#include "study.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-enum { POINTS_MOST = 40, ROWS = 8, DAYS = 3, METHODS = 3, PLACES = 3, COUNTED = 3 + PLACES };
+#define RAD 0.017453292519943295
 
-/* Flat plate; a2 is 0 where a straight line is fitted. */
-static const double eta0 = 0.763, a1 = 3.87, a2_true = 0.0137, area_m2 = 2.05;
-
-struct cell {
-    const char *name, *form;
-    size_t n, levels;
-    bool cheap;
-    double times; /* true scatter of readings / stated */
-    bool sessions;
-};
-
-/* Three designs, each with both instruments, scatter as stated and four times it, days alike and
- * not. */
-#define EIGHT(name, form, n, levels)                                                               \
-    {name, form, n, levels, false, 1, false}, {name, form, n, levels, false, 1, true},             \
-        {name, form, n, levels, false, 4, false}, {name, form, n, levels, false, 4, true},         \
-        {name, form, n, levels, true, 1, false}, {name, form, n, levels, true, 1, true},           \
-        {name, form, n, levels, true, 4, false},                                                   \
-    {                                                                                              \
-        name, form, n, levels, true, 4, true                                                       \
-    }
-static const struct cell cells[] = {
-    EIGHT("4 points, 2 temperatures, line", "line", 4, 2),
-    EIGHT("16 points, 4 temperatures, second order", "second order", 16, 4),
-    EIGHT("40 points, 6 temperatures, second order", "second order", 40, 6),
-};
+static const struct plate plate_a = {0.763, 3.87, 0.0137, 0.137},
+                          plate_b = {0.741, 3.31, 0.0113, 0.137};
 
 /* Standard uncertainties: laboratory, cheap. Invented, of a usual size. */
 static const struct {
     enum error_kind kind;
     enum shift_target what;
     enum channel channel, also;
+    bool common; /* to both collectors */
     double u[2];
 } sources[ROWS] = {
-    {ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE, CH_IRRADIANCE, {0.006, 0.025}},
-    {ERROR_CALIBRATION, SHIFT_OFFSET, CH_INLET, CH_OUTLET, {0.05, 0.30}},
-    {ERROR_CALIBRATION, SHIFT_OFFSET, CH_OUTLET, CH_OUTLET, {0.02, 0.15}},
-    {ERROR_CALIBRATION, SHIFT_OFFSET, CH_AMBIENT, CH_AMBIENT, {0.10, 0.40}},
-    {ERROR_CALIBRATION, SHIFT_GAIN, CH_FLOW, CH_FLOW, {0.004, 0.020}},
-    {ERROR_CALIBRATION, SHIFT_AREA, CH_IRRADIANCE, CH_IRRADIANCE, {0.002, 0.005}},
-    {ERROR_SESSION, SHIFT_OFFSET, CH_IRRADIANCE, CH_IRRADIANCE, {2.0, 6.0}},
-    {ERROR_SESSION, SHIFT_GAIN, CH_FLOW, CH_FLOW, {0.002, 0.006}},
+    {ERROR_CALIBRATION, SHIFT_GAIN, CH_IRRADIANCE, CH_IRRADIANCE, true, {0.006, 0.025}},
+    {ERROR_CALIBRATION, SHIFT_OFFSET, CH_INLET, CH_OUTLET, false, {0.05, 0.30}},
+    {ERROR_CALIBRATION, SHIFT_OFFSET, CH_OUTLET, CH_OUTLET, false, {0.02, 0.15}},
+    {ERROR_CALIBRATION, SHIFT_OFFSET, CH_AMBIENT, CH_AMBIENT, true, {0.10, 0.40}},
+    {ERROR_CALIBRATION, SHIFT_GAIN, CH_FLOW, CH_FLOW, false, {0.004, 0.020}},
+    {ERROR_CALIBRATION, SHIFT_AREA, CH_IRRADIANCE, CH_IRRADIANCE, false, {0.002, 0.005}},
+    {ERROR_SESSION, SHIFT_OFFSET, CH_IRRADIANCE, CH_IRRADIANCE, true, {2.0, 6.0}},
+    {ERROR_SESSION, SHIFT_GAIN, CH_FLOW, CH_FLOW, false, {0.002, 0.006}},
+    {ERROR_CALIBRATION, SHIFT_OFFSET, CH_INCIDENCE, CH_INCIDENCE, true, {0.3 * RAD, 1.0 * RAD}},
+    {ERROR_CALIBRATION, SHIFT_GAIN, CH_DIFFUSE, CH_DIFFUSE, true, {0.03, 0.10}},
 };
+enum { OF_ANGLE = 8 }; /* these and later ones are drawn after the points near the normal */
 static const double reading_g[2] = {1.5, 4.0}, reading_K[2] = {0.02, 0.06},
                     reading_flow[2] = {0.002, 0.006};
 
-struct study {
-    struct fluid fluid;
-    struct point_setup setup;
-    struct error_registry registry, fresh;
-    struct means exact[POINTS_MOST], means[POINTS_MOST];
-    struct point points[POINTS_MOST];
-    struct randoms randoms;
-    struct faults faults;
-    double x[PLACES];
-    double truth[COUNTED];
-    size_t held[METHODS][COUNTED];
-};
-
-static void need(bool good, const struct study *s)
+void study_need(bool good, const struct study *s)
 {
     if (good)
         return;
@@ -84,195 +41,222 @@ static void need(bool good, const struct study *s)
     exit(5);
 }
 
-static double curve(const struct cell *cell, double x, double g)
+static bool side_init(struct side *side)
 {
-    return eta0 - a1 * x - (cell->levels > 2 ? a2_true : 0) * g * x * x;
+    for (size_t k = 0; k < 2; k++) {
+        side->reductions[k] = calloc(1, sizeof *side->reductions[k]);
+        if (side->reductions[k] == NULL)
+            return false;
+        registry_init(&side->reductions[k]->setup.errors);
+    }
+    return true;
 }
 
-/* A point on the curve exactly: the rise is what gives its efficiency. */
-static void set_exact(struct study *s, const struct cell *cell, size_t i)
+static void side_free(struct side *side)
 {
-    struct means *m = &s->exact[i];
-    double above_K = 60.0 * (double)(i % cell->levels) / (double)(cell->levels - 1);
-    double g = 861 + 7.3 * (double)(i % 11), rise_K = 5;
+    for (size_t k = 0; k < 2; k++) {
+        if (side->reductions[k] != NULL)
+            registry_free(&side->reductions[k]->setup.errors);
+        free(side->reductions[k]);
+    }
+}
+
+bool study_init(struct study *s, uint64_t tests)
+{
+    memset(s, 0, sizeof *s);
+    s->tests = tests;
+    faults_init(&s->faults);
+    fluid_water(&s->fluid);
+    for (size_t what = 0; what < COUNTED; what++) {
+        s->off[what] = calloc(tests, sizeof *s->off[what]);
+        if (s->off[what] == NULL)
+            return false;
+    }
+    return side_init(&s->a) && side_init(&s->b) && randoms_init(&s->randoms, &s->faults);
+}
+
+void study_free(struct study *s)
+{
+    for (size_t what = 0; what < COUNTED; what++)
+        free(s->off[what]);
+    side_free(&s->a);
+    side_free(&s->b);
+    randoms_free(&s->randoms);
+}
+
+static double k_beam(const struct plate *is, double theta_rad)
+{
+    return 1 - is->b0 * (1 / cos(theta_rad) - 1);
+}
+
+static double curve(const struct plate *is, double x, double g)
+{
+    return is->eta0 - is->a1 * x - is->a2 * g * x * x;
+}
+
+/* Light from a whole even sky counts 1/(1 + b0): the integral of 2 K cos sin from 0 to where K is 0. */
+static double yields(const struct plate *is, const struct means *m, double x, double g)
+{
+    double f = m->sun.diffuse_share;
+    double k = k_beam(is, m->mean[CH_INCIDENCE]) * (1 - f) + f / (1 + is->b0);
+    return curve(is, x, g) - is->eta0 * (1 - k);
+}
+
+/* A point that obeys exactly: the rise is what gives its efficiency. Points near the normal have beam
+ * at the normal alone, those off it 30 to 62 degrees and a sky of their own. */
+static void set_exact(struct study *s, struct side *side, const struct cell *cell, size_t i)
+{
+    struct means *m = &side->exact[i];
+    size_t of = i % side->n; /* among the points of its sort */
+    bool oblique = i >= side->n;
+    double part = (double)of / (double)(side->n - 1), rise_K = 5;
+    double above_K =
+        oblique ? 0 : 60.0 * (double)(of % cell->levels) / (double)(cell->levels - 1);
+    double g = (oblique ? 760 : 861) + 7.3 * (double)(of % 11);
     memset(m, 0, sizeof *m);
     snprintf(m->name, sizeof m->name, "%zu", i + 1);
-    m->session = (int64_t)(i * DAYS / cell->n);
+    m->session = (int64_t)(of * DAYS / side->n);
     m->drift_K_s = NAN;
     m->has[CH_IRRADIANCE] = m->has[CH_AMBIENT] = m->has[CH_INLET] = m->has[CH_OUTLET] = true;
-    m->has[CH_FLOW] = true;
+    m->has[CH_FLOW] = m->has[CH_INCIDENCE] = m->has[CH_DIFFUSE] = true;
     m->mean[CH_IRRADIANCE] = g;
-    m->mean[CH_AMBIENT] = 23.7 + 0.31 * (double)(i % 5);
+    m->mean[CH_AMBIENT] = 23.7 + 0.31 * (double)(of % 5);
     m->mean[CH_FLOW] = 4.1e-5;
+    m->mean[CH_INCIDENCE] = oblique ? (30 + 32 * part) * RAD : 0;
+    m->sun.share = SHARE_MEASURED;
+    m->sun.diffuse_share = oblique ? 0.14 + 0.02 * (double)(of % 7) : 0;
+    m->mean[CH_DIFFUSE] = m->sun.diffuse_share * g;
     m->u[CH_IRRADIANCE] = reading_g[cell->cheap];
     m->u[CH_AMBIENT] = m->u[CH_INLET] = m->u[CH_OUTLET] = reading_K[cell->cheap];
     m->u[CH_FLOW] = reading_flow[cell->cheap] * m->mean[CH_FLOW];
-    for (int step = 0; step < 30; step++) {
+    for (int step = 0; step < 60; step++) {
         struct point_value value;
         m->mean[CH_INLET] = m->mean[CH_AMBIENT] + above_K - rise_K / 2;
         m->mean[CH_OUTLET] = m->mean[CH_INLET] + rise_K;
-        need(point_evaluate(m, &s->setup, NULL, &value) == POINT_OK, s);
-        rise_K *= curve(cell, value.x, g) / value.eta;
+        study_need(point_evaluate(m, &side->setup, NULL, &value) == POINT_OK, s);
+        rise_K *= yields(&side->is, m, value.x, g) / value.eta;
     }
 }
 
-static void set_registry(struct study *s, const struct cell *cell)
+static void add_row(struct study *s, struct side *side, const struct cell *cell, size_t k)
 {
-    registry_free(&s->registry);
-    registry_free(&s->fresh);
+    struct error_registry *registry = &side->reductions[PROGRAM]->setup.errors;
+    struct error_source row = {.kind = sources[k].kind,
+                               .u = sources[k].u[cell->cheap],
+                               .dof = INFINITY,
+                               .n_targets = sources[k].also != sources[k].channel ? 2 : 1};
+    snprintf(row.id, sizeof row.id, "row %zu", k);
+    if (sources[k].common)
+        snprintf(row.instrument_id, sizeof row.instrument_id, "common %zu", k);
+    row.targets[0] = (struct error_target){sources[k].what, sources[k].channel, 1};
+    row.targets[1] = (struct error_target){sources[k].what, sources[k].also, 1};
+    side->row_at[k] = registry->n;
+    study_need(registry_add(registry, &row, &s->faults), s);
+    row.kind = row.kind == ERROR_CALIBRATION ? ERROR_READING : row.kind;
+    study_need(registry_add(&side->reductions[FRESH]->setup.errors, &row, &s->faults), s);
+}
+
+static void set_side(struct study *s, struct side *side, const struct plate *plate,
+                     const struct cell *cell)
+{
+    side->is = *plate;
+    if (cell->levels < 3)
+        side->is.a2 = 0;
+    side->n = cell->n;
+    side->total = side == &s->a ? 2 * cell->n : cell->n;
+    side->setup =
+        (struct point_setup){.fluid = &s->fluid, .area_m2 = STUDY_AREA_M2, .longitude_rad = NAN};
+    for (size_t k = 0; k < 2; k++) {
+        registry_free(&side->reductions[k]->setup.errors);
+        registry_init(&side->reductions[k]->setup.errors);
+    }
     for (size_t k = 0; k < ROWS; k++) {
-        bool two = sources[k].also != sources[k].channel;
-        struct error_source row = {.kind = sources[k].kind,
-                                   .u = sources[k].u[cell->cheap],
-                                   .dof = INFINITY,
-                                   .n_targets = two ? 2 : 1};
-        if (row.kind == ERROR_SESSION && !cell->sessions)
-            continue;
-        snprintf(row.id, sizeof row.id, "row %zu", k);
-        row.targets[0] = (struct error_target){sources[k].what, sources[k].channel, 1};
-        row.targets[1] = (struct error_target){sources[k].what, sources[k].also, 1};
-        need(registry_add(&s->registry, &row, &s->faults), s);
-        row.kind = row.kind == ERROR_CALIBRATION ? ERROR_READING : row.kind;
-        need(registry_add(&s->fresh, &row, &s->faults), s);
+        side->row_at[k] = ROWS;
+        if ((sources[k].kind == ERROR_CALIBRATION || cell->sessions) &&
+            (side == &s->a || k < OF_ANGLE))
+            add_row(s, side, cell, k);
     }
+    for (size_t i = 0; i < side->total; i++)
+        set_exact(s, side, cell, i);
 }
 
-/* The instruments of one test, and what they show. The stated area errs the other way about: the
- * efficiency is read as many times larger as the area is too small. */
-static void draw(struct study *s, const struct cell *cell)
+void study_set_cell(struct study *s, const struct cell *cell)
 {
-    struct shifts calibration, day[DAYS];
-    memset(&calibration, 0, sizeof calibration);
-    for (size_t k = 0; k < s->registry.n; k++)
-        if (s->registry.rows[k].kind == ERROR_CALIBRATION)
-            shifts_add(&calibration, &s->registry.rows[k],
-                       s->registry.rows[k].u * randoms_normal(&s->randoms));
-    for (int d = 0; d < DAYS; d++) {
-        day[d] = calibration;
-        for (size_t k = 0; k < s->registry.n; k++)
-            if (s->registry.rows[k].kind == ERROR_SESSION)
-                shifts_add(&day[d], &s->registry.rows[k],
-                           s->registry.rows[k].u * randoms_normal(&s->randoms));
-    }
-    s->setup.area_m2 = area_m2 * (1 + calibration.area);
-    for (size_t i = 0; i < cell->n; i++) {
-        const struct shifts *shift = &day[s->exact[i].session];
-        s->means[i] = s->exact[i];
-        for (int c = 0; c < CH_LOGGED; c++)
-            s->means[i].mean[c] = s->exact[i].mean[c] * (1 + shift->gain[c]) + shift->offset[c] +
-                                  cell->times * s->exact[i].u[c] * randoms_normal(&s->randoms);
-    }
-}
-
-static void count(struct study *s, int method, size_t what, double value, double half)
-{
-    s->held[method][what] += fabs(value - s->truth[what]) <= half;
-}
-
-static void count_fit(struct study *s, int method, const struct efficiency *e)
-{
-    struct fit_parts parts = efficiency_parts(e);
-    for (size_t j = 0; j < e->form->n_coef; j++) {
-        double u, dof;
-        efficiency_combined(e, j, &u, &dof);
-        count(s, method, j, e->curve.coef[j], fit_coverage_95(dof) * u);
-    }
-    for (size_t k = 0; k < PLACES; k++) {
-        struct fit_condition at = {.x = s->x[k], .g = 900};
-        double t[FIT_FORM_MAX_COEF];
-        struct fit_band band;
-        e->form->terms(&at, t);
-        fit_band_curve(&parts, t, &band);
-        count(s, method, 3 + k, band.value, band.half_95);
-    }
-}
-
-static void count_plain(struct study *s, int method, const struct efficiency *e)
-{
-    const struct fit_linear *plain = &e->plain;
-    double times = fit_t_quantile(0.975, (double)plain->dof);
-    for (size_t j = 0; j < plain->p; j++)
-        count(s, method, j, plain->coef[j], times * fit_linear_std_error(plain, j));
-    for (size_t k = 0; k < PLACES; k++) {
-        struct fit_condition at = {.x = s->x[k], .g = 900};
-        double t[FIT_FORM_MAX_COEF];
-        e->form->terms(&at, t);
-        count(s, method, 3 + k, fit_dot(t, plain->coef, plain->p),
-              times * plain->s * sqrt(fit_variance(t, plain->cov_unit, plain->p)));
-    }
-}
-
-static void fit(struct study *s, const struct cell *cell, int method,
-                const struct error_registry *registry)
-{
-    struct efficiency e;
-    struct efficiency_request request = {
-        .form = cell->form, .scale = FIT_SCALE_AT_LEAST, .drop_below = 2};
-    for (size_t i = 0; i < cell->n; i++)
-        need(point_make(&s->points[i], &s->means[i], &s->setup, registry, &s->faults), s);
-    need(efficiency_fit(&e, s->points, cell->n, &s->setup, registry, &request, &s->faults), s);
-    count_fit(s, method, &e);
-    if (method == 0)
-        count_plain(s, 2, &e);
-    efficiency_free(&e);
-}
-
-static void run_cell(struct study *s, const struct cell *cell, uint64_t tests, uint64_t stream)
-{
-    const double truth[3] = {eta0, a1, cell->levels > 2 ? a2_true : 0};
     memset(s->held, 0, sizeof s->held);
-    s->setup.area_m2 = area_m2;
-    set_registry(s, cell);
-    for (size_t i = 0; i < cell->n; i++)
-        set_exact(s, cell, i);
-    memcpy(s->truth, truth, sizeof truth);
+    s->seen = 0;
+    set_side(s, &s->a, &plate_a, cell);
+    set_side(s, &s->b, &plate_b, cell);
+    s->truth[0] = s->a.is.eta0;
+    s->truth[1] = s->a.is.a1;
+    s->truth[2] = s->a.is.a2;
     for (size_t k = 0; k < PLACES; k++) {
         s->x[k] = 0.033 * (double)k;
-        s->truth[3 + k] = curve(cell, s->x[k], 900);
+        s->truth[AT_PLACES + k] = curve(&s->a.is, s->x[k], STUDY_G_W_M2);
     }
-    for (uint64_t test = 0; test < tests; test++) {
-        randoms_seed(&s->randoms, stream + 1, test);
-        draw(s, cell);
-        fit(s, cell, 0, &s->registry);
-        fit(s, cell, 1, &s->fresh);
-    }
+    s->truth[AT_K50] = k_beam(&s->a.is, STUDY_K_RAD);
+    s->truth[AT_DIFFERENCE] = curve(&s->a.is, STUDY_DIFFERENCE_X, STUDY_G_W_M2) -
+                              curve(&s->b.is, STUDY_DIFFERENCE_X, STUDY_G_W_M2);
 }
 
-static void print_cell(const struct study *s, const struct cell *cell, uint64_t tests)
+/* The errors from..to of one side. What both have in common is taken from the other. */
+static void draw_rows(struct study *s, struct side *side, size_t from, size_t to)
 {
-    printf("| %s | %s | %s | %s |", cell->name, cell->cheap ? "cheap" : "laboratory",
-           cell->times > 1 ? "4 times stated" : "as stated", cell->sessions ? "differ" : "alike");
-    for (size_t what = 0; what < COUNTED; what++) {
-        if (what == 2 && cell->levels < 3) {
-            printf(" |");
+    const struct side *other = side == &s->b ? &s->a : NULL;
+    for (size_t k = from; k < to; k++)
+        if (side->row_at[k] < ROWS && sources[k].kind == ERROR_CALIBRATION)
+            side->drawn[k] = other != NULL && sources[k].common ? other->drawn[k]
+                                                                : randoms_normal(&s->randoms);
+    for (size_t d = 0; d < DAYS; d++)
+        for (size_t k = from; k < to; k++)
+            if (side->row_at[k] < ROWS && sources[k].kind == ERROR_SESSION)
+                side->drawn_on[d][k] = other != NULL && sources[k].common
+                                           ? other->drawn_on[d][k]
+                                           : randoms_normal(&s->randoms);
+}
+
+static struct shifts shifts_on(const struct side *side, int64_t day)
+{
+    const struct error_registry *registry = &side->reductions[PROGRAM]->setup.errors;
+    struct shifts shifts;
+    memset(&shifts, 0, sizeof shifts);
+    for (size_t k = 0; k < ROWS; k++) {
+        if (side->row_at[k] == ROWS)
             continue;
-        }
-        printf(" **%.1f** %.0f %.0f |", 100 * (double)s->held[0][what] / (double)tests,
-               100 * (double)s->held[1][what] / (double)tests,
-               100 * (double)s->held[2][what] / (double)tests);
+        const struct error_source *row = &registry->rows[side->row_at[k]];
+        shifts_add(&shifts, row,
+                   row->u * (row->kind == ERROR_SESSION ? side->drawn_on[day][k] : side->drawn[k]));
     }
-    printf("\n");
-    fflush(stdout);
+    return shifts;
 }
 
-int main(int argc, char **argv)
+/* The stated area errs the other way about: the efficiency is read as many times larger as the area is
+ * too small. */
+static void draw_points(struct study *s, struct side *side, const struct cell *cell, size_t from,
+                        size_t to)
 {
-    static struct study s;
-    uint64_t tests = argc > 1 ? strtoull(argv[1], NULL, 10) : 4000;
-    faults_init(&s.faults);
-    registry_init(&s.registry);
-    registry_init(&s.fresh);
-    fluid_water(&s.fluid);
-    s.setup = (struct point_setup){.fluid = &s.fluid, .area_m2 = area_m2, .longitude_rad = NAN};
-    need(tests > 0 && randoms_init(&s.randoms, &s.faults), &s);
-    printf("| test | instruments | scatter | days | η₀ | a₁ | a₂ | T* = 0 | 0.033 | 0.066 |\n"
-           "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n");
-    for (size_t k = 0; k < sizeof cells / sizeof cells[0]; k++) {
-        run_cell(&s, &cells[k], tests, k);
-        print_cell(&s, &cells[k], tests);
+    for (size_t i = from; i < to; i++) {
+        const struct means *exact = &side->exact[i];
+        struct means *means = &side->means[i];
+        struct shifts shifts = shifts_on(side, exact->session);
+        *means = *exact;
+        for (int c = 0; c < CH_LOGGED; c++)
+            means->mean[c] = exact->mean[c] * (1 + shifts.gain[c]) + shifts.offset[c] +
+                             cell->times * exact->u[c] * randoms_normal(&s->randoms);
+        if (i < side->n)
+            means->mean[CH_INCIDENCE] = 0; /* turned until it faces the sun */
+        means->sun.diffuse_share = means->mean[CH_DIFFUSE] / means->mean[CH_IRRADIANCE];
+        side->setup.area_m2 = STUDY_AREA_M2 * (1 + shifts.area);
     }
-    randoms_free(&s.randoms);
-    registry_free(&s.registry);
-    registry_free(&s.fresh);
-    return 0;
+}
+
+void study_draw(struct study *s, const struct cell *cell, uint64_t stream, uint64_t test)
+{
+    randoms_seed(&s->randoms, stream, test);
+    memset(s->a.drawn, 0, sizeof s->a.drawn);
+    draw_rows(s, &s->a, 0, OF_ANGLE);
+    draw_points(s, &s->a, cell, 0, s->a.n);
+    draw_rows(s, &s->a, OF_ANGLE, ROWS);
+    draw_points(s, &s->a, cell, s->a.n, s->a.total);
+    draw_rows(s, &s->b, 0, OF_ANGLE);
+    draw_points(s, &s->b, cell, 0, s->b.n);
 }

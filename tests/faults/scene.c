@@ -37,8 +37,9 @@ static void inside(const struct scene *scene, const char *name, char path[PATH_S
 /* Inputs as the command-line cases have them; the draft of a result is drawn from other names. */
 static void write_inputs(const struct scene *scene)
 {
-    /* A Monte Carlo would take longer than all else together, and calls nothing. */
+    /* A Monte Carlo would take longer than all else together: it has a scene of its own. */
     static const char script[] = ". tests/cli/aid; cd \"$0\"; describe; measure; points; "
+                                 "cp table.txt chance.txt; echo 'draws = 20000' >>chance.txt; "
                                  "echo 'draws = 0' | tee -a test.txt >>table.txt";
     pid_t child = fork();
     assert_true(child >= 0);
@@ -111,7 +112,7 @@ static void link_folder(const char *from, const char *to)
 static bool is_kept(const char *name)
 {
     static const char *const kept[] = {".",         "..",         "test.txt", "log.csv",
-                                       "table.txt", "points.csv", ".kept"};
+                                       "table.txt", "chance.txt", "points.csv", ".kept"};
     for (size_t i = 0; i < sizeof kept / sizeof kept[0]; i++)
         if (strcmp(name, kept[i]) == 0)
             return true;
@@ -336,7 +337,8 @@ void scene_open(struct scene *scene, enum scene_kind kind)
     scene->kind = kind;
     scene->folder = aid_folder();
     assert_non_null(scene->folder);
-    strcpy(scene->inputs, kind == SCENE_LOG ? "test" : "table");
+    strcpy(scene->inputs,
+           kind == SCENE_LOG ? "test" : kind == SCENE_CHANCE ? "chance" : "table");
     write_inputs(scene);
     rename_collector(scene, "Test plate", "Last plate");
     scene->oldest = make_result(scene);

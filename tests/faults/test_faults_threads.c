@@ -1,4 +1,4 @@
-/* Several threads read the log, and the machine gives no thread, no bytes or no memory: the whole new
+/* Several threads read the log, or draw a Monte Carlo, and the machine gives no thread, no bytes or no memory: the whole new
  * result, which is that of one thread, or status 5 and the earlier results as they were. */
 #include <stdarg.h>
 #include <stddef.h>
@@ -7,6 +7,9 @@
 #include <cmocka.h>
 
 #include "scene.h"
+
+#include "base/threads.h"
+#include "run/efficiency_draws.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -96,12 +99,39 @@ static void allocations_that_fail_leave_all_or_nothing(void **state)
     scene_close(&scene);
 }
 
+/* A Monte Carlo has a thread a core, as long as nothing else is asked for. Its draws are those of one
+ * thread: every run's result is compared with the fresh one. */
+static void a_monte_carlo_takes_the_threads_there_are(void **state)
+{
+    (void)state;
+    struct scene scene;
+    scene_open(&scene, SCENE_CHANCE);
+    long cores = thread_cores() < DRAWS_THREADS ? thread_cores() : DRAWS_THREADS;
+    scene_must(&scene, undisturbed(&scene).count[SHIM_THREAD] == cores - 1, "not a thread a core");
+    scene.threads = "1";
+    scene_must(&scene, undisturbed(&scene).count[SHIM_THREAD] == 0, "one thread starts another");
+    scene.threads = "3";
+    long n = undisturbed(&scene).count[SHIM_THREAD];
+    scene_must(&scene, n == 2, "two threads beside the first were to be started");
+    for (long at = 1; at <= n; at++)
+        for (int onwards = 0; onwards <= 1; onwards++) {
+            struct shim_plan plan = {.call = SHIM_THREAD,
+                                     .at = at,
+                                     .onwards = onwards == 1,
+                                     .action = SHIM_FAIL,
+                                     .error = EAGAIN};
+            scene_must(&scene, run(&scene, &plan).status == 0, "it did not go on");
+        }
+    scene_close(&scene);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_thread_that_is_refused_is_done_without),
         cmocka_unit_test(each_read_that_fails_leaves_all_or_nothing),
         cmocka_unit_test(allocations_that_fail_leave_all_or_nothing),
+        cmocka_unit_test(a_monte_carlo_takes_the_threads_there_are),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
