@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "fit/cholesky.h"
+
 /* With a = r/v and m = s u_x^2 - cov, half the gradient of chi2 is
  *     g_j   = - sum_i [ a t_j + a^2 m t'_j ]
  * and its derivatives are
@@ -71,45 +73,6 @@ struct factor {
     long double scale[FIT_FORM_MAX_COEF];
 };
 
-/* In-place Cholesky factor of a symmetric matrix scaled to unit diagonal.
- * Returns: false unless it is positive definite well beyond rounding */
-static bool factor(long double *h, long double *scale, size_t p)
-{
-    for (size_t j = 0; j < p; j++) {
-        if (!(h[j * p + j] > 0.0L))
-            return false;
-        scale[j] = sqrtl(h[j * p + j]);
-    }
-    for (size_t j = 0; j < p; j++) {
-        for (size_t i = j; i < p; i++) {
-            long double sum = h[i * p + j] / (scale[i] * scale[j]);
-            for (size_t k = 0; k < j; k++)
-                sum -= h[i * p + k] * h[j * p + k];
-            if (i == j && !(sum > 1e-18L))
-                return false;
-            h[i * p + j] = i == j ? sqrtl(sum) : sum / h[j * p + j];
-        }
-    }
-    return true;
-}
-
-static void solve(const long double *l, const long double *scale, size_t p, double *b)
-{
-    long double z[FIT_FORM_MAX_COEF];
-    for (size_t i = 0; i < p; i++) {
-        z[i] = (long double)b[i] / scale[i];
-        for (size_t k = 0; k < i; k++)
-            z[i] -= l[i * p + k] * z[k];
-        z[i] /= l[i * p + i];
-    }
-    for (size_t i = p; i-- > 0;) {
-        for (size_t k = i + 1; k < p; k++)
-            z[i] -= l[k * p + i] * z[k];
-        z[i] /= l[i * p + i];
-        b[i] = (double)(z[i] / scale[i]);
-    }
-}
-
 static void add_covariance(double *cov, size_t p, const double *by_eta, const double *by_x,
                            const struct fit_point *point, bool equal)
 {
@@ -142,7 +105,7 @@ static bool factor_at(const struct fit_curve *curve, const struct fit_point *poi
         fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
         add_second_derivatives(&at, curve->p, to->h);
     }
-    return factor(to->h, to->scale, curve->p);
+    return fit_cholesky(to->h, to->scale, curve->p);
 }
 
 bool fit_influence_minimum(const struct fit_curve *curve, const struct fit_point *points)
@@ -164,8 +127,8 @@ enum fit_status fit_influence(struct fit_curve *curve, const struct fit_point *p
         double by_eta[FIT_FORM_MAX_COEF], by_x[FIT_FORM_MAX_COEF];
         fit_local_at(curve->form, curve->coef, &points[i], curve->equal_weights, &at);
         pulls(&at, p, by_eta, by_x);
-        solve(f.h, f.scale, p, by_eta);
-        solve(f.h, f.scale, p, by_x);
+        fit_cholesky_solve(f.h, f.scale, p, by_eta);
+        fit_cholesky_solve(f.h, f.scale, p, by_x);
         for (size_t j = 0; j < p; j++) {
             curve->d_coef_d_eta[j * n + i] = by_eta[j];
             curve->d_coef_d_x[j * n + i] = by_x[j];

@@ -41,14 +41,14 @@ static enum fit_status judge(struct problem *p, struct fit_modifier_fit *out)
     return FIT_OK;
 }
 
-/* Multiples of 10 degrees that one of the points is nearest to. */
-static enum fit_status add_knots(const struct problem *p, double (*angle)(const struct fit_angle *),
-                                 struct fit_modifier *m)
+/* Multiples of 10 degrees that one of the angles is nearest to. */
+static enum fit_status add_knots(const struct fit_angle *angles, size_t n,
+                                 double (*angle)(const struct fit_angle *), struct fit_modifier *m)
 {
     for (int tens = 1; tens <= 8; tens++) {
         bool seen = false;
-        for (size_t i = 0; i < p->n; i++) {
-            long nearest = lround(fabs(angle(&p->points[i].at)) / DEGREES_10);
+        for (size_t i = 0; i < n; i++) {
+            long nearest = lround(fabs(angle(&angles[i])) / DEGREES_10);
             seen = seen || nearest == tens || (tens == 8 && nearest == 9);
         }
         if (!seen)
@@ -76,7 +76,8 @@ static double angle_across(const struct fit_angle *at)
     return at->across_rad;
 }
 
-static enum fit_status begin(const struct problem *p, struct fit_modifier *m)
+enum fit_status fit_modifier_begin(const struct fit_angle *angles, size_t n,
+                                   struct fit_modifier *m)
 {
     enum fit_status status = FIT_OK;
     switch (m->form) {
@@ -87,18 +88,30 @@ static enum fit_status begin(const struct problem *p, struct fit_modifier *m)
         m->coef[m->n++] = 3.5;
         break;
     case FIT_MODIFIER_TABLE:
-        status = add_knots(p, angle_off, m);
+        status = add_knots(angles, n, angle_off, m);
         break;
     case FIT_MODIFIER_TWO_PLANES:
-        status = add_knots(p, angle_along, m);
+        status = add_knots(angles, n, angle_along, m);
         m->n_along = m->n;
         if (status == FIT_OK)
-            status = add_knots(p, angle_across, m);
+            status = add_knots(angles, n, angle_across, m);
         break;
     case FIT_MODIFIER_FORMS:
         return FIT_RANGE;
     }
     return status == FIT_OK && m->n == 0 ? FIT_RANK : status;
+}
+
+static enum fit_status begin(const struct problem *p, struct fit_modifier *m)
+{
+    struct fit_angle *angles = calloc(p->n, sizeof *angles);
+    if (angles == NULL)
+        return FIT_NO_MEMORY;
+    for (size_t i = 0; i < p->n; i++)
+        angles[i] = p->points[i].at;
+    enum fit_status status = fit_modifier_begin(angles, p->n, m);
+    free(angles);
+    return status;
 }
 
 /* A place where the form means something. */

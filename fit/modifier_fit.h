@@ -32,6 +32,14 @@ struct fit_modifier_fit {
     size_t undetermined;        /* coefficient that FIT_RANK speaks of, else FIT_NO_COLUMN */
 };
 
+/* Where a fit begins: coefficients of the form m->form, and knots of a table where one of the angles
+ * is nearest to.
+ * In:      m  its form, n = 0
+ * Returns: FIT_OK, FIT_RANK (a table, and no angle of 5 degrees or more), FIT_RANGE (two planes with
+ *          more knots than FIT_MAX_COEF) */
+enum fit_status fit_modifier_begin(const struct fit_angle *angles, size_t n,
+                                   struct fit_modifier *m);
+
 /* Fit a form. A table has knots at those multiples of 10 degrees that a point is nearest to, 10 to
  * 80: between them and beyond the last it is drawn straight, and nothing is known of it.
  * In:      points  n points, all finite, 0 <= theta < pi/2; either every u above 0 or all zero

@@ -65,7 +65,7 @@ enum term_verdict {
 };
 
 /* What is carried beside the registry's sources, one shift of the coefficients each. */
-enum { EFFICIENCY_EXTRAS = 3 };
+enum { EFFICIENCY_EXTRAS = 4 };
 struct efficiency_extra {
     const char *id, *label, *cure;
     bool session; /* independent scatter of days, without a sign; otherwise what a form left out */

@@ -42,14 +42,16 @@ static bool leave_out(const struct reduction *r, const struct run_section *run,
     return good;
 }
 
-/* A modifier's own run says which points are for it; otherwise the first such run does. */
+/* A modifier's own run says which points are for it; otherwise the first such run does. One that fits
+ * the curve together with its modifier takes them all. */
 static void keep_for_modifier(const struct reduction *r, const struct run_section *run,
                               struct point *points)
 {
+    bool together = run->kind == RUN_MODIFIER && run->curve == CURVE_TOGETHER;
     for (size_t i = 0; i < r->setup.n_runs && run->kind != RUN_MODIFIER; i++)
         if (r->setup.runs[i].kind == RUN_MODIFIER)
             run = &r->setup.runs[i];
-    if (run->kind == RUN_MODIFIER)
+    if (run->kind == RUN_MODIFIER && !together)
         modifier_keep_apart(points, r->means.n, run->near_normal_rad);
 }
 

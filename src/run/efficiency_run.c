@@ -114,7 +114,8 @@ static bool all_left_out(const struct reduction *r, const struct run_section *ru
         fault_found(fault, "every point is left out, by name or as too far off the normal for a "
                            "curve");
         fault_hint(fault, "measure some with the sun near the normal, or raise 'near normal' of the "
-                          "modifier's run");
+                          "modifier's run; 'curve = together' there gives a curve from points at "
+                          "any angle");
         return true;
     }
     fault_found(fault, "every point is left out by name, none remains");

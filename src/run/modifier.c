@@ -110,17 +110,16 @@ static bool fit_ratios(const struct modifier_job *job, enum fit_modifier_form fo
 }
 
 /* For each point before noon the nearest one after it, each used once. */
-static void find_pairs(const struct modifier_job *job)
+void modifier_pair_up(struct modifier *out, const struct point *points)
 {
-    struct modifier *out = job->out;
     for (size_t i = 0; i < out->n; i++) {
-        const struct means *before = job->points[out->points[i].index].means;
+        const struct means *before = points[out->points[i].index].means;
         size_t best = out->n;
         double least = PAIR_RAD;
         if (!before->sun.known || !(before->sun.at[0] > 0))
             continue;
         for (size_t j = 0; j < out->n; j++) {
-            const struct means *after = job->points[out->points[j].index].means;
+            const struct means *after = points[out->points[j].index].means;
             double apart = fabs(out->used[i].at.theta_rad - out->used[j].at.theta_rad);
             bool taken = false;
             for (size_t k = 0; k < out->n_pairs; k++)
@@ -145,12 +144,10 @@ static double residual(const struct modifier *out, size_t i)
                                            out->near.diffuse_share);
 }
 
-static void finish(const struct modifier_job *job)
+void modifier_finish(struct modifier *out)
 {
-    struct modifier *out = job->out;
     double scale = sqrt(out->scale_factor);
     double k_near = fit_modifier_beam(&out->fit.m, &out->near.at);
-    out->curve_dof = job->e->scale_dof;
     for (size_t k = 0; k < out->n_pairs; k++) {
         struct modifier_pair *pair = &out->pairs[k];
         double unit = out->fit.equal_weights ? 1 : 0;
@@ -182,8 +179,9 @@ bool modifier_fit(struct modifier *out, const struct efficiency *e, const struct
     good = good && fit_ratios(&job, form, scale) && modifier_add_curve_readings(&job) &&
            modifier_add_extras(&job) && modifier_add_sources(&job);
     if (good) {
-        find_pairs(&job);
-        finish(&job);
+        modifier_pair_up(out, points);
+        out->curve_dof = e->scale_dof;
+        modifier_finish(out);
     }
     free(job.near);
     free(job.stand);

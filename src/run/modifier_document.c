@@ -213,9 +213,12 @@ static bool sources(const struct modifier_view *view, struct document *doc, stru
     if (all == NULL)
         return fault_memory(faults);
     fit_modifier_slopes(&m->fit.m, &at, d);
-    all[n++] = (struct told){"readings of the points off the normal",
+    all[n++] = (struct told){view->together ? "readings of the points"
+                                              : "readings of the points off the normal",
                              sqrt(fit_variance(d, m->reading, p))};
-    all[n++] = (struct told){"readings of the curve's points", sqrt(fit_variance(d, m->curve, p))};
+    if (!view->together) /* there it holds the days, which their sources name */
+        all[n++] =
+            (struct told){"readings of the curve's points", sqrt(fit_variance(d, m->curve, p))};
     for (size_t k = 0; k < m->n_shares; k++)
         all[n++] = (struct told){m->shares[k].row->label, fabs(fit_dot(d, m->shares[k].d, p))};
     qsort(all, n, sizeof *all, larger_first);
@@ -234,6 +237,7 @@ static bool sources(const struct modifier_view *view, struct document *doc, stru
 bool modifier_sentences(const struct modifier_view *view, struct document *doc,
                         struct faults *faults)
 {
-    return answer(view, doc, faults) && form(view, doc, faults) && one_angle(view, doc, faults) &&
-           basis(view, doc, faults) && pairs(view, doc, faults) && sources(view, doc, faults);
+    return answer(view, doc, faults) && form(view, doc, faults) &&
+           (view->together || (one_angle(view, doc, faults) && basis(view, doc, faults))) &&
+           pairs(view, doc, faults) && sources(view, doc, faults);
 }

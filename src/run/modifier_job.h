@@ -57,4 +57,10 @@ bool modifier_add_curve_readings(const struct modifier_job *job);
 bool modifier_add_extras(const struct modifier_job *job);
 bool modifier_add_sources(const struct modifier_job *job);
 
+/* Finds the pairs before and after noon among the points in use. */
+void modifier_pair_up(struct modifier *out, const struct point *points);
+
+/* Fills what follows from fit and points: of the pairs, and of each point. */
+void modifier_finish(struct modifier *out);
+
 #endif

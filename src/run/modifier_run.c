@@ -3,6 +3,7 @@
 #include "run/run.h"
 
 #include "run/efficiency_points.h"
+#include "run/joint_view.h"
 #include "run/modifier_view.h"
 #include "run/run_id.h"
 #include "run/setup_point.h"
@@ -14,20 +15,12 @@
 
 #define DEG (180 / M_PI)
 
-/* Without angles, or without a curve to compare with, there is nothing to be said. */
-static bool can_begin(const struct reduction *r, const struct run_section *run,
-                      const struct point *points, struct faults *faults)
+bool modifier_has_angles(const struct reduction *r, const struct run_section *run,
+                         const struct point *points, struct faults *faults)
 {
-    size_t known = 0, near = 0;
-    double least = INFINITY;
-    for (size_t i = 0; i < r->means.n; i++) {
-        double theta = points[i].value.incidence_rad;
-        known += isfinite(theta) ? 1 : 0;
-        near += isfinite(theta) && !points[i].left_out ? 1 : 0;
-        least = fmin(least, theta);
-    }
-    if (near > 0)
-        return true;
+    for (size_t i = 0; i < r->means.n; i++)
+        if (isfinite(points[i].value.incidence_rad))
+            return true;
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
     if (r->means.n == 0) {
         fault_found(fault, "there is no %s to work with", r->from_log ? "steady window" : "point");
@@ -39,22 +32,36 @@ static bool can_begin(const struct reduction *r, const struct run_section *run,
         fault_hint(fault,
                    "put 'time' in [log] right, or say 'clock checked = yes' in [site] if the "
                    "clock was compared");
-    } else if (known == 0) {
+    } else {
         fault_found(fault, "the angle of incidence is known of no point");
         fault_expected(fault, "place, tilt and azimuth in [site], with times, or 'incidence'");
         fault_hint(fault, "of a table, add a column 'incidence [deg]'; of a log, a [site] with "
                           "latitude, longitude, tilt and azimuth");
-    } else {
-        fault_found(fault, "no point is near the normal: the nearest is %.1f deg off it",
-                    least * DEG);
-        fault_expected(fault,
-                       "points within %.3g deg, which make the curve that the others are "
-                       "compared with",
-                       run->near_normal_rad * DEG);
-        fault_hint(fault,
-                   "turn the collector to the sun for some points; 'near normal' in this run "
-                   "may be widened to 45 deg");
     }
+    return false;
+}
+
+/* Without a curve to compare with there is nothing to be said. */
+static bool can_begin(const struct reduction *r, const struct run_section *run,
+                      const struct point *points, struct faults *faults)
+{
+    double least = INFINITY;
+    if (!modifier_has_angles(r, run, points, faults))
+        return false;
+    for (size_t i = 0; i < r->means.n; i++) {
+        if (isfinite(points[i].value.incidence_rad) && !points[i].left_out)
+            return true;
+        least = fmin(least, points[i].value.incidence_rad);
+    }
+    struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
+    fault_found(fault, "no point is near the normal: the nearest is %.1f deg off it", least * DEG);
+    fault_expected(fault,
+                   "points within %.3g deg, which make the curve that the others are "
+                   "compared with",
+                   run->near_normal_rad * DEG);
+    fault_hint(fault, "turn the collector to the sun for some points, widen 'near normal' (to 45 deg "
+                      "at most), or say 'curve = together' in this run: curve and modifier are then "
+                      "fitted together from points at any angle");
     return false;
 }
 
@@ -65,6 +72,7 @@ static void name_view(struct modifier_view *view, const struct document *doc)
     snprintf(view->id, sizeof view->id, "%s", plain);
     for (unsigned i = 2; run_id_taken(doc, view->id); i++)
         snprintf(view->id, sizeof view->id, "%s_%u", plain, i % 100000);
+    snprintf(view->figure, sizeof view->figure, "%s", view->id);
 }
 
 static bool fit_and_tell(struct modifier_view *view, const struct point_setup *setup,
@@ -94,6 +102,8 @@ static bool fit_and_tell(struct modifier_view *view, const struct point_setup *s
 bool run_modifier(const struct reduction *r, const struct run_section *run, struct document *doc,
                   struct faults *faults)
 {
+    if (run->curve == CURVE_TOGETHER)
+        return run_joint(r, run, doc, faults);
     struct point_setup setup =
         setup_point(&r->setup, run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN);
     setup.wind_origin_m_s = run->wind_origin_m_s;

@@ -13,12 +13,13 @@ static struct table *begin(const struct modifier_view *view, const char *suffix,
                            struct document *doc, struct faults *faults)
 {
     char id[160];
-    snprintf(id, sizeof id, "%s%s", view->id, suffix);
+    bool drawn = suffix[0] == '\0';
+    snprintf(id, sizeof id, "%s%s", drawn ? view->figure : view->id, suffix);
     struct table *table = document_table(doc, id, title, note, columns, n, faults);
     if (table == NULL)
         return NULL;
     table->place = TABLE_RESULT;
-    table->file = table->report = suffix[0] != '\0';
+    table->file = table->report = !drawn;
     return table;
 }
 
@@ -34,10 +35,11 @@ static bool steps(const struct modifier_view *view, struct document *doc, struct
         begin(view, "_modifier", "Incidence angle modifier of the beam",
               "± is half of the 95 % interval, if the form holds: beyond the points it is assumed",
               columns, 4, doc, faults);
+    const char *before = view->together ? "the form alone" : "between both";
     for (int deg = 0; deg <= 90 && table != NULL; deg += 10) {
         struct fit_band band = modifier_at(view->m, deg * RAD);
         const char *known = deg == 0                                    ? "by definition"
-                            : deg * RAD < view->m->fit.least_rad - 1e-9 ? "between both"
+                            : deg * RAD < view->m->fit.least_rad - 1e-9 ? before
                             : deg * RAD <= view->m->fit.most_rad + 1e-9 ? "the points"
                                                                         : "the form alone";
         struct cell cells[] = {cell_number(deg), cell_number(band.value), cell_number(band.half_95),
@@ -66,7 +68,8 @@ static bool points(const struct modifier_view *view, struct document *doc, struc
         {"K_b", "K of the beam", "", CELL_NUMBER, 3},
     };
     struct table *table =
-        begin(view, "_ratios", "Points off the normal", "± counts the readings of the point alone",
+        begin(view, "_ratios", view->together ? "Points and their angles" : "Points off the normal",
+              "± counts the readings of the point alone",
               columns, 7, doc, faults);
     for (size_t i = 0; i < m->n && table != NULL; i++) {
         const struct fit_modifier_point *used = &m->used[i];
@@ -175,7 +178,8 @@ static bool figure(const struct modifier_view *view, struct document *doc, struc
              "Incidence angle modifier of the beam against the angle: %zu points from %.1f to "
              "%.1f°, the fitted form with its band, and %zu pairs before and after noon joined.",
              m->n, m->fit.least_rad / RAD, m->fit.most_rad / RAD, m->n_pairs);
-    return good && document_figure(doc, view->id, "modifier", title, alt, view->id, faults) != NULL;
+    return good &&
+           document_figure(doc, view->figure, "modifier", title, alt, view->figure, faults) != NULL;
 }
 
 bool modifier_tables(const struct modifier_view *view, struct document *doc, struct faults *faults)

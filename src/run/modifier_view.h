@@ -12,9 +12,15 @@ struct modifier_view {
     const struct efficiency *e;
     const struct point *points;
     const struct modifier *m;
-    char id[NAME_SIZE + 8]; /* of its numbers, tables and figure */
+    char id[NAME_SIZE + 8]; /* of its numbers and tables */
+    char figure[NAME_SIZE + 16];
+    bool together; /* with the curve in one fit: it rests on no points near the normal */
     double told_deg;        /* the angle that the answer is given for: 50, or the last tested */
 };
+
+/* Whether points and angles are there at all; otherwise a data fault with what to do. */
+bool modifier_has_angles(const struct reduction *reduction, const struct run_section *run,
+                         const struct point *points, struct faults *faults);
 
 /* Each adds its part. Returns: false with a machine fault. */
 bool modifier_numbers(const struct modifier_view *view, struct document *doc,

@@ -13,6 +13,7 @@ static const char *const forms[] = {"automatic",    "mean",           "line",
                                     "second order", "line with wind", "second order with wind"};
 static const char *const temperatures[] = {"mean", "inlet"};
 static const char *const shapes[] = {"b0", "tangent", "table"}; /* as enum fit_modifier_form */
+static const char *const curves[] = {"near normal", "together"};
 static const char *const scales[] = {"at least stated", "stated", "estimated"};
 
 static const struct schema_row rows[] = {
@@ -40,6 +41,15 @@ static const struct schema_row rows[] = {
      .help = "of a modifier: how it falls with the angle",
      .example = "b0",
      .by_default = "b0"},
+    {.key = "curve",
+     .kind = VALUE_CHOICE,
+     .choices = curves,
+     .n_choices = LENGTH(curves),
+     .offset = offsetof(struct run_section, curve_choice),
+     .help = "of a modifier: of the points near the normal, which the others are compared with, or "
+             "fitted together with the modifier from points at any angle",
+     .example = "together",
+     .by_default = "near normal"},
     {.key = "near normal",
      .kind = VALUE_QUANTITY,
      .dimension = DIM_ANGLE,
@@ -275,6 +285,7 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
     } keys[] = {
         {"form", &run->form_choice.at},         {"temperature", &run->temperature_choice.at},
         {"shape", &run->shape_choice.at},       {"near normal", &run->near_rad.at},
+        {"curve", &run->curve_choice.at},
         {"scale", &run->scale_choice.at},       {"drop below", &run->drop_below_t.at},
         {"draw at", &run->draw_at.at},          {"wind origin", &run->wind_origin.at},
         {"draws", &run->draws_number.at},       {"seed", &run->seed_number.at},
@@ -300,7 +311,9 @@ static bool refuse_modifier_keys(const struct run_section *run, const char *file
     const struct {
         const char *key;
         const struct stated *at;
-    } keys[] = {{"shape", &run->shape_choice.at}, {"near normal", &run->near_rad.at}};
+    } keys[] = {{"shape", &run->shape_choice.at},
+                {"curve", &run->curve_choice.at},
+                {"near normal", &run->near_rad.at}};
     bool good = true;
     for (size_t i = 0; i < LENGTH(keys); i++) {
         if (!keys[i].at->given)
@@ -349,6 +362,7 @@ bool run_section_settle(struct run_section *run, const char *file, const struct 
     run->temperature = (enum run_temperature)run->temperature_choice.index;
     run->scale = (enum run_scale)run->scale_choice.index;
     run->shape = (enum fit_modifier_form)run->shape_choice.index;
+    run->curve = (enum run_curve)run->curve_choice.index;
     run->near_normal_rad = run->near_rad.at.given ? run->near_rad.value : RUN_NEAR_NORMAL_RAD;
     run->drop_below = run->drop_below_t.at.given ? run->drop_below_t.value : 2.0;
     run->draw_at_W_m2 = run->draw_at.at.given ? run->draw_at.value : 1000.0;

@@ -17,6 +17,7 @@ enum run_form {
     FORM_SECOND_ORDER_WIND
 };
 enum run_temperature { TEMPERATURE_MEAN, TEMPERATURE_INLET };
+enum run_curve { CURVE_NEAR_NORMAL, CURVE_TOGETHER };
 enum run_scale { SCALE_AT_LEAST_STATED, SCALE_STATED, SCALE_ESTIMATED };
 
 struct left_out {
@@ -33,6 +34,7 @@ struct run_section {
     struct stated_choice temperature_choice;
     struct stated_choice scale_choice;
     struct stated_choice shape_choice;
+    struct stated_choice curve_choice;
     struct stated_number near_rad;
     struct stated_number drop_below_t;
     struct stated_number draw_at;
@@ -48,6 +50,7 @@ struct run_section {
     enum run_temperature temperature;
     enum run_scale scale;
     enum fit_modifier_form shape; /* of a modifier */
+    enum run_curve curve;         /* of a modifier: from which points its curve is */
     double near_normal_rad; /* points nearer to the normal make the curve */
     double drop_below;    /* t-ratio under which the curvature is dropped; 2 by default */
     double draw_at_W_m2;  /* only the drawing; 1000 by default */

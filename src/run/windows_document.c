@@ -390,6 +390,11 @@ static bool oblique_finding(const struct reduction *r, struct document *doc, str
         near += means->has[CH_INCIDENCE] && means->mean[CH_INCIDENCE] <= run->near_normal_rad;
         beyond += means->has[CH_INCIDENCE] && means->mean[CH_INCIDENCE] > run->near_normal_rad;
     }
+    if (run->curve == CURVE_TOGETHER)
+        return document_finding(doc, FINDING_WINDOWS, false, faults,
+                                "No window is refused for its angle: curve and modifier are fitted "
+                                "together from all (%zu within %.3g° of the normal, %zu beyond it).",
+                                near, run->near_normal_rad * 180 / M_PI, beyond);
     return document_finding(doc, FINDING_WINDOWS, false, faults,
                             "No window is refused for its angle: %zu within %.3g° of the normal "
                             "for the curve, %zu beyond it for the modifier.",
