@@ -269,7 +269,7 @@ enum fit_status fit_joint_fit(const struct fit_joint_shape *shape,
             return end(out, FIT_NO_MEMORY);
         for (size_t i = 0; i < n; i++)
             angles[i] = points[i].angle;
-        status = fit_modifier_begin(angles, n, &out->m);
+        status = fit_modifier_begin(angles, n, FIT_MAX_COEF - shape->form->n_coef, &out->m);
         free(angles);
     }
     out->n = n;

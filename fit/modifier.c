@@ -87,20 +87,34 @@ static double over_theta(const struct fit_modifier *m)
     return sum;
 }
 
+/* Four nodes on every 10 degrees are enough where both tables end in 0: 2e-7 of 64 nodes' value
+ * (numpy). There are as many integrals in a fit as coefficients, twice in every step. */
+enum { FEW = 4 };
+static const double few_node[FEW] = {-0.8611363115940526, -0.3399810435848563, 0.3399810435848563,
+                                     0.8611363115940526};
+static const double few_weight[FEW] = {0.3478548451374538, 0.6521451548625461, 0.6521451548625461,
+                                       0.3478548451374538};
+
 /* A direction is (tan u, tan v, 1) to within its length, u and v its projections: then cos theta
  * times the solid angle is cos^2 u cos^2 v / (cos^2 v + sin^2 v cos^2 u)^2 du dv, and the tables'
  * bends lie on the panels' edges. Four quarters are alike. */
 static double over_planes(const struct fit_modifier *m)
 {
-    double sum = 0;
-    for (size_t i = 0; i < PANELS * NODES; i++) {
-        double share_u, u = place(i, &share_u), cu = cos(u) * cos(u);
-        for (size_t j = 0; j < PANELS * NODES; j++) {
-            double share_v, v = place(j, &share_v), cv = cos(v) * cos(v);
-            double down = cv + (1 - cv) * cu;
-            sum += share_u * share_v * two_planes(m, u, v) * cu * cv / (down * down);
-        }
+    double sum = 0, square[PANELS * FEW], along[PANELS * FEW], across[PANELS * FEW];
+    for (size_t i = 0; i < PANELS * FEW; i++) {
+        double u = STEP_RAD * ((double)(i / FEW) + 0.5 * (1 + few_node[i % FEW]));
+        double share = 0.5 * STEP_RAD * few_weight[i % FEW];
+        square[i] = cos(u) * cos(u);
+        along[i] = share * square[i] * table_value(m->knot_rad, m->coef, m->n_along, u);
+        across[i] = share * square[i] *
+                    table_value(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along, u);
     }
+    for (size_t i = 0; i < PANELS * FEW; i++)
+        for (size_t j = 0; j <= i; j++) { /* the weight is the same with both exchanged */
+            double down = square[j] + (1 - square[j]) * square[i];
+            double both = along[i] * across[j] + (j < i ? along[j] * across[i] : 0);
+            sum += both / (down * down);
+        }
     return 4 / M_PI * sum;
 }
 

@@ -53,8 +53,8 @@ double fit_modifier_beam(const struct fit_modifier *m, const struct fit_angle *a
 /* K of light that comes equally from the whole half of the sky in front of the collector:
  *   (1/pi) integral of K cos theta over that half,  which is  2 int K sin theta cos theta dtheta
  * where K is a matter of theta alone. b0 is in closed form: 1/(1 + b0) for b0 >= 0, where K is cut
- * off at cos theta = b0/(1 + b0); 1 - b0 for b0 < 0, where it is not. The others by 8 Gauss nodes
- * on every 10 degrees.
+ * off at cos theta = b0/(1 + b0); 1 - b0 for b0 < 0, where it is not. The others by Gauss nodes on
+ * every 10 degrees: 8, or 4 in each of two planes.
  * Returns: > 0; NaN for coefficients that are no numbers */
 double fit_modifier_diffuse(const struct fit_modifier *m);
 

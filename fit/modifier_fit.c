@@ -41,24 +41,27 @@ static enum fit_status judge(struct problem *p, struct fit_modifier_fit *out)
     return FIT_OK;
 }
 
-/* Multiples of 10 degrees that one of the angles is nearest to. */
-static enum fit_status add_knots(const struct fit_angle *angles, size_t n,
-                                 double (*angle)(const struct fit_angle *), struct fit_modifier *m)
+/* Multiples of a step of 10 or 20 degrees, up to 80, that one of the angles is nearest to.
+ * Returns: how many they are; those past `most` are not written */
+static size_t add_knots(const struct fit_angle *angles, size_t n, int step_tens, size_t most,
+                        double (*angle)(const struct fit_angle *), struct fit_modifier *m)
 {
-    for (int tens = 1; tens <= 8; tens++) {
+    size_t found = 0;
+    for (int tens = step_tens; tens <= 8; tens += step_tens) {
         bool seen = false;
         for (size_t i = 0; i < n; i++) {
-            long nearest = lround(fabs(angle(&angles[i])) / DEGREES_10);
-            seen = seen || nearest == tens || (tens == 8 && nearest == 9);
+            long nearest = step_tens * lround(fabs(angle(&angles[i])) / (step_tens * DEGREES_10));
+            seen = seen || nearest == tens || (tens == 8 && nearest > 8);
         }
         if (!seen)
             continue;
-        if (m->n == FIT_MAX_COEF)
-            return FIT_RANGE;
+        found++;
+        if (m->n >= most)
+            continue;
         m->knot_rad[m->n] = tens * DEGREES_10;
         m->coef[m->n++] = 0.9;
     }
-    return FIT_OK;
+    return found;
 }
 
 static double angle_off(const struct fit_angle *at)
@@ -76,10 +79,28 @@ static double angle_across(const struct fit_angle *at)
     return at->across_rad;
 }
 
-enum fit_status fit_modifier_begin(const struct fit_angle *angles, size_t n,
+/* Each plane needs an angle of its own. */
+static enum fit_status begin_planes(const struct fit_angle *angles, size_t n, size_t most,
+                                    struct fit_modifier *m)
+{
+    for (int step = 1; step <= 2; step++) {
+        m->n = 0;
+        size_t along = add_knots(angles, n, step, most, angle_along, m);
+        m->n_along = m->n;
+        size_t across = add_knots(angles, n, step, most, angle_across, m);
+        if (along == 0 || across == 0) {
+            m->n = 0;
+            return FIT_RANK;
+        }
+        if (along + across <= most)
+            return FIT_OK;
+    }
+    return FIT_RANGE;
+}
+
+enum fit_status fit_modifier_begin(const struct fit_angle *angles, size_t n, size_t most,
                                    struct fit_modifier *m)
 {
-    enum fit_status status = FIT_OK;
     switch (m->form) {
     case FIT_MODIFIER_B0:
         m->coef[m->n++] = 0.1;
@@ -88,18 +109,14 @@ enum fit_status fit_modifier_begin(const struct fit_angle *angles, size_t n,
         m->coef[m->n++] = 3.5;
         break;
     case FIT_MODIFIER_TABLE:
-        status = add_knots(angles, n, angle_off, m);
+        add_knots(angles, n, 1, most, angle_off, m);
         break;
     case FIT_MODIFIER_TWO_PLANES:
-        status = add_knots(angles, n, angle_along, m);
-        m->n_along = m->n;
-        if (status == FIT_OK)
-            status = add_knots(angles, n, angle_across, m);
-        break;
+        return begin_planes(angles, n, most, m);
     case FIT_MODIFIER_FORMS:
         return FIT_RANGE;
     }
-    return status == FIT_OK && m->n == 0 ? FIT_RANK : status;
+    return m->n == 0 ? FIT_RANK : FIT_OK;
 }
 
 static enum fit_status begin(const struct problem *p, struct fit_modifier *m)
@@ -109,7 +126,7 @@ static enum fit_status begin(const struct problem *p, struct fit_modifier *m)
         return FIT_NO_MEMORY;
     for (size_t i = 0; i < p->n; i++)
         angles[i] = p->points[i].at;
-    enum fit_status status = fit_modifier_begin(angles, p->n, m);
+    enum fit_status status = fit_modifier_begin(angles, p->n, FIT_MAX_COEF, m);
     free(angles);
     return status;
 }

@@ -33,11 +33,13 @@ struct fit_modifier_fit {
 };
 
 /* Where a fit begins: coefficients of the form m->form, and knots of a table where one of the angles
- * is nearest to.
- * In:      m  its form, n = 0
- * Returns: FIT_OK, FIT_RANK (a table, and no angle of 5 degrees or more), FIT_RANGE (two planes with
- *          more knots than FIT_MAX_COEF) */
-enum fit_status fit_modifier_begin(const struct fit_angle *angles, size_t n,
+ * is nearest to. Two planes whose knots every 10 degrees would be more than `most` have them every
+ * 20 degrees.
+ * In:      m     its form, n = 0
+ *          most  coefficients, 8 .. FIT_MAX_COEF
+ * Returns: FIT_OK, FIT_RANK (a table, and no angle of 5 degrees or more; two planes, and none in one
+ *          of them), FIT_RANGE (two planes need more knots than `most`) */
+enum fit_status fit_modifier_begin(const struct fit_angle *angles, size_t n, size_t most,
                                    struct fit_modifier *m);
 
 /* Fit a form. A table has knots at those multiples of 10 degrees that a point is nearest to, 10 to

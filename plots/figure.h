@@ -77,6 +77,11 @@
  *   2 theta  3 K       degrees; 4 low, 5 high: 95 %, of a point by its readings; 6 name
  *   A row of "pair" without numbers ends a line. "before" is also a point whose hour is not known.
  *
+ * planes: the incidence angle modifier of the beam in two planes, side by side
+ *   1 part             "curve", "beyond" (the curve past the last point), "before" or "after"
+ *   2 plane            0 along the tubes, 1 across them
+ *   3 theta  4 K       degrees; 5 low, 6 high: 95 %; 7 name
+ *
  * losses: where the sunshine goes, predicted beside measured
  *   1 part             "bar" or "error"
  *   2 state  3 who     0, 1 ... = temperature; 0 predicted, 1 measured

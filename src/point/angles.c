@@ -13,16 +13,23 @@ static struct vector sun_after(const struct means_sun *sun, double seconds)
     return vector_sum(1 / length, moved, 0, moved);
 }
 
-/* How the angle that was formed from the sun's place changes. */
-static double change(const struct means_sun *sun, const struct shifts *shifts)
+/* How the angle that was formed from the sun's place changes; its projections as they then are. */
+static double place(const struct means_sun *sun, const struct shifts *shifts,
+                    struct point_value *value)
 {
+    value->slope_rad = value->across_rad = NAN;
     if (!sun->known || !sun->plane_known)
         return 0;
-    struct plane plane = plane_of(sun->tilt_rad, sun->azimuth_rad);
-    struct plane moved =
-        plane_of(sun->tilt_rad + shifts->tilt_rad, sun->azimuth_rad + shifts->azimuth_rad);
-    return incidence_rad(&moved, sun_after(sun, -shifts->clock_s)) -
-           incidence_rad(&plane, sun_after(sun, 0));
+    struct plane plane = plane_of(sun->tilt_rad, sun->azimuth_rad), moved = plane;
+    struct vector at = sun_after(sun, 0), then = at;
+    if (shifts != NULL) {
+        moved = plane_of(sun->tilt_rad + shifts->tilt_rad, sun->azimuth_rad + shifts->azimuth_rad);
+        then = sun_after(sun, -shifts->clock_s);
+    }
+    struct projections onto = incidence_projections(&moved, then);
+    value->slope_rad = onto.slope_rad;
+    value->across_rad = onto.across_rad;
+    return shifts == NULL ? 0 : incidence_rad(&moved, then) - incidence_rad(&plane, at);
 }
 
 /* A channel's mean under shifts; NULL: as it is. */
@@ -77,9 +84,12 @@ void point_angles(const struct means *means, const struct shifts *shifts,
     bool share = means->sun.share != SHARE_UNKNOWN;
     value->incidence_rad = means->has[CH_INCIDENCE] ? means->mean[CH_INCIDENCE] : NAN;
     value->diffuse_share = share ? means->sun.diffuse_share : NAN;
+    double change = place(&means->sun, shifts, value);
+    if (!means->has[CH_INCIDENCE]) /* an angle that is refused has no projections either */
+        value->slope_rad = value->across_rad = NAN;
     if (shifts == NULL)
         return;
-    value->incidence_rad += shifts->offset[CH_INCIDENCE] + change(&means->sun, shifts);
+    value->incidence_rad += shifts->offset[CH_INCIDENCE] + change;
     if (share)
         value->diffuse_share = fmin(fmax(share_shifted(means, shifts, value->incidence_rad), 0), 1);
 }

@@ -28,6 +28,7 @@ struct point_setup {
     double capacity_J_m2K; /* heat capacity per reference area; 0: storage is not corrected */
     struct exposure exposure; /* to wind and sky */
     double wind_origin_m_s; /* from which the wind is counted in forms that have it */
+    bool tubes_level; /* of a modifier of two planes: its first plane lies level, not up the slope */
 };
 
 struct point_value {
@@ -45,6 +46,8 @@ struct point_value {
     double sky_K;    /* sky less air temperature, mostly below 0; NaN if not measured */
     double incidence_rad; /* of the beam; NaN if not known */
     double diffuse_share; /* of the sunshine in the plane, 0 to 1; NaN if not known */
+    double slope_rad;  /* the angle's projections up the collector's slope and across it, each of */
+    double across_rad; /* either sign (sky/incidence.h); NaN unless the sun's place gave the angle */
 };
 
 /* Why a point could not be formed. */
@@ -80,8 +83,8 @@ enum point_status {
 enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
                                  const struct shifts *shifts, struct point_value *value);
 
-/* The angle of incidence and the diffuse share under shifts of tilt, azimuth, clock and sensors;
- * fills these two of a value. A measured angle moves with its instrument's offset alone. A clock
+/* The angle of incidence with its projections, and the diffuse share, under shifts of tilt, azimuth,
+ * clock and sensors; fills these of a value. A measured angle moves with its instrument's offset alone. A clock
  * that is ahead had the sun looked up too late. */
 void point_angles(const struct means *means, const struct shifts *shifts,
                   struct point_value *value);

@@ -20,6 +20,17 @@ static bool too_few(const struct joint_job *job, size_t n_coef)
     return false;
 }
 
+/* A plane of two in which no point stands off the normal. */
+static bool one_plane(const struct joint_job *job)
+{
+    struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));
+    fault_found(fault, "the points stand off the normal in one plane only");
+    fault_expected(fault, "points far off the normal along the tubes, and others across them");
+    fault_hint(fault, "a rack that stands still sees other angles along its slope on days weeks "
+                      "apart, or when it is tilted; 'shape = table' needs less");
+    return false;
+}
+
 /* Angle and loss go hand in hand, or the angles tell nothing. */
 static bool not_apart(const struct joint_job *job)
 {
@@ -67,6 +78,8 @@ bool joint_refused(const struct joint_job *job, enum fit_status status)
         return fault_memory(job->faults);
     if (status == FIT_TOO_FEW)
         return too_few(job, job->shape.form->n_coef + 1);
+    if (status == FIT_RANK && job->shape.m.form == FIT_MODIFIER_TWO_PLANES && job->out->fit.m.n < 2)
+        return one_plane(job);
     if (status == FIT_RANK || !(joint_widest(&job->out->fit, &coef) < JOINT_WIDENED_MOST))
         return not_apart(job);
     struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));

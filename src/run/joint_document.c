@@ -73,7 +73,10 @@ static const char *name_of(const struct joint *joint, size_t coef, char *out, si
     else if (fit->m.form == FIT_MODIFIER_B0 || fit->m.form == FIT_MODIFIER_TANGENT)
         snprintf(out, size, "%s", fit->m.form == FIT_MODIFIER_B0 ? "b₀" : "p");
     else
-        snprintf(out, size, "K at %.0f°", fit->m.knot_rad[coef - fit->p] * DEG);
+        snprintf(out, size, "K at %.0f°%s", fit->m.knot_rad[coef - fit->p] * DEG,
+                 fit->m.form != FIT_MODIFIER_TWO_PLANES ? ""
+                 : coef - fit->p < fit->m.n_along       ? " along"
+                                                        : " across");
     return out;
 }
 

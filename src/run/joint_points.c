@@ -6,8 +6,6 @@
 #include <math.h>
 #include <string.h>
 
-#define MOST_RAD (0.999 * M_PI_2)
-
 static double share_of(const struct point_value *value)
 {
     return isfinite(value->diffuse_share) ? fmin(fmax(value->diffuse_share, 0), 1) : 0;
@@ -25,7 +23,7 @@ static void place(const struct joint_job *job, const struct point_value *value,
     double wind = value->wind_m_s - job->setup->wind_origin_m_s;
     to->curve.at = (struct fit_condition){value->x, value->g_W_m2, isfinite(wind) ? wind : 0};
     to->curve.eta = value->eta;
-    to->angle = (struct fit_angle){.theta_rad = fmin(fabs(value->incidence_rad), MOST_RAD)};
+    to->angle = modifier_angle(value, job->setup);
     to->diffuse_share = share_of(value);
 }
 

@@ -33,8 +33,11 @@ static void name_view(struct joint_view *view, const struct reduction *r,
 static size_t keep_usable(struct point *points, size_t n, struct joint_view *view)
 {
     size_t kept = 0;
+    bool planes = view->curve.run->shape == FIT_MODIFIER_TWO_PLANES;
     for (size_t i = 0; i < n; i++) {
         double theta = points[i].value.incidence_rad;
+        if (planes && !isfinite(points[i].value.slope_rad))
+            theta = NAN;
         view->without += isfinite(theta) ? 0 : 1;
         view->beyond += theta > MODIFIER_MOST_RAD;
         if (theta <= MODIFIER_MOST_RAD)
@@ -48,10 +51,15 @@ static bool none_left(const struct reduction *r, const struct run_section *run,
 {
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
     fault_found(fault,
-                "no point is left: all are left out by name, or beyond %.0f deg off the "
-                "normal",
+                "no point is left: all are left out by name, at no known angle, or beyond %.0f "
+                "deg off the normal",
                 MODIFIER_MOST_RAD * DEG);
-    fault_expected(fault, "points from the normal to about 60 deg, with cool and with hot water");
+    bool planes = run->shape == FIT_MODIFIER_TWO_PLANES;
+    fault_expected(fault, planes
+                              ? "a [site] with latitude, longitude, tilt and azimuth, and points "
+                                "with times"
+                              : "points from the normal to about 60 deg, with cool and with hot "
+                                "water");
     return false;
 }
 
@@ -85,6 +93,7 @@ bool run_joint(const struct reduction *r, const struct run_section *run, struct 
     struct point_setup setup =
         setup_point(&r->setup, run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN);
     setup.wind_origin_m_s = run->wind_origin_m_s;
+    setup.tubes_level = run->tubes_level;
     struct point *points = calloc(r->means.n + 1, sizeof *points);
     if (points == NULL)
         return fault_memory(faults);

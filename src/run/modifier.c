@@ -22,6 +22,15 @@ void modifier_keep_apart(struct point *points, size_t n, double near_rad)
     }
 }
 
+struct fit_angle modifier_angle(const struct point_value *value, const struct point_setup *setup)
+{
+    double slope = isfinite(value->slope_rad) ? value->slope_rad : 0;
+    double across = isfinite(value->across_rad) ? value->across_rad : 0;
+    return (struct fit_angle){.theta_rad = fmin(fabs(value->incidence_rad), 0.999 * M_PI_2),
+                              .along_rad = setup->tubes_level ? across : slope,
+                              .across_rad = setup->tubes_level ? slope : across};
+}
+
 static double u_of_readings(const struct modifier_job *job, const struct point *point)
 {
     struct fit_point own = point->fit;
@@ -49,7 +58,7 @@ static bool allocate(struct modifier_job *job, size_t n)
 }
 
 /* A point that the description left out by name is in neither. */
-static void sort_points(const struct modifier_job *job, size_t n)
+static void sort_points(const struct modifier_job *job, size_t n, enum fit_modifier_form form)
 {
     struct modifier *out = job->out;
     out->near_least_rad = INFINITY;
@@ -61,6 +70,10 @@ static void sort_points(const struct modifier_job *job, size_t n)
         if (!isfinite(theta) || theta > MODIFIER_MOST_RAD) {
             out->without += isfinite(theta) ? 0 : 1;
             out->beyond += theta > MODIFIER_MOST_RAD;
+            continue;
+        }
+        if (form == FIT_MODIFIER_TWO_PLANES && p->oblique && !isfinite(p->value.slope_rad)) {
+            out->without_planes++;
             continue;
         }
         out->share_unknown += isfinite(p->value.diffuse_share) ? 0 : 1;
@@ -78,6 +91,14 @@ static bool no_oblique(const struct modifier_job *job)
 {
     const struct modifier *out = job->out;
     struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));
+    if (out->without_planes > 0) {
+        fault_found(fault, "of no point off the normal are the angles along the tubes and across "
+                           "them known");
+        fault_expected(fault, "a [site] with latitude, longitude, tilt and azimuth, and points with "
+                              "times");
+        fault_hint(fault, "'shape = table' takes the angle alone");
+        return false;
+    }
     if (out->beyond > 0)
         fault_found(fault, "all points off the normal are beyond 85 deg, where a degree is worth a "
                            "quarter of the beam");
@@ -104,7 +125,7 @@ static bool fit_ratios(const struct modifier_job *job, enum fit_modifier_form fo
     out->scale_factor = scaling.factor;
     out->scale_dof = scaling.dof;
     fit_cov_add(out->reading, out->fit.m.n, out->fit.cov, out->scale_factor);
-    return true;
+    return modifier_feed_back(job, out->reading);
 }
 
 /* For each point before noon the nearest one after it, each used once. */
@@ -142,8 +163,21 @@ static double residual(const struct modifier *out, size_t i)
                                            out->near.diffuse_share);
 }
 
+static void set_planes(struct modifier *out)
+{
+    for (size_t i = 0; i < out->n; i++) {
+        const double angle[2] = {fabs(out->used[i].at.along_rad), fabs(out->used[i].at.across_rad)};
+        for (int k = 0; k < 2; k++) {
+            double *least = &out->plane_least_rad[k], *most = &out->plane_most_rad[k];
+            *least = i == 0 ? angle[k] : fmin(*least, angle[k]);
+            *most = i == 0 ? angle[k] : fmax(*most, angle[k]);
+        }
+    }
+}
+
 void modifier_finish(struct modifier *out)
 {
+    set_planes(out);
     double scale = sqrt(out->scale_factor);
     double k_near = fit_modifier_beam(&out->fit.m, &out->near.at);
     for (size_t k = 0; k < out->n_pairs; k++) {
@@ -169,11 +203,12 @@ bool modifier_fit(struct modifier *out, const struct efficiency *e, const struct
                                .points = points,
                                .setup = setup,
                                .registry = registry,
+                               .form = form,
                                .faults = faults};
     memset(out, 0, sizeof *out);
     bool good = allocate(&job, n);
     if (good)
-        sort_points(&job, n);
+        sort_points(&job, n, form);
     good = good && fit_ratios(&job, form, scale) && modifier_add_curve_readings(&job) &&
            modifier_add_extras(&job) && modifier_add_sources(&job);
     if (good) {
@@ -217,14 +252,18 @@ static struct fit_band band_of(const struct modifier *m, const double *t)
     return band;
 }
 
+struct fit_band modifier_at_angle(const struct modifier *m, const struct fit_angle *at)
+{
+    double d[FIT_MAX_COEF];
+    fit_modifier_slopes(&m->fit.m, at, d);
+    struct fit_band band = band_of(m, d);
+    band.value = fit_modifier_beam(&m->fit.m, at);
+    return band;
+}
+
 struct fit_band modifier_at(const struct modifier *m, double theta_rad)
 {
-    struct fit_angle at = {.theta_rad = theta_rad};
-    double d[FIT_MAX_COEF];
-    fit_modifier_slopes(&m->fit.m, &at, d);
-    struct fit_band band = band_of(m, d);
-    band.value = fit_modifier_beam(&m->fit.m, &at);
-    return band;
+    return modifier_at_angle(m, &(struct fit_angle){.theta_rad = theta_rad});
 }
 
 struct fit_band modifier_diffuse(const struct modifier *m)

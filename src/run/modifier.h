@@ -44,9 +44,11 @@ struct modifier {
     size_t n;
     size_t beyond;      /* points past MODIFIER_MOST_RAD, left aside */
     size_t without;     /* points whose angle is not known, left aside */
+    size_t without_planes; /* points off the normal whose projected angles are not, left aside */
     size_t share_unknown; /* points of either sort whose diffuse share is not known: counts as 0 */
     struct fit_modifier_near near; /* of the points near the normal: their mean */
     double near_least_rad, near_most_rad; /* their angles */
+    double plane_least_rad[2], plane_most_rad[2]; /* two planes: along and across, without sign */
     double scale_factor, scale_dof;       /* of readings, by the scatter about the form */
     double reading[MODIFIER_COV];         /* readings of the points off the normal */
     double curve[MODIFIER_COV];           /* readings of the curve's points */
@@ -73,6 +75,12 @@ bool modifier_fit(struct modifier *out, const struct efficiency *e, const struct
                   enum fit_scale scale, struct faults *faults);
 
 void modifier_free(struct modifier *modifier);
+
+/* The angle of a point with its projections along tubes and across them (0 where not known). */
+struct fit_angle modifier_angle(const struct point_value *value, const struct point_setup *setup);
+
+/* K of the beam at an angle of which the projections are given too. */
+struct fit_band modifier_at_angle(const struct modifier *modifier, const struct fit_angle *at);
 
 /* K of the beam at an angle with everything uncertain about it. */
 struct fit_band modifier_at(const struct modifier *modifier, double theta_rad);

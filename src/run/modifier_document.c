@@ -38,12 +38,16 @@ static bool number(const struct modifier_view *view, const char *symbol, const c
 bool modifier_numbers(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {
     const struct modifier *m = view->m;
+    bool planes = m->fit.m.form == FIT_MODIFIER_TWO_PLANES;
     struct fit_band at_50 = modifier_at(m, 50 * RAD), sky = modifier_diffuse(m);
-    if (!number(view, "K_50", "incidence angle modifier 50° off the normal", &at_50, doc, faults) ||
-        !number(view, "K_d", "modifier of light from the whole sky, by integration", &sky, doc,
+    if (planes ? !planes_numbers(view, doc, faults)
+               : !number(view, "K_50", "incidence angle modifier 50° off the normal", &at_50, doc,
+                         faults))
+        return false;
+    if (!number(view, "K_d", "modifier of light from the whole sky, by integration", &sky, doc,
                 faults))
         return false;
-    if (m->fit.m.form == FIT_MODIFIER_TABLE)
+    if (planes || m->fit.m.form == FIT_MODIFIER_TABLE)
         return true;
     bool b0 = m->fit.m.form == FIT_MODIFIER_B0;
     struct fit_band coef = modifier_coef(m, 0);
@@ -56,6 +60,8 @@ static bool answer(const struct modifier_view *view, struct document *doc, struc
 {
     const struct modifier *m = view->m;
     char k[WORDS_SIZE], sky[WORDS_SIZE];
+    if (m->fit.m.form == FIT_MODIFIER_TWO_PLANES)
+        return planes_answer(view, doc, faults);
     struct fit_band told = modifier_at(m, view->told_deg * RAD), d = modifier_diffuse(m);
     return document_finding(doc, FINDING_ANSWER, false, faults,
                             "With the sun %.0f° off its normal the collector takes %s of the beam "
@@ -72,6 +78,8 @@ static bool form(const struct modifier_view *view, struct document *doc, struct 
     const struct modifier *m = view->m;
     double least = m->fit.least_rad / RAD, most = m->fit.most_rad / RAD;
     char value[WORDS_SIZE];
+    if (m->fit.m.form == FIT_MODIFIER_TWO_PLANES)
+        return planes_form(view, doc, faults);
     struct fit_band coef = modifier_coef(m, 0);
     words_pm(coef.value, coef.half_95, "", value, sizeof value);
     if (m->fit.m.form == FIT_MODIFIER_B0)
@@ -141,6 +149,12 @@ static bool basis(const struct modifier_view *view, struct document *doc, struct
             "beam there.",
             m->beyond))
         return false;
+    if (m->without_planes > 0 &&
+        !document_finding(doc, FINDING_WINDOWS, true, faults,
+                          "The angles along the tubes and across them are not known of %zu points off "
+                          "the normal: they are left aside.",
+                          m->without_planes))
+        return false;
     return m->without == 0 ||
            document_finding(doc, FINDING_WINDOWS, true, faults,
                             "The angle is not known of %zu points: they count as near the normal "
@@ -208,7 +222,9 @@ static bool sources(const struct modifier_view *view, struct document *doc, stru
     const struct modifier *m = view->m;
     size_t n = 0, p = m->fit.m.n;
     double d[FIT_MAX_COEF];
-    struct fit_angle at = {.theta_rad = view->told_deg * RAD};
+    bool planes = m->fit.m.form == FIT_MODIFIER_TWO_PLANES;
+    struct fit_angle at = planes ? planes_told(m)
+                                 : (struct fit_angle){.theta_rad = view->told_deg * RAD};
     struct told *all = calloc(m->n_shares + 2, sizeof *all);
     if (all == NULL)
         return fault_memory(faults);
@@ -227,8 +243,10 @@ static bool sources(const struct modifier_view *view, struct document *doc, stru
         text_addf(&text, "%s%s (±%.4f)", k > 0 ? "; " : "", all[k].label, 2 * all[k].u);
     bool good = text_ok(&text, faults) &&
                 (text.length == 0 || document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                                                      "Of K at %.0f° most comes from: %s.",
-                                                      view->told_deg, text_string(&text)));
+                                                      "Of K at %.0f°%s most comes from: %s.",
+                                                      at.theta_rad / RAD,
+                                                      planes ? " across the tubes" : "",
+                                                      text_string(&text)));
     text_free(&text);
     free(all);
     return good;

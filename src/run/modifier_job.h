@@ -14,6 +14,7 @@ struct modifier_job {
     struct fit_point *near;           /* e->n */
     struct fit_modifier_point *stand; /* e->n: angle and diffuse share of each of them */
     struct fit_modifier_point *moved; /* out->n */
+    enum fit_modifier_form form;
     struct faults *faults;
 };
 
@@ -43,6 +44,11 @@ bool modifier_settle(const struct modifier_job *job, const struct modifier_move 
 /* Half the difference of the fitted coefficients under a move and its opposite.
  * Out: d  job->out->fit.m.n values */
 bool modifier_shift(const struct modifier_job *job, struct modifier_move move, double *d);
+
+/* The curve's points are brought together by the modifier, so that an error of it comes back to it by
+ * way of the curve: what readings of the points off the normal do, with that counted.
+ * In/out:  cov  of the coefficients with the curve held fast */
+bool modifier_feed_back(const struct modifier_job *job, double *cov);
 
 /* A fit that failed, in words; false. */
 bool modifier_refused(enum fit_status status, const struct modifier_job *job);

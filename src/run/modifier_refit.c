@@ -44,15 +44,22 @@ bool modifier_refused(enum fit_status status, const struct modifier_job *job)
     if (status == FIT_NO_MEMORY)
         return fault_memory(job->faults);
     struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));
+    bool planes = job->form == FIT_MODIFIER_TWO_PLANES;
     fault_found(fault, "the modifier could not be fitted: %s", fit_status_text(status));
-    fault_expected(fault, "points at several angles between the normal and 60 deg");
-    fault_hint(fault, "a table has a figure for each 10 deg that a point is near to: 'shape = b0' "
-                      "needs less");
+    fault_expected(fault, planes ? "points far off the normal along the tubes, and others across them"
+                                 : "points at several angles between the normal and 60 deg");
+    fault_hint(fault, planes
+                          ? "each of both tables has a figure for each 10 deg that a point is near "
+                            "to; a rack that stands still sees other angles along its slope on days "
+                            "weeks apart, or when it is tilted; 'shape = table' needs less"
+                          : "a table has a figure for each 10 deg that a point is near to: 'shape = "
+                            "b0' needs less");
     return false;
 }
 
 /* Where the curve's points stand under a move: their mean diffuse share, and the angle whose
- * 1/cos - 1 is the mean of theirs, where a b0 form has the mean of their modifiers.
+ * 1/cos - 1 is the mean of theirs, where a b0 form has the mean of their modifiers; in each of two
+ * planes, where tables are straight, the mean of theirs.
  * Out: job->near, with the angles and shares of each in job->stand */
 static bool near_under(const struct modifier_job *job, const struct modifier_move *move,
                        struct fit_modifier_near *near)
@@ -64,14 +71,18 @@ static bool near_under(const struct modifier_job *job, const struct modifier_mov
         struct point_value value;
         if (!value_of(job, e->index[i], move, &value))
             return false;
-        double theta = isfinite(value.incidence_rad) ? value.incidence_rad : 0;
+        if (!isfinite(value.incidence_rad))
+            value.incidence_rad = 0;
+        struct fit_angle at = modifier_angle(&value, job->setup);
         job->near[i] = e->used[i];
         job->near[i].eta = value.eta;
         job->near[i].at = modifier_condition(job, &value);
         job->stand[i].diffuse_share = fmin(share_of(&value), 1);
-        job->stand[i].at.theta_rad = theta;
+        job->stand[i].at = at;
+        near->at.along_rad += fabs(at.along_rad) / (double)e->n;
+        near->at.across_rad += fabs(at.across_rad) / (double)e->n;
         near->diffuse_share += job->stand[i].diffuse_share / (double)e->n;
-        beyond += (1 / cos(theta) - 1) / (double)e->n;
+        beyond += (1 / cos(at.theta_rad) - 1) / (double)e->n;
     }
     near->at.theta_rad = acos(1 / (1 + beyond));
     return true;
@@ -124,7 +135,7 @@ static bool points_under(const struct modifier_job *job, const struct modifier_m
         struct point_value value;
         if (!value_of(job, job->out->points[i].index, move, &value))
             return false;
-        job->moved[i].at.theta_rad = fmin(fabs(value.incidence_rad), 0.999 * M_PI_2);
+        job->moved[i].at = modifier_angle(&value, job->setup);
         job->moved[i].diffuse_share = fmin(share_of(&value), 0.99);
         job->moved[i].k_total = ratio(job, coef, &value);
     }
@@ -183,5 +194,69 @@ bool modifier_shift(const struct modifier_job *job, struct modifier_move move, d
         return false;
     for (size_t j = 0; j < job->out->fit.m.n; j++)
         d[j] = 0.5 * (up[j] - down[j]);
+    return true;
+}
+
+/* One turn of curve and modifier from these coefficients. */
+static bool turn(const struct modifier_job *job, const struct fit_modifier *from, double *coef)
+{
+    const struct modifier_move none = {.row = NULL};
+    struct modifier_state state = {.m = *from, .known = true, .eta0 = job->e->curve.coef[0]};
+    struct fit_modifier_near near;
+    struct fit_modifier_fit fit;
+    if (!points_under(job, &none, &state, &near))
+        return false;
+    enum fit_status status = fit_modifier_refit(&state.m, job->moved, job->out->n, &near, &fit);
+    memcpy(coef, fit.m.coef, fit.m.n * sizeof *coef);
+    return status == FIT_OK || modifier_refused(status, job);
+}
+
+/* With F the slopes of a turn's result against where it began, an error e of one turn ends as
+ * (1 - F)^-1 e. Out: gain  that matrix */
+static bool find_gain(const struct modifier_job *job, double *gain)
+{
+    const struct fit_modifier *m = &job->out->fit.m;
+    size_t n = m->n;
+    double rest[FIT_MAX_COEF * FIT_MAX_COEF], up[FIT_MAX_COEF], down[FIT_MAX_COEF];
+    for (size_t j = 0; j < n; j++) {
+        struct fit_modifier high = *m, low = *m;
+        double h = 1e-4 * fmax(fabs(m->coef[j]), 0.1);
+        high.coef[j] += h;
+        low.coef[j] -= h;
+        if (!turn(job, &high, up) || !turn(job, &low, down))
+            return false;
+        for (size_t i = 0; i < n; i++)
+            rest[i * n + j] = (i == j ? 1 : 0) - (up[i] - down[i]) / (2 * h);
+    }
+    for (size_t j = 0; j < n; j++) {
+        struct fit_linear solved;
+        double unit[FIT_MAX_COEF] = {0};
+        unit[j] = 1;
+        enum fit_status status = fit_linear(rest, unit, NULL, n, n, &solved);
+        if (status != FIT_OK)
+            return modifier_refused(status, job);
+        for (size_t i = 0; i < n; i++)
+            gain[i * n + j] = solved.coef[i];
+    }
+    return true;
+}
+
+bool modifier_feed_back(const struct modifier_job *job, double *cov)
+{
+    enum { SQUARE = FIT_MAX_COEF * FIT_MAX_COEF };
+    size_t n = job->out->fit.m.n;
+    double gain[SQUARE], half[SQUARE] = {0};
+    if (!find_gain(job, gain))
+        return false;
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = 0; j < n; j++)
+            for (size_t k = 0; k < n; k++)
+                half[i * n + j] += gain[i * n + k] * cov[k * n + j];
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = 0; j < n; j++) {
+            cov[i * n + j] = 0;
+            for (size_t k = 0; k < n; k++)
+                cov[i * n + j] += half[i * n + k] * gain[j * n + k];
+        }
     return true;
 }

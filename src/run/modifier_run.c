@@ -107,6 +107,7 @@ bool run_modifier(const struct reduction *r, const struct run_section *run, stru
     struct point_setup setup =
         setup_point(&r->setup, run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN);
     setup.wind_origin_m_s = run->wind_origin_m_s;
+    setup.tubes_level = run->tubes_level;
     struct point *points = calloc(r->means.n + 1, sizeof *points);
     if (points == NULL)
         return fault_memory(faults);

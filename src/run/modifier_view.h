@@ -30,4 +30,17 @@ bool modifier_sentences(const struct modifier_view *view, struct document *doc,
 bool modifier_tables(const struct modifier_view *view, struct document *doc,
                      struct faults *faults);
 
+/* A table of the run: id with a suffix, written and printed; without one, a figure's values. */
+struct table *modifier_table(const struct modifier_view *view, const char *suffix, const char *title,
+                             const char *note, const struct column *columns, size_t n,
+                             struct document *doc, struct faults *faults);
+
+/* The same of two planes. (modifier_planes.c) */
+struct fit_angle planes_told(const struct modifier *m); /* across the tubes: 50 deg, or the last */
+bool planes_numbers(const struct modifier_view *view, struct document *doc, struct faults *faults);
+bool planes_answer(const struct modifier_view *view, struct document *doc, struct faults *faults);
+bool planes_form(const struct modifier_view *view, struct document *doc, struct faults *faults);
+bool planes_table(const struct modifier_view *view, struct document *doc, struct faults *faults);
+bool planes_figure(const struct modifier_view *view, struct document *doc, struct faults *faults);
+
 #endif

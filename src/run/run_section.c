@@ -12,7 +12,8 @@ static const char *const yes_no[] = {"yes", "no"};
 static const char *const forms[] = {"automatic",    "mean",           "line",
                                     "second order", "line with wind", "second order with wind"};
 static const char *const temperatures[] = {"mean", "inlet"};
-static const char *const shapes[] = {"b0", "tangent", "table"}; /* as enum fit_modifier_form */
+static const char *const shapes[] = {"b0", "tangent", "table", "two planes"}; /* as enum fit_modifier_form */
+static const char *const ways[] = {"up the slope", "level"};
 static const char *const curves[] = {"near normal", "together"};
 static const char *const scales[] = {"at least stated", "stated", "estimated"};
 
@@ -41,6 +42,14 @@ static const struct schema_row rows[] = {
      .help = "of a modifier: how it falls with the angle",
      .example = "b0",
      .by_default = "b0"},
+    {.key = "tubes run",
+     .kind = VALUE_CHOICE,
+     .choices = ways,
+     .n_choices = LENGTH(ways),
+     .offset = offsetof(struct run_section, tubes_choice),
+     .help = "of two planes: which way tubes, troughs or reflectors lie on the collector",
+     .example = "level",
+     .by_default = "up the slope"},
     {.key = "curve",
      .kind = VALUE_CHOICE,
      .choices = curves,
@@ -293,7 +302,7 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
     } keys[] = {
         {"form", &run->form_choice.at},         {"temperature", &run->temperature_choice.at},
         {"shape", &run->shape_choice.at},       {"near normal", &run->near_rad.at},
-        {"curve", &run->curve_choice.at},
+        {"curve", &run->curve_choice.at},       {"tubes run", &run->tubes_choice.at},
         {"scale", &run->scale_choice.at},       {"drop below", &run->drop_below_t.at},
         {"draw at", &run->draw_at.at},          {"budget at", &run->budget_at.at},
         {"wind origin", &run->wind_origin.at},
@@ -313,6 +322,18 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
     return good;
 }
 
+/* Which way tubes lie matters to the one shape that knows them. */
+static bool refuse_tubes(const struct run_section *run, const char *file, struct faults *faults)
+{
+    const struct stated *at = &run->tubes_choice.at;
+    if (run->kind != RUN_MODIFIER || run->shape == FIT_MODIFIER_TWO_PLANES || !at->given)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(file, at->line, at->column));
+    fault_found(fault, "'tubes run' says nothing to the shape '%s'", shapes[run->shape]);
+    fault_hint(fault, "it belongs to 'shape = two planes'");
+    return false;
+}
+
 /* Nor the modifier's a matter of a curve. */
 static bool refuse_modifier_keys(const struct run_section *run, const char *file,
                                  struct faults *faults)
@@ -321,6 +342,7 @@ static bool refuse_modifier_keys(const struct run_section *run, const char *file
         const char *key;
         const struct stated *at;
     } keys[] = {{"shape", &run->shape_choice.at},
+                {"tubes run", &run->tubes_choice.at},
                 {"curve", &run->curve_choice.at},
                 {"near normal", &run->near_rad.at}};
     bool good = true;
@@ -383,6 +405,7 @@ bool run_section_settle(struct run_section *run, const char *file, const struct 
     run->temperature = (enum run_temperature)run->temperature_choice.index;
     run->scale = (enum run_scale)run->scale_choice.index;
     run->shape = (enum fit_modifier_form)run->shape_choice.index;
+    run->tubes_level = run->tubes_choice.index == 1;
     run->curve = (enum run_curve)run->curve_choice.index;
     run->near_normal_rad = run->near_rad.at.given ? run->near_rad.value : RUN_NEAR_NORMAL_RAD;
     run->drop_below = run->drop_below_t.at.given ? run->drop_below_t.value : 2.0;
@@ -395,6 +418,7 @@ bool run_section_settle(struct run_section *run, const char *file, const struct 
         good = refuse_modifier_keys(run, file, faults) && good;
     if (run->kind == RUN_MODIFIER)
         good = refuse_budget(run, file, faults) && good;
+    good = refuse_tubes(run, file, faults) && good;
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;
     run->check.zone = zone;

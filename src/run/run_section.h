@@ -40,6 +40,7 @@ struct run_section {
     struct stated_choice scale_choice;
     struct stated_choice shape_choice;
     struct stated_choice curve_choice;
+    struct stated_choice tubes_choice;
     struct stated_number near_rad;
     struct stated_number drop_below_t;
     struct stated_number draw_at;
@@ -56,6 +57,7 @@ struct run_section {
     enum run_temperature temperature;
     enum run_scale scale;
     enum fit_modifier_form shape; /* of a modifier */
+    bool tubes_level;             /* of two planes */
     enum run_curve curve;         /* of a modifier: from which points its curve is */
     double near_normal_rad; /* points nearer to the normal make the curve */
     double drop_below;    /* t-ratio under which the curvature is dropped; 2 by default */
