@@ -1,4 +1,5 @@
 /* The answer of an efficiency run in sentences. */
+#include "run/reduction_document.h"
 #include "run/efficiency_view.h"
 
 #include "fit/combine.h"
@@ -302,6 +303,9 @@ bool view_answers(const struct efficiency_view *view, struct document *doc, stru
                             "calibration.") &&
            say_term(view, doc, faults) && view_wind_term(view, doc, faults) &&
            say_scale(view, doc, faults) &&
+           reduction_clocks(view->reduction,
+                            view->e->curve.equal_weights ? NAN : view->e->curve.birge, doc,
+                            faults) &&
            say_exact(view, doc, faults) && view_surroundings(view, doc, faults) &&
            view_days(view, doc, faults) && view_limits(view, doc, faults) &&
            say_reduced(view, doc, faults) && view_criteria(view, doc, faults) &&

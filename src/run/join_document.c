@@ -4,11 +4,15 @@
 #include "run/words.h"
 
 #include <inttypes.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 
 /* More rows without a reading of one log than one in so many are something to look at. */
 enum { NUMBER_SIZE = 32, EMPTY_SHARE = 100 };
+
+/* Scatter so many times what is claimed makes one ask for the clocks. Our own figure. */
+#define BIRGE_OF_CLOCKS 2.0
 
 static double step_s(const struct log_set *logs, size_t i)
 {
@@ -112,5 +116,41 @@ bool reduction_joined(const struct reduction *r, struct document *doc, struct fa
     bool good = text_ok(&text, faults) && document_finding(doc, FINDING_READINGS, is_doubtful(logs),
                                                            faults, "%s", text_string(&text));
     text_free(&text);
+    return good;
+}
+
+/* The other loggers, all or those of which no clock offset is stated. Returns: how many. */
+static size_t list_loggers(const struct reduction *r, bool all, struct text *out)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < r->setup.n_other_logs; i++)
+        if (all || !r->setup.other_logs[i].ahead_s.at.given)
+            text_addf(out, "%s%s", n++ > 0 ? ", " : "", r->logs.label[i + 1]);
+    return n;
+}
+
+bool reduction_clocks(const struct reduction *r, double birge, struct document *doc,
+                      struct faults *faults)
+{
+    bool wide = isfinite(birge) && birge > BIRGE_OF_CLOCKS;
+    struct text names = {0};
+    size_t n = r->logs.n < 2 ? 0 : list_loggers(r, wide, &names);
+    bool good = n == 0 || text_ok(&names, faults);
+    if (good && n > 0 && wide)
+        good = document_finding(
+            doc, FINDING_UNCERTAINTY, true, faults,
+            "The points scatter %.3g times as much as claimed, and several loggers wrote their "
+            "readings: do the clocks of %s and %s agree? Look at the zone in 'time' and at 'clock "
+            "offset': a cloud must show in the sunshine of the one and in the outlet of the other "
+            "at the same time.",
+            birge, r->logs.label[0], text_string(&names));
+    else if (good && n > 0)
+        good = document_finding(
+            doc, FINDING_UNCERTAINTY, false, faults,
+            "No 'clock offset' is stated for %s: %s taken to agree with that of %s, also to the "
+            "hour. On a steady day an hour's difference shows in no scatter: look whether a cloud "
+            "shows in both at the same time.",
+            text_string(&names), n == 1 ? "its clock is" : "their clocks are", r->logs.label[0]);
+    text_free(&names);
     return good;
 }

@@ -47,6 +47,12 @@ bool reduction_joined(const struct reduction *reduction, struct document *doc,
 bool reduction_night(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
 
+/* Where several loggers wrote: whether their clocks may disagree, which shows as scatter or not at
+ * all. Nothing where offsets are stated and the scatter is as claimed. (join_document.c)
+ * In: birge   scatter seen / claimed; NAN where it is not known */
+bool reduction_clocks(const struct reduction *reduction, double birge, struct document *doc,
+                      struct faults *faults);
+
 /* What a meter that gives pulses can tell, and what its counter did. (pulses_document.c) */
 bool reduction_pulses(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);
