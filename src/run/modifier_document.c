@@ -145,9 +145,8 @@ static bool basis(const struct modifier_view *view, struct document *doc, struct
     if (m->beyond > 0 &&
         !document_finding(
             doc, FINDING_WINDOWS, true, faults,
-            "%zu points beyond 85° are left aside: a degree is worth a quarter of the "
-            "beam there.",
-            m->beyond))
+            "Left aside: %zu %s beyond 85°, where a degree is worth a quarter of the beam.",
+            m->beyond, m->beyond == 1 ? "point" : "points"))
         return false;
     if (m->without_planes > 0 &&
         !document_finding(doc, FINDING_WINDOWS, true, faults,
