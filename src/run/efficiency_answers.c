@@ -188,7 +188,10 @@ static bool say_scale(const struct efficiency_view *view, struct document *doc,
                        : e->curve.birge < 0.5  ? "the points scatter less than claimed: reading "
                                                  "errors may be stated too large"
                                                : "the claimed reading errors explain the scatter";
-    const char *used = e->scale_factor > 1 ? "; intervals were widened by it" : "";
+    const char *used = e->scale_factor > 1     ? "; intervals were widened by it"
+                       : isfinite(e->scale_dof) ? "; so few points cannot rule out more than "
+                                                  "stated, and the intervals allow for it"
+                                                : "";
     return document_finding(doc, FINDING_DETAIL, e->curve.birge > 1.5, faults,
                             "Scatter seen ÷ claimed (Birge ratio) is %.2f: %s%s.", e->curve.birge,
                             what, used);

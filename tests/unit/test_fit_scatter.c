@@ -106,6 +106,23 @@ static void what_the_days_account_for_is_not_the_readings(void **state)
         fail_msg("factor %g, most %g", out.factor, out.most);
 }
 
+/* A line through two points: nothing scatters, which is no factor of 0. */
+static void as_many_points_as_coefficients_tell_nothing(void **state)
+{
+    (void)state;
+    struct fit_condition at[2] = {{.x = x[0], .g = 913.0}, {.x = x[4], .g = 913.0}};
+    const double two[4] = {3.1e-3, 2.9e-3, -1.2e-3, 0.4e-3};
+    struct fit_scatter out;
+    assert_int_equal(fit_scatter(fit_form_find("line"), at, residual, variance, groups, two, 2, 2,
+                                 &out),
+                     FIT_OK);
+    assert_true(fabs(out.chi2) < 1e-20 && isnan(out.factor) && isnan(out.most));
+    assert_true(out.freedom == 0 && out.most_freedom == 0);
+    assert_int_equal(fit_scatter(fit_form_find("line"), at, residual, variance, groups, two, 2, 1,
+                                 &out),
+                     FIT_TOO_FEW);
+}
+
 static void what_is_no_variance_is_refused(void **state)
 {
     (void)state;
@@ -123,6 +140,7 @@ int main(void)
         cmocka_unit_test(all_is_that_of_the_whole_matrix),
         cmocka_unit_test(without_shared_errors_groups_do_not_matter),
         cmocka_unit_test(what_the_days_account_for_is_not_the_readings),
+        cmocka_unit_test(as_many_points_as_coefficients_tell_nothing),
         cmocka_unit_test(what_is_no_variance_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
