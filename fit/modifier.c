@@ -106,8 +106,9 @@ static double over_planes(const struct fit_modifier *m)
         double share = 0.5 * STEP_RAD * few_weight[i % FEW];
         square[i] = cos(u) * cos(u);
         along[i] = share * square[i] * table_value(m->knot_rad, m->coef, m->n_along, u);
-        across[i] = share * square[i] *
-                    table_value(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along, u);
+        across[i] =
+            share * square[i] *
+            table_value(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along, u);
     }
     for (size_t i = 0; i < PANELS * FEW; i++)
         for (size_t j = 0; j <= i; j++) { /* the weight is the same with both exchanged */
