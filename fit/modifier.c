@@ -95,6 +95,12 @@ static const double few_node[FEW] = {-0.8611363115940526, -0.3399810435848563, 0
 static const double few_weight[FEW] = {0.3478548451374538, 0.6521451548625461, 0.6521451548625461,
                                        0.3478548451374538};
 
+static double few_place(size_t i, double *share)
+{
+    *share = 0.5 * STEP_RAD * few_weight[i % FEW];
+    return STEP_RAD * ((double)(i / FEW) + 0.5 * (1 + few_node[i % FEW]));
+}
+
 /* A direction is (tan u, tan v, 1) to within its length, u and v its projections: then cos theta
  * times the solid angle is cos^2 u cos^2 v / (cos^2 v + sin^2 v cos^2 u)^2 du dv, and the tables'
  * bends lie on the panels' edges. Four quarters are alike. */
@@ -102,12 +108,12 @@ static double over_planes(const struct fit_modifier *m)
 {
     double sum = 0, square[PANELS * FEW], along[PANELS * FEW], across[PANELS * FEW];
     for (size_t i = 0; i < PANELS * FEW; i++) {
-        double u = STEP_RAD * ((double)(i / FEW) + 0.5 * (1 + few_node[i % FEW]));
-        double share = 0.5 * STEP_RAD * few_weight[i % FEW];
+        double share, u = few_place(i, &share);
         square[i] = cos(u) * cos(u);
         along[i] = share * square[i] * table_value(m->knot_rad, m->coef, m->n_along, u);
-        across[i] = share * square[i] *
-                    table_value(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along, u);
+        across[i] =
+            share * square[i] *
+            table_value(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along, u);
     }
     for (size_t i = 0; i < PANELS * FEW; i++)
         for (size_t j = 0; j <= i; j++) { /* the weight is the same with both exchanged */
@@ -118,13 +124,65 @@ static double over_planes(const struct fit_modifier *m)
     return 4 / M_PI * sum;
 }
 
+/* Share of figure i (0: the 1 at the normal) in a table's value. */
+static double figure_share(const double *knot, size_t n, size_t i, double angle_rad)
+{
+    double none[FIT_MAX_COEF] = {0}, one[FIT_MAX_COEF] = {0};
+    if (i == 0)
+        return table_value(knot, none, n, angle_rad);
+    one[i - 1] = 1;
+    return table_value(knot, one, n, angle_rad) - table_value(knot, none, n, angle_rad);
+}
+
+void fit_modifier_weigh_sky(struct fit_modifier *m)
+{
+    enum { N = PANELS * FEW, FIGURES = FIT_MAX_COEF + 1 };
+    double square[N], along[FIGURES][N], across[FIGURES][N];
+    size_t n_along = m->n_along + 1, n_across = m->n - m->n_along + 1;
+    if (m->form != FIT_MODIFIER_TWO_PLANES || n_along * n_across > FIT_MODIFIER_SKY)
+        return;
+    for (size_t k = 0; k < N; k++) {
+        double share, u = few_place(k, &share);
+        square[k] = cos(u) * cos(u);
+        for (size_t i = 0; i < n_along; i++)
+            along[i][k] = share * square[k] * figure_share(m->knot_rad, m->n_along, i, u);
+        for (size_t j = 0; j < n_across; j++)
+            across[j][k] =
+                share * square[k] * figure_share(m->knot_rad + m->n_along, n_across - 1, j, u);
+    }
+    for (size_t i = 0; i < n_along * n_across; i++)
+        m->sky[i] = 0;
+    for (size_t k = 0; k < N; k++)
+        for (size_t l = 0; l < N; l++) {
+            double down = square[l] + (1 - square[l]) * square[k];
+            double pull = 4 / M_PI / (down * down);
+            for (size_t i = 0; i < n_along; i++)
+                for (size_t j = 0; along[i][k] > 0 && j < n_across; j++)
+                    m->sky[i * n_across + j] += along[i][k] * across[j][l] * pull;
+        }
+    m->sky_weighed = true;
+}
+
+static double over_figures(const struct fit_modifier *m)
+{
+    size_t n_across = m->n - m->n_along + 1;
+    double sum = 0;
+    for (size_t i = 0; i <= m->n_along; i++) {
+        double row = m->sky[i * n_across];
+        for (size_t j = 1; j < n_across; j++)
+            row += m->sky[i * n_across + j] * m->coef[m->n_along + j - 1];
+        sum += row * (i == 0 ? 1 : m->coef[i - 1]);
+    }
+    return sum;
+}
+
 double fit_modifier_diffuse(const struct fit_modifier *m)
 {
     switch (m->form) {
     case FIT_MODIFIER_B0:
         return m->coef[0] < 0 ? 1 - m->coef[0] : 1 / (1 + m->coef[0]);
     case FIT_MODIFIER_TWO_PLANES:
-        return over_planes(m);
+        return m->sky_weighed ? over_figures(m) : over_planes(m);
     default:
         return over_theta(m);
     }

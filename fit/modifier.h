@@ -30,6 +30,9 @@ enum fit_modifier_form {
     FIT_MODIFIER_FORMS
 };
 
+/* (n_along + 1) (n_across + 1) at most, the figure 1 at the normal being one of each. */
+enum { FIT_MODIFIER_SKY = (FIT_MAX_COEF / 2 + 1) * (FIT_MAX_COEF / 2 + 1) };
+
 struct fit_angle {
     double theta_rad;  /* off the normal, 0 to pi/2 */
     double along_rad;  /* its projections into two planes through the normal, of either sign: */
@@ -42,6 +45,11 @@ struct fit_modifier {
     size_t n_along;                /* two planes: the first of them are along's */
     double coef[FIT_MAX_COEF];     /* b0, p, or K at the knots */
     double knot_rad[FIT_MAX_COEF]; /* tables: rising in each plane, between 0 and pi/2 */
+    /* Two planes: K of diffuse light is a sum over pairs of figures, one of each plane, whose weights
+     * depend on the knots alone. Filled by fit_modifier_weigh_sky(), row by row of along; nothing
+     * else needs to know of it. */
+    bool sky_weighed;
+    double sky[FIT_MODIFIER_SKY];
 };
 
 /* "b0", "tangent", "table", "two planes". */
@@ -57,6 +65,10 @@ double fit_modifier_beam(const struct fit_modifier *m, const struct fit_angle *a
  * every 10 degrees: 8, or 4 in each of two planes.
  * Returns: > 0; NaN for coefficients that are no numbers */
 double fit_modifier_diffuse(const struct fit_modifier *m);
+
+/* Makes fit_modifier_diffuse() of two planes fast as long as the knots stay: a fit asks for it in
+ * every step. Nothing for the other forms. */
+void fit_modifier_weigh_sky(struct fit_modifier *m);
 
 /* The points that the others are compared with: those of the efficiency curve. */
 struct fit_modifier_near {

@@ -92,8 +92,10 @@ static enum fit_status begin_planes(const struct fit_angle *angles, size_t n, si
             m->n = 0;
             return FIT_RANK;
         }
-        if (along + across <= most)
-            return FIT_OK;
+        if (along + across > most)
+            continue;
+        fit_modifier_weigh_sky(m);
+        return FIT_OK;
     }
     return FIT_RANGE;
 }

@@ -36,7 +36,7 @@ static bool number_of_beam(const struct joint_view *view, struct document *doc,
 static bool basis(const struct joint_view *view, struct document *doc, struct faults *faults)
 {
     const struct joint *j = view->joint;
-    char count[64], beam[WORDS_SIZE] = "";
+    char count[64], beam[WORDS_SIZE], from[WORDS_SIZE], to[WORDS_SIZE];
     struct fit_band band = joint_eta0_of_beam(j);
     words_count(j->e.n, "point", count, sizeof count);
     words_pm(band.value, band.half_95, "", beam, sizeof beam);
@@ -44,11 +44,11 @@ static bool basis(const struct joint_view *view, struct document *doc, struct fa
     return document_finding(
         doc, FINDING_DETAIL, false, faults,
         "Curve ('%s') and modifier ('%s') are fitted together from %s, %.1f to %.1f° off the "
-        "normal and T* %.4f to %.4f m² K/W%s%s. Efficiencies in the curve's tables and pictures "
-        "are "
-        "brought to the normal and a diffuse share of %.2f by the fitted modifier.",
+        "normal and T* %s to %s m² K/W%s%s. Efficiencies in the curve's tables and pictures "
+        "are brought to the normal and a diffuse share of %.2f by the fitted modifier.",
         j->e.form->name, fit_modifier_name(j->fit.m.form), count, j->spread.least_rad * DEG,
-        j->spread.most_rad * DEG, j->spread.least_x, j->spread.most_x,
+        j->spread.most_rad * DEG, words_fixed(j->spread.least_x, 4, from, sizeof from),
+        words_fixed(j->spread.most_x, 4, to, sizeof to),
         mean ? "" : "; for the beam alone η₀ is ", mean ? "" : beam, j->share_mean);
 }
 
@@ -59,8 +59,7 @@ static bool holds_for(const struct joint_view *view, struct document *doc, struc
     return document_finding(
         doc, FINDING_ANSWER, false, faults,
         "Both are fitted together from points %.0f to %.0f° off the normal; the curve holds for "
-        "the "
-        "sun on the normal and a diffuse share of %.2f, the mean of the points.",
+        "the sun on the normal and a diffuse share of %.2f, the mean of the points.",
         j->spread.least_rad * DEG, j->spread.most_rad * DEG, j->share_mean);
 }
 
@@ -111,18 +110,15 @@ static bool apart(const struct joint_view *view, struct document *doc, struct fa
             "These points hardly tell the heat loss from the angle: fitted together, %s is known "
             "%.1f times less well than it would be with the other known (counted in the "
             "intervals%s). T* and 1/cos θ − 1 go together over the points (correlation %s). "
-            "Needed: "
-            "%s.",
+            "Needed: %s.",
             name, widest, both, lie, joint_wanted(s, wanted, sizeof wanted));
     return document_finding(
         doc, FINDING_DETAIL, false, faults,
         "The points tell heat loss and angle apart: fitted together, %s is known %.1f times less "
         "well than it would be with the other known (counted in the intervals%s; from %.0f times "
-        "on "
-        "they would hardly be told apart). Correlation of T* with 1/cos θ − 1: %s. Points with "
-        "cool "
-        "water %zu near the normal and %zu far off it, with hot water %zu and %zu (parted at T* "
-        "%.4f and %.0f°).",
+        "on they would hardly be told apart). Correlation of T* with 1/cos θ − 1: %s. Points with "
+        "cool water %zu near the normal and %zu far off it, with hot water %zu and %zu (parted "
+        "at T* %.4f and %.0f°).",
         name, widest, both, JOINT_WIDENED_MUCH, lie, s->corner[0][0], s->corner[0][1],
         s->corner[1][0], s->corner[1][1], s->mid_x, s->mid_rad * DEG);
 }
@@ -240,8 +236,7 @@ static bool say_rest(const struct joint_view *view, const struct efficiency *e,
         doc, FINDING_ANSWER, false, faults,
         "What the points say all the same, angle and temperature as they were together: with the "
         "sun about %.0f° off the normal, at %.0f W/m² and %s %.0f K warmer than the air, it turns "
-        "%s "
-        "of the sunshine into heat; about %.0f° off, at %.0f W/m² and %.0f K, %s.",
+        "%s of the sunshine into heat; about %.0f° off, at %.0f W/m² and %.0f K, %s.",
         mean[0].incidence_rad * DEG, mean[0].g_W_m2, view_fluid(&view->curve), mean[0].difference_K,
         share[0], mean[1].incidence_rad * DEG, mean[1].g_W_m2, mean[1].difference_K, share[1]);
 }

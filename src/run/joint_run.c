@@ -2,6 +2,7 @@
 #include "run/joint_view.h"
 
 #include "run/efficiency_points.h"
+#include "run/joint_curve.h"
 #include "run/run_id.h"
 #include "run/setup_point.h"
 #include "run/words.h"
@@ -27,40 +28,6 @@ static void name_view(struct joint_view *view, const struct reduction *r,
     memcpy(view->curve.prefix, prefix, strlen(prefix) + 1);
     snprintf(view->modifier.id, sizeof view->modifier.id, "%s", view->curve.id);
     snprintf(view->modifier.figure, sizeof view->modifier.figure, "%.40s_angles", view->curve.id);
-}
-
-/* Points whose angle is not known, or beyond what any use is made of, are no part of the run. */
-static size_t keep_usable(struct point *points, size_t n, struct joint_view *view)
-{
-    size_t kept = 0;
-    bool planes = view->curve.run->shape == FIT_MODIFIER_TWO_PLANES;
-    for (size_t i = 0; i < n; i++) {
-        double theta = points[i].value.incidence_rad;
-        if (planes && !isfinite(points[i].value.slope_rad))
-            theta = NAN;
-        view->without += isfinite(theta) ? 0 : 1;
-        view->beyond += theta > MODIFIER_MOST_RAD;
-        if (theta <= MODIFIER_MOST_RAD)
-            points[kept++] = points[i];
-    }
-    return kept;
-}
-
-static bool none_left(const struct reduction *r, const struct run_section *run,
-                      struct faults *faults)
-{
-    struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(r->setup.path, run->head.line, 0));
-    fault_found(fault,
-                "no point is left: all are left out by name, at no known angle, or beyond %.0f "
-                "deg off the normal",
-                MODIFIER_MOST_RAD * DEG);
-    bool planes = run->shape == FIT_MODIFIER_TWO_PLANES;
-    fault_expected(fault, planes
-                              ? "a [site] with latitude, longitude, tilt and azimuth, and points "
-                                "with times"
-                              : "points from the normal to about 60 deg, with cool and with hot "
-                                "water");
-    return false;
 }
 
 static bool fit_and_tell(struct joint_view *view, const struct run_section *run,
@@ -101,15 +68,9 @@ bool run_joint(const struct reduction *r, const struct run_section *run, struct 
         .curve = {.reduction = r, .run = run, .points = points, .setup = &setup},
         .modifier = {.reduction = r, .run = run, .points = points, .together = true}};
     name_view(&view, r, run, doc);
-    bool good = efficiency_points(r, run, &setup, points, faults) &&
-                modifier_has_angles(r, run, points, faults);
-    if (good) {
-        size_t used = 0;
-        view.curve.n = keep_usable(points, r->means.n, &view);
-        for (size_t i = 0; i < view.curve.n; i++)
-            used += points[i].left_out ? 0 : 1;
-        good = used > 0 ? fit_and_tell(&view, run, doc, faults) : none_left(r, run, faults);
-    }
+    bool good =
+        joint_points(r, run, &setup, points, &view.curve.n, &view.beyond, &view.without, faults) &&
+        fit_and_tell(&view, run, doc, faults);
     free(points);
     return good;
 }

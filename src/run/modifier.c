@@ -94,8 +94,9 @@ static bool no_oblique(const struct modifier_job *job)
     if (out->without_planes > 0) {
         fault_found(fault, "of no point off the normal are the angles along the tubes and across "
                            "them known");
-        fault_expected(fault, "a [site] with latitude, longitude, tilt and azimuth, and points with "
-                              "times");
+        fault_expected(fault,
+                       "a [site] with latitude, longitude, tilt and azimuth, and points with "
+                       "times");
         fault_hint(fault, "'shape = table' takes the angle alone");
         return false;
     }

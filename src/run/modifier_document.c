@@ -149,10 +149,11 @@ static bool basis(const struct modifier_view *view, struct document *doc, struct
             m->beyond, m->beyond == 1 ? "point" : "points"))
         return false;
     if (m->without_planes > 0 &&
-        !document_finding(doc, FINDING_WINDOWS, true, faults,
-                          "The angles along the tubes and across them are not known of %zu points off "
-                          "the normal: they are left aside.",
-                          m->without_planes))
+        !document_finding(
+            doc, FINDING_WINDOWS, true, faults,
+            "The angles along the tubes and across them are not known of %zu points off "
+            "the normal: they are left aside.",
+            m->without_planes))
         return false;
     return m->without == 0 ||
            document_finding(doc, FINDING_WINDOWS, true, faults,
@@ -200,8 +201,7 @@ static bool pairs(const struct modifier_view *view, struct document *doc, struct
     return document_finding(
         doc, doubt ? FINDING_NOT_STATED : FINDING_DETAIL, doubt, faults,
         "Before the sun's noon K is %s %s than after it, at the same angle (%s)%s", off,
-        mean < 0 ? "smaller" : "larger", count,
-        pairs_say(mean, half));
+        mean < 0 ? "smaller" : "larger", count, pairs_say(mean, half));
 }
 
 struct told {
@@ -222,14 +222,14 @@ static bool sources(const struct modifier_view *view, struct document *doc, stru
     size_t n = 0, p = m->fit.m.n;
     double d[FIT_MAX_COEF];
     bool planes = m->fit.m.form == FIT_MODIFIER_TWO_PLANES;
-    struct fit_angle at = planes ? planes_told(m)
-                                 : (struct fit_angle){.theta_rad = view->told_deg * RAD};
+    struct fit_angle at =
+        planes ? planes_told(m) : (struct fit_angle){.theta_rad = view->told_deg * RAD};
     struct told *all = calloc(m->n_shares + 2, sizeof *all);
     if (all == NULL)
         return fault_memory(faults);
     fit_modifier_slopes(&m->fit.m, &at, d);
     all[n++] = (struct told){view->together ? "readings of the points"
-                                              : "readings of the points off the normal",
+                                            : "readings of the points off the normal",
                              sqrt(fit_variance(d, m->reading, p))};
     if (!view->together) /* there it holds the days, which their sources name */
         all[n++] =
@@ -241,11 +241,10 @@ static bool sources(const struct modifier_view *view, struct document *doc, stru
     for (size_t k = 0; k < n && k < TOLD && all[k].u > 0; k++)
         text_addf(&text, "%s%s (±%.4f)", k > 0 ? "; " : "", all[k].label, 2 * all[k].u);
     bool good = text_ok(&text, faults) &&
-                (text.length == 0 || document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                                                      "Of K at %.0f°%s most comes from: %s.",
-                                                      at.theta_rad / RAD,
-                                                      planes ? " across the tubes" : "",
-                                                      text_string(&text)));
+                (text.length == 0 ||
+                 document_finding(doc, FINDING_UNCERTAINTY, false, faults,
+                                  "Of K at %.0f°%s most comes from: %s.", at.theta_rad / RAD,
+                                  planes ? " across the tubes" : "", text_string(&text)));
     text_free(&text);
     free(all);
     return good;

@@ -45,9 +45,9 @@ bool modifier_settle(const struct modifier_job *job, const struct modifier_move 
  * Out: d  job->out->fit.m.n values */
 bool modifier_shift(const struct modifier_job *job, struct modifier_move move, double *d);
 
-/* The curve's points are brought together by the modifier, so that an error of it comes back to it by
- * way of the curve: what readings of the points off the normal do, with that counted.
- * In/out:  cov  of the coefficients with the curve held fast */
+/* The curve's points are brought together by the modifier, so that an error of it comes back to it
+ * by way of the curve: what readings of the points off the normal do, with that counted. In/out:
+ * cov  of the coefficients with the curve held fast */
 bool modifier_feed_back(const struct modifier_job *job, double *cov);
 
 /* A fit that failed, in words; false. */

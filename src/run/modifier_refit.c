@@ -46,14 +46,15 @@ bool modifier_refused(enum fit_status status, const struct modifier_job *job)
     struct fault *fault = fault_new(job->faults, FAULT_DATA, fault_at(NULL, 0, 0));
     bool planes = job->form == FIT_MODIFIER_TWO_PLANES;
     fault_found(fault, "the modifier could not be fitted: %s", fit_status_text(status));
-    fault_expected(fault, planes ? "points far off the normal along the tubes, and others across them"
-                                 : "points at several angles between the normal and 60 deg");
-    fault_hint(fault, planes
-                          ? "each of both tables has a figure for each 10 deg that a point is near "
-                            "to; a rack that stands still sees other angles along its slope on days "
-                            "weeks apart, or when it is tilted; 'shape = table' needs less"
-                          : "a table has a figure for each 10 deg that a point is near to: 'shape = "
-                            "b0' needs less");
+    fault_expected(fault, planes
+                              ? "points far off the normal along the tubes, and others across them"
+                              : "points at several angles between the normal and 60 deg");
+    fault_hint(fault,
+               planes ? "each of both tables has a figure for each 10 deg that a point is near "
+                        "to; a rack that stands still sees other angles along its slope on days "
+                        "weeks apart, or when it is tilted; 'shape = table' needs less"
+                      : "a table has a figure for each 10 deg that a point is near to: 'shape = "
+                        "b0' needs less");
     return false;
 }
 

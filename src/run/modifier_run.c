@@ -59,9 +59,10 @@ static bool can_begin(const struct reduction *r, const struct run_section *run,
                    "points within %.3g deg, which make the curve that the others are "
                    "compared with",
                    run->near_normal_rad * DEG);
-    fault_hint(fault, "turn the collector to the sun for some points, widen 'near normal' (to 45 deg "
-                      "at most), or say 'curve = together' in this run: curve and modifier are then "
-                      "fitted together from points at any angle");
+    fault_hint(fault,
+               "turn the collector to the sun for some points, widen 'near normal' (to 45 deg "
+               "at most), or say 'curve = together' in this run: curve and modifier are then "
+               "fitted together from points at any angle");
     return false;
 }
 

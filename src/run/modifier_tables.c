@@ -8,9 +8,9 @@
 
 enum { BAND_ROWS = 91, FIGURE_COLUMNS = 6 };
 
-struct table *modifier_table(const struct modifier_view *view, const char *suffix, const char *title,
-                             const char *note, const struct column *columns, size_t n,
-                             struct document *doc, struct faults *faults)
+struct table *modifier_table(const struct modifier_view *view, const char *suffix,
+                             const char *title, const char *note, const struct column *columns,
+                             size_t n, struct document *doc, struct faults *faults)
 {
     char id[160];
     bool drawn = suffix[0] == '\0';
@@ -31,10 +31,10 @@ static bool steps(const struct modifier_view *view, struct document *doc, struct
         {"half_95", "±", "", CELL_NUMBER, 3},
         {"known", "from", "", CELL_TEXT, 0},
     };
-    struct table *table =
-        modifier_table(view, "_modifier", "Incidence angle modifier of the beam",
-              "± is half of the 95 % interval, if the form holds: beyond the points it is assumed",
-              columns, 4, doc, faults);
+    struct table *table = modifier_table(
+        view, "_modifier", "Incidence angle modifier of the beam",
+        "± is half of the 95 % interval, if the form holds: beyond the points it is assumed",
+        columns, 4, doc, faults);
     const char *before = view->together ? "the form alone" : "between both";
     for (int deg = 0; deg <= 90 && table != NULL; deg += 10) {
         struct fit_band band = modifier_at(view->m, deg * RAD);
@@ -69,21 +69,22 @@ static bool points(const struct modifier_view *view, struct document *doc, struc
         {"along_deg", "along", "°", CELL_NUMBER, 1},
         {"across_deg", "across", "°", CELL_NUMBER, 1},
     };
-    struct table *table =
-        modifier_table(view, "_ratios", view->together ? "Points and their angles" : "Points off the normal",
-              "± counts the readings of the point alone",
-              columns, 9, doc, faults);
+    struct table *table = modifier_table(
+        view, "_ratios", view->together ? "Points and their angles" : "Points off the normal",
+        "± counts the readings of the point alone", columns, 9, doc, faults);
     for (size_t i = 0; i < m->n && table != NULL; i++) {
         const struct fit_modifier_point *used = &m->used[i];
         const struct means *means = view->points[m->points[i].index].means;
         bool planes = isfinite(view->points[m->points[i].index].value.slope_rad);
-        struct cell cells[] = {
-            cell_text(means->name),          cell_number(used->at.theta_rad / RAD),
-            cell_text(half_day(means)),      cell_number(used->diffuse_share),
-            cell_number(used->k_total),      cell_number(1.96 * m->points[i].u_all),
-            cell_number(m->points[i].k_beam),
-            cell_number(planes ? used->at.along_rad / RAD : NAN),
-            cell_number(planes ? used->at.across_rad / RAD : NAN)};
+        struct cell cells[] = {cell_text(means->name),
+                               cell_number(used->at.theta_rad / RAD),
+                               cell_text(half_day(means)),
+                               cell_number(used->diffuse_share),
+                               cell_number(used->k_total),
+                               cell_number(1.96 * m->points[i].u_all),
+                               cell_number(m->points[i].k_beam),
+                               cell_number(planes ? used->at.along_rad / RAD : NAN),
+                               cell_number(planes ? used->at.across_rad / RAD : NAN)};
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -102,9 +103,9 @@ static bool pairs(const struct modifier_view *view, struct document *doc, struct
     };
     if (m->n_pairs == 0)
         return true;
-    struct table *table =
-        modifier_table(view, "_pairs", "Pairs before and after the sun's noon",
-              "the difference of their angles taken off by the form", columns, 5, doc, faults);
+    struct table *table = modifier_table(view, "_pairs", "Pairs before and after the sun's noon",
+                                         "the difference of their angles taken off by the form",
+                                         columns, 5, doc, faults);
     for (size_t k = 0; k < m->n_pairs && table != NULL; k++) {
         const struct modifier_pair *pair = &m->pairs[k];
         struct cell cells[] = {
@@ -187,7 +188,8 @@ static bool figure(const struct modifier_view *view, struct document *doc, struc
     for (size_t k = 0; k < FIGURE_COLUMNS; k++)
         columns[k] = (struct column){(char *)ids[k], (char *)ids[k], "",
                                      k == 0 || k == 5 ? CELL_TEXT : CELL_NUMBER, 5};
-    struct table *table = modifier_table(view, "", "Drawn values", "", columns, FIGURE_COLUMNS, doc, faults);
+    struct table *table =
+        modifier_table(view, "", "Drawn values", "", columns, FIGURE_COLUMNS, doc, faults);
     bool good = table != NULL;
     for (int deg = 0; deg < BAND_ROWS && good; deg++) {
         bool tested = deg * RAD <= m->fit.most_rad + 1e-9;

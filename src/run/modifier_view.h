@@ -14,8 +14,8 @@ struct modifier_view {
     const struct modifier *m;
     char id[NAME_SIZE + 8]; /* of its numbers and tables */
     char figure[NAME_SIZE + 16];
-    bool together; /* with the curve in one fit: it rests on no points near the normal */
-    double told_deg;        /* the angle that the answer is given for: 50, or the last tested */
+    bool together;   /* with the curve in one fit: it rests on no points near the normal */
+    double told_deg; /* the angle that the answer is given for: 50, or the last tested */
 };
 
 /* Whether points and angles are there at all; otherwise a data fault with what to do. */
@@ -27,13 +27,12 @@ bool modifier_numbers(const struct modifier_view *view, struct document *doc,
                       struct faults *faults);
 bool modifier_sentences(const struct modifier_view *view, struct document *doc,
                         struct faults *faults);
-bool modifier_tables(const struct modifier_view *view, struct document *doc,
-                     struct faults *faults);
+bool modifier_tables(const struct modifier_view *view, struct document *doc, struct faults *faults);
 
 /* A table of the run: id with a suffix, written and printed; without one, a figure's values. */
-struct table *modifier_table(const struct modifier_view *view, const char *suffix, const char *title,
-                             const char *note, const struct column *columns, size_t n,
-                             struct document *doc, struct faults *faults);
+struct table *modifier_table(const struct modifier_view *view, const char *suffix,
+                             const char *title, const char *note, const struct column *columns,
+                             size_t n, struct document *doc, struct faults *faults);
 
 /* The same of two planes. (modifier_planes.c) */
 struct fit_angle planes_told(const struct modifier *m); /* across the tubes: 50 deg, or the last */

@@ -238,6 +238,12 @@ const char *run_kind_word(enum run_kind kind)
     return kinds[kind];
 }
 
+bool run_gives_curve(const struct run_section *run)
+{
+    return run->kind == RUN_EFFICIENCY ||
+           (run->kind == RUN_MODIFIER && run->curve == CURVE_TOGETHER);
+}
+
 bool run_is_check(const struct run_section *run)
 {
     return run->kind != RUN_EFFICIENCY && run->kind != RUN_MODIFIER;

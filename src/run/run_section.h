@@ -85,6 +85,9 @@ const char *run_kind_word(enum run_kind kind); /* "zero check" */
 #define RUN_NEAR_NORMAL_RAD (20 * 0.017453292519943295)
 #define RUN_NEAR_NORMAL_MOST_RAD (45 * 0.017453292519943295)
 
+/* Whether it gives a curve: of kind efficiency, or of a modifier fitted together with it. */
+bool run_gives_curve(const struct run_section *run);
+
 /* Whether it finds errors of instruments instead of a property of the collector. */
 bool run_is_check(const struct run_section *run);
 

@@ -64,7 +64,7 @@ static bool perform(const struct reduction *r, const struct run_section *run, st
     struct document doc;
     if (!document_init(&doc, "efficiency", "measured", faults))
         return false;
-    run_efficiency(r, run, &doc, own);
+    run_row(run->kind)->perform(r, run, &doc, own);
     /* A form that the data could not hold has left the one that they do. */
     out->given = take_curve(&doc, out);
     if (out->given)
@@ -88,8 +88,8 @@ bool measured_of(const struct reduction *r, struct measured *out, struct faults 
     const struct run_section *run = &r->setup.runs[0];
     out->wind_origin_m_s = run->wind_origin_m_s;
     out->basis = run->temperature == TEMPERATURE_INLET ? PLATE_INLET : PLATE_MEAN;
-    if (run->kind != RUN_EFFICIENCY) {
-        snprintf(out->why_not, sizeof out->why_not, "the first run is not of kind 'efficiency'");
+    if (!run_gives_curve(run)) {
+        snprintf(out->why_not, sizeof out->why_not, "the first run gives no curve");
         return true;
     }
     struct faults *own = malloc(sizeof *own);

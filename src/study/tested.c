@@ -2,6 +2,7 @@
 
 #include "base/files.h"
 #include "run/efficiency_points.h"
+#include "run/joint_curve.h"
 #include "run/setup_point.h"
 
 #include <stdio.h>
@@ -11,7 +12,7 @@
 static const struct run_section *first_curve(const struct test_setup *setup)
 {
     for (size_t i = 0; i < setup->n_runs; i++)
-        if (setup->runs[i].kind == RUN_EFFICIENCY)
+        if (run_gives_curve(&setup->runs[i]))
             return &setup->runs[i];
     return NULL;
 }
@@ -23,7 +24,8 @@ static bool require_curve(struct tested *tested, const char *path, struct faults
         return true;
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
     fault_found(fault, "no run of it asks for a curve");
-    fault_expected(fault, "a section [run NAME] with 'kind = efficiency'");
+    fault_expected(fault, "a section [run NAME] with 'kind = efficiency', or a modifier's with 'curve "
+                          "= together'");
     return false;
 }
 
@@ -127,6 +129,7 @@ static void take_basis(struct tested *tested, const struct tested_basis *basis)
             errors->rows[i].u *= ratio;
     tested->setup = setup_point(&tested->reduction->setup, basis->temperature);
     tested->setup.wind_origin_m_s = tested->run->wind_origin_m_s;
+    tested->setup.tubes_level = tested->run->tubes_level;
 }
 
 static bool bring_stated(struct tested *tested, const struct tested_basis *basis,
@@ -157,10 +160,13 @@ bool tested_fit(struct tested *tested, const struct tested_basis *basis, struct 
     if (tested->points == NULL)
         return fault_memory(faults);
     size_t from = faults->n;
-    bool good = efficiency_points(tested->reduction, tested->run, &tested->setup, tested->points,
-                                  faults) &&
-                efficiency_fit(&tested->e, tested->points, means->n, &tested->setup,
-                               &tested->reduction->setup.errors, &request, faults);
+    bool good = tested->run->kind == RUN_MODIFIER
+                    ? joint_curve(tested->reduction, tested->run, &tested->setup, tested->points,
+                                  &tested->e, faults)
+                    : efficiency_points(tested->reduction, tested->run, &tested->setup,
+                                        tested->points, faults) &&
+                          efficiency_fit(&tested->e, tested->points, means->n, &tested->setup,
+                                         &tested->reduction->setup.errors, &request, faults);
     for (size_t i = from; i < faults->n; i++)
         if (faults->items[i].file[0] == '\0')
             fault_place(&faults->items[i],

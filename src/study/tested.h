@@ -19,7 +19,7 @@ enum { TESTED_NAME_SIZE = 96 };
 struct tested {
     char name[TESTED_NAME_SIZE]; /* of the collector, or of its file */
     struct reduction *reduction; /* owned */
-    const struct run_section *run; /* the first of kind efficiency */
+    const struct run_section *run; /* the first that gives a curve */
     struct point_setup setup;
     struct point *points; /* owned, one a mean */
     struct efficiency e;

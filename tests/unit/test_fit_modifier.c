@@ -129,7 +129,11 @@ static void test_diffuse_other_forms(void **state)
                                   .n_along = 1,
                                   .coef = {0.93, 1.08, 1.21, 0.77},
                                   .knot_rad = {50 * RAD, 20 * RAD, 40 * RAD, 70 * RAD}};
-    aid_near("two planes", fit_modifier_diffuse(&planes), plain_over_sky(&planes), 1e-5);
+    double as_it_is = fit_modifier_diffuse(&planes);
+    aid_near("two planes", as_it_is, plain_over_sky(&planes), 1e-5);
+    fit_modifier_weigh_sky(&planes);
+    assert_true(planes.sky_weighed);
+    aid_near("two planes, weighed", fit_modifier_diffuse(&planes), as_it_is, 1e-14);
 }
 
 /* K_b = 0.9, K_d = 0.85, f = 0.3, f0 = 0.12 by hand: 0.885/0.982. */
