@@ -90,8 +90,12 @@ static const struct run_section *find_run(const struct test_setup *setup, struct
     for (size_t i = 0; i < setup->n_runs; i++)
         if (setup->runs[i].kind == RUN_EFFICIENCY)
             return &setup->runs[i];
+    bool together = false;
+    for (size_t i = 0; i < setup->n_runs; i++)
+        together = together || run_gives_curve(&setup->runs[i]);
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(setup->path, 0, 0));
-    fault_found(fault, "no run of it asks for a curve");
+    fault_found(fault, "no run of it asks for a curve%s",
+                together ? " by itself ('curve = together' is not planned for)" : "");
     fault_expected(fault, "a section [run NAME] with 'kind = efficiency'");
     return NULL;
 }
