@@ -136,7 +136,7 @@ static enum fit_status turn_groups(const struct scatter *s, const int64_t *group
 
 static enum fit_status check(const double *variance, size_t n, size_t p)
 {
-    if (n <= p)
+    if (n < p)
         return FIT_TOO_FEW;
     for (size_t i = 0; i < n; i++)
         if (!(variance[i] > 0) || !isfinite(variance[i]))

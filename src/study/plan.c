@@ -92,13 +92,19 @@ static const struct run_section *find_run(const struct test_setup *setup, enum r
                                           struct faults *faults)
 {
     for (size_t i = 0; i < setup->n_runs; i++)
-        if (setup->runs[i].kind == kind)
+        if (setup->runs[i].kind == kind &&
+            (kind != RUN_MODIFIER || !run_gives_curve(&setup->runs[i])))
             return &setup->runs[i];
+    bool together = false;
+    for (size_t i = 0; i < setup->n_runs; i++)
+        together = together || run_gives_curve(&setup->runs[i]);
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(setup->path, 0, 0));
-    fault_found(fault, "no run of it asks for %s",
-                kind == RUN_MODIFIER ? "the incidence angle modifier" : "a curve");
+    bool curve = kind != RUN_MODIFIER;
+    fault_found(fault, "no run of it asks for %s%s",
+                curve ? "a curve" : "the incidence angle modifier",
+                together ? " by itself ('curve = together' is not planned for)" : "");
     fault_expected(fault, "a section [run NAME] with 'kind = %s'",
-                   kind == RUN_MODIFIER ? "modifier" : "efficiency");
+                   curve ? "efficiency" : "modifier");
     return NULL;
 }
 
