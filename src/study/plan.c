@@ -97,7 +97,7 @@ static const struct run_section *find_run(const struct test_setup *setup, enum r
             return &setup->runs[i];
     bool together = false;
     for (size_t i = 0; i < setup->n_runs; i++)
-        together = together || run_gives_curve(&setup->runs[i]);
+        together |= setup->runs[i].kind == RUN_MODIFIER && run_gives_curve(&setup->runs[i]);
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(setup->path, 0, 0));
     bool curve = kind != RUN_MODIFIER;
     fault_found(fault, "no run of it asks for %s%s",
