@@ -72,8 +72,8 @@ set lmargin screen 0.58
 set rmargin screen 0.86
 set tmargin screen y(150)
 set bmargin screen y(585)
-set label 2 where_at at screen 0.55,y(78) left font 'sans-serif,16' noenhanced
-set label 3 'idle in full sun, hottest spot:' at screen 0.58,y(112) left font 'sans-serif,15' \
+set label 2 where_at at screen 0.55,y(66) left font 'sans-serif,16' noenhanced
+set label 3 'idle in full sun, hottest spot:' at screen 0.58,y(98) left font 'sans-serif,15' \
     tc rgb '#B00000' noenhanced
 set xrange [-0.6:variants - 0.4]
 set yrange [0:100]

@@ -96,7 +96,10 @@ static void say_way_out(const struct reduction *r, struct faults *faults)
         fault_new(faults, FAULT_NOTE, fault_at(r->setup.path, r->setup.points.head.line, 0));
     fault_found(fault, "%zu of %zu rows of points %s faulty", bad, r->points_rows.n,
                 bad == 1 ? "is" : "are");
-    fault_hint(fault, "correct them, or go on without them: 'etabench reduce --skip-bad'");
+    fault_hint(fault,
+               "correct them, or see what the others say: 'etabench reduce --skip-bad %s' (compare and "
+               "predict need every row)",
+               r->setup.path);
 }
 
 /* On without them, if that is asked for and leaves anything. */
