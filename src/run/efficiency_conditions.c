@@ -151,8 +151,9 @@ bool view_days(const struct efficiency_view *view, struct document *doc, struct 
     const struct efficiency *e = view->e;
     const struct efficiency_days *days = &e->days;
     const char *what = days->seen.p_value < EFFICIENCY_DAYS_CHANCE
-                           ? "they differ no more than is claimed for a day"
-                           : "they do not differ by more than chance would make";
+                           ? "the days differ, but by no more than is claimed for a day"
+                           : "the days do not differ by more than chance would make";
+    char chance[32];
     if (e->design.sessions < 2)
         return true;
     if (!days->told)
@@ -168,9 +169,10 @@ bool view_days(const struct efficiency_view *view, struct document *doc, struct 
             "not %zu windows: ± %.1f percentage points a day are added.",
             days->seen.f, days->seen.p_value, e->design.sessions, e->n, 196 * sqrt(days->extra));
     return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "Scatter between days ÷ within them at the same temperature: F = %.2f, "
-                            "probability %.2f by chance: %s.",
-                            days->seen.f, days->seen.p_value, what);
+                            "Scatter between days ÷ within them at the same temperature: F = %.2f "
+                            "(by chance as much in %s such tests): %s.",
+                            days->seen.f,
+                            words_chance(days->seen.p_value, chance, sizeof chance), what);
 }
 
 bool view_conditions(const struct efficiency_view *view, struct document *doc,

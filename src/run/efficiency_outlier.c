@@ -3,6 +3,8 @@
 #include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
 
+#include "run/words.h"
+
 #include "base/numbers.h"
 #include "fit/combine.h"
 #include "fit/distributions.h"
@@ -99,11 +101,7 @@ bool view_outlier(const struct efficiency_view *view, struct document *doc, stru
     const struct fit_case *c = &view->e->cases[k];
     struct text rest = {0};
     char chance[32];
-    double share = view_chance_of(view->e, k);
-    if (share < 0.001)
-        snprintf(chance, sizeof chance, "fewer than 1 of 1000");
-    else
-        snprintf(chance, sizeof chance, "1 of %.0f", 1 / share);
+    words_chance(view_chance_of(view->e, k), chance, sizeof chance);
     bool good = without(view, i, &rest, faults) && text_ok(&rest, faults) &&
                 document_finding(
                     doc, FINDING_ANSWER, true, faults,

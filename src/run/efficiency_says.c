@@ -39,18 +39,6 @@ static const char *name_of(const struct says *says, size_t k)
     return says->view->points[says->view->e->index[k]].means->name;
 }
 
-/* "1 of 12"; a share of 1 is said as such. */
-static const char *words_chance(double share, char *out, size_t size)
-{
-    if (share < 0.001)
-        snprintf(out, size, "fewer than 1 of 1000");
-    else if (share > 0.5)
-        snprintf(out, size, "most");
-    else
-        snprintf(out, size, "1 of %.0f", 1 / share);
-    return out;
-}
-
 static const char *scatter_meaning(const struct efficiency *e)
 {
     double above = fit_chi2_above(e->curve.chi2, (double)e->curve.dof);

@@ -108,3 +108,14 @@ const char *words_id(const char *name, char *out, size_t size)
     out[n] = '\0';
     return out;
 }
+
+const char *words_chance(double share, char *out, size_t size)
+{
+    if (share < 0.001)
+        snprintf(out, size, "fewer than 1 of 1000");
+    else if (share > 0.5)
+        snprintf(out, size, "most");
+    else
+        snprintf(out, size, "1 of %.0f", 1 / share);
+    return out;
+}

@@ -34,6 +34,10 @@ const char *words_zone(const struct zone *zone, char *out, size_t size);
 /* A count with thin groups for people: "43,200". */
 const char *words_number(uint64_t n, char *out, size_t size);
 
+/* How often, before "such tests": "1 of 12", "fewer than 1 of 1000", "most". size >= 32.
+ * In: share   0 to 1 */
+const char *words_chance(double share, char *out, size_t size);
+
 /* A name that is safe as part of a file name and of an id: letters, digits, '-' and '_' stay, anything
  * else becomes '_'. */
 const char *words_id(const char *name, char *out, size_t size);
