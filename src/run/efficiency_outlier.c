@@ -2,7 +2,6 @@
  * out by the program. */
 #include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
-
 #include "run/words.h"
 
 #include "base/numbers.h"
