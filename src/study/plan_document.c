@@ -185,10 +185,10 @@ static bool say_difference(const struct plan_view *view, struct document *doc,
     plan_amount_words(view, plan_least_difference(said, false), apart, sizeof apart);
     return document_finding(
         doc, FINDING_UNCERTAINTY, false, faults,
-        "Two such tests would tell collectors apart that differ by %s, one after "
-        "the other on the same instruments; by %s with instruments of their own "
-        "(four of five such pairs).",
-        shared, apart);
+        "Two such tests would tell collectors apart that differ by %s (in four of five such pairs), "
+        "one after the other on the same instruments; by %s with instruments of their own, but by "
+        "about %s too if these change places half-way ('swap' in [instrument NAME]).",
+        shared, apart, shared);
 }
 
 bool plan_answers(const struct plan_view *view, struct document *doc, struct faults *faults)
