@@ -63,5 +63,6 @@ const char html_style[] =
     "nav{display:none}.wide{overflow:visible}table{font-size:8pt}th,td{padding-right:.6rem}\n"
     "thead{display:table-header-group}tr,figure,.act,.short{break-inside:avoid}\n"
     "h2,h3,caption,tbody tr:nth-child(-n+3){break-after:avoid}td,tbody th{max-width:none}\n"
-    ".card{border-color:#999}.card img{max-height:225mm;width:auto;max-width:100%}\n"
+    ".end,tbody tr:nth-last-child(-n+2){break-before:avoid}.card{border-color:#999}\n"
+    ".card img{max-height:225mm;width:auto;max-width:100%}\n"
     ".said{grid-template-columns:28mm 1fr}.act{print-color-adjust:exact}a{color:inherit}}\n";
