@@ -119,7 +119,7 @@ static const struct schema_row rows[] = {
      .kind = VALUE_NUMBER,
      .limits = {0.0, DRAWS_MOST, false},
      .offset = offsetof(struct run_section, draws_number),
-     .help = "of a Monte Carlo beside the linear intervals: 20000 or more, 0 for none",
+     .help = "of a Monte Carlo beside the linear intervals of a curve: 20000 or more, 0 for none",
      .example = "100000",
      .by_default = "as many as the first digit of the uncertainties needs"},
     {.key = "seed",
@@ -365,15 +365,26 @@ static bool refuse_modifier_keys(const struct run_section *run, const char *file
 }
 
 /* A modifier ranks the sources of its own coefficients. */
-static bool refuse_budget(const struct run_section *run, const char *file, struct faults *faults)
+/* A modifier has no budget at a temperature, and is not drawn: such a key would do nothing. */
+static bool refuse_of_curve(const struct run_section *run, const char *file, struct faults *faults)
 {
-    const struct stated *at = &run->budget_at.at;
-    if (!at->given)
-        return true;
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(file, at->line, at->column));
-    fault_found(fault, "'budget at' is no key of the kind '%s'", kinds[run->kind]);
-    fault_hint(fault, "it belongs to a run of kind 'efficiency'");
-    return false;
+    const struct {
+        const char *key;
+        const struct stated *at;
+    } keys[] = {{"budget at", &run->budget_at.at},
+                {"draws", &run->draws_number.at},
+                {"seed", &run->seed_number.at}};
+    bool good = true;
+    for (size_t i = 0; i < LENGTH(keys); i++) {
+        if (!keys[i].at->given)
+            continue;
+        struct fault *fault = fault_new(faults, FAULT_INPUT,
+                                        fault_at(file, keys[i].at->line, keys[i].at->column));
+        fault_found(fault, "'%s' is no key of the kind '%s'", keys[i].key, kinds[run->kind]);
+        fault_hint(fault, "it belongs to a run of kind 'efficiency'");
+        good = false;
+    }
+    return good;
 }
 
 static bool refuse_number(const struct stated_number *number, const char *file, const char *expected,
@@ -423,7 +434,7 @@ bool run_section_settle(struct run_section *run, const char *file, const struct 
     if (run->kind == RUN_EFFICIENCY)
         good = refuse_modifier_keys(run, file, faults) && good;
     if (run->kind == RUN_MODIFIER)
-        good = refuse_budget(run, file, faults) && good;
+        good = refuse_of_curve(run, file, faults) && good;
     good = refuse_tubes(run, file, faults) && good;
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;
