@@ -72,9 +72,8 @@ line() { printf '%-34s %9s %8s %8s %8s %9s\n' "$@"; }
 # reduced WORDS NAME ROWS [OPTION]: one run, one line of the table
 reduced() {
     measured "$2" "$ETABENCH" reduce ${4-} "$2.txt" -o "$2.results"
-    bytes=$(wc -c <"$2.csv")
     line "$1" "$3" "$(windows_of "$2.results")" "$(took "$2")" \
-        "$(calc %.0f "$bytes / 1e6 / $(took "$2")")" "$(peak "$2")"
+        "$(calc %.0f "$(wc -c <"$2.csv") / 1e6 / $(took "$2")")" "$(peak "$2")"
 }
 
 make_log $small 99999 small
