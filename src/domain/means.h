@@ -36,12 +36,12 @@ struct means_sun {
 struct means {
     char name[MEANS_NAME_SIZE];   /* windows: their start in UTC, "2026-06-21T10:15:00Z" */
     char group[MEANS_GROUP_SIZE]; /* a class's group; "" where there is none */
-    bool timed;                   /* start_us and end_us are known */
     int64_t start_us;
     int64_t end_us;
     int64_t session;       /* local day number; points by hand without time: 0 */
     size_t readings;       /* per channel; 0 when typed by hand without a count */
     size_t set_aside;      /* rows of the window that do not count: a needed reading was not good */
+    bool timed; /* start_us and end_us are known */
     bool has[CH_COUNT];
     double mean[CH_COUNT]; /* SI; CH_HEAT is the mean of the heat formed per reading, where has[] */
     double u[CH_COUNT];    /* standard uncertainty of the mean from reading errors alone, SI; >= 0 */

@@ -25,14 +25,15 @@ static bool no_points(const struct reduction *r, const struct run_section *run,
            false;
 }
 
-/* The document of a curve. */
+/* The document of a curve. The other form is fitted before the large tables are there: with thousands
+ * of windows both at once would be the most memory of all. */
 static bool tell(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     return view_numbers(view, doc, faults) && view_doubts(view, doc, faults) &&
            view_outlier(view, doc, faults) && view_answers(view, doc, faults) &&
            view_idle(view, doc, faults) && view_corrections(view, doc, faults) &&
-           view_storage(view, doc, faults) && view_tables(view, doc, faults) &&
-           view_other(view, doc, faults) &&
+           view_storage(view, doc, faults) && view_other(view, doc, faults) &&
+           view_tables(view, doc, faults) &&
            view_says(view, doc, faults) && view_groups(view, doc, faults) &&
            view_worked(view, doc, faults) && view_figures(view, doc, faults) &&
            view_draws(view, doc, faults) && view_budget(view, doc, faults);
