@@ -40,7 +40,7 @@ OPT := -O1 -g
 else
 B ?= build
 SAN :=
-OPT := -O2 -g
+OPT := -O3 -g
 endif
 
 # The fuzzer's own build; `make fuzz` asks for it.

@@ -1,10 +1,13 @@
 #include "domain/fluid.h"
 
 #include "base/text.h"
+#include "base/wide.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+
+enum { HEAT_PIECE = 64 };
 
 static void name_fluid(struct fluid *fluid, const char *name, const char *source)
 {
@@ -87,11 +90,22 @@ static double property(const struct fluid *fluid, const double *grid, double t_d
     return cubic_at(&cubic, s);
 }
 
+/* Density and enthalpy at place s of cell i. */
+static inline double density_in(const struct fluid *fluid, size_t i, double s)
+{
+    return cubic_at(&fluid->density_in[i], s);
+}
+
+static inline double enthalpy_in(const struct fluid *fluid, size_t i, double s)
+{
+    return fluid->enthalpy[i] + fluid->step_K * (s * cubic_at(&fluid->enthalpy_in[i], s));
+}
+
 static inline double density(const struct fluid *fluid, double t_degC)
 {
     double s;
     size_t i = find_cell(fluid, t_degC, &s);
-    return cubic_at(&fluid->density_in[i], s);
+    return density_in(fluid, i, s);
 }
 
 double fluid_density(const struct fluid *fluid, double t_degC)
@@ -123,7 +137,7 @@ static inline double enthalpy(const struct fluid *fluid, double t_degC)
 {
     double s;
     size_t i = find_cell(fluid, t_degC, &s);
-    return fluid->enthalpy[i] + fluid->step_K * (s * cubic_at(&fluid->enthalpy_in[i], s));
+    return enthalpy_in(fluid, i, s);
 }
 
 double fluid_enthalpy_rise(const struct fluid *fluid, double from_degC, double to_degC)
@@ -133,16 +147,127 @@ double fluid_enthalpy_rise(const struct fluid *fluid, double from_degC, double t
     return enthalpy(fluid, to_degC) - enthalpy(fluid, from_degC);
 }
 
-void fluid_heat(const struct fluid *fluid, const double *flow_m3_s, const double *t_meter_degC,
+static inline double heat_at(const struct fluid *fluid, double flow_m3_s, double in_degC,
+                             double out_degC, bool meter_at_outlet)
+{
+    double s_in, s_out;
+    if (!(fluid_covers(fluid, in_degC) && fluid_covers(fluid, out_degC)))
+        return NAN;
+    size_t in = find_cell(fluid, in_degC, &s_in), out = find_cell(fluid, out_degC, &s_out);
+    double density_kg_m3 = meter_at_outlet ? density_in(fluid, out, s_out)
+                                           : density_in(fluid, in, s_in);
+    return density_kg_m3 * flow_m3_s *
+           (enthalpy_in(fluid, out, s_out) - enthalpy_in(fluid, in, s_in));
+}
+
+/* A loop for each step: the compiler does a step for several temperatures at once, steps with a choice in
+ * them it does not. */
+static ALWAYS_INLINE void densities_in(const struct fluid_cubic cubic, double from,
+                                       const double *restrict place, double *restrict out)
+{
+    for (size_t k = 0; k < HEAT_PIECE; k++)
+        out[k] = cubic_at(&cubic, place[k] - from);
+}
+
+static ALWAYS_INLINE void enthalpies_in(const struct fluid_cubic cubic, double from, double begin,
+                                        double step_K, const double *restrict place,
+                                        double *restrict out)
+{
+    for (size_t k = 0; k < HEAT_PIECE; k++) {
+        double s = place[k] - from;
+        out[k] = begin + step_K * (s * cubic_at(&cubic, s));
+    }
+}
+
+static ALWAYS_INLINE void places_of(const struct fluid *fluid, const double *restrict t_degC,
+                                    double *restrict place)
+{
+    double least_degC = fluid->least_degC, step_K = fluid->step_K;
+    for (size_t k = 0; k < HEAT_PIECE; k++)
+        place[k] = (t_degC[k] - least_degC) / step_K;
+}
+
+/* Whether a piece of places lies in two neighbouring cells: so near are temperatures that a logger writes one
+ * after the other, and what is looked up once holds for all of them. Out: first  of these cells */
+static ALWAYS_INLINE bool find_cells(const struct fluid *fluid, const double *restrict place,
+                                     size_t *first)
+{
+    long below = 0, outside = 0;
+    if (!(place[0] >= 0.0 && place[0] < (double)fluid->n))
+        return false;
+    double from = floor(place[0]);
+    for (size_t k = 0; k < HEAT_PIECE; k++)
+        below |= place[k] < from;
+    from = below != 0 && from > 0.0 ? from - 1.0 : from;
+    for (size_t k = 0; k < HEAT_PIECE; k++) {
+        outside |= !(place[k] >= from);
+        outside |= !(place[k] < from + 2.0);
+    }
+    *first = (size_t)from;
+    return outside == 0 && *first + 2 < fluid->n;
+}
+
+static ALWAYS_INLINE void choose(const double *restrict place, double end,
+                                 const double *restrict before, double *restrict out)
+{
+    for (size_t k = 0; k < HEAT_PIECE; k++)
+        out[k] = place[k] < end ? before[k] : out[k];
+}
+
+/* Density and enthalpy at a piece of places in cells `first` and first + 1: reckoned with both cells' cubics,
+ * of which one is taken. */
+static ALWAYS_INLINE void densities_near(const struct fluid *fluid, size_t first,
+                                         const double *place, double *out)
+{
+    double before[HEAT_PIECE], from = (double)first;
+    densities_in(fluid->density_in[first], from, place, before);
+    densities_in(fluid->density_in[first + 1], from + 1.0, place, out);
+    choose(place, from + 1.0, before, out);
+}
+
+static ALWAYS_INLINE void enthalpies_near(const struct fluid *fluid, size_t first,
+                                          const double *place, double *out)
+{
+    double before[HEAT_PIECE], from = (double)first, step_K = fluid->step_K;
+    const double *begin = fluid->enthalpy + first;
+    enthalpies_in(fluid->enthalpy_in[first], from, begin[0], step_K, place, before);
+    enthalpies_in(fluid->enthalpy_in[first + 1], from + 1.0, begin[1], step_K, place, out);
+    choose(place, from + 1.0, before, out);
+}
+
+/* The heat of HEAT_PIECE instants, as heat_at. Returns: false if it is not as simple as that. */
+static ALWAYS_INLINE bool heat_of_piece(const struct fluid *fluid, bool meter_at_outlet,
+                                        const double *restrict flow_m3_s,
+                                        const double *restrict t_in_degC,
+                                        const double *restrict t_out_degC, double *restrict heat_W)
+{
+    size_t in, out;
+    double in_place[HEAT_PIECE], out_place[HEAT_PIECE];
+    double inlet_J_kg[HEAT_PIECE], outlet_J_kg[HEAT_PIECE], density_kg_m3[HEAT_PIECE];
+    places_of(fluid, t_in_degC, in_place);
+    places_of(fluid, t_out_degC, out_place);
+    if (!find_cells(fluid, in_place, &in) || !find_cells(fluid, out_place, &out))
+        return false;
+    densities_near(fluid, meter_at_outlet ? out : in, meter_at_outlet ? out_place : in_place,
+                   density_kg_m3);
+    enthalpies_near(fluid, in, in_place, inlet_J_kg);
+    enthalpies_near(fluid, out, out_place, outlet_J_kg);
+    for (size_t k = 0; k < HEAT_PIECE; k++)
+        heat_W[k] = density_kg_m3[k] * flow_m3_s[k] * (outlet_J_kg[k] - inlet_J_kg[k]);
+    return true;
+}
+
+WIDE_CLONES
+void fluid_heat(const struct fluid *fluid, bool meter_at_outlet, const double *flow_m3_s,
                 const double *t_in_degC, const double *t_out_degC, size_t n, double *heat_W)
 {
-    for (size_t i = 0; i < n; i++) {
-        double in_degC = t_in_degC[i], out_degC = t_out_degC[i], meter_degC = t_meter_degC[i];
-        bool covered = fluid_covers(fluid, in_degC) && fluid_covers(fluid, out_degC) &&
-                       fluid_covers(fluid, meter_degC);
-        heat_W[i] = covered ? density(fluid, meter_degC) * flow_m3_s[i] *
-                                  (enthalpy(fluid, out_degC) - enthalpy(fluid, in_degC))
-                            : NAN;
+    for (size_t i = 0, end; i < n; i = end) {
+        end = i + HEAT_PIECE <= n ? i + HEAT_PIECE : n;
+        if (end - i == HEAT_PIECE && heat_of_piece(fluid, meter_at_outlet, flow_m3_s + i,
+                                                   t_in_degC + i, t_out_degC + i, heat_W + i))
+            continue;
+        for (; i < end; i++)
+            heat_W[i] = heat_at(fluid, flow_m3_s[i], t_in_degC[i], t_out_degC[i], meter_at_outlet);
     }
 }
 

@@ -93,8 +93,9 @@ const char *fluid_word(const struct fluid *fluid);
 double fluid_enthalpy_rise(const struct fluid *fluid, double from_degC, double to_degC);
 
 /* Heat of n instants, W: density at the meter * flow * rise of the enthalpy from inlet to outlet.
+ * In:      meter_at_outlet   else it is at the inlet, and so is the temperature of what it measures
  * Out:     heat_W   n of them; NaN where one of the temperatures is outside */
-void fluid_heat(const struct fluid *fluid, const double *flow_m3_s, const double *t_meter_degC,
+void fluid_heat(const struct fluid *fluid, bool meter_at_outlet, const double *flow_m3_s,
                 const double *t_in_degC, const double *t_out_degC, size_t n, double *heat_W);
 
 #endif

@@ -71,6 +71,7 @@ void batch_init(struct batch *batch, const struct rows *rows)
     batch->able = batch_avx2_able() && plan->separator != plan->decimal && batch->n_fields > 1 &&
                   batch->n_numbers > 0;
     set_quads(batch);
+    batch_shapes_init(&batch->shapes, rows);
 }
 
 /* Marks for the rows from lines->start on; those of the last call where they still hold. */
@@ -102,8 +103,10 @@ size_t batch_take(struct batch *batch, struct rows *rows, struct batch_target *t
     if (!batch->able)
         return 0;
     while (taken < target->room) {
-        if (lines->after_cr || lines->start < BEFORE ||
-            !find_marks(batch, lines, rows->form->plan->separator))
+        if (lines_peek(lines) == NULL || lines->start < BEFORE)
+            break;
+        taken += batch_shapes_rows(&batch->shapes, rows, target, taken);
+        if (taken == target->room || !find_marks(batch, lines, rows->form->plan->separator))
             break;
         size_t more = batch_avx2_rows(batch, rows, target, taken);
         if (more == 0)

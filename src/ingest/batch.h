@@ -5,12 +5,16 @@
  * without a gap. The first row that does not ends the batch and is left untouched for rows_next: the
  * result is the same either way, only the time differs (about threefold).
  *
+ * Rows that look like one before them are read by ingest/batch_shapes.h, others by ingest/batch_avx2.h.
+ *
  * It takes a processor with AVX2. On any other, or with ETABENCH_PLAIN set at compile time, a batch is
  * always empty.
  */
 #ifndef INGEST_BATCH_H
 #define INGEST_BATCH_H
 
+#include "ingest/batch_shapes.h"
+#include "ingest/batch_target.h"
 #include "ingest/rows.h"
 
 #include <stdbool.h>
@@ -22,15 +26,6 @@ enum {
     BATCH_NUMBERS = CH_LOGGED + CH_LOGGED % 2,
     BATCH_QUAD = 4,
     BATCH_QUADS = (CH_LOGGED + BATCH_QUAD - 1) / BATCH_QUAD
-};
-
-/* Where a batch's rows go and what they follow on. */
-struct batch_target {
-    double *value[CH_LOGGED]; /* by column of the plan: where the first row goes */
-    int64_t *time_us;
-    size_t room;    /* rows */
-    int64_t last_us; /* of the row before; of the last row afterwards */
-    int64_t gap_us;  /* longest step that is no gap, > 0 */
 };
 
 /* Four numbers that are read at once (ingest/batch_quads.h), and what is known of their decimal signs
@@ -47,12 +42,14 @@ struct batch_quad {
     double most_si[BATCH_QUAD];
     uint32_t signs;    /* where decimal signs stand, a bit a byte; the rest follows from it */
     double divisor[BATCH_QUAD];
+    double inverse[BATCH_QUAD]; /* 1 / divisor, to the nearest double */
     int64_t other[BATCH_QUAD]; /* bytes that are neither digit nor minus: 0 or 1 */
     int8_t order[BATCH_QUAD * 8]; /* of digits, the sign taken out */
 };
 
 struct batch {
     bool able;
+    struct batch_shapes shapes;
     size_t n_fields;
     size_t time_field[2];
     size_t n_times;

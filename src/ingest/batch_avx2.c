@@ -3,6 +3,7 @@
 #if defined __x86_64__ && defined __GNUC__ && !defined ETABENCH_PLAIN
 
 #include "ingest/batch_quads.h"
+#include "ingest/batch_time.h"
 
 #include <immintrin.h>
 #include <string.h>
@@ -35,7 +36,8 @@ static const double zero[2] = {0.0, -0.0};
 
 bool batch_avx2_able(void)
 {
-    return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("bmi") &&
+    return __builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma") &&
+           __builtin_cpu_supports("bmi") &&
            __builtin_cpu_supports("bmi2") && __builtin_cpu_supports("popcnt");
 }
 
@@ -201,47 +203,17 @@ static AVX2 bool take_numbers(const struct batch *batch, const struct row_form *
     return _mm_movemask_pd(good) == 3;
 }
 
-/* Whether n bytes are the same; a call of memcmp would cost more. */
-static inline bool same(const char *a, const char *b, size_t n)
-{
-    uint64_t x, y, differ = 0;
-    if (n < sizeof x)
-        return memcmp(a, b, n) == 0;
-    for (size_t i = 0; i < n; i += sizeof x) {
-        size_t at = i + sizeof x <= n ? i : n - sizeof x;
-        memcpy(&x, a + at, sizeof x);
-        memcpy(&y, b + at, sizeof y);
-        differ |= x ^ y;
-    }
-    return differ == 0;
-}
-
-/* Whether the stamp differs from the last minute's in the seconds alone; then they are read. */
-static inline bool take_seconds(struct rows *rows, bool two, const char *first, size_t first_n,
-                                const char *last, size_t last_n)
-{
-    const struct row_minute *minute = &rows->minute;
-    return minute->known && last_n == minute->stamp_n && same(last, minute->stamp, last_n - 2) &&
-           (!two || (first_n == minute->first_n && same(first, minute->first, first_n))) &&
-           row_seconds(rows, last + last_n - 2);
-}
-
 /* Returns: false if the time cannot be read, stands for two instants or does not follow on. */
 static inline bool take_time(const struct batch *batch, struct rows *rows, const char *text,
                              const uint32_t *mark, const struct batch_target *target)
 {
-    const uint32_t *end = mark + batch->time_field[0], *end_second = mark + batch->time_field[1];
     bool two = batch->n_times == 2;
-    const char *first = text + end[-1] + 1, *second = text + end_second[-1] + 1;
-    size_t first_n = end[0] - end[-1] - 1, second_n = end_second[0] - end_second[-1] - 1;
-    if (!take_seconds(rows, two, first, first_n, two ? second : first, two ? second_n : first_n)) {
-        row_stamp(rows, ROLE_TIME, first, first_n);
-        if (two)
-            row_stamp(rows, ROLE_TIME_SECOND, second, second_n);
-        if (row_time(rows) != STAMP_GOOD || rows->again_us != rows->time_us)
-            return false;
-    }
-    return rows->time_us > target->last_us && rows->time_us - target->last_us <= target->gap_us;
+    const uint32_t *end = mark + batch->time_field[0];
+    const uint32_t *end_last = two ? mark + batch->time_field[1] : end;
+    struct batch_stamp stamp = {text + end[-1] + 1, end[0] - end[-1] - 1, text + end_last[-1] + 1,
+                                end_last[0] - end_last[-1] - 1, two};
+    return (batch_seconds(rows, &stamp) || batch_whole(rows, &stamp)) &&
+           batch_follows(rows, target);
 }
 
 /* Bytes of the line end of a row with as many fields as the header, 0 if it is no such row. */

@@ -11,11 +11,12 @@
 #define INGEST_BATCH_QUADS_H
 
 #include "ingest/batch.h"
+#include "ingest/batch_divide.h"
 
 #include <immintrin.h>
 #include <string.h>
 
-#define QUADS_AVX2 __attribute__((target("avx2,bmi,bmi2,popcnt")))
+#define QUADS_AVX2 __attribute__((target("avx2,fma,bmi,bmi2,popcnt")))
 
 enum { QUAD_BYTES = 8 };
 
@@ -31,6 +32,7 @@ static inline void quad_settle(struct batch_quad *quad, uint32_t signs)
             place++;
         bool sign = place < QUAD_BYTES;
         quad->divisor[lane] = sign ? power[place] : 1.0;
+        quad->inverse[lane] = 1.0 / quad->divisor[lane];
         quad->other[lane] = sign;
         for (int i = 0; i < QUAD_BYTES; i++)
             quad->order[lane * QUAD_BYTES + i] =
@@ -120,7 +122,7 @@ static inline QUADS_AVX2 __m256d quad_numbers(struct batch_quad *quad, const cha
     __m256i fine = _mm256_andnot_si256(_mm256_cmpgt_epi64(n, eight), _mm256_cmpgt_epi64(n, least));
     seen->digit = _mm256_max_epu8(seen->digit, v);
     seen->number = _mm256_and_si256(seen->number, fine);
-    __m256d value = _mm256_div_pd(quad_join(v), _mm256_loadu_pd(quad->divisor));
+    __m256d value = batch_divide_four(quad_join(v), quad->divisor, quad->inverse);
     __m256d sign = _mm256_andnot_pd(_mm256_castsi256_pd(plus), _mm256_set1_pd(-0.0));
     return _mm256_xor_pd(value, sign);
 }

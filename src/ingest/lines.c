@@ -131,13 +131,19 @@ static enum line_status skip_long(struct lines *lines, struct line *line, struct
     return LINE_TOO_LONG;
 }
 
+/* The LF of a CR LF, which may have come into the buffer by now. */
+static void pass_line_feed(struct lines *lines)
+{
+    if (!lines->after_cr || lines->start == lines->end)
+        return;
+    lines->start += lines->buffer[lines->start] == '\n';
+    lines->after_cr = false;
+}
+
 enum line_status lines_next(struct lines *lines, struct line *line, struct faults *faults)
 {
     for (;;) {
-        if (lines->after_cr && lines->start < lines->end) {
-            lines->start += lines->buffer[lines->start] == '\n';
-            lines->after_cr = false;
-        }
+        pass_line_feed(lines);
         size_t stop = find_end(lines);
         if (stop < lines->end)
             return give(lines, stop, line);
@@ -152,8 +158,9 @@ enum line_status lines_next(struct lines *lines, struct line *line, struct fault
     }
 }
 
-const char *lines_peek(const struct lines *lines)
+const char *lines_peek(struct lines *lines)
 {
+    pass_line_feed(lines);
     return lines->after_cr ? NULL : lines->buffer + lines->start;
 }
 

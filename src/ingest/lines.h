@@ -62,7 +62,7 @@ enum line_status lines_next(struct lines *lines, struct line *line, struct fault
 
 /* Looks ahead: the bytes that lines_next would begin with, up to a NUL that is not of the file.
  * Returns: NULL if a line feed may still belong to the line before. */
-const char *lines_peek(const struct lines *lines);
+const char *lines_peek(struct lines *lines);
 
 /* Hands out the next line, of which lines_peek showed all: n bytes without NUL and line end,
  * then a line end of `tail` bytes (LF, or CR LF). */

@@ -1,5 +1,6 @@
 #include "ingest/screen.h"
 
+#include "base/wide.h"
 #include "ingest/error_codes.h"
 #include "ingest/screen_run.h"
 
@@ -120,20 +121,13 @@ void screen_free(struct screen *screen)
     screen_rows_free(&screen->fresh);
 }
 
-/* Four at a time, so that one comparison need not wait for the other. A step from or to a reading
- * that was set aside is no jump: NaN is never greater. */
+/* A step from or to a reading that was set aside is no jump: NaN is never greater. */
+WIDE_CLONES
 static bool any_jump(const double *value, size_t n, double jump_si)
 {
-    unsigned found = 0;
-    size_t i = 1;
-    for (; i + 4 <= n; i += 4) {
-        found |= (unsigned)(fabs(value[i] - value[i - 1]) > jump_si);
-        found |= (unsigned)(fabs(value[i + 1] - value[i]) > jump_si);
-        found |= (unsigned)(fabs(value[i + 2] - value[i + 1]) > jump_si);
-        found |= (unsigned)(fabs(value[i + 3] - value[i + 2]) > jump_si);
-    }
-    for (; i < n; i++)
-        found |= (unsigned)(fabs(value[i] - value[i - 1]) > jump_si);
+    int64_t found = 0;
+    for (size_t i = 1; i < n; i++)
+        found |= fabs(value[i] - value[i - 1]) > jump_si;
     return found != 0;
 }
 

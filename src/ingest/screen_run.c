@@ -131,21 +131,34 @@ static void begin_run(const struct screen_view *view, struct screen_column *to, 
                                   .step_si = to->step_si};
 }
 
+/* Whether n values are all `value`. */
+static inline bool all_are(const double *at, size_t n, double value)
+{
+    int64_t other = 0;
+    for (size_t i = 0; i < n; i++)
+        other |= at[i] != value;
+    return other == 0;
+}
+
 static size_t run_end(const struct screen_view *view, size_t i, double value)
 {
+    while (i + STEP_ROWS <= view->n && all_are(view->value + i, STEP_ROWS, value))
+        i += STEP_ROWS;
     while (i < view->n && view->value[i] == value)
         i++;
     return i;
 }
 
 /* Whether a run long enough may lie inside the rows: it would hold two rows a stride apart, and
- * what lies between them. */
+ * what lies between them. Four of these are looked at first, without branches: readings of a coarse
+ * instrument are the same too often for a guess, and too seldom. */
 static bool any_run(const struct screen_view *view, size_t stride)
 {
     const double *value = view->value;
     for (size_t i = stride; i < view->n; i += stride)
-        if (value[i] == value[i - stride] && value[i] == value[i - 1] &&
-            value[i] == value[i - stride / 2])
+        if (((value[i] == value[i - stride]) & (value[i] == value[i - 1]) &
+             (value[i] == value[i - stride / 2])) != 0 &&
+            all_are(value + i - stride, stride, value[i]))
             return true;
     return false;
 }

@@ -1,6 +1,7 @@
 #include "ingest/span.h"
 
 #include "base/pair.h"
+#include "ingest/span_wide.h"
 
 #include <stdint.h>
 #include <string.h>
@@ -35,7 +36,7 @@ bool span_good(const struct block *block, const enum channel *list, size_t n, si
 static void sum_eight(const double *const value[LANES], size_t first, size_t end, double *sum)
 {
     pair total[LANES / 2];
-    size_t i = first;
+    size_t i = span_sum_wide(value, first, end, sum);
     for (size_t k = 0; k < LANES / 2; k++)
         total[k] = pair_load(sum + 2 * k);
     for (; i + 2 <= end; i += 2)
@@ -71,7 +72,7 @@ void span_range(const double *value, size_t n, struct span_tally *tally)
 {
     enum { CHAINS = 4 };
     pair least[CHAINS], most[CHAINS];
-    size_t i = 0;
+    size_t i = span_range_wide(value, n, tally);
     for (size_t k = 0; k < CHAINS; k++) {
         least[k] = pair_of(tally->least, tally->least);
         most[k] = pair_of(tally->most, tally->most);

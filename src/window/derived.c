@@ -111,10 +111,10 @@ static void fill_plain_heat(struct derived *derived, const struct block *block)
     const double *t_in_degC = block->value[CH_INLET];
     const double *t_out_degC = block->value[CH_OUTLET];
     const double *flow_m3_s = block->value[CH_FLOW];
-    const double *t_meter_degC = derived->meter_at_outlet ? t_out_degC : t_in_degC;
     double *heat_W = derived->value[CH_HEAT];
     uint8_t *flag = derived->flag[CH_HEAT];
-    fluid_heat(derived->fluid, flow_m3_s, t_meter_degC, t_in_degC, t_out_degC, block->n, heat_W);
+    fluid_heat(derived->fluid, derived->meter_at_outlet, flow_m3_s, t_in_degC, t_out_degC, block->n,
+               heat_W);
     for (size_t i = 0; i < block->n; i++)
         flag[i] = isnan(heat_W[i]) ? FLAG_OUT_OF_RANGE : FLAG_GOOD;
 }

@@ -1,54 +1,70 @@
 #include "window/extremes.h"
 
 #include <assert.h>
+#include <math.h>
 #include <stdlib.h>
 
-bool extremes_init(struct extremes *extremes, size_t span, bool largest, struct faults *faults)
+static const struct extremes_range none = {INFINITY, -INFINITY};
+
+/* NaN is neither smaller nor larger. */
+static inline struct extremes_range with(struct extremes_range range, double value)
+{
+    range.least = value < range.least ? value : range.least;
+    range.most = value > range.most ? value : range.most;
+    return range;
+}
+
+bool extremes_init(struct extremes *extremes, size_t span, struct faults *faults)
 {
     assert(span >= 1);
-    *extremes = (struct extremes){0};
-    size_t capacity = 1;
-    while (capacity < span)
-        capacity *= 2;
-    extremes->items = malloc(capacity * sizeof *extremes->items);
-    if (extremes->items == NULL)
+    *extremes = (struct extremes){.span = span};
+    extremes->value = malloc(span * sizeof *extremes->value);
+    extremes->end = malloc((span + 1) * sizeof *extremes->end);
+    if (extremes->value == NULL || extremes->end == NULL) {
+        extremes_free(extremes);
         return fault_memory(faults);
-    extremes->capacity = capacity;
-    extremes->span = span;
-    extremes->sign = largest ? 1.0 : -1.0;
+    }
+    extremes_clear(extremes);
     return true;
 }
 
 void extremes_free(struct extremes *extremes)
 {
-    free(extremes->items);
+    free(extremes->value);
+    free(extremes->end);
     *extremes = (struct extremes){0};
 }
 
 void extremes_clear(struct extremes *extremes)
 {
-    extremes->first = 0;
     extremes->n = 0;
+    extremes->range = none;
+    for (size_t i = 0; extremes->end != NULL && i <= extremes->span; i++)
+        extremes->end[i] = none;
 }
 
-void extremes_push(struct extremes *extremes, uint64_t at, double value)
+/* The group is full: the next one begins. */
+static void turn_over(struct extremes *extremes)
 {
-    size_t mask = extremes->capacity - 1;
-    struct extremes_item *items = extremes->items;
-    double signed_value = extremes->sign * value;
-    if (extremes->n > 0 && items[extremes->first].at + extremes->span <= at) {
-        extremes->first = (extremes->first + 1) & mask;
-        extremes->n--;
-    }
-    while (extremes->n > 0 &&
-           items[(extremes->first + extremes->n - 1) & mask].value <= signed_value)
-        extremes->n--;
-    items[(extremes->first + extremes->n) & mask] = (struct extremes_item){signed_value, at};
-    extremes->n++;
+    struct extremes_range range = none;
+    for (size_t i = extremes->span; i-- > 0;)
+        extremes->end[i] = range = with(range, extremes->value[i]);
+    extremes->n = 0;
+    extremes->range = none;
 }
 
-double extremes_get(const struct extremes *extremes)
+void extremes_push(struct extremes *extremes, double value)
 {
-    assert(extremes->n > 0);
-    return extremes->sign * extremes->items[extremes->first].value;
+    if (extremes->n == extremes->span)
+        turn_over(extremes);
+    extremes->value[extremes->n++] = value;
+    extremes->range = with(extremes->range, value);
+}
+
+struct extremes_range extremes_get(const struct extremes *extremes)
+{
+    struct extremes_range range = extremes->range, before = extremes->end[extremes->n];
+    range.least = before.least < range.least ? before.least : range.least;
+    range.most = before.most > range.most ? before.most : range.most;
+    return range;
 }

@@ -1,7 +1,8 @@
-/* Extremes: smallest or largest of the last n values, at constant cost a value.
+/* Extremes: the smallest and the largest of the last n values, at a constant cost a value.
  *
- * A monotonic queue: a value that a later one beats can never be the extreme again and is
- * forgotten.
+ * Values are taken in groups of n. The last n are the end of one group and the beginning of the next:
+ * of the beginning the extremes are kept as it grows, of the end those of each length are formed once,
+ * when the group is full. (van Herk, Pattern Recognition Letters 13 (1992) 517, from memory.)
  */
 #ifndef WINDOW_EXTREMES_H
 #define WINDOW_EXTREMES_H
@@ -10,32 +11,30 @@
 
 #include <stdbool.h>
 #include <stddef.h>
-#include <stdint.h>
 
-struct extremes_item {
-    double value;
-    uint64_t at;
+struct extremes_range {
+    double least;
+    double most;
 };
 
 struct extremes {
-    struct extremes_item *items; /* ring */
-    size_t capacity;             /* a power of two, >= span */
-    size_t first;
+    size_t span;
+    double *value;              /* of this group, n of them */
     size_t n;
-    uint64_t span;
-    double sign; /* +1: largest, -1: smallest */
+    struct extremes_range range; /* of these */
+    struct extremes_range *end; /* of the group before, from each place on; without one no limit */
 };
 
 /* span >= 1. Returns: false with a machine fault */
-bool extremes_init(struct extremes *extremes, size_t span, bool largest, struct faults *faults);
-void extremes_free(struct extremes *extremes);
+bool extremes_init(struct extremes *extremes, size_t span, struct faults *faults);
+void extremes_free(struct extremes *extremes); /* safe twice */
 void extremes_clear(struct extremes *extremes);
 
-/* The next value; `at` counts up by one from push to push since the last clear. Finite values only.
- */
-void extremes_push(struct extremes *extremes, uint64_t at, double value);
+/* The next value; NaN is none, but takes a place. */
+void extremes_push(struct extremes *extremes, double value);
 
-/* Of the last `span` values, or as many as there are; at least one push must have been made. */
-double extremes_get(const struct extremes *extremes);
+/* Of the last `span` values, or as many as there are since the last clear. No value: infinite, the least
+ * above the most. */
+struct extremes_range extremes_get(const struct extremes *extremes);
 
 #endif

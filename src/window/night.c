@@ -29,14 +29,6 @@ double night_scatter(const struct night_sum *sum)
     return sum->n < 2 ? 0.0 : sqrt(sum->squares / (double)(sum->n - 1));
 }
 
-static void add_reading(struct night_sum *sum, double value)
-{
-    double off = value - sum->mean;
-    sum->n++;
-    sum->mean += off / (double)sum->n;
-    sum->squares += off * (value - sum->mean);
-}
-
 /* The later readings to the earlier ones. */
 static void add_sum(struct night_sum *to, const struct night_sum *more)
 {
@@ -96,6 +88,14 @@ static void look_at_hour(struct night_channel *channel)
         channel->lowest = hour;
 }
 
+/* The open piece's mean and squares from its sums. */
+static void form_sum(struct night_channel *channel)
+{
+    double n = (double)channel->sum.n, off = channel->off_sum / n;
+    channel->sum.mean = channel->first + off;
+    channel->sum.squares = fmax(channel->off_squares - channel->off_sum * off, 0.0);
+}
+
 static void close_piece(const struct night *night, struct night_channel *channel)
 {
     if (!channel->open)
@@ -107,6 +107,7 @@ static void close_piece(const struct night *night, struct night_channel *channel
     }
     if (channel->sum.n == 0)
         return;
+    form_sum(channel);
     if (channel->pieces == 0)
         channel->start_us = channel->piece * PIECE_US;
     channel->end_us = (channel->piece + 1) * PIECE_US;
@@ -123,34 +124,63 @@ static void open_piece(const struct night *night, struct night_channel *channel,
     channel->open = channel->dark = true;
     channel->piece = piece;
     channel->sum = (struct night_sum){0};
+    channel->off_sum = channel->off_squares = 0.0;
 }
 
-static void take_first(struct night_sum *sum, const struct block *block, size_t row)
+static void take_first(struct night_channel *channel, const struct block *block, size_t row,
+                       double value)
 {
+    struct night_sum *sum = &channel->sum;
     sum->first_us = block->time_us[row];
     if (block->place != NULL)
         sum->place = block->place[row];
+    channel->first = value;
 }
 
-/* Rows first to end - 1 lie in the open piece. By day the first one says enough. */
-static void add_rows(struct night *night, struct night_channel *channel, const struct block *block,
-                     enum channel id, size_t first, size_t end)
+/* The good rows first to end - 1, up to one that is not dark, into the open piece. Its sums are those of
+ * the differences from its first reading, which need no division for each reading. */
+static void add_rows(struct night_channel *channel, const struct block *block, enum channel id,
+                     size_t first, size_t end, double limit)
 {
     const double *value = block->value[id];
     const uint8_t *flag = block->flag[id];
-    double limit = night->placed ? NIGHT_FAR_W_M2 : NIGHT_NEAR_W_M2;
+    double from = channel->first, off_sum = channel->off_sum, squares = channel->off_squares;
+    uint64_t n = channel->sum.n;
+    size_t last = block->n;
     for (size_t i = first; i < end && channel->dark; i++) {
         if (flag[i] != FLAG_GOOD)
             continue;
-        channel->dark = fabs(value[i]) <= limit &&
-                        (!night->placed || channel->sum.n > 0 || is_night(night, channel->piece));
-        if (!channel->dark)
-            return;
-        if (channel->sum.n == 0)
-            take_first(&channel->sum, block, i);
-        channel->sum.last_us = block->time_us[i];
-        add_reading(&channel->sum, value[i]);
+        channel->dark = fabs(value[i]) <= limit;
+        double off = channel->dark ? value[i] - from : 0.0;
+        off_sum += off;
+        squares += off * off;
+        n += channel->dark;
+        last = i;
     }
+    channel->off_sum = off_sum;
+    channel->off_squares = squares;
+    channel->sum.n = n;
+    if (last < block->n)
+        channel->sum.last_us = block->time_us[last];
+}
+
+/* Rows first to end - 1 lie in the open piece. By day the first one says enough. */
+static void take_rows(struct night *night, struct night_channel *channel, const struct block *block,
+                      enum channel id, size_t first, size_t end)
+{
+    double limit = night->placed ? NIGHT_FAR_W_M2 : NIGHT_NEAR_W_M2;
+    if (!channel->dark)
+        return;
+    if (channel->sum.n == 0) {
+        while (first < end && block->flag[id][first] != FLAG_GOOD)
+            first++;
+        if (first == end)
+            return;
+        double value = block->value[id][first];
+        channel->dark = fabs(value) <= limit && (!night->placed || is_night(night, channel->piece));
+        take_first(channel, block, first, value);
+    }
+    add_rows(channel, block, id, first, end, limit);
 }
 
 static void take_channel(struct night *night, struct night_channel *channel,
@@ -165,7 +195,7 @@ static void take_channel(struct night *night, struct night_channel *channel,
             open_piece(night, channel, piece);
         }
         end = span_end(block, i + 1, (piece + 1) * PIECE_US);
-        add_rows(night, channel, block, id, i, end);
+        take_rows(night, channel, block, id, i, end);
     }
 }
 

@@ -48,7 +48,10 @@ struct night_channel {
     bool open; /* a piece is */
     bool dark;
     int64_t piece; /* its number since 1970 */
-    struct night_sum sum;
+    struct night_sum sum; /* of the piece; mean and squares once it is closed */
+    double first;         /* its first reading, and sums of the differences from it */
+    double off_sum;
+    double off_squares;
     uint64_t pieces; /* of the stretch, the closed ones */
     int64_t start_us;
     int64_t end_us; /* end of its last piece */

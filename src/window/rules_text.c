@@ -118,7 +118,7 @@ static bool parse_range(const struct rule_row *row, const char *text, struct rul
                         struct rule_text_fault *fault)
 {
     double low, high, scale;
-    const char *rest;
+    const char *rest = text;
     if (!parse_number(row, text, text, &low, &rest, fault))
         return false;
     if (!text_starts(rest, "to ") && !text_starts(rest, "to\t"))
@@ -139,7 +139,7 @@ static bool parse_single(const struct rule_row *row, const char *text, struct ru
                          struct rule_text_fault *fault)
 {
     double number, scale;
-    const char *rest;
+    const char *rest = text;
     if (!parse_number(row, text, text, &number, &rest, fault) ||
         !parse_unit(row, rest, text, &scale, fault))
         return false;

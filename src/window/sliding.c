@@ -9,8 +9,7 @@ static bool init_extremes(struct sliding_extremes *pair, bool on, size_t span,
                           struct faults *faults)
 {
     pair->on = on;
-    return !on || (extremes_init(&pair->least, span, false, faults) &&
-                   extremes_init(&pair->most, span, true, faults));
+    return !on || extremes_init(&pair->of, span, faults);
 }
 
 bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning, double slot_s,
@@ -22,6 +21,9 @@ bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditionin
     sliding->n_total = n_window + n_conditioning;
     sliding->slot_s = slot_s;
     memcpy(sliding->present, present, sizeof sliding->present);
+    for (int c = 0; c < CH_COUNT; c++)
+        if (present[c])
+            sliding->list[sliding->n_list++] = (enum channel)c;
     sliding->ring = malloc(sliding->n_total * sizeof *sliding->ring);
     if (sliding->ring == NULL)
         return fault_memory(faults);
@@ -36,8 +38,7 @@ bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditionin
 
 static void free_extremes(struct sliding_extremes *pair)
 {
-    extremes_free(&pair->least);
-    extremes_free(&pair->most);
+    extremes_free(&pair->of);
     pair->on = false;
 }
 
@@ -66,10 +67,8 @@ void sliding_restart(struct sliding *sliding)
     sliding->length = 0;
     clear_sums(sliding);
     for (int c = 0; c < CH_COUNT; c++) {
-        extremes_clear(&sliding->window[c].least);
-        extremes_clear(&sliding->window[c].most);
-        extremes_clear(&sliding->total[c].least);
-        extremes_clear(&sliding->total[c].most);
+        extremes_clear(&sliding->window[c].of);
+        extremes_clear(&sliding->total[c].of);
     }
 }
 
@@ -87,7 +86,8 @@ static double slot_mean(const struct slot *slot, enum channel channel)
 
 static void add_slot(struct sliding *sliding, const struct slot *slot, double place)
 {
-    for (int c = 0; c < CH_COUNT; c++) {
+    for (size_t i = 0; i < sliding->n_list; i++) {
+        enum channel c = sliding->list[i];
         sliding->sum[c] += slot->sum[c];
         sliding->count[c] += slot->count[c];
     }
@@ -101,7 +101,8 @@ static void add_slot(struct sliding *sliding, const struct slot *slot, double pl
 /* Takes the window's first slot out; the others move up by one place in the trend. */
 static void drop_slot(struct sliding *sliding, const struct slot *slot)
 {
-    for (int c = 0; c < CH_COUNT; c++) {
+    for (size_t i = 0; i < sliding->n_list; i++) {
+        enum channel c = sliding->list[i];
         sliding->sum[c] -= slot->sum[c];
         sliding->count[c] -= slot->count[c];
     }
@@ -119,12 +120,10 @@ static void form_afresh(struct sliding *sliding)
         add_slot(sliding, recent(sliding, n - 1 - i), (double)i);
 }
 
-static void push_extremes(struct sliding_extremes *pair, uint64_t at, double value)
+static void push_extremes(struct sliding_extremes *pair, double value)
 {
-    if (!pair->on)
-        return;
-    extremes_push(&pair->least, at, value);
-    extremes_push(&pair->most, at, value);
+    if (pair->on)
+        extremes_push(&pair->of, value);
 }
 
 void sliding_push(struct sliding *sliding, const struct slot *slot)
@@ -132,14 +131,16 @@ void sliding_push(struct sliding *sliding, const struct slot *slot)
     size_t n = sliding->n_window;
     if (sliding->length >= n)
         drop_slot(sliding, recent(sliding, n - 1));
-    sliding->ring[sliding->next] = *slot;
+    /* A call: gcc makes an assignment into a string instruction, which takes several times as long. */
+    memmove(&sliding->ring[sliding->next], slot, sizeof *slot);
     sliding->next = sliding->next + 1 == sliding->n_total ? 0 : sliding->next + 1;
-    for (int c = 0; c < CH_COUNT; c++) {
+    for (size_t i = 0; i < sliding->n_list; i++) {
+        enum channel c = sliding->list[i];
         if (!sliding->window[c].on && !sliding->total[c].on)
             continue;
-        double mean = slot_mean(slot, (enum channel)c);
-        push_extremes(&sliding->window[c], sliding->length, mean);
-        push_extremes(&sliding->total[c], sliding->length, mean);
+        double mean = slot_mean(slot, c);
+        push_extremes(&sliding->window[c], mean);
+        push_extremes(&sliding->total[c], mean);
     }
     double place = sliding->length < n ? (double)sliding->length : (double)(n - 1);
     sliding->length++;
@@ -178,7 +179,8 @@ static double largest_deviation(const struct sliding_extremes *pair, double mean
 {
     if (!pair->on)
         return NAN;
-    return fmax(extremes_get(&pair->most) - mean, mean - extremes_get(&pair->least));
+    struct extremes_range range = extremes_get(&pair->of);
+    return fmax(range.most - mean, mean - range.least);
 }
 
 void sliding_candidate(const struct sliding *sliding, struct candidate *candidate)
@@ -186,8 +188,13 @@ void sliding_candidate(const struct sliding *sliding, struct candidate *candidat
     candidate->start_us = sliding_start_us(sliding);
     candidate->end_us = recent(sliding, 0)->end_us;
     for (int c = 0; c < CH_COUNT; c++) {
+        candidate->has[c] = false;
+        candidate->mean[c] = candidate->deviation[c] = candidate->deviation_before[c] = NAN;
+    }
+    for (size_t i = 0; i < sliding->n_list; i++) {
+        enum channel c = sliding->list[i];
         double count = sliding->count[c];
-        bool has = sliding->present[c] && count >= (double)sliding->n_window;
+        bool has = count >= (double)sliding->n_window;
         double mean = has ? sliding->sum[c] / count : NAN;
         candidate->has[c] = has;
         candidate->mean[c] = mean;

@@ -20,8 +20,7 @@
 /* Extremes of one channel: in the window, and in window and conditioning together. */
 struct sliding_extremes {
     bool on;
-    struct extremes least;
-    struct extremes most;
+    struct extremes of;
 };
 
 struct sliding {
@@ -33,6 +32,8 @@ struct sliding {
     uint64_t length; /* unbroken slots up to now */
     size_t fresh;    /* slots since the sums were last formed afresh */
     bool present[CH_COUNT];
+    enum channel list[CH_COUNT]; /* the present ones */
+    size_t n_list;
     double sum[CH_COUNT]; /* over the window */
     double count[CH_COUNT];
     double level_sum;   /* sum of the outlet's slot means over the window */

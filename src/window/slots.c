@@ -271,17 +271,33 @@ static bool take_span(struct slots *slots, const struct block *block, size_t fir
     return true;
 }
 
-/* The end of a stretch that take_span can take; `first` if there is none. */
-static size_t easy_end(const struct slots *slots, const struct block *block, size_t first)
+/* Whether row i of a block may be one of a stretch that take_span can take. */
+static bool is_easy(const struct slots *slots, const struct block *block, size_t i)
 {
-    bool gap = first == 0 && block->gap_before;
+    bool gap = i == 0 && block->gap_before;
     if (!slots->ready || !slots->open || slots->each_reading || slots->edges || gap)
-        return first;
+        return false;
     for (size_t k = 0; k < slots->n_list; k++)
         if (!block->present[slots->list[k]])
-            return first;
-    size_t end = span_end(block, first, slots->slot.end_us);
-    return span_good(block, slots->list, slots->n_list, first, end) ? end : first;
+            return false;
+    return true;
+}
+
+/* Takes the rows from `first` on that are as easy, up to the end of their slot.
+ * Out:     end  `first` if there are none */
+static bool take_easy(struct slots *slots, const struct block *block, size_t first, size_t *end,
+                      struct faults *faults)
+{
+    *end = first;
+    if (!is_easy(slots, block, first))
+        return true;
+    if (!advance_grid(slots, block->time_us[first], faults))
+        return false;
+    size_t last = span_end(block, first, slots->slot.end_us);
+    if (!span_good(block, slots->list, slots->n_list, first, last))
+        return true;
+    *end = last;
+    return take_span(slots, block, first, last, faults);
 }
 
 bool slots_take(struct slots *slots, const struct block *block, struct faults *faults)
@@ -294,12 +310,13 @@ bool slots_take(struct slots *slots, const struct block *block, struct faults *f
         row.flag[c] = FLAG_MISSING;
     }
     for (size_t i = 0; i < block->n; i++) {
-        size_t end = easy_end(slots, block, i);
-        if (end > i && !take_span(slots, block, i, end, faults))
+        size_t end;
+        if (!take_easy(slots, block, i, &end, faults))
             return false;
-        i = end;
-        if (i == block->n)
-            break;
+        if (end > i) {
+            i = end - 1;
+            continue;
+        }
         gather(slots, block, i, &row);
         if (!slots->ready)
             slots->held[slots->n_held++] = row;

@@ -51,26 +51,24 @@ static void extremes_are_those_of_a_plain_search(void **state)
     for (size_t i = 0; i < N; i++) /* few distinct values: ties are common */
         value[i] = floor(9.0 * aid_uniform(&seed)) - 4.0 + (i > 400 ? 0.01 * (double)i : 0.0);
     for (size_t s = 0; s < sizeof spans / sizeof spans[0]; s++) {
-        struct extremes least, most;
-        assert_true(extremes_init(&least, spans[s], false, faults));
-        assert_true(extremes_init(&most, spans[s], true, faults));
+        struct extremes extremes;
+        assert_true(extremes_init(&extremes, spans[s], faults));
         for (size_t i = 0; i < N; i++) {
             double low = INFINITY, high = -INFINITY;
             for (size_t k = i + 1 > spans[s] ? i + 1 - spans[s] : 0; k <= i; k++) {
                 low = fmin(low, value[k]);
                 high = fmax(high, value[k]);
             }
-            extremes_push(&least, i, value[i]);
-            extremes_push(&most, i, value[i]);
-            assert_true(extremes_get(&least) == low);
-            assert_true(extremes_get(&most) == high);
+            extremes_push(&extremes, value[i]);
+            assert_true(extremes_get(&extremes).least == low);
+            assert_true(extremes_get(&extremes).most == high);
         }
-        extremes_clear(&most);
-        extremes_push(&most, 0, -7.25);
-        assert_true(extremes_get(&most) == -7.25);
-        extremes_free(&least);
-        extremes_free(&most);
-        extremes_free(&most);
+        extremes_clear(&extremes);
+        extremes_push(&extremes, -7.25);
+        extremes_push(&extremes, NAN);
+        assert_true(extremes_get(&extremes).most == (spans[s] > 1 ? -7.25 : -INFINITY));
+        extremes_free(&extremes);
+        extremes_free(&extremes);
     }
 }
 
