@@ -140,14 +140,15 @@ static bool near(const struct screen_view *view, ptrdiff_t a, ptrdiff_t b)
 
 static bool is_spike(const struct screen_view *view, ptrdiff_t i, double limit_si)
 {
-    if (!(limit_si > 0.0) || !near(view, i - 1, i) || !near(view, i, i + 1))
+    if (!(limit_si > 0.0) || !view_has(view, i - 1))
         return false;
     double before = view_value(view, i - 1);
-    double after = view_value(view, i + 1);
     double up = view_value(view, i) - before;
+    if (!(fabs(up) > limit_si) || !near(view, i - 1, i) || !near(view, i, i + 1))
+        return false;
+    double after = view_value(view, i + 1);
     double down = view_value(view, i) - after;
-    return fabs(up) > limit_si && fabs(down) > limit_si && up * down > 0.0 &&
-           fabs(before - after) <= 0.5 * limit_si;
+    return fabs(down) > limit_si && up * down > 0.0 && fabs(before - after) <= 0.5 * limit_si;
 }
 
 /* A code's run that ends with row i is set aside if it stands apart. Returns: whether it was. */

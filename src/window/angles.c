@@ -1,6 +1,7 @@
 #include "window/angles.h"
 
 #include "base/calendar.h"
+#include "base/wide.h"
 #include "ingest/span.h"
 #include "sky/clear.h"
 #include "sky/diffuse.h"
@@ -248,14 +249,16 @@ static void watch_light(struct angles *angles, const struct block *block, size_t
 }
 
 /* Both in the plane, by day. */
+WIDE_CLONES
 static void watch_plane(struct angles_doubts *doubts, const struct block *block)
 {
     const double *sunshine = block->value[CH_IRRADIANCE], *diffuse = block->value[CH_DIFFUSE];
     uint64_t compared = 0, above = 0;
     for (size_t i = 0; i < block->n; i++) {
-        bool both = sunshine[i] > DAY_W_M2 && diffuse[i] > -INFINITY; /* NaN where not good */
+        /* NaN where not good; no branches, so that it goes for several rows at once */
+        uint64_t both = (sunshine[i] > DAY_W_M2) & (diffuse[i] > -INFINITY);
         compared += both;
-        above += both && diffuse[i] > 1.05 * sunshine[i] + 5;
+        above += both & (diffuse[i] > 1.05 * sunshine[i] + 5);
     }
     doubts->plane_compared += compared;
     doubts->plane_above += above;
