@@ -1,6 +1,6 @@
-/* WIDE_CLONES before a function: it is compiled twice, for processors with AVX2 and for all others, and
- * the right one is taken when the program starts. Results are the same to the bit: the compiler may not
- * contract or reorder (Makefile).
+/* WIDE_CLONES before a function: it is compiled twice, for processors with AVX2 and for all others,
+ * and the right one is taken when the program starts. Results are the same to the bit: the compiler
+ * may not contract or reorder (Makefile).
  *
  * Not under sanitizers, whose code would run in the choice before they are ready, nor where
  * ETABENCH_PLAIN is set.
@@ -8,7 +8,7 @@
 #ifndef BASE_WIDE_H
 #define BASE_WIDE_H
 
-#if defined __x86_64__ && defined __GNUC__ && !defined __clang__ && defined __gnu_linux__ &&        \
+#if defined __x86_64__ && defined __GNUC__ && !defined __clang__ && defined __gnu_linux__ &&      \
     !defined __SANITIZE_ADDRESS__ && !defined ETABENCH_PLAIN
 #define WIDE_CLONES __attribute__((target_clones("avx2", "default")))
 #else

@@ -33,7 +33,8 @@ static struct fluid_cubic cell_cubic(const double *y, size_t n, size_t i)
     double left = slope(y, n, i);
     double right = slope(y, n, i + 1);
     double rise = y[i + 1] - y[i];
-    struct fluid_cubic cubic = {y[i], left, 3.0 * rise - 2.0 * left - right, left + right - 2.0 * rise};
+    struct fluid_cubic cubic = {y[i], left, 3.0 * rise - 2.0 * left - right,
+                                left + right - 2.0 * rise};
     return cubic;
 }
 
@@ -160,8 +161,8 @@ static inline double heat_at(const struct fluid *fluid, double flow_m3_s, double
            (enthalpy_in(fluid, out, s_out) - enthalpy_in(fluid, in, s_in));
 }
 
-/* A loop for each step: the compiler does a step for several temperatures at once, steps with a choice in
- * them it does not. */
+/* A loop for each step: the compiler does a step for several temperatures at once, steps with a
+ * choice in them it does not. */
 static ALWAYS_INLINE void densities_in(const struct fluid_cubic cubic, double from,
                                        const double *restrict place, double *restrict out)
 {
@@ -187,8 +188,9 @@ static ALWAYS_INLINE void places_of(const struct fluid *fluid, const double *res
         place[k] = (t_degC[k] - least_degC) / step_K;
 }
 
-/* Whether a piece of places lies in two neighbouring cells: so near are temperatures that a logger writes one
- * after the other, and what is looked up once holds for all of them. Out: first  of these cells */
+/* Whether a piece of places lies in two neighbouring cells: so near are temperatures that a logger
+ * writes one after the other, and what is looked up once holds for all of them. Out: first  of
+ * these cells */
 static ALWAYS_INLINE bool find_cells(const struct fluid *fluid, const double *restrict place,
                                      size_t *first)
 {
@@ -214,8 +216,8 @@ static ALWAYS_INLINE void choose(const double *restrict place, double end,
         out[k] = place[k] < end ? before[k] : out[k];
 }
 
-/* Density and enthalpy at a piece of places in cells `first` and first + 1: reckoned with both cells' cubics,
- * of which one is taken. */
+/* Density and enthalpy at a piece of places in cells `first` and first + 1: reckoned with both
+ * cells' cubics, of which one is taken. */
 static ALWAYS_INLINE void densities_near(const struct fluid *fluid, size_t first,
                                          const double *place, double *out)
 {

@@ -38,7 +38,8 @@ static void set_quad(const struct batch *batch, size_t first, struct batch_quad 
     batch_avx2_settle(quad);
 }
 
-/* The last four reach back to numbers that the four before them have too: none is a special case. */
+/* The last four reach back to numbers that the four before them have too: none is a special case.
+ */
 static void set_quads(struct batch *batch)
 {
     size_t n = batch->n_numbers;

@@ -1,14 +1,15 @@
 /* Batches: rows of good readings taken many at a time, straight into the columns of a block.
  *
- * A row belongs to a batch if its line is plain as in ingest/quick.h, each reading is a plain number of
- * at most 15 digits that is in range and no missing marker, and its stamp follows on the row before
- * without a gap. The first row that does not ends the batch and is left untouched for rows_next: the
- * result is the same either way, only the time differs (about threefold).
+ * A row belongs to a batch if its line is plain as in ingest/quick.h, each reading is a plain
+ * number of at most 15 digits that is in range and no missing marker, and its stamp follows on the
+ * row before without a gap. The first row that does not ends the batch and is left untouched for
+ * rows_next: the result is the same either way, only the time differs (about threefold).
  *
- * Rows that look like one before them are read by ingest/batch_shapes.h, others by ingest/batch_avx2.h.
+ * Rows that look like one before them are read by ingest/batch_shapes.h, others by
+ * ingest/batch_avx2.h.
  *
- * It takes a processor with AVX2. On any other, or with ETABENCH_PLAIN set at compile time, a batch is
- * always empty.
+ * It takes a processor with AVX2. On any other, or with ETABENCH_PLAIN set at compile time, a batch
+ * is always empty.
  */
 #ifndef INGEST_BATCH_H
 #define INGEST_BATCH_H
@@ -28,8 +29,8 @@ enum {
     BATCH_QUADS = (CH_LOGGED + BATCH_QUAD - 1) / BATCH_QUAD
 };
 
-/* Four numbers that are read at once (ingest/batch_quads.h), and what is known of their decimal signs
- * from the row before. */
+/* Four numbers that are read at once (ingest/batch_quads.h), and what is known of their decimal
+ * signs from the row before. */
 struct batch_quad {
     size_t field[BATCH_QUAD];
     bool side_by_side; /* the fields are */
@@ -65,8 +66,8 @@ struct batch {
     double most_si[BATCH_NUMBERS];
     size_t n_quads; /* 0 with fewer than four numbers */
     struct batch_quad quad[BATCH_QUADS];
-    /* Separators, line ends and other bytes that end a plain field, in a piece of the buffer as it was
-     * after so many fills; the first is the byte before the piece. */
+    /* Separators, line ends and other bytes that end a plain field, in a piece of the buffer as it
+     * was after so many fills; the first is the byte before the piece. */
     uint64_t fills;
     size_t piece_end;
     size_t n_marks;

@@ -1,9 +1,10 @@
-/* The part of ingest/batch.h that needs a processor with AVX2: marks and numbers, many bytes at once.
+/* The part of ingest/batch.h that needs a processor with AVX2: marks and numbers, many bytes at
+ * once.
  *
- * A number of n digits is loaded so that its last byte is the last of 16, its decimal sign is shuffled
- * out, and pairs, fours and eights of digits are joined by multiplication. Its whole value, below
- * 10^15, and the power of ten that divides it are exact doubles, so the quotient is rounded once, as
- * strtod would (Clinger 1990).
+ * A number of n digits is loaded so that its last byte is the last of 16, its decimal sign is
+ * shuffled out, and pairs, fours and eights of digits are joined by multiplication. Its whole
+ * value, below 10^15, and the power of ten that divides it are exact doubles, so the quotient is
+ * rounded once, as strtod would (Clinger 1990).
  */
 #ifndef INGEST_BATCH_AVX2_H
 #define INGEST_BATCH_AVX2_H

@@ -1,9 +1,9 @@
-/* Four short numbers at once, for ingest/batch_avx2.c: the common case of a log's row, where no number
- * has more than eight bytes. It gives what the general way there gives, to the bit.
+/* Four short numbers at once, for ingest/batch_avx2.c: the common case of a log's row, where no
+ * number has more than eight bytes. It gives what the general way there gives, to the bit.
  *
- * A number's last eight bytes are one of four lanes; what stands before it is made
- * leading zeros. Where the decimal signs stand hardly ever changes from row to row, so what
- * follows from it is kept until it does (struct batch_quad).
+ * A number's last eight bytes are one of four lanes; what stands before it is made leading zeros.
+ * Where the decimal signs stand hardly ever changes from row to row, so what follows from it is
+ * kept until it does (struct batch_quad).
  *
  * In a header of its own because it must be inlined into the loop over rows.
  */
@@ -179,7 +179,8 @@ static inline QUADS_AVX2 bool quads_take(struct batch *batch, const struct row_f
     }
     __m256i nine = _mm256_set1_epi8(9);
     __m256i digits = _mm256_cmpeq_epi8(_mm256_max_epu8(seen.digit, nine), nine);
-    __m256i all = _mm256_and_si256(_mm256_and_si256(digits, seen.number), _mm256_castpd_si256(good));
+    __m256i numbers = _mm256_and_si256(digits, seen.number);
+    __m256i all = _mm256_and_si256(numbers, _mm256_castpd_si256(good));
     return _mm256_movemask_epi8(all) == -1;
 }
 

@@ -12,7 +12,8 @@
 
 #define WIDE __attribute__((target("avx512f,avx512bw,avx512dq,avx512vbmi,fma,bmi")))
 
-/* A new shape costs about as much as CREDIT_SHAPE rows; a rest is in pieces of rows read otherwise. */
+/* A new shape costs about as much as CREDIT_SHAPE rows; a rest is in pieces of rows read otherwise.
+ */
 enum { CREDIT_MOST = 512, CREDIT_SHAPE = 16, REST_CALLS = 64 };
 
 static bool is_able(void)
@@ -140,8 +141,8 @@ static inline size_t place_of(uint64_t other)
     return (size_t)((other * UINT64_C(0x9E3779B97F4A7C15)) >> 32) % SHAPES;
 }
 
-/* Learns the shape of a row that ends with the line feed row[end], in the first of its two places; what
- * was there goes to the second. Returns: NULL if it has none. */
+/* Learns the shape of a row that ends with the line feed row[end], in the first of its two places;
+ * what was there goes to the second. Returns: NULL if it has none. */
 static const struct batch_shape *new_shape(struct batch_shapes *shapes, const char *row, size_t end,
                                            uint64_t other, const struct log_plan *plan)
 {
@@ -278,7 +279,8 @@ static void put_rest(const struct waiting *waiting, size_t n, size_t at)
             waiting->to[i][at - n + row] = waiting->value[row][i];
 }
 
-/* A stamp with the separator behind it, as it is all through a minute but for two digits of seconds. */
+/* A stamp with the separator behind it, as it is all through a minute but for two digits of
+ * seconds. */
 struct minute_text {
     __m512i text;
     uint64_t fixed; /* bytes that stay, a bit each */
@@ -335,8 +337,8 @@ static inline WIDE bool take_stamp(struct rows *rows, const char *line, struct m
     return tens <= 5 && ones <= 9;
 }
 
-/* Reads the fields behind the time. Out: n  their bytes with the line's end. Returns: false if they have no
- * shape, or one of the readings is not good */
+/* Reads the fields behind the time. Out: n  their bytes with the line's end. Returns: false if they
+ * have no shape, or one of the readings is not good */
 static inline WIDE bool take_fields(struct batch_shapes *shapes, const struct log_plan *plan,
                                     const struct lanes *lanes, const char *row, size_t *n,
                                     __m512d *value)

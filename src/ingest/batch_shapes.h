@@ -1,15 +1,17 @@
 /* Shapes: the quickest way through a log, whose rows mostly look like one before them.
  *
  * A row's shape is where its bytes that are no digits stand and which they are: separators, decimal
- * signs, minus signs, the line's end, words in columns that are not used. What follows from a shape (where
- * each number's digits are, what divides it, its sign) is found once, byte by byte, and kept; of each
- * later row of that shape the digits are then taken to their numbers by one shuffle of 64 bytes, and
- * eight numbers are made from them at once. The numbers are those of ingest/batch_avx2.h, to the bit: a
- * whole number below 10^8 and a power of ten are exact, and the quotient is rounded once.
+ * signs, minus signs, the line's end, words in columns that are not used. What follows from a shape
+ * (where each number's digits are, what divides it, its sign) is found once, byte by byte, and
+ * kept; of each later row of that shape the digits are then taken to their numbers by one shuffle
+ * of 64 bytes, and eight numbers are made from them at once. The numbers are those of
+ * ingest/batch_avx2.h, to the bit: a whole number below 10^8 and a power of ten are exact, and the
+ * quotient is rounded once.
  *
- * It is for rows that begin with the time, whose other fields with the line's end take SHAPE_BYTES at
- * most, with one to SHAPE_LANES numbers of SHAPE_DIGITS digits at most. Where new shapes come too often
- * to be worth it, it rests for a while. Any row that it does not take it leaves untouched.
+ * It is for rows that begin with the time, whose other fields with the line's end take SHAPE_BYTES
+ * at most, with one to SHAPE_LANES numbers of SHAPE_DIGITS digits at most. Where new shapes come
+ * too often to be worth it, it rests for a while. Any row that it does not take it leaves
+ * untouched.
  *
  * It takes a processor with AVX-512 and its byte shuffle (VBMI).
  */

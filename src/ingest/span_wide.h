@@ -1,5 +1,5 @@
-/* The parts of ingest/span.h that a processor with AVX2 does on four values at once; without it they do
- * nothing, and ingest/span.c does the rest. What they give is the same to the bit.
+/* The parts of ingest/span.h that a processor with AVX2 does on four values at once; without it
+ * they do nothing, and ingest/span.c does the rest. What they give is the same to the bit.
  */
 #ifndef INGEST_SPAN_WIDE_H
 #define INGEST_SPAN_WIDE_H

@@ -1,8 +1,9 @@
 /* Extremes: the smallest and the largest of the last n values, at a constant cost a value.
  *
- * Values are taken in groups of n. The last n are the end of one group and the beginning of the next:
- * of the beginning the extremes are kept as it grows, of the end those of each length are formed once,
- * when the group is full. (van Herk, Pattern Recognition Letters 13 (1992) 517, from memory.)
+ * Values are taken in groups of n. The last n are the end of one group and the beginning of the
+ * next: of the beginning the extremes are kept as it grows, of the end those of each length are
+ * formed once, when the group is full. (van Herk, Pattern Recognition Letters 13 (1992) 517, from
+ * memory.)
  */
 #ifndef WINDOW_EXTREMES_H
 #define WINDOW_EXTREMES_H
@@ -33,8 +34,8 @@ void extremes_clear(struct extremes *extremes);
 /* The next value; NaN is none, but takes a place. */
 void extremes_push(struct extremes *extremes, double value);
 
-/* Of the last `span` values, or as many as there are since the last clear. No value: infinite, the least
- * above the most. */
+/* Of the last `span` values, or as many as there are since the last clear. No value: infinite, the
+ * least above the most. */
 struct extremes_range extremes_get(const struct extremes *extremes);
 
 #endif

@@ -137,8 +137,8 @@ static void take_first(struct night_channel *channel, const struct block *block,
     channel->first = value;
 }
 
-/* The good rows first to end - 1, up to one that is not dark, into the open piece. Its sums are those of
- * the differences from its first reading, which need no division for each reading. */
+/* The good rows first to end - 1, up to one that is not dark, into the open piece. Its sums are
+ * those of the differences from its first reading, which need no division for each reading. */
 static void add_rows(struct night_channel *channel, const struct block *block, enum channel id,
                      size_t first, size_t end, double limit)
 {

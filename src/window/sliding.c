@@ -131,7 +131,8 @@ void sliding_push(struct sliding *sliding, const struct slot *slot)
     size_t n = sliding->n_window;
     if (sliding->length >= n)
         drop_slot(sliding, recent(sliding, n - 1));
-    /* A call: gcc makes an assignment into a string instruction, which takes several times as long. */
+    /* A call: gcc makes an assignment into a string instruction, which takes several times as long.
+     */
     memmove(&sliding->ring[sliding->next], slot, sizeof *slot);
     sliding->next = sliding->next + 1 == sliding->n_total ? 0 : sliding->next + 1;
     for (size_t i = 0; i < sliding->n_list; i++) {

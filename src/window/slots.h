@@ -6,11 +6,11 @@
  * double. The sampling step is the median of the first 1000; those rows are held back until it is
  * known, so that the result does not depend on how the log was cut into blocks.
  *
- * A row with a reading of a watched channel that is not good is lost: none of its readings counts, so
- * that all means of a slot are over the same rows. A slot stands up to one lost row in SLOTS_ROWS_A_LOST
- * (our figure); more of them break it, as does holding no reading. Where fluid is counted by pulses
- * one lost row breaks it: its volume cannot be had from the rows beside it.
- * The last slot of a segment is dropped if it is not full.
+ * A row with a reading of a watched channel that is not good is lost: none of its readings counts,
+ * so that all means of a slot are over the same rows. A slot stands up to one lost row in
+ * SLOTS_ROWS_A_LOST (our figure); more of them break it, as does holding no reading. Where fluid is
+ * counted by pulses one lost row breaks it: its volume cannot be had from the rows beside it. The
+ * last slot of a segment is dropped if it is not full.
  */
 #ifndef WINDOW_SLOTS_H
 #define WINDOW_SLOTS_H

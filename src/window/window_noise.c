@@ -76,7 +76,8 @@ static void put_values(struct window_noise *noise, enum channel channel, const d
     size_t at = (size_t)(noise->rows & (noise->capacity - 1));
     size_t here = noise->capacity - at < n ? noise->capacity - at : n;
     double *ring = noise->ring + (size_t)channel * noise->capacity;
-    /* Calls: gcc makes memcpy into a string instruction, which for so few takes several times as long. */
+    /* Calls: gcc makes memcpy into a string instruction, which for so few takes several times as
+     * long. */
     memmove(ring + at, value, here * sizeof *ring);
     if (here < n)
         memmove(ring, value + here, (n - here) * sizeof *ring);

@@ -1,4 +1,5 @@
-/* Rows read by their shapes against the reading of all other rows. */
+/* Rows read by their shapes against the reading of all other rows; their division against the
+ * processor's. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -37,12 +38,12 @@ static const struct shape_case {
      {NULL, NULL, NULL}, 2, 80},
     {"decimal comma", "Time;G tilt;T air;T in;T out;Flow", "ISO 8601", NULL, ';', ',', "\r\n", 7,
      {NULL, NULL, NULL}, 2, 80},
-    {"two columns", "Date\tTime\tG tilt\tT air\tT in\tT out\tFlow", "%d.%m.%Y %H:%M:%S", "Time", '\t', '.',
-     "\n", 5, {NULL, NULL, NULL}, 2, 80},
+    {"two columns", "Date\tTime\tG tilt\tT air\tT in\tT out\tFlow", "%d.%m.%Y %H:%M:%S", "Time",
+     '\t', '.', "\n", 5, {NULL, NULL, NULL}, 2, 80},
     {"words", "Time,G tilt,T air,T in,T out,Flow,State", "ISO 8601", NULL, ',', '.', "\n", 7,
      {"OK", "12x", "a b"}, 1, 80},
-    {"a quote in one of the words", "Time,G tilt,T air,T in,T out,Flow,State", "ISO 8601", NULL, ',',
-     '.', "\n", 7, {"OK", "\"x\"", "OK"}, 1, 0},
+    {"a quote in one of the words", "Time,G tilt,T air,T in,T out,Flow,State", "ISO 8601", NULL,
+     ',', '.', "\n", 7, {"OK", "\"x\"", "OK"}, 1, 0},
     {"any numbers", "Time,G tilt,T air,T in,T out,Flow", "ISO 8601", NULL, ',', '.', "\n", 9,
      {NULL, NULL, NULL}, 0, 0},
 };
@@ -157,8 +158,8 @@ static void make_form(const struct shape_case *to, struct log_plan *plan, struct
     aid_plan(plan, "a.csv");
     plan->separator = to->separator;
     plan->decimal = to->decimal;
-    assert_true(log_plan_set_time(plan, to->second != NULL ? "Date" : "Time", to->second, to->format,
-                                  &faults));
+    assert_true(log_plan_set_time(plan, to->second != NULL ? "Date" : "Time", to->second,
+                                  to->format, &faults));
     assert_true(row_form_init(form, plan, &faults));
     for (size_t k = 0; k < NUMBERS; k++) {
         form->scale[k].scale = 1.0;
@@ -274,11 +275,68 @@ static void other_rows_are_left(void **state)
     log_plan_free(&plan);
 }
 
+#if defined __x86_64__ && defined __GNUC__
+
+#include "ingest/batch_divide.h"
+
+/* Whole numbers below 10^8 by powers of ten up to 10^8, four or eight at a time. */
+__attribute__((target("avx2,fma"))) static void divide_four(const double *a, const double *by,
+                                                            const double *one_by, double *out)
+{
+    _mm256_storeu_pd(out, batch_divide_four(_mm256_loadu_pd(a), by, one_by));
+}
+
+__attribute__((target("avx512f"))) static void divide_eight(const double *a, const double *by,
+                                                            const double *one_by, double *out)
+{
+    _mm512_storeu_pd(out, batch_divide_eight(_mm512_loadu_pd(a), by, one_by));
+}
+
+enum { DIVIDED = 200000, WIDE_MOST = 8 };
+
+static void compare_quotients(size_t wide, void (*divide)(const double *, const double *,
+                                                          const double *, double *))
+{
+    uint64_t seed = 29;
+    for (size_t i = 0; i < DIVIDED; i++) {
+        double a[WIDE_MOST], by[WIDE_MOST], one_by[WIDE_MOST], out[WIDE_MOST];
+        for (size_t k = 0; k < wide; k++) {
+            a[k] = (double)aid_below(&seed, 100000000);
+            by[k] = pow(10.0, (double)aid_below(&seed, 9));
+            one_by[k] = 1.0 / by[k];
+        }
+        divide(a, by, one_by, out);
+        for (size_t k = 0; k < wide; k++)
+            if (out[k] != a[k] / by[k])
+                fail_msg("%.17g / %g, %zu at a time: %.17g", a[k], by[k], wide, out[k]);
+    }
+}
+
+static void quotients_are_those_of_the_processor(void **state)
+{
+    (void)state;
+    if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma"))
+        compare_quotients(4, divide_four);
+    if (__builtin_cpu_supports("avx512f"))
+        compare_quotients(8, divide_eight);
+}
+
+#else
+
+static void quotients_are_those_of_the_processor(void **state)
+{
+    (void)state;
+    skip();
+}
+
+#endif
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rows_by_shape_are_the_same_rows),
         cmocka_unit_test(other_rows_are_left),
+        cmocka_unit_test(quotients_are_those_of_the_processor),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
