@@ -39,8 +39,9 @@ static void write_inputs(const struct scene *scene)
 {
     /* A Monte Carlo would take longer than all else together: it has a scene of its own. */
     static const char script[] = ". tests/cli/aid; cd \"$0\"; describe; measure; points; "
+                                 "loggers 42 4; "
                                  "cp table.txt chance.txt; echo 'draws = 20000' >>chance.txt; "
-                                 "echo 'draws = 0' | tee -a test.txt >>table.txt";
+                                 "echo 'draws = 0' | tee -a test.txt two.txt >>table.txt";
     pid_t child = fork();
     assert_true(child >= 0);
     if (child == 0) {
@@ -111,8 +112,9 @@ static void link_folder(const char *from, const char *to)
 
 static bool is_kept(const char *name)
 {
-    static const char *const kept[] = {".",         "..",         "test.txt", "log.csv",
-                                       "table.txt", "chance.txt", "points.csv", ".kept"};
+    static const char *const kept[] = {".",          "..",         "test.txt", "log.csv",
+                                       "table.txt",  "chance.txt", "points.csv", "two.txt",
+                                       "fluid.csv",  "weather.csv", ".kept"};
     for (size_t i = 0; i < sizeof kept / sizeof kept[0]; i++)
         if (strcmp(name, kept[i]) == 0)
             return true;
@@ -337,8 +339,12 @@ void scene_open(struct scene *scene, enum scene_kind kind)
     scene->kind = kind;
     scene->folder = aid_folder();
     assert_non_null(scene->folder);
-    strcpy(scene->inputs,
-           kind == SCENE_LOG ? "test" : kind == SCENE_CHANCE ? "chance" : "table");
+    static const char *const inputs[] = {[SCENE_LOG] = "test",
+                                         [SCENE_TABLE] = "table",
+                                         [SCENE_DRAWN] = "table",
+                                         [SCENE_CHANCE] = "chance",
+                                         [SCENE_TWO] = "two"};
+    strcpy(scene->inputs, inputs[kind]);
     write_inputs(scene);
     rename_collector(scene, "Test plate", "Last plate");
     scene->oldest = make_result(scene);

@@ -4,6 +4,7 @@
  *     test.txt, log.csv       a log of four temperatures      test.results, test.results.old
  *     table.txt, points.csv   eight points typed by hand      table.results, table.results.old
  *     chance.txt              the same with a Monte Carlo     chance.results, chance.results.old
+ *     two.txt, fluid.csv, weather.csv   the log as two loggers write it   two.results, two.results.old
  *
  * The results are of other data than the inputs: 'earlier', and 'oldest' under .old.
  */
@@ -20,13 +21,14 @@ enum scene_kind {
     SCENE_LOG,
     SCENE_TABLE,
     SCENE_DRAWN, /* the table, with figures by a stub */
-    SCENE_CHANCE /* the table, with the fewest draws that a Monte Carlo takes */
+    SCENE_CHANCE, /* the table, with the fewest draws that a Monte Carlo takes */
+    SCENE_TWO /* two logs, each read by a thread of its own */
 };
 
 struct scene {
     enum scene_kind kind;
     char *folder;
-    char inputs[16]; /* "test", "table" or "chance" */
+    char inputs[16]; /* "test", "table", "chance" or "two" */
     const char *threads; /* of runs to come; NULL: the program chooses */
     uint64_t oldest; /* fingerprints of results */
     uint64_t earlier;
