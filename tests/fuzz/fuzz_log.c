@@ -1,6 +1,6 @@
 /* A log: the first line says how it is to be read (letters of `options`), the rest is the log.
- * Whatever it holds, the blocks are in order of time, bounded and finite, and every row is
- * accounted for. */
+ * Whatever it holds, the blocks are in order of time and bounded, what is called good is finite and
+ * the rest is no number, and every row and reading is accounted for. */
 #include "base/units.h"
 #include "ingest/reader.h"
 #include "tests/fuzz/fuzz.h"
@@ -31,8 +31,28 @@ static bool look(void *state, const struct block *block, struct faults *faults)
         seen->last_us = block->time_us[i];
         seen->any = true;
     }
+    for (size_t ch = 0; ch < CH_LOGGED; ch++)
+        for (size_t i = 0; block->present[ch] && i < block->n; i++)
+            if ((block->flag[ch][i] == FLAG_GOOD) != (isfinite(block->value[ch][i]) != 0))
+                abort();
     seen->rows += block->n;
     return true;
+}
+
+static void check(const struct log_account *account)
+{
+    uint64_t rows = account->rows_used;
+    for (size_t i = 0; i < ROW_REFUSALS; i++)
+        rows += account->refused[i];
+    if (rows != account->rows_read)
+        abort();
+    for (size_t ch = 0; ch < CH_LOGGED; ch++) {
+        uint64_t readings = 0;
+        for (size_t flag = 0; flag < FLAG_COUNT; flag++)
+            readings += account->channels[ch].count[flag];
+        if (account->channels[ch].present && readings != account->rows_used)
+            abort();
+    }
 }
 
 static bool has(const uint8_t *data, size_t n, char letter)
@@ -90,6 +110,8 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     bool good = log_read(&plan, &sink, 1, &account, &faults);
     if (good == faults_any(&faults) || (good && seen.rows != account.rows_used))
         abort();
+    if (good)
+        check(&account);
     log_account_free(&account);
     log_plan_free(&plan);
     close(fd);

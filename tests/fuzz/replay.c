@@ -1,4 +1,5 @@
-/* A fuzz target on the inputs that are kept: no clang needed, run by every `make unit`. */
+/* A fuzz target on the inputs that are kept: no clang needed, run by every `make unit`. None may hang, or
+ * grow beyond what `make fuzz` allows. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -10,6 +11,22 @@
 
 #include <dirent.h>
 #include <stdio.h>
+#include <sys/resource.h>
+#include <unistd.h>
+
+/* Memory of the whole program, what the sanitizer takes for itself apart. */
+enum { SECONDS_MOST = 20, MEMORY_MOST_KIB = 32 * 1024 };
+
+static bool memory_is_bounded(void)
+{
+#if defined __SANITIZE_ADDRESS__
+    return true;
+#else
+    struct rusage usage;
+    assert_int_equal(getrusage(RUSAGE_SELF, &usage), 0);
+    return usage.ru_maxrss <= MEMORY_MOST_KIB;
+#endif
+}
 
 static void replay(const char *path)
 {
@@ -17,7 +34,11 @@ static void replay(const char *path)
     struct text bytes = {0};
     faults_init(&faults);
     assert_true(file_read(path, 1 << 20, &bytes, &faults));
+    alarm(SECONDS_MOST); /* ends the program where an input hangs */
     assert_int_equal(LLVMFuzzerTestOneInput((const uint8_t *)text_string(&bytes), bytes.length), 0);
+    alarm(0);
+    if (!memory_is_bounded())
+        fail_msg("%s: more than %d KiB", path, MEMORY_MOST_KIB);
     text_free(&bytes);
 }
 
