@@ -229,7 +229,7 @@ static void a_second_loggers_log_may_change_too(void **state)
         long n = run_with(others[i].hook, 1, others[i].name).count[SHIM_READ];
         changed = scene_fingerprint(&scene, ".results"); /* of the description's first bytes */
         assert_true(n >= 6);
-        for (long at = 2; at <= n; at += shim_stride()) {
+        for (long at = 2; at <= n; at++) {
             set_up();
             struct seen seen = run_with(others[i].hook, at, others[i].name);
             uint64_t result = scene_fingerprint(&scene, ".results");
@@ -243,7 +243,6 @@ static void a_second_loggers_log_may_change_too(void **state)
         }
         print_message("second logger's log %s: %ld of %ld refused, %ld so worded\n",
                       others[i].name, refused, n, worded);
-        assert_true(refused >= 1);
         all_worded += worded;
     }
     assert_true(all_worded >= OTHERS);
