@@ -176,6 +176,28 @@ static size_t flow_choices(const struct draft_log *log, struct flow_choice *choi
     return n;
 }
 
+/* Appends one more of n words: "a", "a or b", "a, b or c". */
+static void add_choice(char *out, size_t size, size_t i, size_t n, const char *word)
+{
+    size_t length = strlen(out);
+    const char *joint = i == 0 ? "" : i + 1 == n ? " or " : ", ";
+    snprintf(out + length, size - length, "%s%s", joint, word);
+}
+
+/* The units that are left, and the size of collector that each of them gives. */
+static void ask_flow(struct guess *guess, const struct flow_choice *choice, size_t n)
+{
+    char units[80] = "", areas[80] = "";
+    for (size_t i = 0; i < n; i++) {
+        char area[16];
+        snprintf(area, sizeof area, "%.2g", choice[i].area);
+        add_choice(units, sizeof units, i, n, choice[i].unit);
+        add_choice(areas, sizeof areas, i, n, area);
+    }
+    snprintf(guess->unit_ask, sizeof guess->unit_ask,
+             "%s: area times efficiency would be %s m2; which is your collector's?", units, areas);
+}
+
 static void settle_flow(struct draft_log *log)
 {
     struct draft_column *flow = draft_log_column(log, CH_FLOW);
@@ -190,11 +212,8 @@ static void settle_flow(struct draft_log *log)
                  "collector's size",
                  choice[0].area);
         set_unit(flow, choice[0].unit, why);
-    } else if (n == 2) {
-        snprintf(flow->guess.unit_ask, sizeof flow->guess.unit_ask,
-                 "%s or %s: area times efficiency would be %.2g or %.2g m2; which is your "
-                 "collector's?",
-                 choice[0].unit, choice[1].unit, choice[0].area, choice[1].area);
+    } else if (n >= 2 && n <= FLOW_UNITS) {
+        ask_flow(&flow->guess, choice, n);
     }
 }
 
