@@ -179,6 +179,8 @@ FILE *__real_fopen(const char *path, const char *mode);
 FILE *__wrap_fopen(const char *path, const char *mode);
 FILE *__wrap_fopen(const char *path, const char *mode)
 {
+    if (shim.plan.version != NULL && strcmp(path, "/proc/version") == 0)
+        path = shim.plan.version;
     return fails(SHIM_OPEN) ? NULL : __real_fopen(path, mode);
 }
 

@@ -47,6 +47,7 @@ struct shim_plan {
     int signal_number;
     void (*hook)(void);
     struct shim_notes *notes;
+    const char *version; /* what is read for /proc/version; NULL: itself */
 };
 
 enum { SHIM_NOTES_MAX = 20000 };
