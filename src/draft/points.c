@@ -9,7 +9,7 @@
 const struct points_blank points_blank[POINTS_BLANK_COLUMNS] = {
     {"point", NULL, "A1", "point"},
     {"group", NULL, "group 1", "group"},
-    {"irradiance", "W/m2", "845.2", "sunshine on the collector"},
+    {"irradiance", "W/m2", "845.2", "sunshine"},
     {"ambient", "degC", "21.4", "air"},
     {"inlet", "degC", "35.21", "inlet"},
     {"outlet", "degC", "41.87", "outlet"},

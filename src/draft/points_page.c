@@ -4,24 +4,29 @@
 
 #include <string.h>
 
-/* Lines to write on: one page at 9 mm each. */
+/* Lines to write on: at 10 mm each they, the head and the foot fit on one sheet, A4 or Letter (the
+ * shorter one leaves 249 mm). */
 enum { LINES = 14 };
 
 static const char style[] =
-    "@page { size: auto; margin: 15mm }\n"
+    "@page { size: portrait; margin: 15mm }\n"
     "body { font: 11pt sans-serif; color: #000; background: #fff; margin: 0 auto; "
-    "max-width: 267mm }\n"
+    "max-width: 180mm }\n"
     "h1 { font-size: 15pt; margin: 0 0 4mm }\n"
     "p { margin: 0 0 3mm }\n"
-    "table { border-collapse: collapse; width: 100%; margin: 0 0 4mm }\n"
+    "p.fill { display: flex; flex-wrap: wrap; gap: 0 2mm }\n"
+    ".line { border-bottom: 0.3mm solid #000; flex: 1 1 30mm }\n"
+    "table { border-collapse: collapse; width: 100%; margin: 0 0 4mm; table-layout: fixed }\n"
     "th, td { border: 0.3mm solid #000; padding: 1mm 1.5mm; text-align: left }\n"
     "th { font-weight: normal; vertical-align: bottom }\n"
     "th b { display: block }\n"
-    "td { height: 9mm }\n"
+    "th:nth-child(3), th:last-child { width: 22mm }\n"
+    "td { height: 8mm }\n"
     "tr.example td { height: auto; font-style: italic; color: #444 }\n"
     "thead { display: table-header-group }\n"
     "tr { break-inside: avoid }\n"
-    ".line { border-bottom: 0.3mm solid #000; display: inline-block; width: 55mm }\n";
+    "@media screen { main { padding: 4mm } .wide { overflow-x: auto } table { min-width: 170mm } "
+    "}\n";
 
 /* All texts here are our own constants; none holds a character that HTML takes for a sign. */
 static void add_row(struct text *out, const char *class_name, bool example)
@@ -34,7 +39,7 @@ static void add_row(struct text *out, const char *class_name, bool example)
 
 static void add_table(struct text *out)
 {
-    text_add(out, "<table>\n<thead><tr>");
+    text_add(out, "<div class=\"wide\" tabindex=\"0\"><table>\n<thead><tr>");
     for (size_t i = 0; i < POINTS_BLANK_COLUMNS; i++)
         text_addf(out, "<th scope=\"col\"><b>%s</b>%s</th>", points_blank[i].label,
                   points_blank[i].unit == NULL ? "" : points_blank[i].unit);
@@ -42,21 +47,23 @@ static void add_table(struct text *out)
     add_row(out, " class=\"example\"", true);
     for (int i = 0; i < LINES; i++)
         add_row(out, "", false);
-    text_add(out, "</tbody>\n</table>\n");
+    text_add(out, "</tbody>\n</table></div>\n");
 }
 
 bool draft_points_page(struct text *out, struct faults *faults)
 {
     text_addf(out,
               "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+              "<meta name=\"viewport\" content=\"width=device-width\">\n"
               "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
               "style-src 'unsafe-inline'\">\n"
-              "<title>Table of points</title>\n<style>\n%s</style>\n</head>\n<body>\n"
+              "<title>Table of points</title>\n<style>\n%s</style>\n</head>\n<body>\n<main>\n"
               "<h1>Table of points</h1>\n",
               style);
     text_add(out,
-             "<p>Collector <span class=\"line\"></span> Date <span class=\"line\"></span> "
-             "Place <span class=\"line\"></span></p>\n"
+             "<p class=\"fill\">Collector <span class=\"line\">&nbsp;</span> Date <span "
+             "class=\"line\">&nbsp;</span> "
+             "Place <span class=\"line\">&nbsp;</span></p>\n"
              "<p>One line for each ten minutes in which all readings stood still, with the mean of "
              "each. Sunshine is measured in the plane of the collector, not flat on the ground. "
              "Other units are welcome (degF, gal/min): write them into the heading. The line in "
@@ -65,11 +72,10 @@ bool draft_points_page(struct text *out, struct faults *faults)
              "Cover the glass before you touch it, never fill a hot, empty plate with cold water, "
              "and do not look into the sun.</p>\n");
     add_table(out);
-    text_add(out,
-             "<p>Instruments (kind, number, last calibrated): <span class=\"line\"></span> "
-             "<span class=\"line\"></span> <span class=\"line\"></span></p>\n"
-             "<p>What happened (clouds, a shadow, the hose moved): <span class=\"line\"></span> "
-             "<span class=\"line\"></span> <span class=\"line\"></span></p>\n"
-             "</body>\n</html>\n");
+    text_add(out, "<p class=\"fill\">Instruments (kind, number, last calibrated): "
+                  "<span class=\"line\">&nbsp;</span></p>\n"
+                  "<p class=\"fill\">What happened (clouds, a shadow, the hose moved): "
+                  "<span class=\"line\">&nbsp;</span></p>\n</main>\n"
+                  "</body>\n</html>\n");
     return text_ok(out, faults);
 }

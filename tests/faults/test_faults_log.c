@@ -23,7 +23,7 @@ static const char its_rest[] = "5.1,23.40,79.600,81.700,2.4130\n";
 
 static struct scene scene;
 static const char *victim; /* the log that changes */
-static struct text whole; /* it as it is at first */
+static struct text whole;  /* it as it is at first */
 
 static void path_of(const char *name, char path[600])
 {
@@ -215,8 +215,8 @@ static void a_log_that_is_another_by_now_is_refused(void **state)
     leave();
 }
 
-/* Two logs are read side by side: which of their reads is the n-th is not settled, and so not when the
- * change comes. What comes of it is of logs that there were all the same, or refused. */
+/* Two logs are read side by side: which of their reads is the n-th is not settled, and so not when
+ * the change comes. What comes of it is of logs that there were all the same, or refused. */
 static void a_second_loggers_log_may_change_too(void **state)
 {
     (void)state;
@@ -241,8 +241,8 @@ static void a_second_loggers_log_may_change_too(void **state)
             refused += seen.status == 3;
             worded += strstr(seen.words, others[i].words) != NULL;
         }
-        print_message("second logger's log %s: %ld of %ld refused, %ld so worded\n",
-                      others[i].name, refused, n, worded);
+        print_message("second logger's log %s: %ld of %ld refused, %ld so worded\n", others[i].name,
+                      refused, n, worded);
         all_worded += worded;
     }
     assert_true(all_worded >= OTHERS);

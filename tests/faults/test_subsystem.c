@@ -1,6 +1,7 @@
-/* The whole program under Windows' Linux subsystem, as far as a program can see it: the kernel's words and one
- * variable. The last line of the first screen names the report as Windows' browser finds it; everywhere else
- * there is no such line. What drives are called is test_windows_path's. */
+/* The whole program under Windows' Linux subsystem, as far as a program can see it: the kernel's
+ * words and one variable. The last line of the first screen names the report as Windows' browser
+ * finds it; everywhere else there is no such line. What drives are called is test_windows_path's.
+ */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -77,14 +78,16 @@ static void the_last_line_opens_in_windows(void **state)
         snprintf(screen, sizeof screen, "%s/screen", scene.folder);
         snprintf(scene.row, sizeof scene.row, "%s", rows[i].version);
         FILE *file = fopen(version, "wb");
-        assert_true(file != NULL && fprintf(file, "%s\n", rows[i].version) > 0 && fclose(file) == 0);
+        assert_true(file != NULL && fprintf(file, "%s\n", rows[i].version) > 0 &&
+                    fclose(file) == 0);
         struct shim_plan plan = {.action = SHIM_NOTHING, .version = version};
         distribution = rows[i].distribution;
         struct seen seen = scene_run(&scene, &plan, enter);
         scene_must(&scene, seen.status == 0, seen.words);
         last_line(screen, &line);
         if (rows[i].prefix == NULL)
-            scene_must(&scene, strstr(text_string(&line), "Windows: ") == NULL, "it speaks of Windows");
+            scene_must(&scene, strstr(text_string(&line), "Windows: ") == NULL,
+                       "it speaks of Windows");
         else
             must_be_there(&scene, text_string(&line), rows[i].prefix);
         text_free(&line);

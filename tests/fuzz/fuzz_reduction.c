@@ -1,6 +1,7 @@
-/* A whole test: a description, and below lines such as '=== a.csv' the logs and tables that it names, from
- * reading to the last sentence of the report. Whatever they hold, every row and every reading is accounted
- * for, windows follow on each other, and their means, a meter's totals and the nights are finite. */
+/* A whole test: a description, and below lines such as '=== a.csv' the logs and tables that it
+ * names, from reading to the last sentence of the report. Whatever they hold, every row and every
+ * reading is accounted for, windows follow on each other, and their means, a meter's totals and the
+ * nights are finite. */
 #include "run/reduction_document.h"
 #include "run/run.h"
 #include "tests/fuzz/fuzz.h"
@@ -114,8 +115,8 @@ static void check_means(const struct means_list *list, bool from_log)
         must(!from_log || means->start_us < means->end_us);
         must(!from_log || i == 0 || list->items[i - 1].end_us <= means->start_us);
         for (size_t ch = 0; ch < CH_COUNT; ch++)
-            must(!means->has[ch] || (isfinite(means->mean[ch]) && means->u[ch] >= 0 &&
-                                     isfinite(means->u[ch])));
+            must(!means->has[ch] ||
+                 (isfinite(means->mean[ch]) && means->u[ch] >= 0 && isfinite(means->u[ch])));
     }
 }
 

@@ -1,5 +1,5 @@
-/* A fuzz target on the inputs that are kept: no clang needed, run by every `make unit`. None may hang, or
- * grow beyond what `make fuzz` allows. */
+/* A fuzz target on the inputs that are kept: no clang needed, run by every `make unit`. None may
+ * hang, or grow beyond what `make fuzz` allows. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

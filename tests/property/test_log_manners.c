@@ -1,9 +1,10 @@
-/* A log in other units, by another clock, with its columns in another order, in several files or packed:
- * the whole program says the same of it, but for the last printed digit, over many invented logs.
+/* A log in other units, by another clock, with its columns in another order, in several files or
+ * packed: the whole program says the same of it, but for the last printed digit, over many invented
+ * logs.
  *
- * Unit factors are written out here and not taken from base/units.h: international foot, gallon of 231
- * cubic inches, BTU of the International Table (NIST SP 811, 2008, appendix B). Every reading is written
- * with 17 digits, so that a change of units moves it by no more than the last bit. */
+ * Unit factors are written out here and not taken from base/units.h: international foot, gallon of
+ * 231 cubic inches, BTU of the International Table (NIST SP 811, 2008, appendix B). Every reading
+ * is written with 17 digits, so that a change of units moves it by no more than the last bit. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -72,7 +73,8 @@ static void invent(struct invented *log, uint64_t seed)
         c[3] = c[2] + 8;
         for (int k = 0; k < 9; k++) {
             x = ((c[2] + c[3]) / 2 - c[1]) / c[0];
-            c[3] = c[2] + 2.05 * c[0] * (0.74 - 5.3 * x - 0.011 * c[0] * x * x) / (c[4] / 60 * 4140);
+            c[3] =
+                c[2] + 2.05 * c[0] * (0.74 - 5.3 * x - 0.011 * c[0] * x * x) / (c[4] / 60 * 4140);
         }
         c[3] += 0.03 * aid_normal(&state);
         if (aid_uniform(&state) < 0.003)
@@ -80,8 +82,8 @@ static void invent(struct invented *log, uint64_t seed)
     }
 }
 
-static void add_row(const struct invented *log, const struct manner *m, const size_t *order, size_t i,
-                    struct text *out)
+static void add_row(const struct invented *log, const struct manner *m, const size_t *order,
+                    size_t i, struct text *out)
 {
     int64_t s = log->time_s[i] + m->ahead_s;
     text_addf(out, "2026-06-20T%02d:%02d:%02d", (int)(s / 3600), (int)(s / 60 % 60), (int)(s % 60));
@@ -142,10 +144,10 @@ static void describe(const struct manner *m, char path[PATH_SIZE])
     if (m->ahead_s % 60 != 0) /* a clock that goes wrong by so many seconds, set right at its end */
         text_addf(&out, "clock set = 2026-06-20T23:59:00 by %+d s\n", (int)-(m->ahead_s % 60));
     for (size_t k = 0; k < COLUMNS; k++)
-        text_addf(&out, "[instrument i%zu]\nmeasures = %s\ncolumn = %s\nunit = %s\ncalibration = %s\n",
-                  k, columns[k].measures, columns[k].name,
-                  m->us_units ? columns[k].us : columns[k].unit,
-                  m->us_units ? columns[k].us_error : columns[k].error);
+        text_addf(
+            &out, "[instrument i%zu]\nmeasures = %s\ncolumn = %s\nunit = %s\ncalibration = %s\n", k,
+            columns[k].measures, columns[k].name, m->us_units ? columns[k].us : columns[k].unit,
+            m->us_units ? columns[k].us_error : columns[k].error);
     aid_write(folder, "test.txt", text_string(&out), out.length, path);
     text_free(&out);
 }
@@ -192,9 +194,9 @@ static void reduce(const struct invented *log, const struct manner *m, uint64_t 
     free(r);
 }
 
-/* Units move readings in their last bit; what sources of error do is found by refits in small steps, in
- * which eight digits of it are left. All other manners must give the same bits, and every one the same
- * screen, letter for letter. */
+/* Units move readings in their last bit; what sources of error do is found by refits in small
+ * steps, in which eight digits of it are left. All other manners must give the same bits, and every
+ * one the same screen, letter for letter. */
 static void compare(int test, const struct manner *m, const struct found *seen,
                     const struct found *wanted)
 {

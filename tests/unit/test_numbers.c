@@ -178,8 +178,9 @@ static uint64_t try_quick(const char *text, char decimal, double expected)
     return 1;
 }
 
-/* 10^7 numbers (10^6 under the sanitizer, which takes ten times as long), or as many as NUMBERS_COMPARED
- * says. The C library's strtod is the reference: glibc documents it as correctly rounded. */
+/* 10^7 numbers (10^6 under the sanitizer, which takes ten times as long), or as many as
+ * NUMBERS_COMPARED says. The C library's strtod is the reference: glibc documents it as correctly
+ * rounded. */
 #if defined __SANITIZE_ADDRESS__
 enum { NUMBERS_COMPARED = 1000000 };
 #else
