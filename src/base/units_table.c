@@ -14,6 +14,7 @@
 #define IMPGAL (4.54609 * LITRE)
 #define BTU 1055.05585262
 #define KCAL 4186.8
+#define US_THERM 105480400.0
 #define LANGLEY 41840.0 /* thermochemical calories on a square centimetre, J/m2 */
 #define MIN 60.0
 #define HOUR 3600.0
@@ -228,16 +229,18 @@ static const struct unit units[] = {
     {"kBTU/h", DIM_POWER, 1e3 * BTU / HOUR, 0.0, "kBTUh"},
     {"hp", DIM_POWER, 550.0 * FT * LB * 9.80665, 0.0, "horsepower"},
 
-    {"J", DIM_ENERGY, 1.0, 0.0, "joule joules"},
-    {"kJ", DIM_ENERGY, 1e3, 0.0, ""},
-    {"MJ", DIM_ENERGY, 1e6, 0.0, ""},
-    {"GJ", DIM_ENERGY, 1e9, 0.0, ""},
-    {"Wh", DIM_ENERGY, HOUR, 0.0, ""},
-    {"kWh", DIM_ENERGY, 1e3 * HOUR, 0.0, ""},
-    {"MWh", DIM_ENERGY, 1e6 * HOUR, 0.0, ""},
-    {"kcal", DIM_ENERGY, KCAL, 0.0, ""},
-    {"BTU", DIM_ENERGY, BTU, 0.0, ""},
-    {"kBTU", DIM_ENERGY, 1e3 * BTU, 0.0, ""},
+    {"J", DIM_ENERGY, 1.0, 0.0, "joule joules Ws"},
+    {"kJ", DIM_ENERGY, 1e3, 0.0, "kilojoule kilojoules kWs"},
+    {"MJ", DIM_ENERGY, 1e6, 0.0, "megajoule megajoules"},
+    {"GJ", DIM_ENERGY, 1e9, 0.0, "gigajoule gigajoules"},
+    {"Wh", DIM_ENERGY, HOUR, 0.0, "watthour watthours Whr"},
+    {"kWh", DIM_ENERGY, 1e3 * HOUR, 0.0, "kilowatthour kilowatthours kWhr"},
+    {"MWh", DIM_ENERGY, 1e6 * HOUR, 0.0, "megawatthour megawatthours MWhr"},
+    {"kcal", DIM_ENERGY, KCAL, 0.0, "kilocalorie kilocalories"},
+    {"Mcal", DIM_ENERGY, 1e3 * KCAL, 0.0, "megacalorie megacalories"},
+    {"BTU", DIM_ENERGY, BTU, 0.0, "BTUs"},
+    {"kBTU", DIM_ENERGY, 1e3 * BTU, 0.0, "kBTUs"},
+    {"therm", DIM_ENERGY, US_THERM, 0.0, "therms UStherm therm(US)"},
 
     {"pulses", DIM_PULSES, 1.0, 0.0, "pulse counts"},
     {"pulses per interval", DIM_PULSES, 1.0, 0.0, "pulses/interval pulsesperrow"},

@@ -16,10 +16,13 @@ static const struct {
      "'m' alone is a metre: 'L/min' is litres a minute"},
     {"gal/m gallon/m", DIM_VOLUME_FLOW, "'m' alone is a metre: 'gal/min' is gallons a minute"},
     {"m3/m", DIM_VOLUME_FLOW, "'m' alone is a metre: 'm3/min' is cubic metres a minute"},
-    {"J kJ MJ GJ Wh kWh MWh kcal BTU kBTU kW", DIM_VOLUME_FLOW,
-     "a heat meter's total or power is not read: the heat is made of its flow, or its total of "
-     "water, "
-     "and of both temperatures"},
+    {"J kJ MJ GJ Wh kWh MWh kcal Mcal BTU kBTU therm W kW", DIM_VOLUME_FLOW,
+     "that is a heat meter's total or power: 'measures = metered heat' reads it"},
+    {"pulses pulse imp counts pulses/kWh imp/kWh", DIM_POWER,
+     "of a heat meter that counts pulses state what they are: 'unit = kWh' and 'gain = 0.001' for "
+     "1000 pulses/kWh"},
+    {"L m3 gal L/min L/h m3/h", DIM_POWER,
+     "that is of the meter's flow: 'measures = flow' reads it, also as a total"},
     {"kg/m", DIM_MASS_FLOW, "'m' alone is a metre: 'kg/min' is kilograms a minute"},
     {"K/m degC/m C/m", DIM_RAMP, "'m' alone is a metre: 'K/min' is degrees a minute"},
     {"deg degree degrees", DIM_TEMPERATURE, "'deg' alone is an angle: write degC or degF"},
@@ -95,6 +98,8 @@ static const struct {
     {"h ft2 degF/BTU", "BTU is that of the International Table, 1055.06 J"},
     {"kcal", "kcal is that of the International Table, 4186.8 J"},
     {"ly", "ly is the langley, one thermochemical calorie on a square centimetre, 41.84 kJ/m2"},
+    {"Mcal", "Mcal is 1000 kcal of the International Table, 4186.8 kJ"},
+    {"therm", "therm is the US therm, 105.4804 MJ"},
     {"hp", "hp is 550 foot-pounds a second, 745.7 W; the metric one is 735.5 W"},
 };
 

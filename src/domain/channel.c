@@ -34,13 +34,14 @@ static const struct channel_row rows[CH_COUNT] = {
      180.0 * RAD_PER_DEG, false, 1},
     {CH_AZIMUTH, "azimuth", "direction that the collector faces, clockwise from north", "gamma",
      DIM_ANGLE, -360.0 * RAD_PER_DEG, 360.0 * RAD_PER_DEG, false, 1},
+    {CH_METERED, "metered heat", "heat by the heat meter", "Q_m", DIM_POWER, -1e6, 1e6, false, 0},
     {CH_HEAT, "heat", "useful heat", "Q", DIM_POWER, -1e6, 1e6, false, 0},
 };
 
 const char *const channel_word_table[CH_LOGGED] = {
     "irradiance", "ambient", "inlet", "outlet", "flow", "wind", "diffuse", "incidence",
     "mass flow",  "sky temperature", "longwave", "direct normal", "global horizontal",
-    "diffuse horizontal", "tilt", "azimuth",
+    "diffuse horizontal", "tilt", "azimuth", "metered heat",
 };
 
 const struct channel_row *channel_row(enum channel id)

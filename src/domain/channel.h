@@ -26,6 +26,7 @@ enum channel {
     CH_LEVEL_DIFFUSE, /* diffuse on the level, W/m2 */
     CH_TILT,       /* of the collector from horizontal, rad */
     CH_AZIMUTH,    /* into which it faces, clockwise from north, rad */
+    CH_METERED,    /* useful heat by a heat meter of its own, W; of its total the rise */
     CH_LOGGED,     /* how many a log can carry; below: derived while reading */
     CH_HEAT = CH_LOGGED, /* useful heat, W, formed per reading (window/derived.h) */
     CH_COUNT

@@ -58,6 +58,8 @@ static const char *cure_of_calibration(enum channel channel)
         return "a run 'bucket and stopwatch' at the test's flow";
     if (channel == CH_INLET || channel == CH_OUTLET || channel == CH_AMBIENT)
         return "a run 'thermometers together': all of them in one stirred bucket";
+    if (channel == CH_METERED)
+        return "measure the flow beside it, with a run 'bucket and stopwatch'";
     return "have it calibrated, or compare it with a better one side by side";
 }
 

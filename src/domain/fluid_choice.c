@@ -10,6 +10,8 @@
 
 static const char *const meter_places[] = {"inlet", "outlet"};
 
+static const char *const heats_from[] = {"flow", "heat meter"};
+
 static const struct schema_row rows[] = {
     {.key = "name",
      .kind = VALUE_TEXT,
@@ -35,6 +37,15 @@ static const struct schema_row rows[] = {
      .help = "whose temperature the fluid in the flow meter has",
      .example = "inlet",
      .by_default = "inlet"},
+    {.key = "heat from",
+     .kind = VALUE_CHOICE,
+     .choices = heats_from,
+     .n_choices = LENGTH(heats_from),
+     .offset = offsetof(struct fluid_choice, heat_from),
+     .help = "what the heat of a window is made of: flow and both temperatures, or what a heat "
+             "meter of its own shows",
+     .example = "heat meter",
+     .by_default = "flow, where it is measured"},
     {.key = "transit time",
      .kind = VALUE_QUANTITY,
      .dimension = DIM_TIME,

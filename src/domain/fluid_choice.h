@@ -8,11 +8,15 @@
 
 enum meter_place { METER_AT_INLET, METER_AT_OUTLET };
 
+/* How the heat that the fluid carries away is found. */
+enum heat_from { HEAT_FROM_FLOW, HEAT_FROM_METER };
+
 struct fluid_choice {
     struct stated_text name;
     struct stated_text fraction; /* of a glycol: "30 % by volume" */
     struct stated_text table; /* path as written, beside the description */
     struct stated_choice meter_at; /* enum meter_place */
+    struct stated_choice heat_from; /* enum heat_from */
     struct stated_number transit_s;
     struct stated_error cp_error;
     struct stated_error density_error;

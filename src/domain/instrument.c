@@ -159,7 +159,8 @@ static bool check_pulses(const struct instrument *instrument, bool whole, const 
 
 bool instrument_is_total(const struct instrument *instrument)
 {
-    return instrument->unit != NULL && instrument->unit->dimension == DIM_VOLUME;
+    return instrument->unit != NULL && (instrument->unit->dimension == DIM_VOLUME ||
+                                        instrument->unit->dimension == DIM_ENERGY);
 }
 
 static bool refuse_of_total(const struct instrument *instrument, const struct stated *at,
@@ -191,8 +192,13 @@ static bool check_total(const struct instrument *instrument, bool whole, const c
     fault_found(fault,
                 "[instrument %s] reads a total ('unit = %s') and has no 'resolution' above 0",
                 instrument->name, instrument->unit_text.text);
-    fault_expected(fault, "the smallest step by which the column moves: 'resolution = 0.1 L'");
-    fault_hint(fault, "if the column holds a flow, its unit is a volume in a time: L/min, m3/h");
+    bool heat = instrument->channel == CH_METERED;
+    fault_expected(fault, "the smallest step by which the column moves: 'resolution = %s'",
+                   heat ? "0.01 kWh" : "0.1 L");
+    fault_hint(fault, heat ? "if the column holds the heat of the moment, its unit is a power: kW, "
+                             "BTU/h"
+                           : "if the column holds a flow, its unit is a volume in a time: L/min, "
+                             "m3/h");
     return false;
 }
 

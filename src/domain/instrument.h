@@ -44,7 +44,7 @@ struct instrument {
     struct stated_error ageing; /* a year */
     struct stated_error offset;
     struct stated_error zero;
-    struct stated_number resolution; /* SI, K for temperatures, m3 of a total */
+    struct stated_number resolution; /* SI, K for temperatures, m3 or J of a total */
     struct stated_error reading;
     struct stated_text matched_to;
     struct stated_error pair; /* K */

@@ -14,6 +14,11 @@
 #define TOGETHER "a run 'thermometers together': all of them in one stirred bucket"
 #define BUCKET "a run 'bucket and stopwatch' at the test's flow"
 
+#define FLOW_BESIDE "measure the flow beside it, with a run 'bucket and stopwatch'"
+/* Largest permitted errors are added up, %: of the flow sensor at a tenth of its nominal flow, of the
+ * pair 0.5 + 3 d, of the calculator 0.5 + d, where d is the smallest permitted rise by the rise,
+ * taken as 1/3; rounded up. */
+#define MID(flow) "EN 1434-1, " flow " % of flow and 2.3 % of pair and calculator [memory]"
 #define PRACTICE "common practice, no source"
 #define ISO(item) "ISO 9060:2018, " item " [memory]"
 #define FACTOR "usual certificate, k=1; " PRACTICE
@@ -149,6 +154,16 @@ const struct instrument_kind instrument_kinds[] = {
      "thermopile under a silicon window, in the collector's plane",
      "have it calibrated and state the certificate's figure as 'calibration'",
      {{SLOT_CALIBRATION, GAIN, 0.05, SHAPE_LIMIT, "usual data sheets; " PRACTICE}}},
+    {"heat meter class 2",
+     BIT(CH_METERED),
+     "flow sensor, pair of thermometers and calculator of class 2, rise of 9 K or more, water",
+     FLOW_BESIDE,
+     {{SLOT_CALIBRATION, GAIN, 0.05, SHAPE_LIMIT, MID("2 + 0.2")}}},
+    {"heat meter class 3",
+     BIT(CH_METERED),
+     "the same of class 3",
+     FLOW_BESIDE,
+     {{SLOT_CALIBRATION, GAIN, 0.06, SHAPE_LIMIT, MID("3 + 0.5")}}},
     {"angle finder",
      BIT(CH_INCIDENCE) | BIT(CH_TILT),
      "shadow of a pin on a scale, or sun's place and a spirit level",
@@ -176,6 +191,8 @@ const char *const instrument_kind_names[] = {
     "cup anemometer",
     "infrared thermometer",
     "pyrgeometer",
+    "heat meter class 2",
+    "heat meter class 3",
     "angle finder",
 };
 

@@ -45,7 +45,7 @@ struct kind_figure {
     const char *source; /* with its mark */
 };
 
-enum { KIND_FIGURES = 11, INSTRUMENT_KINDS = 20 };
+enum { KIND_FIGURES = 11, INSTRUMENT_KINDS = 22 };
 
 struct instrument_kind {
     const char *name;     /* "pyranometer class A" */

@@ -14,14 +14,23 @@ static enum dimension dimension_measured(const void *target, const char *text)
     return channel_row((enum channel)instrument->measures.index)->dimension;
 }
 
-/* "L/pulse" is what one pulse is, no total. */
-static bool says_total(const char *unit)
+/* Of the total whose rise with time is measured; DIM_COUNT where nothing has one. */
+static enum dimension dimension_of_total(enum dimension measured)
 {
-    return strchr(unit, '/') == NULL && unit_dimension_of(unit) == DIM_VOLUME;
+    return measured == DIM_VOLUME_FLOW ? DIM_VOLUME
+           : measured == DIM_POWER     ? DIM_ENERGY
+                                       : DIM_COUNT;
 }
 
-/* Of the column: counts where a meter says how much one pulse is or its unit says so, a volume where
- * its unit says that it holds a total, volts where a sun sensor says what it gives. */
+/* "L/pulse" is what one pulse is, no total. */
+static bool says_total(const char *unit, enum dimension measured)
+{
+    enum dimension total = dimension_of_total(measured);
+    return total != DIM_COUNT && strchr(unit, '/') == NULL && unit_dimension_of(unit) == total;
+}
+
+/* Of the column: counts where a meter says how much one pulse is or its unit says so, a volume or an
+ * energy where its unit says that it holds a total, volts where a sun sensor says what it gives. */
 enum dimension instrument_column_dimension(const void *target, const char *unit)
 {
     const struct instrument *instrument = target;
@@ -29,21 +38,21 @@ enum dimension instrument_column_dimension(const void *target, const char *unit)
     if (measured == DIM_VOLUME_FLOW &&
         (instrument->m3_per_pulse.at.given || unit_dimension_of(unit) == DIM_PULSES))
         return DIM_PULSES;
-    if (measured == DIM_VOLUME_FLOW && says_total(unit))
-        return DIM_VOLUME;
+    if (says_total(unit, measured))
+        return dimension_of_total(measured);
     if (measured == DIM_TEMPERATURE && instrument->resistance.at.given)
         return DIM_RESISTANCE;
     return measured == DIM_IRRADIANCE && instrument->sensitivity.at.given ? DIM_VOLTAGE : measured;
 }
 
-/* One step of a total is a volume, whatever is made of it. */
+/* One step of a total is a volume or an energy, whatever is made of it. */
 static enum dimension dimension_of_step(const void *target, const char *text)
 {
     const struct instrument *instrument = target;
     enum dimension measured = dimension_measured(target, text);
-    bool total = measured == DIM_VOLUME_FLOW && instrument->unit_text.at.given &&
-                 instrument_column_dimension(target, instrument->unit_text.text) == DIM_VOLUME;
-    return total ? DIM_VOLUME : measured;
+    bool total =
+        instrument->unit_text.at.given && says_total(instrument->unit_text.text, measured);
+    return total && !instrument->m3_per_pulse.at.given ? dimension_of_total(measured) : measured;
 }
 
 /* What the messages show of a channel. */
@@ -66,6 +75,7 @@ static const struct {
     [CH_LEVEL_DIFFUSE] = {"DHI", "W/m2", "81.3"},
     [CH_TILT] = {"Tilt", "deg", "1"},
     [CH_AZIMUTH] = {"Azimuth", "deg", "1"},
+    [CH_METERED] = {"Energy", "kWh", "0.001"},
 };
 
 static const char *column_example(const void *target)
@@ -98,8 +108,8 @@ static const char *hint_of_measures(const char *text)
     static const char *const of_heat[] = {"heat", "heat meter", "energy", "power", "total heat"};
     for (size_t i = 0; i < LENGTH(of_heat); i++)
         if (text_same_nocase(text, of_heat[i]))
-            return "a heat meter's total or power is not read: the heat is made of its flow, or "
-                   "its total of water, and of both temperatures";
+            return "'metered heat' is what a heat meter shows, as a total (kWh) or of the moment "
+                   "(kW)";
     return NULL;
 }
 
@@ -170,8 +180,8 @@ static const struct schema_row rows[] = {
      .kind = VALUE_UNIT,
      .dimension_of = instrument_column_dimension,
      .offset = offsetof(struct instrument, unit_text),
-     .help = "of its column after gain and add; required with [log]. A flow in L, m3 or gal is the "
-             "meter's total",
+     .help = "of its column after gain and add; required with [log]. A flow in L, m3 or gal and a "
+             "metered heat in kWh, MJ or BTU are the meter's total",
      .example = "W/m2",
      .example_of = unit_example},
     {.key = "head unit",
@@ -235,7 +245,7 @@ static const struct schema_row rows[] = {
     {.key = "resolution",
      .kind = VALUE_DIFFERENCE,
      .dimension_of = dimension_of_step,
-     .limits = {0.0, 1e6, false},
+     .limits = {0.0, 1e12, false},
      .offset = offsetof(struct instrument, resolution),
      .help = "one step of the display or converter; required of a total",
      .example = "0.1 K"},

@@ -39,13 +39,14 @@ static const struct {
     [CH_AZIMUTH] = {"degrees for one unit of the signal, clockwise from north; with an offset "
                     "also 'add'",
                     "2 deg limit"},
+    [CH_METERED] = {"kW for one unit of the signal; with an offset also 'add'", "3 % limit"},
 };
 static const char *const gain_examples[CH_LOGGED] = {
     [CH_IRRADIANCE] = "81.3", [CH_DIFFUSE] = "81.3", [CH_AMBIENT] = "0.1",   [CH_INLET] = "0.1",
     [CH_OUTLET] = "0.1",      [CH_FLOW] = "0.1333",  [CH_WIND] = "0.75",     [CH_INCIDENCE] = "1",
     [CH_MASS_FLOW] = "10",    [CH_SKY] = "0.1",      [CH_LONGWAVE] = "81.3",
     [CH_DIRECT] = "81.3",     [CH_GLOBAL] = "81.3",  [CH_LEVEL_DIFFUSE] = "81.3",
-    [CH_TILT] = "1",          [CH_AZIMUTH] = "1",
+    [CH_TILT] = "1",          [CH_AZIMUTH] = "1",    [CH_METERED] = "0.001",
 };
 
 /* Two units are possible: the lines to choose from. */
@@ -240,8 +241,9 @@ void describe_instruments(const struct draft_log *log, struct text *out)
     for (int ch = 0; ch < CH_LOGGED; ch++) {
         enum channel channel = (enum channel)ch;
         bool found = log->chosen[ch] < log->sample.head.n;
-        bool weighed = channel == CH_FLOW && log->chosen[CH_MASS_FLOW] < log->sample.head.n;
-        if (!found && (weighed || !channel_row(channel)->needed))
+        bool other = channel == CH_FLOW && (log->chosen[CH_MASS_FLOW] < log->sample.head.n ||
+                                            log->chosen[CH_METERED] < log->sample.head.n);
+        if (!found && (other || !channel_row(channel)->needed))
             continue;
         text_addf(out, "\n[instrument %s]\n", draft_instrument_name(channel));
         describe_line(out, "measures", channel_row(channel)->word, "# ",

@@ -20,7 +20,7 @@ static const char *const instrument_names[CH_LOGGED] = {
     [CH_DIFFUSE] = "sky",         [CH_INCIDENCE] = "angle",   [CH_MASS_FLOW] = "mass meter",
     [CH_SKY] = "sky temperature", [CH_LONGWAVE] = "longwave",
     [CH_DIRECT] = "direct",       [CH_GLOBAL] = "global",     [CH_LEVEL_DIFFUSE] = "level sky",
-    [CH_TILT] = "tilt",           [CH_AZIMUTH] = "azimuth",
+    [CH_TILT] = "tilt",           [CH_AZIMUTH] = "azimuth",   [CH_METERED] = "heat meter",
 };
 
 const char *draft_instrument_name(enum channel channel)
@@ -76,14 +76,14 @@ static bool claims(const struct draft_log *log, size_t column, enum channel chan
     return c->guess.kind == GUESS_CHANNEL && c->guess.channel == channel && c->trouble == NULL;
 }
 
-/* A column without one number is chosen only where there is no other, a total only where there is
- * no flow. */
+/* A column without one number is chosen only where there is no other; a total of water only where
+ * there is no flow, but that of a heat meter before the heat of the moment, which it holds better. */
 static bool is_better(const struct draft_column *a, const struct draft_column *b)
 {
     if ((a->measure.n == 0) != (b->measure.n == 0))
         return b->measure.n == 0;
     if (guess_is_total(&a->guess) != guess_is_total(&b->guess))
-        return guess_is_total(&b->guess);
+        return guess_is_total(a->guess.channel == CH_METERED ? &a->guess : &b->guess);
     return a->guess.by < b->guess.by;
 }
 
@@ -168,10 +168,17 @@ static bool look_at_columns(struct draft_log *log, struct faults *faults)
     return true;
 }
 
-/* A description names one meter: a volume flow's where there are both. */
+/* A description names one meter of flow: a volume's where there are both. */
 static void choose_meter(struct draft_log *log)
 {
     size_t none = log->sample.head.n;
+    bool flow = log->chosen[CH_FLOW] != none || log->chosen[CH_MASS_FLOW] != none;
+    if (!flow && log->chosen[CH_METERED] != none)
+        draft_log_doubt(log,
+                        "No column of a flow was recognised: the heat will be that of the heat meter "
+                        "('%.60s'). With a flow beside it ('measures = flow') the two check each "
+                        "other.",
+                        log->sample.head.name[log->chosen[CH_METERED]]);
     if (log->chosen[CH_FLOW] == none || log->chosen[CH_MASS_FLOW] == none)
         return;
     draft_log_doubt(log,

@@ -10,14 +10,14 @@ static const enum channel order[CH_LOGGED] = {CH_DIFFUSE,   CH_INCIDENCE, CH_IRR
                                               CH_FLOW,      CH_AMBIENT,   CH_OUTLET,     CH_INLET,
                                               CH_MASS_FLOW, CH_SKY,       CH_LONGWAVE,   CH_DIRECT,
                                               CH_GLOBAL,    CH_LEVEL_DIFFUSE,
-                                              CH_TILT,      CH_AZIMUTH};
+                                              CH_TILT,      CH_AZIMUTH,   CH_METERED};
 
 static const char *const usual_units[CH_LOGGED] = {
     [CH_IRRADIANCE] = "W/m2", [CH_AMBIENT] = "degC", [CH_INLET] = "degC",    [CH_OUTLET] = "degC",
     [CH_FLOW] = "L/min",      [CH_WIND] = "m/s",     [CH_DIFFUSE] = "W/m2",  [CH_INCIDENCE] = "deg",
     [CH_MASS_FLOW] = "kg/h",  [CH_SKY] = "degC",     [CH_LONGWAVE] = "W/m2",
     [CH_DIRECT] = "W/m2",     [CH_GLOBAL] = "W/m2",  [CH_LEVEL_DIFFUSE] = "W/m2",
-    [CH_TILT] = "deg",        [CH_AZIMUTH] = "deg",
+    [CH_TILT] = "deg",        [CH_AZIMUTH] = "deg",  [CH_METERED] = "kW",
 };
 
 const struct unit *guess_usual_unit(enum channel channel)
@@ -28,7 +28,16 @@ const struct unit *guess_usual_unit(enum channel channel)
 static bool suits(enum channel channel, const struct unit *unit)
 {
     return channel_row(channel)->dimension == unit->dimension ||
-           (channel == CH_FLOW && unit->dimension == DIM_VOLUME);
+           (channel == CH_FLOW && unit->dimension == DIM_VOLUME) ||
+           (channel == CH_METERED && unit->dimension == DIM_ENERGY);
+}
+
+/* Heat and power are words of many things: they say a heat meter only with a unit of theirs, and
+ * "solar power" is somebody's word for sunshine. */
+static bool says_heat(const struct word_claim claims[CH_LOGGED], const struct unit *unit)
+{
+    return unit != NULL && (unit->dimension == DIM_ENERGY ||
+                            claims[CH_METERED].weight > claims[CH_IRRADIANCE].weight);
 }
 
 /* The heaviest claim among the channels that the unit, or the word "temperature", leaves.
@@ -39,7 +48,8 @@ static enum channel heaviest(const struct word_claim claims[CH_LOGGED], const st
     enum channel best = CH_COUNT;
     for (size_t i = 0; i < CH_LOGGED; i++) {
         enum channel channel = order[i];
-        if (claims[channel].weight == 0 || (unit != NULL && !suits(channel, unit)))
+        if (claims[channel].weight == 0 || (unit != NULL && !suits(channel, unit)) ||
+            (channel == CH_METERED && !says_heat(claims, unit)))
             continue;
         if (temperature && channel_row(channel)->dimension != DIM_TEMPERATURE)
             continue;
@@ -49,14 +59,14 @@ static enum channel heaviest(const struct word_claim claims[CH_LOGGED], const st
     return best;
 }
 
-/* W/m2, L/min and m/s are each of one channel mostly; a temperature may be anything's. */
+/* W/m2, L/min, m/s and kWh are each of one channel mostly; a temperature may be anything's. */
 static enum channel by_unit(const struct unit *unit)
 {
     static const enum channel channels[] = {CH_IRRADIANCE, CH_FLOW, CH_WIND};
     for (size_t i = 0; i < sizeof channels / sizeof channels[0]; i++)
         if (unit != NULL && channel_row(channels[i])->dimension == unit->dimension)
             return channels[i];
-    return CH_COUNT;
+    return unit != NULL && unit->dimension == DIM_ENERGY ? CH_METERED : CH_COUNT;
 }
 
 static void say_why(struct guess *guess, const char *words)
@@ -190,18 +200,14 @@ void guess_column(const char *name, const char *unit_row, struct guess *guess)
     join_units(name, unit_row, &head, guess);
     words_cut(head.rest, &words);
     const char *refusal = words_refusal(&words);
-    bool energy = head.unit != NULL && head.unit->dimension == DIM_ENERGY;
-    if (refusal == NULL && !energy) {
+    bool heat = head.unit != NULL &&
+                (head.unit->dimension == DIM_ENERGY || head.unit->dimension == DIM_POWER);
+    const char *electric = heat ? words_electric(&words) : NULL;
+    if (refusal == NULL && electric == NULL) {
         guess_words(&words, &head, guess);
         return;
     }
     guess->refused = true;
-    if (energy) {
-        snprintf(guess->why, sizeof guess->why,
-                 "'%s' is a total of energy, which is not read: the heat is made of flow and "
-                 "temperatures",
-                 head.text);
-        return;
-    }
-    snprintf(guess->why, sizeof guess->why, "'%s' is none of the collector's readings", refusal);
+    snprintf(guess->why, sizeof guess->why, "'%s' is none of the collector's readings",
+             refusal != NULL ? refusal : electric);
 }

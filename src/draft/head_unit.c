@@ -24,9 +24,10 @@ static const enum dimension bare_dimensions[] = {DIM_TEMPERATURE, DIM_IRRADIANCE
                                                  DIM_VOLTAGE};
 enum { BARE = sizeof bare_dimensions / sizeof bare_dimensions[0] };
 
-/* Units of totals, as few as names can be trusted to end in. */
+/* Units of totals and of heats, as few as names can be trusted to end in. */
 static const char *const bare_totals[] = {"m3",  "L",       "litres", "liters",
-                                          "gal", "gallons", "kWh",    "MWh"};
+                                          "gal", "gallons", "kWh",    "MWh",
+                                          "Wh",  "MJ",      "GJ",     "kW"};
 
 static const struct unit *find_bare_total(const char *text)
 {

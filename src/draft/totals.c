@@ -12,7 +12,8 @@ enum { RISES_TOLD = 30, DECIMALS_MOST = 9, STEPS_A_FALL = 20 };
 
 bool guess_is_total(const struct guess *guess)
 {
-    return guess->unit != NULL && guess->unit->dimension == DIM_VOLUME;
+    return guess->unit != NULL &&
+           (guess->unit->dimension == DIM_VOLUME || guess->unit->dimension == DIM_ENERGY);
 }
 
 /* Digits after the decimal sign, at most, of the first numbers of a column. */
@@ -76,9 +77,25 @@ static void find_step(struct draft_log *log, struct draft_column *column)
                      : "its last digit; the meter itself may move by more");
 }
 
-void totals_settle(struct draft_log *log)
+static void ask_for_unit(struct guess *guess)
 {
-    struct draft_column *column = draft_log_column(log, CH_FLOW);
+    if (guess->channel == CH_METERED)
+        snprintf(guess->unit_ask, sizeof guess->unit_ask,
+                 "its numbers fall or stand still, so '%s' is no total: kW or another power, or what "
+                 "came since the row before, of which 'gain' makes a power ('unit = kW' and 'gain = "
+                 "60' for kWh in a minute)",
+                 guess->unit_text);
+    else
+        snprintf(guess->unit_ask, sizeof guess->unit_ask,
+                 "its numbers fall or stand still, so '%s' is no total: L/min or another flow, or "
+                 "what came since the row before ('pulses per interval' with 'litres per pulse = 1 "
+                 "%s')",
+                 guess->unit_text, guess->unit->name);
+}
+
+static void settle(struct draft_log *log, enum channel channel)
+{
+    struct draft_column *column = draft_log_column(log, channel);
     if (column == NULL || !guess_is_total(&column->guess) || column->measure.n == 0)
         return;
     struct guess *guess = &column->guess;
@@ -89,9 +106,12 @@ void totals_settle(struct draft_log *log)
         find_step(log, column);
         return;
     }
-    snprintf(guess->unit_ask, sizeof guess->unit_ask,
-             "its numbers fall or stand still, so '%s' is no total: L/min or another flow, or what "
-             "came since the row before ('pulses per interval' with 'litres per pulse = 1 %s')",
-             guess->unit_text, guess->unit->name);
+    ask_for_unit(guess);
     guess->unit = NULL;
+}
+
+void totals_settle(struct draft_log *log)
+{
+    settle(log, CH_FLOW);
+    settle(log, CH_METERED);
 }

@@ -369,7 +369,8 @@ static void add_reading(const struct draft_log *log, size_t row, enum channel ch
                   : guess->raw          ? raw_needs(guess)
                                         : "unit");
     else if (guess_is_total(guess))
-        text_add(out, "the flow is its rise from row to row\n");
+        text_addf(out, "the %s is its rise from row to row\n",
+                  channel == CH_METERED ? "heat" : "flow");
     else
         text_addf(out, "%s %s%s\n", draft_number(unit_absolute(guess->unit, value), si),
                   dimension_si(guess->unit->dimension),

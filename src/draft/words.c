@@ -74,6 +74,13 @@ static const struct word_row rows[] = {
     {"massflow", CH_MASS_FLOW, 5},
     {"mdot", CH_MASS_FLOW, 5},
 
+    {"heat meter", CH_METERED, 3},
+    {"heatmeter", CH_METERED, 3},
+    {"heat", CH_METERED, 2},
+    {"energy", CH_METERED, 2},
+    {"power", CH_METERED, 1},
+    {"yield", CH_METERED, 1},
+
     {"ambient", CH_AMBIENT, 3},
     {"amb", CH_AMBIENT, 3},
     {"tamb", CH_AMBIENT, 3},
@@ -217,6 +224,13 @@ static const char *find_any(const struct name_words *words, const char *const *l
 const char *words_refusal(const struct name_words *words)
 {
     return find_any(words, refusals, sizeof refusals / sizeof refusals[0]);
+}
+
+const char *words_electric(const struct name_words *words)
+{
+    static const char *const list[] = {"pump",  "electric", "electrical", "electricity", "elec",
+                                       "mains", "grid",     "pv",         "inverter"};
+    return find_any(words, list, sizeof list / sizeof list[0]);
 }
 
 bool words_pulses(const struct name_words *words)

@@ -43,6 +43,10 @@ const char *words_refusal(const struct name_words *words);
 /* Whether a word says "temperature", so that only thermometers are meant. */
 bool words_temperature(const struct name_words *words);
 
+/* A word that says of a power or an energy that it is not the heat of the collector; NULL if none
+ * does. */
+const char *words_electric(const struct name_words *words);
+
 /* Whether a word says "pulses" or "counter". */
 bool words_pulses(const struct name_words *words);
 

@@ -73,7 +73,8 @@ bool log_plan_add_column(struct log_plan *plan, enum channel channel, const char
 
 bool log_column_counts(const struct log_column *column)
 {
-    return column->unit->dimension == DIM_PULSES || column->unit->dimension == DIM_VOLUME;
+    enum dimension dimension = column->unit->dimension;
+    return dimension == DIM_PULSES || dimension == DIM_VOLUME || dimension == DIM_ENERGY;
 }
 
 double log_column_si(const struct log_column *column, double number)

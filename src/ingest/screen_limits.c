@@ -26,6 +26,8 @@ static const struct screen_limits limits[CH_LOGGED] = {
     [CH_LEVEL_DIFFUSE] = {0.0, false, 1.0, 0.0, 20.0, 0.0, sun},
     [CH_TILT] = {0.0, false, 0.0, 0.0, 0.0, 0.0, held},
     [CH_AZIMUTH] = {0.0, false, 0.0, 0.0, 0.0, 0.0, held},
+    [CH_METERED] = {0.0, false, 0.0, 0.0, 1.0, 0.0,
+                    "a meter may compute once in a minute, and shows 0 while the pump rests"},
 };
 
 const struct screen_limits *screen_limits(enum channel channel)

@@ -22,6 +22,7 @@ static double sunshine(const struct means *means, const struct shifts *shifts)
 struct state {
     double g, t_a, t_in, t_out, t_meter, flow;
     double mass; /* of a meter that weighs; NaN otherwise */
+    double metered; /* W, by a heat meter; NaN where the heat is made of the flow */
 };
 
 /* As the instruments read. */
@@ -33,11 +34,12 @@ static void read_state(struct state *s, const struct means *means, const struct 
     s->t_in = shifted(means, shifts, CH_INLET);
     s->t_out = shifted(means, shifts, CH_OUTLET);
     s->t_meter = setup->meter_at_outlet ? s->t_out : s->t_in;
-    s->flow = shifted(means, shifts, CH_FLOW);
+    s->flow = means->has[CH_FLOW] ? shifted(means, shifts, CH_FLOW) : NAN;
+    s->metered = setup->heat_by_meter ? shifted(means, shifts, CH_METERED) : NAN;
     s->mass = means->has[CH_MASS_FLOW] ? shifted(means, shifts, CH_MASS_FLOW) : NAN;
 }
 
-static enum point_status judge(const struct means *means, const struct fluid *fluid,
+static enum point_status judge(const struct means *means, const struct point_setup *setup,
                                const struct state *s)
 {
     static const enum channel needed[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET, CH_OUTLET};
@@ -45,14 +47,15 @@ static enum point_status judge(const struct means *means, const struct fluid *fl
     for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
         if (!means->has[needed[i]])
             return POINT_MISSING;
-    if (!weighed && !means->has[CH_FLOW])
+    if (setup->heat_by_meter ? !means->has[CH_METERED] : !weighed && !means->has[CH_FLOW])
         return POINT_MISSING;
     if (!(s->g > 0))
         return POINT_NO_SUN;
-    if (!((weighed ? s->mass : s->flow) > 0))
+    if (!setup->heat_by_meter && !((weighed ? s->mass : s->flow) > 0))
         return POINT_NO_FLOW;
-    return fluid_covers(fluid, s->t_in) && fluid_covers(fluid, s->t_out) ? POINT_OK
-                                                                         : POINT_OFF_TABLE;
+    return fluid_covers(setup->fluid, s->t_in) && fluid_covers(setup->fluid, s->t_out)
+               ? POINT_OK
+               : POINT_OFF_TABLE;
 }
 
 static double mass_flow(const struct point_setup *setup, const struct state *s)
@@ -139,12 +142,20 @@ static double heat(const struct point_setup *setup, const struct state *s)
     return mass_flow(setup, s) * fluid_enthalpy_rise(setup->fluid, s->t_in, s->t_out);
 }
 
+/* What the fluid carries away; a heat meter has density and specific heat of its own. */
+static double carried_W(const struct point_setup *setup, const struct state *s, double more_W,
+                        const struct fluid_factors *factors)
+{
+    return setup->heat_by_meter ? s->metered
+                                : (heat(setup, s) + more_W) * (factors->cp * factors->density);
+}
+
 /* Means of products differ from products of means: that difference as measured. The heat of the
  * readings knows no corrections: they are part of the change. */
 static double heat_of_readings(const struct means *means, const struct point_setup *setup)
 {
     struct state measured;
-    if (!means->has[CH_HEAT])
+    if (!means->has[CH_HEAT] || setup->heat_by_meter)
         return 0;
     read_state(&measured, means, setup, NULL);
     return means->mean[CH_HEAT] - heat(setup, &measured);
@@ -242,6 +253,7 @@ static void fill_steps(struct point_steps *steps, const struct means *means,
     fill_port(steps, setup, shifts, s, CH_INLET);
     fill_port(steps, setup, shifts, s, CH_OUTLET);
     bool weighed = means->has[CH_MASS_FLOW];
+    steps->metered_W = s->metered;
     steps->flow_m3_s = weighed ? NAN : s->flow;
     steps->density_kg_m3 =
         weighed ? NAN : fluid_density(setup->fluid, s->t_meter) * factors->density;
@@ -273,7 +285,7 @@ enum point_status point_steps(const struct means *means, const struct point_setu
     struct state s;
     read_state(&s, means, setup, shifts);
     correct(&s, setup, shifts);
-    enum point_status status = judge(means, setup->fluid, &s);
+    enum point_status status = judge(means, setup, &s);
     if (status != POINT_OK)
         return status;
     struct fluid_factors factors =
@@ -283,8 +295,7 @@ enum point_status point_steps(const struct means *means, const struct point_setu
     double area = shifts == NULL ? 1.0 : 1.0 + shifts->area;
     double more = heat_of_readings(means, setup);
     double mass = mass_flow(setup, &s);
-    double carried = mass * fluid_enthalpy_rise(setup->fluid, s.t_in, s.t_out);
-    double q = (carried + more) * (factors.cp * factors.density);
+    double q = carried_W(setup, &s, more, &factors);
     double stored = stored_W_m2(means, setup, shifts);
     value->g_W_m2 = s.g;
     value->stored_W = stored * setup->area_m2;

@@ -20,6 +20,7 @@ enum temperature_basis { BASIS_MEAN, BASIS_INLET }; /* t_m = (t_in + t_out)/2, o
 struct point_setup {
     const struct fluid *fluid; /* borrowed */
     double area_m2;            /* reference area, > 0 */
+    bool heat_by_meter;        /* the heat is what a heat meter shows, not made of flow and rise */
     bool meter_at_outlet;      /* where the volume flow's density is taken */
     enum temperature_basis basis;
     double longitude_rad; /* of the site, east positive; NaN if not stated */
@@ -37,7 +38,7 @@ struct point_value {
     double difference_K; /* t_m or t_in - t_ambient */
     double heat_W;   /* useful heat: carried away by the fluid, and stored */
     double stored_W; /* what the collector itself takes up as it warms; 0 where not corrected */
-    double mass_kg_s;   /* NaN for a reduced point */
+    double mass_kg_s;   /* NaN for a reduced point, and where no flow is measured */
     double t_in_degC;   /* at the collector's ports; NaN for a reduced point */
     double t_out_degC;
     double t_mean_degC; /* NaN for a reduced point */
@@ -60,7 +61,9 @@ enum point_status {
 };
 
 /* Evaluates means under shifts of any error targets; pure.
- * In:      means   with irradiance, ambient, inlet, outlet, flow or mass flow (which counts); or a
+ * In:      means   with irradiance, ambient, inlet, outlet, flow or mass flow (which counts), or
+ * metered heat with setup->heat_by_meter (then the flow does not count, and pipes are not corrected
+ * where there is none); or a
  * reduced point with irradiance,
  *                  whose temperature difference moves with the level of the thermometers but whose
  *                  rise is not known (an error of the pair leaves it unmoved: said by the run)
@@ -104,6 +107,7 @@ struct point_steps {
     double fluid_degC[CH_COUNT]; /* where the thermometers are */
     double part[CH_COUNT];       /* heat loss of the pipe / (m c_p); 0: not corrected */
     double port_degC[CH_COUNT];  /* at the collector */
+    double metered_W;            /* by the heat meter; NaN where the heat is made of the flow */
     double flow_m3_s;            /* NaN if weighed */
     double density_kg_m3;        /* at the meter; NaN if weighed */
     double mass_kg_s;

@@ -24,6 +24,7 @@ struct chain {
     const struct point_setup *setup;
     const char *given;
     struct point_steps steps[2];
+    double metered_s; /* in which a heat meter's total rose; 0: it is no total */
     int digits;
 };
 
@@ -173,9 +174,26 @@ static struct pair mass_flow(struct chain *c)
     return step(c, "mass flow ṁ", "ρ V / 60,000", "kg/s", m);
 }
 
+/* By a heat meter: of a total what it rose by, in kJ, and in what time. */
+static struct pair metered(struct chain *c)
+{
+    if (!(c->metered_s > 0))
+        return given(c, "heat Q", "heat meter", "W", BOTH(c, metered_W));
+    struct pair E = given(c, "heat meter's rise E", "step to step", "kJ",
+                          1e-3 * c->metered_s * c->steps[0].metered_W,
+                          1e-3 * c->metered_s * c->steps[1].metered_W);
+    struct pair tau = given(c, "in the time τ", "step to step", "s", c->metered_s, c->metered_s);
+    struct pair q;
+    for (int k = 0; k < 2; k++)
+        q.of[k] = 1000 * E.of[k] / tau.of[k];
+    return step(c, "heat Q", "1,000 E / τ", "W", q);
+}
+
 /* What the fluid carries away, W. */
 static struct pair heat(struct chain *c, struct pair t_in, struct pair t_out)
 {
+    if (c->setup->heat_by_meter)
+        return metered(c);
     struct pair m = mass_flow(c);
     struct pair cp =
         given(c, "specific heat c_p", "mean, t_in to t_out", "J/(kg K)", BOTH(c, cp_J_kgK));
@@ -282,7 +300,7 @@ enum point_status worked_point(const struct means *means, const struct point_set
                                const char *given_as, const struct shifts *shifts,
                                struct worked *worked)
 {
-    struct chain c = {.out = worked, .setup = setup, .given = given_as};
+    struct chain c = {.out = worked, .setup = setup, .given = given_as, .metered_s = means->metered_s};
     struct point_value value[2];
     memset(worked, 0, sizeof *worked);
     worked->moved = shifts != NULL;

@@ -88,8 +88,8 @@ bool stretches_read(struct stretch *stretches, size_t n, const struct test_setup
     bool outlet = setup->fluid_choice.meter_at.index == METER_AT_OUTLET;
     if (!derived_init(&derived, &setup->fluid, outlet, 0, &sink, 1, faults))
         return false;
-    struct pulse_meter meter = setup_pulse_meter(setup);
-    derived_count_pulses(&derived, &meter);
+    struct pulse_meter meter = setup_pulse_meter(setup, COUNTED_FLOW);
+    derived_count(&derived, COUNTED_FLOW, &meter);
     struct sink first = derived_sink(&derived);
     bool good = log_set_read(logs, &first, 1, faults);
     derived_free(&derived);

@@ -1,4 +1,4 @@
-/* What a meter that gives pulses or a total can tell, and what its counter did. */
+/* What meters that give pulses or a total can tell, and what their counters did. */
 #include "run/reduction_document.h"
 
 #include <math.h>
@@ -22,55 +22,60 @@ static const char *times(const struct reduction *r, const struct pulses_event *e
     return out;
 }
 
-static bool say_counter(const struct reduction *r, struct document *doc, struct faults *faults)
+static const char *const owners[COUNTED] = {"flow meter", "heat meter"};
+
+static bool say_counter(const struct reduction *r, enum counted_kind counted, struct document *doc,
+                        struct faults *faults)
 {
-    const struct pulses *pulses = &r->pulses;
+    const struct pulses *pulses = &r->pulses[counted];
+    const char *owner = owners[counted], *meter = meter_word(pulses);
     char when[AT_SIZE];
     if (pulses->wraps.n > 0 &&
         !document_finding(doc, FINDING_LOG, false, faults,
-                          "The flow meter's %s ran over its end %s and began again at 0; nothing "
+                          "The %s's %s ran over its end %s and began again at 0; nothing "
                           "was lost.",
-                          meter_word(pulses), times(r, &pulses->wraps, when)))
+                          owner, meter, times(r, &pulses->wraps, when)))
         return false;
     if (pulses->plays.n > 0 &&
         !document_finding(
             doc, FINDING_LOG, false, faults,
-            "The flow meter's total fell by one step %s: its last digit plays, and it "
+            "The %s's total fell by one step %s: its last digit plays, and it "
             "counts as standing still.",
-            times(r, &pulses->plays, when)))
+            owner, times(r, &pulses->plays, when)))
         return false;
     return pulses->resets.n == 0 ||
            document_finding(doc, FINDING_LOG, true, faults,
-                            "The flow meter's %s fell back %s, not at its end: it was reset. What "
+                            "The %s's %s fell back %s, not at its end: it was reset. What "
                             "came through in those rows is not known, and they are not used.",
-                            meter_word(pulses), times(r, &pulses->resets, when));
+                            owner, meter, times(r, &pulses->resets, when));
 }
 
-/* The slowest of the windows' flows, and the largest share of it that its edges leave unsure. */
-static void coarsest(const struct means_list *list, double *flow_m3_s, double *share)
+/* The slowest of the windows' rates, and the largest share of it that its edges leave unsure. */
+static void coarsest(const struct means_list *list, enum channel channel, double *rate,
+                     double *share)
 {
-    *flow_m3_s = INFINITY;
+    *rate = INFINITY;
     *share = 0.0;
     for (size_t i = 0; i < list->n; i++) {
-        if (!list->items[i].has[CH_FLOW])
+        if (!list->items[i].has[channel])
             continue;
-        double flow = list->items[i].mean[CH_FLOW];
-        *flow_m3_s = fmin(*flow_m3_s, flow);
-        *share = fmax(*share, list->items[i].u[CH_FLOW] / flow);
+        double mean = list->items[i].mean[channel];
+        *rate = fmin(*rate, mean);
+        *share = fmax(*share, list->items[i].u[channel] / mean);
     }
 }
 
 static bool say_steps(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     double flow_m3_s, share;
-    coarsest(&r->means, &flow_m3_s, &share);
+    coarsest(&r->means, CH_FLOW, &flow_m3_s, &share);
     if (!isfinite(flow_m3_s))
         return true;
     double slot_s = r->finder.sliding.slot_s;
-    double step = r->finder.m3_per_pulse / slot_s / flow_m3_s;
+    double step = r->finder.step[COUNTED_FLOW] / slot_s / flow_m3_s;
     const struct rule_value *limit = &r->rules.rule[RULE_FLOW_DEVIATION].value;
     bool coarse = limit->on && step > limit->high;
-    bool total = r->pulses.meter.form == PULSES_TOTAL;
+    bool total = r->pulses[COUNTED_FLOW].meter.form == PULSES_TOTAL;
     return document_finding(
         doc, FINDING_LOG, coarse, faults,
         "%s of %.3g mL, in each window from the first to the last: its mean is sure to %.2g %% "
@@ -78,21 +83,47 @@ static bool say_steps(const struct reduction *r, struct document *doc, struct fa
         "standard uncertainty, counted). In a slot of %.0f s one %s is %.2g %% of the flow%s.",
         total ? "The flow is how fast a total rises, which moves by steps"
               : "The flow is counted in pulses",
-        1e6 * r->finder.m3_per_pulse, 100 * share, slot_s, total ? "step" : "pulse", 100 * step,
+        1e6 * r->finder.step[COUNTED_FLOW], 100 * share, slot_s, total ? "step" : "pulse",
+        100 * step,
         coarse ? ": its steadiness is not judged finer than that. A longer 'slot' in [steady "
                  "state] would tell"
                : "");
 }
 
-bool reduction_pulses(const struct reduction *r, struct document *doc, struct faults *faults)
+/* What a total of energy moves by, in the unit in which it is stated. */
+static bool say_heat_steps(const struct reduction *r, struct document *doc, struct faults *faults)
 {
-    if (r->pulses.meter.form == PULSES_NONE)
+    const struct instrument *in =
+        instrument_of_channel(r->setup.instruments, r->setup.n_instruments, CH_METERED);
+    double heat_W, share;
+    coarsest(&r->means, CH_METERED, &heat_W, &share);
+    if (!isfinite(heat_W))
         return true;
-    if (r->pulses.meter.form == PULSES_RATE)
+    return document_finding(doc, FINDING_LOG, false, faults,
+                            "The metered heat is how fast a total rises, which moves by steps of "
+                            "%.3g %s, in each window from the first to the last: its mean is sure "
+                            "to %.2g %% (one standard uncertainty, counted).",
+                            r->finder.step[COUNTED_HEAT] / in->unit->scale, in->unit->name,
+                            100 * share);
+}
+
+static bool say_flow(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct pulse_meter *meter = &r->pulses[COUNTED_FLOW].meter;
+    if (meter->form == PULSES_NONE)
+        return true;
+    if (meter->form == PULSES_RATE)
         return document_finding(doc, FINDING_LOG, false, faults,
                                 "The flow is %.3g mL a pulse times the logged frequency; the "
                                 "logger's steps are not known here ('resolution' would state "
                                 "them).",
-                                1e6 * r->pulses.meter.m3_per_pulse);
-    return say_counter(r, doc, faults) && say_steps(r, doc, faults);
+                                1e6 * meter->per_pulse);
+    return say_counter(r, COUNTED_FLOW, doc, faults) && say_steps(r, doc, faults);
+}
+
+bool reduction_pulses(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    return say_flow(r, doc, faults) && (r->pulses[COUNTED_HEAT].meter.form == PULSES_NONE ||
+                                        (say_counter(r, COUNTED_HEAT, doc, faults) &&
+                                         say_heat_steps(r, doc, faults)));
 }

@@ -25,7 +25,7 @@ static const char *first_place(const struct log_account *account, const struct l
 /* A total stands in its own unit. */
 static bool counts_pulses(const struct reduction *r, enum channel ch)
 {
-    enum pulse_form form = r->pulses.meter.form;
+    enum pulse_form form = r->pulses[COUNTED_FLOW].meter.form;
     return ch == CH_FLOW && form != PULSES_NONE && form != PULSES_TOTAL;
 }
 

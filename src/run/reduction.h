@@ -47,7 +47,7 @@ struct reduction {
     bool keeps_oblique;  /* a run finds the modifier: no window is refused for its angle */
     bool angles_refused; /* clock or site are wrong by that: windows are those without a [site] */
     struct night night;   /* what sun sensors show in the dark, after the last row */
-    struct pulses pulses; /* of a meter that gives pulses, after the last row */
+    struct pulses pulses[COUNTED]; /* of meters that give pulses or a total, after the last row */
 
     struct check_result *checks; /* of the check runs, in their order; owned */
     size_t n_checks;

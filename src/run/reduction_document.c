@@ -5,7 +5,7 @@ bool reduction_document(const struct reduction *reduction, struct document *doc,
 {
     static bool (*const parts[])(const struct reduction *, struct document *, struct faults *) = {
         reduction_facts,    reduction_paperwork, reduction_readings, reduction_night,
-        reduction_pulses,   reduction_fluid,     reduction_windows,  reduction_swaps,
+        reduction_pulses,   reduction_heats,     reduction_fluid,     reduction_windows,  reduction_swaps,
         reduction_sun,      reduction_bad_rows,  reduction_points,   reduction_errors,
         reduction_timelines,
     };

@@ -57,6 +57,11 @@ bool reduction_clocks(const struct reduction *reduction, double birge, struct do
 bool reduction_pulses(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);
 
+/* A heat meter beside flow and rise: each window's heats, and over all of them; what it cannot tell
+ * alone. (heats_document.c) */
+bool reduction_heats(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
 /* Readings beyond the fluid's range; of a glycol how far published figures lie apart, and its
  * cautions. (fluid_document.c) */
 bool reduction_fluid(const struct reduction *reduction, struct document *doc,

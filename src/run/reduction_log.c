@@ -1,12 +1,15 @@
 #include "run/reduction_log.h"
 
 #include "run/checks.h"
+#include "run/setup_heat.h"
 #include "run/setup_log.h"
 #include "run/sun_means.h"
 #include "run/swaps.h"
+#include "run/words.h"
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 static bool tell_progress(void *state, const struct block *block, struct faults *faults)
 {
@@ -66,14 +69,18 @@ static bool read_with(struct reduction *r, const struct angles *angles, size_t n
     if (!derived_init(derived, &r->setup.fluid, choice->meter_at.index == METER_AT_OUTLET,
                       llround(choice->transit_s.value * 1e6), sinks, n_sinks, faults))
         return false;
-    struct pulse_meter meter = setup_pulse_meter(&r->setup);
-    derived_count_pulses(derived, &meter);
+    for (int k = 0; k < COUNTED; k++) {
+        struct pulse_meter meter = setup_pulse_meter(&r->setup, (enum counted_kind)k);
+        derived_count(derived, (enum counted_kind)k, &meter);
+        if (meter.form != PULSES_NONE && meter.form != PULSES_RATE)
+            finder_count(&r->finder, (enum counted_kind)k, meter.per_pulse);
+    }
+    if (setup_heat_by_meter(&r->setup))
+        finder_need(&r->finder, CH_METERED);
     derived_know_angles(derived, angles);
     know_night(r);
-    if (meter.form != PULSES_NONE && meter.form != PULSES_RATE)
-        finder_count_pulses(&r->finder, meter.m3_per_pulse);
     bool good = read_chain(r, derived, faults);
-    r->pulses = derived->pulses;
+    memcpy(r->pulses, derived->pulses, sizeof r->pulses);
     derived_free(derived);
     return good;
 }
@@ -90,7 +97,8 @@ static bool read_once(struct reduction *r, struct faults *faults)
         return false;
     r->angles = derived.angles;
     return checks_same_log(&r->checks_logs, &r->logs, faults) &&
-           setup_total_fits(&r->setup, &r->pulses, faults);
+           setup_total_fits(&r->setup, COUNTED_FLOW, &r->pulses[COUNTED_FLOW], faults) &&
+           setup_total_fits(&r->setup, COUNTED_HEAT, &r->pulses[COUNTED_HEAT], faults);
 }
 
 /* As without a [site]. The doubts and the clear days of the first reading stay. */
@@ -123,6 +131,42 @@ static void ask_clock(struct reduction *r)
     r->setup.sun_refused = r->angles_refused;
 }
 
+/* Taken at half of the sunshine, two steps of a coarse total take so long, s. */
+static double two_steps_s(const struct reduction *r)
+{
+    double g_W_m2 = 0;
+    for (size_t i = 0; i < r->means.n; i++)
+        g_W_m2 += r->means.items[i].mean[CH_IRRADIANCE] / (double)r->means.n;
+    return 2 * r->finder.step[COUNTED_HEAT] / (0.5 * g_W_m2 * r->setup.collector.area_m2);
+}
+
+/* Leaving such windows out would leave out those with the least heat. */
+static bool heat_is_told(const struct reduction *r, struct faults *faults)
+{
+    const struct instrument *meter =
+        instrument_of_channel(r->setup.instruments, r->setup.n_instruments, CH_METERED);
+    size_t few = r->finder.few[COUNTED_HEAT];
+    char window[WORDS_SIZE], needed[WORDS_SIZE];
+    if (few == 0 || !setup_heat_by_meter(&r->setup))
+        return true;
+    const struct stated *at = &meter->resolution.at;
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, fault_at(r->setup.path, at->line, at->column));
+    fault_field(fault, "[instrument %s]", meter->name);
+    fault_found(fault,
+                "in %zu of %zu windows of %s the heat meter's total makes fewer than two steps of "
+                "%.3g %s: they have no heat",
+                few, r->finder.n_windows,
+                words_duration(finder_window_s(&r->finder), window, sizeof window),
+                meter->resolution.value / meter->unit->scale, meter->unit->name);
+    fault_expected(fault, "windows with two steps or more, which take about %s at half of the "
+                          "sunshine: a longer 'window' in [steady state]",
+                   words_duration(60 * ceil(two_steps_s(r) / 60), needed, sizeof needed));
+    fault_hint(fault, "or a finer output of the meter: Wh, a pulse output, or its heat of the "
+                      "moment in kW");
+    return false;
+}
+
 bool reduction_log_read(struct reduction *r, struct faults *faults)
 {
     if (!read_once(r, faults))
@@ -130,7 +174,7 @@ bool reduction_log_read(struct reduction *r, struct faults *faults)
     if (r->clock_asked)
         ask_clock(r);
     if (!r->angles_refused)
-        return true;
+        return heat_is_told(r, faults);
     /* What there is to say of the log has been said; it is said again only if it fails now. */
     struct faults *again = malloc(sizeof *again);
     if (again == NULL)
@@ -140,5 +184,5 @@ bool reduction_log_read(struct reduction *r, struct faults *faults)
     if (!good)
         faults_join(faults, again);
     free(again);
-    return good;
+    return good && heat_is_told(r, faults);
 }

@@ -5,6 +5,7 @@
 #include "domain/storage.h"
 #include "run/check.h"
 #include "run/log_sections.h"
+#include "run/setup_heat.h"
 #include "run/setup_log.h"
 #include "run/swaps.h"
 #include "window/rules.h"
@@ -358,28 +359,6 @@ static bool check_columns(const struct making *making)
     return good;
 }
 
-static bool is_measured(const struct test_setup *setup, enum channel channel)
-{
-    return instrument_of_channel(setup->instruments, setup->n_instruments, channel) != NULL;
-}
-
-static bool check_needed(const struct making *making)
-{
-    bool good = true;
-    for (int ch = 0; ch < CH_LOGGED; ch++) {
-        const struct channel_row *row = channel_row((enum channel)ch);
-        if (!row->needed || is_measured(making->setup, (enum channel)ch) ||
-            (ch == CH_FLOW && is_measured(making->setup, CH_MASS_FLOW)))
-            continue;
-        struct fault *fault =
-            fault_new(making->faults, FAULT_INPUT, fault_at(making->setup->path, 0, 0));
-        fault_found(fault, "no instrument measures %s (%s)", row->word, row->label);
-        fault_expected(fault, "a section [instrument NAME] with 'measures = %s'", row->word);
-        good = false;
-    }
-    return good;
-}
-
 static bool check_log(const struct making *making, bool sections_good)
 {
     bool planned = making->setup->planned_too && setup_planned(making->setup);
@@ -389,7 +368,7 @@ static bool check_log(const struct making *making, bool sections_good)
     if (sections_good && making->description->whole && !planned)
         good = check_columns(making);
     if (making->whole_instruments && making->whole)
-        good = check_needed(making) && good;
+        good = setup_needed_measured(making->setup, making->faults) && good;
     return good;
 }
 
@@ -443,6 +422,8 @@ static bool fill(struct making *making)
     good = read_runs(making) && good;
     good = check_source(making) && good;
     good = check_log(making, instruments) && instruments && good;
+    if (making->whole_instruments && making->whole)
+        good = setup_heat_fits(setup, making->faults) && good;
     good = check_surroundings(making) && good;
     good = swaps_settle(setup, making->faults) && good;
     good = good && checks_fit(setup, making->faults);

@@ -56,20 +56,20 @@ static bool add_columns(const struct test_setup *setup, size_t log, struct log_p
     return true;
 }
 
-struct pulse_meter setup_pulse_meter(const struct test_setup *setup)
+struct pulse_meter setup_pulse_meter(const struct test_setup *setup, enum counted_kind counted)
 {
-    const struct instrument *flow =
-        instrument_of_channel(setup->instruments, setup->n_instruments, CH_FLOW);
+    const struct instrument *in = instrument_of_channel(setup->instruments, setup->n_instruments,
+                                                        counted_channel(counted));
     struct pulse_meter meter = {PULSES_NONE, 0.0, 0.0};
-    if (flow != NULL && instrument_is_total(flow))
-        return (struct pulse_meter){PULSES_TOTAL, flow->resolution.value,
-                                    fabs(flow->gain_value) * flow->unit->scale};
-    if (flow == NULL || flow->unit == NULL || flow->unit->dimension != DIM_PULSES)
+    if (in != NULL && instrument_is_total(in))
+        return (struct pulse_meter){PULSES_TOTAL, in->resolution.value,
+                                    fabs(in->gain_value) * in->unit->scale};
+    if (in == NULL || in->unit == NULL || in->unit->dimension != DIM_PULSES)
         return meter;
-    meter.m3_per_pulse = flow->m3_per_pulse.value;
-    meter.form = text_same(flow->unit->name, "pulses")                ? PULSES_COUNTER
-                 : text_same(flow->unit->name, "pulses per interval") ? PULSES_PER_ROW
-                                                                      : PULSES_RATE;
+    meter.per_pulse = in->m3_per_pulse.value;
+    meter.form = text_same(in->unit->name, "pulses")                ? PULSES_COUNTER
+                 : text_same(in->unit->name, "pulses per interval") ? PULSES_PER_ROW
+                                                                    : PULSES_RATE;
     return meter;
 }
 
@@ -107,37 +107,49 @@ static struct fault *doubt_total(const struct test_setup *setup, const struct in
     return fault;
 }
 
-bool setup_total_fits(const struct test_setup *setup, const struct pulses *pulses,
-                      struct faults *faults)
+/* More falls than an end and a reset: what it seems to be instead. */
+static bool refuse_falls(const struct test_setup *setup, const struct instrument *meter,
+                         const struct pulses *pulses, struct faults *faults)
 {
-    const struct instrument *meter =
-        instrument_of_channel(setup->instruments, setup->n_instruments, CH_FLOW);
-    if (pulses->meter.form != PULSES_TOTAL || meter == NULL)
-        return true;
     const char *unit = meter->unit->name;
-    size_t resets = pulses->resets.n;
-    if (resets > RESETS_ALLOWED && resets * ROWS_A_RESET > pulses->good) {
-        struct fault *fault = doubt_total(setup, meter, &meter->unit_text.at, faults);
-        fault_found(fault,
-                    "'unit = %s' says that the column '%s' holds a total, but it falls %zu "
-                    "times in %zu readings",
-                    unit, meter->column.text, resets, pulses->good);
-        fault_expected(fault, "a number that only rises, but for its end and a reset");
+    struct fault *fault = doubt_total(setup, meter, &meter->unit_text.at, faults);
+    fault_found(fault,
+                "'unit = %s' says that the column '%s' holds a total, but it falls %zu "
+                "times in %zu readings",
+                unit, meter->column.text, pulses->resets.n, pulses->good);
+    fault_expected(fault, "a number that only rises, but for its end and a reset");
+    if (meter->channel == CH_METERED)
+        fault_hint(fault,
+                   "the heat of the moment has a unit like kW; of what came since the row before "
+                   "make a power: 'unit = kW' and 'gain = 60' for kWh in a minute");
+    else
         fault_hint(fault,
                    "a flow has a unit like L/min; of what came since the row before state "
                    "'litres per pulse = 1 %s' and 'unit = pulses per interval'",
                    unit);
-        return false;
-    }
-    if (pulses->rises < RISES_TOLD || !pulses->uneven ||
-        pulses->finest_m3 < STEP_COARSER * meter->resolution.value)
+    return false;
+}
+
+bool setup_total_fits(const struct test_setup *setup, enum counted_kind counted,
+                      const struct pulses *pulses, struct faults *faults)
+{
+    const struct instrument *meter = instrument_of_channel(
+        setup->instruments, setup->n_instruments, counted_channel(counted));
+    if (pulses->meter.form != PULSES_TOTAL || meter == NULL)
         return true;
+    size_t resets = pulses->resets.n;
+    if (resets > RESETS_ALLOWED && resets * ROWS_A_RESET > pulses->good)
+        return refuse_falls(setup, meter, pulses, faults);
+    if (pulses->rises < RISES_TOLD || !pulses->uneven ||
+        pulses->finest < STEP_COARSER * meter->resolution.value)
+        return true;
+    const char *unit = meter->unit->name;
     struct fault *fault = doubt_total(setup, meter, &meter->resolution.at, faults);
     fault_found(fault,
                 "the column '%s' moves by %.3g %s at least, which is more than its resolution",
-                meter->column.text, pulses->finest_m3 / meter->unit->scale, unit);
+                meter->column.text, pulses->finest / meter->unit->scale, unit);
     fault_expected(fault, "the smallest step that it really makes: 'resolution = %.3g %s'",
-                   pulses->finest_m3 / meter->unit->scale, unit);
+                   pulses->finest / meter->unit->scale, unit);
     return false;
 }
 

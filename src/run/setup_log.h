@@ -14,8 +14,8 @@
 bool setup_log_plan(const struct test_setup *setup, size_t which, struct log_plan *plan,
                     struct faults *faults);
 
-/* How the flow's column counts, if it does. */
-struct pulse_meter setup_pulse_meter(const struct test_setup *setup);
+/* How the column of the flow, or of the metered heat, counts, if it does. */
+struct pulse_meter setup_pulse_meter(const struct test_setup *setup, enum counted_kind counted);
 
 /* A table of points holds flows: an instrument that reads a total needs a log.
  * Returns: false with a fault for each. */
@@ -24,7 +24,7 @@ bool setup_totals_have_log(const struct test_setup *setup, struct faults *faults
 /* Whether the numbers that were read are those of a total as it was stated: it falls seldom, and
  * moves by steps like the stated one.
  * Returns: false with a fault that says what they seem to be; true where there is no total. */
-bool setup_total_fits(const struct test_setup *setup, const struct pulses *pulses,
-                      struct faults *faults);
+bool setup_total_fits(const struct test_setup *setup, enum counted_kind counted,
+                      const struct pulses *pulses, struct faults *faults);
 
 #endif

@@ -1,5 +1,7 @@
 #include "run/setup_point.h"
 
+#include "run/setup_heat.h"
+
 #include <math.h>
 
 struct point_setup setup_point(const struct test_setup *setup, enum temperature_basis basis)
@@ -8,6 +10,7 @@ struct point_setup setup_point(const struct test_setup *setup, enum temperature_
     struct point_setup point = {
         .fluid = &setup->fluid,
         .area_m2 = setup->collector.area_m2,
+        .heat_by_meter = setup_heat_by_meter(setup),
         .meter_at_outlet = setup->fluid_choice.meter_at.index == METER_AT_OUTLET,
         .basis = basis,
         .longitude_rad = longitude->at.given && !setup->sun_refused ? longitude->value : NAN,

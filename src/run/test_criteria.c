@@ -104,7 +104,8 @@ void test_criteria_judge(const struct criteria *criteria, const struct design *d
     held.found[CRITERION_EACH] = points_at_each(criteria, design);
     held.found[CRITERION_POINTS] = (double)design->points;
     held.found[CRITERION_FLOW] = flow_spread(points, n);
-    held.why[CRITERION_FLOW] = "reduced points have no flow";
+    held.why[CRITERION_FLOW] =
+        n > 0 && points[0].means->reduced ? "reduced points have no flow" : "no flow is measured";
     for (int id = 0; id < CRITERION_COUNT; id++) {
         const struct criterion *criterion = &criteria->criterion[id];
         double found = held.found[id];

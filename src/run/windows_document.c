@@ -314,7 +314,7 @@ static bool lost_finding(const struct reduction *r, struct document *doc, struct
     double step_s = 1e-6 * (double)slots->step_us, slot_s = 1e-6 * (double)slots->slot_us;
     double longer_s = SLOTS_ROWS_A_LOST * step_s;
     words_duration(slot_s, slot, sizeof slot);
-    if (slots->edges || slot_s > 0.9 * longer_s)
+    if (slots_need_count(slots) || slot_s > 0.9 * longer_s)
         return document_finding(doc, FINDING_CANNOT, true, faults,
                                 "Too many readings are lost: %zu slots of %s were broken by them. "
                                 "Which column, and from which line on, stands with the readings; no "

@@ -101,6 +101,9 @@ bool plan_typical_usual(struct plan_typical *typical, const struct reduction *r,
         set(means, CH_MASS_FLOW, flow * density, PLAN_USUAL_SCATTER * flow * density);
     else
         set(means, CH_FLOW, flow, PLAN_USUAL_SCATTER * flow);
+    if (has_meter(&r->setup, CH_METERED))
+        set(means, CH_METERED, 0,
+            PLAN_USUAL_SCATTER * PLAN_USUAL_ETA0 * typical->g_W_m2 * setup->area_m2);
     if (has_meter(&r->setup, CH_WIND))
         set(means, CH_WIND, or_else(&r->setup.site.wind_m_s, USUAL_WIND_m_s), 0);
     means->readings = PLAN_USUAL_READINGS;
@@ -137,6 +140,7 @@ static double median_at(const struct means_list *list, size_t offset)
 void plan_typical_points(struct plan_typical *typical, const struct means_list *list)
 {
     struct means *means = &typical->means;
+    const struct means usual = *means;
     *means = list->items[list->n / 2];
     for (size_t ch = 0; ch < CH_COUNT; ch++) {
         for (size_t i = 0; i < list->n; i++)
@@ -145,6 +149,8 @@ void plan_typical_points(struct plan_typical *typical, const struct means_list *
         means->u[ch] = median_at(list, offsetof(struct means, u) + ch * sizeof(double));
     }
     means->has[CH_HEAT] = false; /* formed from the means */
+    if (means->has[CH_METERED] && !means->has[CH_FLOW] && !means->has[CH_MASS_FLOW])
+        set(means, CH_FLOW, usual.mean[CH_FLOW], usual.u[CH_FLOW]); /* only for the outlet */
     means->drift_K_s = median_at(list, offsetof(struct means, drift_K_s));
     means->u_drift_K_s = median_at(list, offsetof(struct means, u_drift_K_s));
     means->u_eta = median_at(list, offsetof(struct means, u_eta));
@@ -172,9 +178,12 @@ static double curve_at(const struct plan_typical *typical, const struct point_se
 
 /* The outlet at which the window gives what the curve says: more heat the warmer it is, while the
  * curve falls. */
-static bool find_outlet(const struct plan_typical *typical, const struct point_setup *setup,
+static bool find_outlet(const struct plan_typical *typical, const struct point_setup *by,
                         struct means *out)
 {
+    struct point_setup flow = *by;
+    const struct point_setup *setup = &flow;
+    flow.heat_by_meter = false;
     double low = fmax(setup->fluid->least_degC, out->mean[CH_INLET] - 20.0);
     double high = fmin(setup->fluid->most_degC, out->mean[CH_INLET] + 80.0);
     double eta = NAN;
@@ -190,8 +199,12 @@ static bool find_outlet(const struct plan_typical *typical, const struct point_s
             high = out->mean[CH_OUTLET];
     }
     struct point_value value;
-    return point_evaluate(out, setup, NULL, &value) == POINT_OK && eta > LEAST_ETA &&
-           fabs(value.eta - curve_at(typical, setup, value.x)) < 1e-6;
+    bool found = point_evaluate(out, setup, NULL, &value) == POINT_OK && eta > LEAST_ETA &&
+                 fabs(value.eta - curve_at(typical, setup, value.x)) < 1e-6;
+    if (found && out->has[CH_METERED])
+        out->mean[CH_METERED] = value.heat_W - value.stored_W;
+    out->metered_s = 0;
+    return found;
 }
 
 bool plan_window(const struct plan_typical *typical, const struct point_setup *setup, double rise_K,

@@ -84,25 +84,28 @@ static bool fill_diffuse(struct derived *derived, const struct block *block, str
     return true;
 }
 
-/* Counts become a flow before anything is made from it. */
-static void count_pulses(struct derived *derived, struct block *block)
+/* Counts become a flow or a heat before anything is made from it. */
+static void count_pulses(struct derived *derived, enum counted_kind counted, struct block *block)
 {
+    enum channel channel = counted_channel(counted);
+    struct pulses *pulses = &derived->pulses[counted];
+    if (pulses->meter.form == PULSES_NONE || !block->present[channel])
+        return;
     if (block->gap_before)
-        pulses_restart(&derived->pulses);
+        pulses_restart(pulses);
     for (size_t i = 0; i < block->n; i++) {
-        double flow_m3_s = pulses_next(&derived->pulses, block->time_us[i],
-                                       if_good(block, CH_FLOW, i));
-        uint8_t flag = block->flag[CH_FLOW][i];
-        if (flag == FLAG_GOOD && isnan(flow_m3_s))
+        double rate = pulses_next(pulses, block->time_us[i], if_good(block, channel, i));
+        uint8_t flag = block->flag[channel][i];
+        if (flag == FLAG_GOOD && isnan(rate))
             flag = FLAG_MISSING;
-        if (flow_m3_s > channel_row(CH_FLOW)->most_si)
+        if (rate > channel_row(channel)->most_si)
             flag = FLAG_OUT_OF_RANGE;
-        derived->value[CH_FLOW][i] = flag == FLAG_GOOD ? flow_m3_s : NAN;
-        derived->flag[CH_FLOW][i] = flag;
+        derived->value[channel][i] = flag == FLAG_GOOD ? rate : NAN;
+        derived->flag[channel][i] = flag;
     }
-    block->value[CH_FLOW] = derived->value[CH_FLOW];
-    block->flag[CH_FLOW] = derived->flag[CH_FLOW];
-    block->all_good[CH_FLOW] = false;
+    block->value[channel] = derived->value[channel];
+    block->flag[channel] = derived->flag[channel];
+    block->all_good[channel] = false;
 }
 
 /* The same where no reading is bad and none is delayed. */
@@ -148,6 +151,13 @@ static bool fill_heat(struct derived *derived, const struct block *block, struct
     return true;
 }
 
+static bool make_room(struct derived *derived, enum channel channel)
+{
+    derived->value[channel] = malloc(BLOCK_ROWS * sizeof(double));
+    derived->flag[channel] = malloc(BLOCK_ROWS);
+    return derived->value[channel] != NULL && derived->flag[channel] != NULL;
+}
+
 bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter_at_outlet,
                   int64_t transit_us, struct sink *sinks, size_t n, struct faults *faults)
 {
@@ -159,21 +169,18 @@ bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter
     delay_init(&derived->inlet, transit_us);
     angles_init(&derived->angles);
     derived->block = calloc(1, sizeof *derived->block);
-    bool fine = derived->block != NULL;
-    for (size_t i = 0; i < ROWS && fine; i++) {
-        derived->value[rows[i].id] = malloc(BLOCK_ROWS * sizeof(double));
-        derived->flag[rows[i].id] = malloc(BLOCK_ROWS);
-        fine = derived->value[rows[i].id] != NULL && derived->flag[rows[i].id] != NULL;
-    }
+    bool fine = derived->block != NULL && make_room(derived, CH_METERED);
+    for (size_t i = 0; i < ROWS && fine; i++)
+        fine = make_room(derived, rows[i].id);
     if (fine)
         return true;
     derived_free(derived);
     return fault_memory(faults);
 }
 
-void derived_count_pulses(struct derived *derived, const struct pulse_meter *meter)
+void derived_count(struct derived *derived, enum counted_kind counted, const struct pulse_meter *meter)
 {
-    pulses_init(&derived->pulses, meter);
+    pulses_init(&derived->pulses[counted], meter);
 }
 
 void derived_know_angles(struct derived *derived, const struct angles *angles)
@@ -221,8 +228,8 @@ static bool take(void *state, const struct block *block, struct faults *faults)
     struct derived *derived = state;
     struct block *out = derived->block;
     copy_block(block, out);
-    if (derived->pulses.meter.form != PULSES_NONE && out->present[CH_FLOW])
-        count_pulses(derived, out);
+    for (int k = 0; k < COUNTED; k++)
+        count_pulses(derived, (enum counted_kind)k, out);
     for (size_t i = 0; i < ROWS; i++) {
         if (block->present[rows[i].id] || !has_inputs(&rows[i], out) ||
             (rows[i].can != NULL && !rows[i].can(&derived->angles, out)))

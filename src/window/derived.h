@@ -4,6 +4,7 @@
  *   flow   of a meter that weighs: mass flow / rho(t at the meter); of a meter that gives pulses:
  *   see
  *          window/pulses.h
+ *   metered heat   of a heat meter's total its rise with time, in the place of the total
  *   incidence, diffuse   from the sun's place: see window/angles.h
  *   heat   Q = rho(t at the meter) * volume flow * [h(t_out) - h(t_in delayed by the transit time)]
  *
@@ -32,7 +33,7 @@ struct derived {
     const struct fluid *fluid; /* borrowed; must outlive this */
     bool meter_at_outlet;
     struct delay inlet;
-    struct pulses pulses;
+    struct pulses pulses[COUNTED];
     struct angles angles;
 
     struct sink *sinks; /* borrowed */
@@ -48,8 +49,9 @@ bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter
                   int64_t transit_us, struct sink *sinks, size_t n, struct faults *faults);
 void derived_free(struct derived *derived);
 
-/* The flow's column holds pulses of this meter. Its counts of wraps and resets are for reading. */
-void derived_count_pulses(struct derived *derived, const struct pulse_meter *meter);
+/* The column of the flow, or of the metered heat, holds pulses or a total of this meter. Its counts
+ * of wraps and resets are for reading. */
+void derived_count(struct derived *derived, enum counted_kind counted, const struct pulse_meter *meter);
 
 /* What is known of place and mount; copied. Its doubts are for reading. */
 void derived_know_angles(struct derived *derived, const struct angles *angles);

@@ -90,28 +90,52 @@ static bool reserve_window(struct finder *finder, struct faults *faults)
 }
 
 /* Each edge lies anywhere in the time between two rows, or between two pulses where these come
- * faster in every row: rectangular, and there are two of them. With a single edge the window's
- * count stands, right to one pulse. */
-static void take_edges(const struct finder *finder, struct means *means)
+ * faster in every row: rectangular, and there are two of them. */
+static double u_of_edges(const struct finder *finder, enum counted_kind counted,
+                         const struct sliding_edges *edges)
+{
+    double rate = edges->came / edges->time_s;
+    double edge_s = (double)finder->slots.step_us * 1e-6;
+    if (!edges->held)
+        edge_s = fmin(edge_s, finder->step[counted] / rate);
+    return rate * edge_s / sqrt(6.0) / edges->time_s;
+}
+
+/* With a single edge the window's count stands, right to one pulse. */
+static void take_edges(struct finder *finder, struct means *means)
 {
     struct sliding_edges edges;
     if (!means->has[CH_FLOW])
         return;
-    if (!sliding_edges(&finder->sliding, &edges)) {
-        means->u[CH_FLOW] = finder->m3_per_pulse / sqrt(6.0) / finder_window_s(finder);
+    if (!sliding_edges(&finder->sliding, COUNTED_FLOW, &edges)) {
+        finder->few[COUNTED_FLOW]++;
+        means->u[CH_FLOW] = finder->step[COUNTED_FLOW] / sqrt(6.0) / finder_window_s(finder);
         return;
     }
-    double flow_m3_s = edges.volume_m3 / edges.time_s;
+    double flow_m3_s = edges.came / edges.time_s;
     if (means->has[CH_HEAT] && means->mean[CH_FLOW] > 0.0)
         means->mean[CH_HEAT] *= flow_m3_s / means->mean[CH_FLOW];
-    double edge_s = (double)finder->slots.step_us * 1e-6;
-    if (!edges.held)
-        edge_s = fmin(edge_s, finder->m3_per_pulse / flow_m3_s);
     means->mean[CH_FLOW] = flow_m3_s;
-    means->u[CH_FLOW] = flow_m3_s * edge_s / sqrt(6.0) / edges.time_s;
+    means->u[CH_FLOW] = u_of_edges(finder, COUNTED_FLOW, &edges);
 }
 
-static void fill_means(const struct finder *finder, const struct candidate *candidate,
+static void take_metered(struct finder *finder, struct means *means)
+{
+    struct sliding_edges edges;
+    if (!means->has[CH_METERED])
+        return;
+    bool told = sliding_edges(&finder->sliding, COUNTED_HEAT, &edges);
+    finder->few[COUNTED_HEAT] += !told;
+    means->has[CH_METERED] = told && !edges.holed;
+    if (!means->has[CH_METERED])
+        return;
+    means->mean[CH_METERED] = edges.came / edges.time_s;
+    means->u[CH_METERED] = u_of_edges(finder, COUNTED_HEAT, &edges);
+    means->metered_J = edges.came;
+    means->metered_s = edges.time_s;
+}
+
+static void fill_means(struct finder *finder, const struct candidate *candidate,
                        struct means *means)
 {
     memset(means, 0, sizeof *means);
@@ -124,8 +148,10 @@ static void fill_means(const struct finder *finder, const struct candidate *cand
     means->drift_K_s = sliding_fluid_drift_K_s(&finder->sliding);
     memcpy(means->has, candidate->has, sizeof means->has);
     memcpy(means->mean, candidate->mean, sizeof means->mean);
-    if (finder->m3_per_pulse > 0.0)
+    if (finder->step[COUNTED_FLOW] > 0.0)
         take_edges(finder, means);
+    if (finder->step[COUNTED_HEAT] > 0.0)
+        take_metered(finder, means);
     if (finder->weigh_incidence && means->has[CH_INCIDENCE])
         means->mean[CH_INCIDENCE] = sliding_beam_mean(&finder->sliding, CH_INCIDENCE);
 }
@@ -151,9 +177,9 @@ static bool accept(struct finder *finder, const struct candidate *candidate,
 static double flow_step_m3_s(const struct finder *finder)
 {
     struct sliding_edges edges;
-    double step_m3 = finder->m3_per_pulse;
-    if (step_m3 > 0.0 && sliding_edges(&finder->sliding, &edges) && edges.held)
-        step_m3 = fmax(step_m3, edges.most_m3);
+    double step_m3 = finder->step[COUNTED_FLOW];
+    if (step_m3 > 0.0 && sliding_edges(&finder->sliding, COUNTED_FLOW, &edges) && edges.held)
+        step_m3 = fmax(step_m3, edges.most);
     return step_m3 / finder->sliding.slot_s;
 }
 
@@ -253,10 +279,15 @@ bool finder_exclude(struct finder *finder, int64_t start_us, int64_t end_us,
     return true;
 }
 
-void finder_count_pulses(struct finder *finder, double m3_per_pulse)
+void finder_count(struct finder *finder, enum counted_kind counted, double step)
 {
-    finder->m3_per_pulse = m3_per_pulse;
-    finder->slots.edges = m3_per_pulse > 0.0;
+    finder->step[counted] = step;
+    finder->slots.counts[counted] = step > 0.0;
+}
+
+void finder_need(struct finder *finder, enum channel channel)
+{
+    finder->slots.needs[channel] = true;
 }
 
 void finder_free(struct finder *finder)
@@ -291,6 +322,15 @@ static double drift_error_K_s(const struct means *means)
     return sqrt(12.0) * 0.5 * hypot(means->u[CH_INLET], means->u[CH_OUTLET]) / length_s;
 }
 
+/* Whether a window's edges have told its reading error. */
+static bool is_counted(const struct finder *finder, int channel)
+{
+    for (int k = 0; k < COUNTED; k++)
+        if (finder->step[k] > 0.0 && (int)counted_channel((enum counted_kind)k) == channel)
+            return true;
+    return false;
+}
+
 /* Every window's reading errors come from the noise of all windows together. */
 static void fill_reading_errors(struct finder *finder)
 {
@@ -299,7 +339,7 @@ static void fill_reading_errors(struct finder *finder)
     for (size_t i = 0; i < finder->n_windows; i++) {
         struct means *means = &finder->means[i];
         for (int c = 0; c < CH_COUNT; c++)
-            if (c != CH_FLOW || !(finder->m3_per_pulse > 0.0))
+            if (!is_counted(finder, c))
                 means->u[c] = means->has[c]
                               ? channel_noise_of_mean(&finder->noise[c], (double)means->readings)
                               : 0.0;

@@ -60,7 +60,8 @@ struct finder {
     struct sliding sliding;
     bool sliding_ready;
     struct window_noise readings;
-    double m3_per_pulse; /* 0: the flow is not counted */
+    double step[COUNTED]; /* m3, J; 0: not counted */
+    size_t few[COUNTED];  /* windows in which it made fewer than two */
     bool weigh_incidence; /* set it after init where the angle comes from the sun's place */
     int64_t free_from_us; /* the next window may not start before */
     int64_t last_end_us;  /* end of the newest slot */
@@ -76,8 +77,15 @@ void finder_free(struct finder *finder);
 /* The flow comes from pulses, or from a total that moves by such steps: a window's mean flow is
  * then taken from its first to its last edge, its heat in proportion, its error from where the two
  * edges may have been, and no deviation is judged finer than one pulse in a slot (of a counter that
- * stands still in a quarter of the rows or more: than the largest rise of a row). */
-void finder_count_pulses(struct finder *finder, double m3_per_pulse);
+ * stands still in a quarter of the rows or more: than the largest rise of a row). The same of a heat
+ * meter's total, which is no window's heat where it makes fewer than two steps or has a row without
+ * a number.
+ * In: step   m3 or J */
+void finder_count(struct finder *finder, enum counted_kind counted, double step);
+
+/* Before the first block: a row in which this channel is not good does not count. Without asking:
+ * what every reduction needs, and the channels of limits that are on. */
+void finder_need(struct finder *finder, enum channel channel);
 
 /* Excludes a stretch of time, before the first block: a slot that it touches is broken, and the
  * refusals count it as excluded, not as missing readings. Stretches may overlap.

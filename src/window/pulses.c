@@ -13,6 +13,12 @@
 static const double registers[] = {65536.0, 4294967296.0};
 enum { REGISTERS = sizeof registers / sizeof registers[0], DIGITS_MOST = 9 };
 
+enum channel counted_channel(enum counted_kind counted)
+{
+    static const enum channel channels[COUNTED] = {CH_FLOW, CH_METERED};
+    return channels[counted];
+}
+
 void pulses_init(struct pulses *pulses, const struct pulse_meter *meter)
 {
     *pulses = (struct pulses){.meter = *meter};
@@ -31,7 +37,7 @@ static bool is_total(const struct pulses *pulses)
 /* In what is counted. */
 static double step_of(const struct pulses *pulses)
 {
-    return is_total(pulses) ? pulses->meter.m3_per_pulse : 1.0;
+    return is_total(pulses) ? pulses->meter.per_pulse : 1.0;
 }
 
 static void happened(struct pulses_event *event, int64_t time_us)
@@ -59,7 +65,7 @@ static double over(const struct pulses *pulses, int64_t time_us, double now, dou
 
 static double over_any(const struct pulses *pulses, int64_t time_us, double now)
 {
-    double unit = is_total(pulses) ? pulses->meter.m3_per_number : 1.0;
+    double unit = is_total(pulses) ? pulses->meter.per_number : 1.0;
     double rise = NAN;
     for (size_t i = 0; i < REGISTERS && isnan(rise); i++) {
         rise = over(pulses, time_us, now, registers[i] * unit);
@@ -85,13 +91,13 @@ static double fallen(struct pulses *pulses, int64_t time_us, double now)
 /* The smallest step that was seen. What is far below the stated one is rounding. */
 static void take_finest(struct pulses *pulses, double rise)
 {
-    double scale = is_total(pulses) ? 1.0 : pulses->meter.m3_per_pulse;
+    double scale = is_total(pulses) ? 1.0 : pulses->meter.per_pulse;
     double off = fabs(rise - pulses->rise);
     bool differs = pulses->rise > 0.0 && off > ROUNDING * step_of(pulses);
     double finest = differs ? fmin(rise, off) : rise;
     pulses->uneven = pulses->uneven || differs;
-    if (pulses->rises++ == 0 || finest * scale < pulses->finest_m3)
-        pulses->finest_m3 = finest * scale;
+    if (pulses->rises++ == 0 || finest * scale < pulses->finest)
+        pulses->finest = finest * scale;
 }
 
 /* The rise of a counter since the last good row. */
@@ -116,7 +122,7 @@ static bool plays(struct pulses *pulses, int64_t time_us, double number)
 {
     double fall = pulses->count - number;
     if (!is_total(pulses) || !pulses->started || !(fall > 0.0) ||
-        fall > PLAY * pulses->meter.m3_per_pulse)
+        fall > PLAY * pulses->meter.per_pulse)
         return false;
     happened(&pulses->plays, time_us);
     return true;
@@ -129,19 +135,19 @@ double pulses_next(struct pulses *pulses, int64_t time_us, double number)
     if (isnan(number))
         return NAN;
     if (pulses->meter.form == PULSES_RATE)
-        return number * pulses->meter.m3_per_pulse;
-    double flow_m3_s = NAN;
+        return number * pulses->meter.per_pulse;
+    double rate = NAN;
     pulses->good++;
     if (plays(pulses, time_us, number))
         number = pulses->count;
     if (pulses->started) {
         double rise =
             pulses->meter.form == PULSES_PER_ROW ? number : risen(pulses, time_us, number);
-        flow_m3_s = rise * (is_total(pulses) ? 1.0 : pulses->meter.m3_per_pulse) /
+        rate = rise * (is_total(pulses) ? 1.0 : pulses->meter.per_pulse) /
                     ((double)(time_us - pulses->time_us) * 1e-6);
     }
     pulses->started = true;
     pulses->count = number;
     pulses->time_us = time_us;
-    return flow_m3_s;
+    return rate;
 }

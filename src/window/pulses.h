@@ -1,11 +1,11 @@
-/* Pulses: a flow meter's counts -> volume flow, row by row.
+/* Pulses: a flow meter's counts, or a heat meter's total -> volume flow or heat, row by row.
  *
  *   counter    pulses since some day: the row's flow is the rise since the row before
  *   per row    what came since the row before
  *   rate       pulses a second as the logger formed it: volume a pulse times it
- *   total      a volume since some day, as a counter in steps of its last digit
+ *   total      a volume or an energy since some day, as a counter in steps of its last digit
  *
- * The flow of a row holds for the time since the row before; after a gap the first row has none. A
+ * Below all is said of a flow; a heat is the same with J for m3. The flow of a row holds for the time since the row before; after a gap the first row has none. A
  * row that is not good takes no part: the next one's rise of a counter or a total spans both, while
  * what came since the row before is of one step as ever.
  *
@@ -21,16 +21,22 @@
 #ifndef WINDOW_PULSES_H
 #define WINDOW_PULSES_H
 
+#include "domain/channel.h"
+
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+
+/* What may be counted, and the channel that its rise with time is. */
+enum counted_kind { COUNTED_FLOW, COUNTED_HEAT, COUNTED };
+enum channel counted_channel(enum counted_kind counted);
 
 enum pulse_form { PULSES_NONE, PULSES_COUNTER, PULSES_PER_ROW, PULSES_RATE, PULSES_TOTAL };
 
 struct pulse_meter {
     enum pulse_form form;
-    double m3_per_pulse;  /* of a total: its step */
-    double m3_per_number; /* of a total: 1 in the log */
+    double per_pulse;  /* m3; of a total its step: m3, or J of a heat meter */
+    double per_number; /* of a total: what 1 in the log is, m3 or J */
 };
 
 /* How often, and when first. */
@@ -52,7 +58,7 @@ struct pulses {
     struct pulses_event plays;
     size_t good;      /* rows with a number */
     size_t rises;     /* rows with a rise above 0 */
-    double finest_m3; /* smallest rise, or difference of two that follow each other; 0: none */
+    double finest; /* smallest rise, or difference of two that follow each other, m3 or J; 0: none */
     bool uneven;      /* not all rows rise by the same: the finest tells a step */
 };
 
@@ -63,8 +69,8 @@ void pulses_restart(struct pulses *pulses);
 
 /* The next row.
  * In:      time_us   rising
- *          number    as read, m3 of a total; NaN where not good
- * Returns: m3/s; NaN where not known */
+ *          number    as read, m3 or J of a total; NaN where not good
+ * Returns: m3/s, or W of a heat meter; NaN where not known */
 double pulses_next(struct pulses *pulses, int64_t time_us, double number);
 
 #endif

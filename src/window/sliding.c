@@ -217,23 +217,26 @@ void sliding_readings(const struct sliding *sliding, size_t *readings, size_t *l
     }
 }
 
-bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges)
+bool sliding_edges(const struct sliding *sliding, enum counted_kind counted,
+                   struct sliding_edges *edges)
 {
     bool any = false;
     int64_t first_us = 0, last_us = 0;
     size_t rows = 0, n = 0;
-    edges->volume_m3 = edges->most_m3 = 0.0;
+    *edges = (struct sliding_edges){0};
     for (size_t i = 0; i < sliding->n_window; i++) {
         const struct slot *slot = recent(sliding, sliding->n_window - 1 - i);
+        const struct slot_edges *of = &slot->edges[counted];
         rows += slot->readings;
-        n += slot->edges;
-        if (slot->edges == 0)
+        n += of->n;
+        edges->holed = edges->holed || of->holed;
+        if (of->n == 0)
             continue;
-        edges->most_m3 = fmax(edges->most_m3, slot->most_edge_m3);
-        edges->volume_m3 += slot->volume_m3 - (any ? 0.0 : slot->first_edge_m3);
+        edges->most = fmax(edges->most, of->most);
+        edges->came += of->sum - (any ? 0.0 : of->first);
         if (!any)
-            first_us = slot->first_edge_us;
-        last_us = slot->last_edge_us;
+            first_us = of->first_us;
+        last_us = of->last_us;
         any = true;
     }
     edges->held = 4 * n <= 3 * rows;

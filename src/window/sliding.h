@@ -73,15 +73,17 @@ void sliding_candidate(const struct sliding *sliding, struct candidate *candidat
 /* Rows of the window that count, and those that were lost. */
 void sliding_readings(const struct sliding *sliding, size_t *readings, size_t *lost);
 
-/* What came through between the window's first and last edges; a pass over the window.
+/* What came through between the window's first and last edges, m3 or J; a pass over the window.
  * Returns: false if there are fewer than two */
 struct sliding_edges {
-    double volume_m3;
+    double came;
     double time_s;
-    double most_m3; /* largest of one row */
+    double most; /* largest of one row */
+    bool holed;  /* what came is not known: a row has no number */
     bool held;      /* a quarter of the rows or more have none: between edges the counter stood */
 };
-bool sliding_edges(const struct sliding *sliding, struct sliding_edges *edges);
+bool sliding_edges(const struct sliding *sliding, enum counted_kind counted,
+                   struct sliding_edges *edges);
 
 /* Mean of a channel over the window's slots, each weighed by its beam: irradiance less diffuse,
  * or the irradiance where there is no diffuse; the plain mean where no slot has any. A pass over

@@ -33,9 +33,17 @@ static void open_slot(struct slots *slots, int64_t start_us, bool opens_segment)
     slots->open = true;
 }
 
+bool slots_need_count(const struct slots *slots)
+{
+    for (int k = 0; k < COUNTED; k++)
+        if (slots->counts[k] && slots->watched[counted_channel((enum counted_kind)k)])
+            return true;
+    return false;
+}
+
 static bool is_broken(const struct slots *slots, const struct slot *slot)
 {
-    if (slots->edges)
+    if (slots_need_count(slots))
         return slot->lost > 0;
     return slot->readings == 0 || SLOTS_ROWS_A_LOST * slot->lost > slot->readings + slot->lost;
 }
@@ -121,19 +129,23 @@ static bool advance(struct slots *slots, const struct slots_row *row, struct fau
     return true;
 }
 
-static void add_edge(struct slots *slots, const struct slots_row *row)
+static void add_edge(struct slots *slots, enum counted_kind counted, const struct slots_row *row)
 {
-    struct slot *slot = &slots->slot;
-    if (slots->rows == 0 || row->gap_before || !(row->value[CH_FLOW] > 0.0))
+    struct slot_edges *edges = &slots->slot.edges[counted];
+    double rate = row->value[counted_channel(counted)];
+    if (slots->rows == 0 || row->gap_before)
         return;
-    double volume_m3 = row->value[CH_FLOW] * (double)(row->time_us - slots->last_us) * 1e-6;
-    slot->most_edge_m3 = fmax(slot->most_edge_m3, volume_m3);
-    if (slot->edges++ == 0) {
-        slot->first_edge_us = row->time_us;
-        slot->first_edge_m3 = volume_m3;
+    edges->holed = edges->holed || isnan(rate);
+    if (!(rate > 0.0))
+        return;
+    double came = rate * (double)(row->time_us - slots->last_us) * 1e-6;
+    edges->most = fmax(edges->most, came);
+    if (edges->n++ == 0) {
+        edges->first_us = row->time_us;
+        edges->first = came;
     }
-    slot->last_edge_us = row->time_us;
-    slot->volume_m3 += volume_m3;
+    edges->last_us = row->time_us;
+    edges->sum += came;
 }
 
 /* The first watched channel whose reading is not good; CH_COUNT: the row counts. */
@@ -158,8 +170,9 @@ static void lose_row(struct slot *slot, const struct slots_row *row, enum channe
 static void add_row(struct slots *slots, const struct slots_row *row)
 {
     struct slot *slot = &slots->slot;
-    if (slots->edges)
-        add_edge(slots, row);
+    for (int k = 0; k < COUNTED; k++)
+        if (slots->counts[k])
+            add_edge(slots, (enum counted_kind)k, row);
     enum channel by = lost_by(slots, row);
     if (by != CH_COUNT) {
         lose_row(slot, row, by);
@@ -275,7 +288,8 @@ static bool take_span(struct slots *slots, const struct block *block, size_t fir
 static bool is_easy(const struct slots *slots, const struct block *block, size_t i)
 {
     bool gap = i == 0 && block->gap_before;
-    if (!slots->ready || !slots->open || slots->each_reading || slots->edges || gap)
+    bool counts = slots->counts[COUNTED_FLOW] || slots->counts[COUNTED_HEAT];
+    if (!slots->ready || !slots->open || slots->each_reading || counts || gap)
         return false;
     for (size_t k = 0; k < slots->n_list; k++)
         if (!block->present[slots->list[k]])

@@ -8,8 +8,8 @@
  *
  * A row with a reading of a watched channel that is not good is lost: none of its readings counts,
  * so that all means of a slot are over the same rows. A slot stands up to one lost row in
- * SLOTS_ROWS_A_LOST (our figure); more of them break it, as does holding no reading. Where fluid is
- * counted by pulses one lost row breaks it: its volume cannot be had from the rows beside it. The
+ * SLOTS_ROWS_A_LOST (our figure); more of them break it, as does holding no reading. Where a needed
+ * channel is counted one lost row breaks it: what came cannot be had from the rows beside it. The
  * last slot of a segment is dropped if it is not full.
  */
 #ifndef WINDOW_SLOTS_H
@@ -18,12 +18,24 @@
 #include "base/faults.h"
 #include "domain/channel.h"
 #include "ingest/block.h"
+#include "window/pulses.h"
 
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
 enum { SLOTS_STEP_ROWS = 1000, SLOTS_ROWS_A_LOST = 4 };
+
+/* Of a slot, or of several: rows in which something came through, the edges of what is counted. */
+struct slot_edges {
+    double sum;   /* of all of them, each over the time since the row before: m3, J */
+    double first; /* of the first one */
+    double most;  /* of the largest */
+    int64_t first_us;
+    int64_t last_us;
+    size_t n;
+    bool holed; /* a row that has one before it has no number: what came is not known */
+};
 
 struct slot {
     int64_t start_us;
@@ -33,13 +45,7 @@ struct slot {
     size_t lost;     /* rows that do not */
     double sum[CH_COUNT]; /* of good readings, SI */
     uint32_t count[CH_COUNT];
-    /* Rows in which fluid came through (an edge of a meter that gives pulses), where asked for. */
-    double volume_m3; /* of all rows, each over the time since the row before */
-    double first_edge_m3;
-    int64_t first_edge_us;
-    int64_t last_edge_us;
-    double most_edge_m3;
-    size_t edges; /* how many */
+    struct slot_edges edges[COUNTED]; /* where asked for */
     bool opens_segment;
     bool broken;                   /* as it is handed on */
     enum channel broken_channel;   /* of the first row that was lost; CH_COUNT: none was */
@@ -81,7 +87,7 @@ struct slots {
     int64_t step_us; /* 0: fewer than two rows */
     int64_t slot_us;
     bool each_reading; /* every reading is a slot */
-    bool edges;        /* set by the user: the flow's edges are kept */
+    bool counts[COUNTED]; /* set by the user: the edges of this are kept */
 
     uint64_t rows;
     int64_t last_us; /* stamp of the last row */
@@ -106,5 +112,8 @@ void slots_free(struct slots *slots);
 /* Returns: false if the user said so, or with a machine fault */
 bool slots_take(struct slots *slots, const struct block *block, struct faults *faults);
 bool slots_finish(struct slots *slots, struct faults *faults);
+
+/* Whether a needed channel is counted, so that one lost row breaks its slot. */
+bool slots_need_count(const struct slots *slots);
 
 #endif

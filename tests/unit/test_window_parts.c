@@ -178,7 +178,7 @@ static void cut_slots_of(const struct aid_log *log, bool pulses, struct slots *s
     struct slots_user user = {seen, seen_ready, seen_reading, seen_span, seen_slot};
     memset(seen, 0, sizeof *seen);
     assert_true(slots_init(slots, 30 * S, needs, user, faults));
-    slots->edges = pulses;
+    slots->counts[COUNTED_FLOW] = pulses;
     aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, 13, 5);
 }
 

@@ -115,11 +115,11 @@ static struct finder *find(const struct aid_log *log, const struct fluid *water,
     faults_init(&faults);
     assert_true(rules_init(&rules, "homemade rig", fault_at(NULL, 0, 0), &faults));
     assert_true(finder_init(finder, &rules, NULL, &faults));
-    finder_count_pulses(finder, m3_per_pulse);
+    finder_count(finder, COUNTED_FLOW, m3_per_pulse);
     struct sink sink = finder_sink(finder);
     assert_true(derived_init(&derived, water, false, 0, &sink, 1, &faults));
     struct pulse_meter meter = {form, m3_per_pulse, 0};
-    derived_count_pulses(&derived, &meter);
+    derived_count(&derived, COUNTED_FLOW, &meter);
     aid_log_feed(log, derived_sink(&derived), 300, 7);
     derived_free(&derived);
     return finder;

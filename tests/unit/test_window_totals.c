@@ -29,7 +29,7 @@ static void a_total_gives_the_flow_of_each_row(void **unused)
     (void)unused;
     static const struct {
         const char *name;
-        double step_m3, m3_per_number;
+        double step_m3, per_number;
         double total[ROWS];
         double mL_s[ROWS];
         size_t wraps, resets, plays;
@@ -142,7 +142,7 @@ static void a_total_gives_the_flow_of_each_row(void **unused)
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct pulses pulses;
-        struct pulse_meter meter = {PULSES_TOTAL, rows[i].step_m3, rows[i].m3_per_number};
+        struct pulse_meter meter = {PULSES_TOTAL, rows[i].step_m3, rows[i].per_number};
         pulses_init(&pulses, &meter);
         for (int k = 0; k < ROWS; k++) {
             double flow = pulses_next(&pulses, 10 * S * k, rows[i].total[k]);
@@ -177,7 +177,7 @@ static void what_happened_first_is_known(void **unused)
     assert_int_equal(pulses.plays.n, 1);
     assert_int_equal(pulses.plays.first_us, 80 * S);
     assert_int_equal(pulses.good, 9);
-    aid_near("finest step", pulses.finest_m3, 4e-4, 1e-9);
+    aid_near("finest step", pulses.finest, 4e-4, 1e-9);
 }
 
 /* A total of steps of `step_m3` shown every `shown_s`, at a true flow that is constant. */
@@ -204,11 +204,11 @@ static struct finder *find(const struct aid_log *log, const struct fluid *water,
     faults_init(&faults);
     assert_true(rules_init(&rules, "homemade rig", fault_at(NULL, 0, 0), &faults));
     assert_true(finder_init(finder, &rules, NULL, &faults));
-    finder_count_pulses(finder, step_m3);
+    finder_count(finder, COUNTED_FLOW, step_m3);
     struct sink sink = finder_sink(finder);
     assert_true(derived_init(&derived, water, false, 0, &sink, 1, &faults));
     struct pulse_meter meter = {PULSES_TOTAL, step_m3, 1};
-    derived_count_pulses(&derived, &meter);
+    derived_count(&derived, COUNTED_FLOW, &meter);
     aid_log_feed(log, derived_sink(&derived), 300, 7);
     derived_free(&derived);
     return finder;
