@@ -1,7 +1,7 @@
 /* The uncertainty budget of an efficiency run: every source's share of every coefficient, and of the
  * curve at one reduced temperature. */
-#include "run/efficiency_rank.h"
 #include "run/efficiency_view.h"
+#include "run/rank_tables.h"
 
 #include "fit/combine.h"
 #include "run/words.h"
@@ -11,24 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { BARS_MAX = 10, BUDGET_COLUMNS = 6, PANELS = EFFICIENCY_COEFS + 1, NAMED = 3 };
-#define SHARE_LEAST 0.01 /* of the variance: smaller bars are drawn as one */
-
-/* What is ranked: a coefficient, or the curve. */
-struct ranked {
-    const char *word; /* in the CSV: "eta0", "curve" */
-    char people[200]; /* "η₀", "η at T* 0.031 m² K/W" */
-    const char *unit; /* for people */
-    double value, u, half_95;
-    struct rank_source *sources; /* largest first */
-    size_t n;
-};
-
-static double share_of(const struct ranked *ranked, size_t i)
-{
-    double part = ranked->sources[i].u / ranked->u;
-    return part * part;
-}
+enum { BARS_MAX = 10, BUDGET_COLUMNS = 6, PANELS = EFFICIENCY_COEFS + 1 };
 
 static void rank_coef(const struct efficiency_view *view, size_t j, struct ranked *out)
 {
@@ -64,23 +47,6 @@ static void rank_curve(const struct efficiency_view *view, struct ranked *out)
     rank_sort(out->sources, out->n);
 }
 
-static bool budget_rows(const struct ranked *ranked, struct table *table, struct faults *faults)
-{
-    for (size_t i = 0; i < ranked->n; i++) {
-        const struct rank_source *source = &ranked->sources[i];
-        struct cell cells[] = {cell_text(ranked->word),
-                               cell_text(source->id),
-                               cell_text(source->label),
-                               cell_text(rank_kind_word(source->kind)),
-                               cell_number(source->u),
-                               cell_number(100 * share_of(ranked, i)),
-                               cell_text(source->cure)};
-        if (!table_row(table, cells, faults))
-            return false;
-    }
-    return true;
-}
-
 /* How many of the ranked bars are drawn on their own: those of at least 1 % of the variance, and room
  * is left for one that holds the others; a single other one may as well be drawn itself. */
 static size_t drawn_alone(const struct ranked *ranked)
@@ -90,7 +56,7 @@ static size_t drawn_alone(const struct ranked *ranked)
     const struct rank_source *sources = ranked->sources;
     for (size_t i = 0; i < n; i++)
         sum += sources[i].u * sources[i].u;
-    while (alone < n && sources[alone].u * sources[alone].u >= SHARE_LEAST * sum)
+    while (alone < n && sources[alone].u * sources[alone].u >= RANK_SHARE_LEAST * sum)
         alone++;
     if (alone > BARS_MAX || (alone == BARS_MAX && n > BARS_MAX))
         alone = BARS_MAX - 1;
@@ -119,30 +85,6 @@ static bool draw_bars(size_t panel, const struct ranked *ranked, struct table *t
     return true;
 }
 
-static struct table *file_table(const struct efficiency_view *view, struct document *doc,
-                                struct faults *faults)
-{
-    struct column columns[] = {
-        {.id = "coefficient", .label = "of", .unit = "", .kind = CELL_TEXT},
-        {.id = "source", .label = "source", .unit = "", .kind = CELL_TEXT},
-        {.id = "what", .label = "what", .unit = "", .kind = CELL_TEXT},
-        {.id = "kind", .label = "kind", .unit = "", .kind = CELL_TEXT},
-        {.id = "shift", .label = "shift", .unit = "", .kind = CELL_NUMBER, .digits = 5},
-        {.id = "share [%]", .label = "share", .unit = "%", .kind = CELL_NUMBER, .digits = 1},
-        {.id = "cure", .label = "cheapest cure", .unit = "", .kind = CELL_TEXT},
-    };
-    char id[96];
-    snprintf(id, sizeof id, "%s_sources", view->id);
-    struct table *table = document_table(
-        doc, id, "Where the uncertainty comes from",
-        "Shift of each coefficient when the source moves by one standard uncertainty, found by "
-        "fitting again; share of the variance",
-        columns, sizeof columns / sizeof columns[0], faults);
-    if (table != NULL)
-        table->file = true;
-    return table;
-}
-
 static struct table *drawn_table(const char *id, struct document *doc, struct faults *faults)
 {
     static const char *const ids[BUDGET_COLUMNS] = {"part", "panel", "rank", "kind", "u", "label"};
@@ -160,48 +102,22 @@ static struct table *drawn_table(const char *id, struct document *doc, struct fa
     return table;
 }
 
-/* The largest of each, for who reads the report. */
-static bool named_rows(const struct ranked *ranked, struct table *table, struct faults *faults)
-{
-    for (size_t i = 0; i < ranked->n && i < NAMED; i++) {
-        const struct rank_source *source = &ranked->sources[i];
-        char words[2 * ERROR_LABEL_SIZE + 8];
-        if (share_of(ranked, i) < SHARE_LEAST)
-            break;
-        snprintf(words, sizeof words, "%s%s%s", source->label,
-                 source->cure[0] != '\0' ? ": " : "", source->cure);
-        struct cell cells[] = {cell_text(i == 0 ? ranked->people : ""),
-                               cell_number(100 * share_of(ranked, i)), cell_text(words)};
-        if (!table_row(table, cells, faults))
-            return false;
-    }
-    return true;
-}
-
-static bool named_table(const struct efficiency_view *view, const struct ranked *ranked, size_t n,
+static bool tell_tables(const struct efficiency_view *view, const struct ranked *ranked, size_t n,
                         struct document *doc, struct faults *faults)
 {
-    struct column columns[] = {
-        {.id = "of", .label = "of", .unit = "", .kind = CELL_TEXT},
-        {.id = "share", .label = "share", .unit = "%", .kind = CELL_NUMBER, .digits = 0},
-        {.id = "source", .label = "what limits it: the cheapest cure", .unit = "", .kind = CELL_TEXT},
-    };
     char id[96], note[200], curve[80] = "";
+    snprintf(id, sizeof id, "%s_sources", view->id);
+    if (!ranked_file(id,
+                     "Shift of each coefficient when the source moves by one standard uncertainty, "
+                     "found by fitting again; share of the variance",
+                     ranked, n, doc, faults))
+        return false;
     snprintf(id, sizeof id, "%s_limits", view->id);
     if (n > view->e->form->n_coef)
         snprintf(curve, sizeof curve, "; of the curve at %.0f W/m²", view->run->draw_at_W_m2);
     snprintf(note, sizeof note, "share of the square of the standard uncertainty%s", curve);
-    struct table *table =
-        document_table(doc, id, "What limits each number most, and the cheapest cure", note, columns,
-                       sizeof columns / sizeof columns[0], faults);
-    if (table == NULL)
-        return false;
-    table->report = true;
-    table->place = TABLE_FIT;
-    for (size_t k = 0; k < n; k++)
-        if (!named_rows(&ranked[k], table, faults))
-            return false;
-    return true;
+    return ranked_named(id, "What limits each number most, and the cheapest cure", note, TABLE_FIT,
+                        ranked, n, doc, faults);
 }
 
 static bool panel_settings(size_t panel, const struct ranked *ranked, struct figure *figure,
@@ -247,12 +163,8 @@ static bool tell(const struct efficiency_view *view, const struct ranked *ranked
 {
     char id[96];
     snprintf(id, sizeof id, "%s_budget", view->id);
-    struct table *table = file_table(view, doc, faults);
-    bool good = table != NULL;
-    for (size_t k = 0; k < n && good; k++)
-        good = budget_rows(&ranked[k], table, faults);
-    good = good && named_table(view, ranked, n, doc, faults);
-    table = good ? drawn_table(id, doc, faults) : NULL;
+    bool good = tell_tables(view, ranked, n, doc, faults);
+    struct table *table = good ? drawn_table(id, doc, faults) : NULL;
     good = table != NULL;
     for (size_t k = 0; k < n && good; k++)
         good = draw_bars(k, &ranked[k], table, faults);

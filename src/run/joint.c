@@ -91,6 +91,17 @@ bool joint_refused(const struct joint_job *job, enum fit_status status)
     return false;
 }
 
+/* Days of all session rows, at most. */
+static size_t count_daily(const struct joint_job *job)
+{
+    size_t rows = 0, sessions = 0;
+    for (size_t k = 0; k < job->registry->n; k++)
+        rows += job->registry->rows[k].kind == ERROR_SESSION;
+    for (size_t i = 0; i < job->n_points; i++)
+        sessions += i == 0 || job->points[i].means->session != job->points[i - 1].means->session;
+    return rows * sessions;
+}
+
 static bool allocate(struct joint_job *job)
 {
     size_t n = job->n_points + 1, rows = job->registry->n + 1;
@@ -100,6 +111,7 @@ static bool allocate(struct joint_job *job)
     e->index = calloc(n, sizeof *e->index);
     e->cases = calloc(n, sizeof *e->cases);
     e->shares = calloc(rows, sizeof *e->shares);
+    e->daily = calloc(count_daily(job) + 1, sizeof *e->daily);
     m->used = calloc(n, sizeof *m->used);
     m->points = calloc(n, sizeof *m->points);
     m->pairs = calloc(n, sizeof *m->pairs);
@@ -108,7 +120,7 @@ static bool allocate(struct joint_job *job)
     job->used = calloc(n, sizeof *job->used);
     job->own = calloc(n, sizeof *job->own);
     job->moved = calloc(n, sizeof *job->moved);
-    return (e->used && e->index && e->cases && e->shares && m->used && m->points && m->pairs &&
+    return (e->used && e->index && e->cases && e->shares && e->daily && m->used && m->points && m->pairs &&
             m->shares && job->out->brought && job->used && job->own && job->moved) ||
            fault_memory(job->faults);
 }
@@ -157,7 +169,7 @@ static bool fit_form(struct joint_job *job, const char *name)
 {
     struct efficiency *e = &job->out->e;
     e->form = job->shape.form = fit_form_find(name);
-    e->n_shares = job->out->m.n_shares = 0;
+    e->n_shares = e->n_daily = job->out->m.n_shares = job->out->parts.n = 0;
     memset(job->reading, 0, sizeof job->reading);
     memset(job->session, 0, sizeof job->session);
     joint_take(job);
@@ -250,6 +262,7 @@ void joint_free(struct joint *joint)
     fit_joint_free(&joint->fit);
     efficiency_free(&joint->e);
     modifier_free(&joint->m);
+    error_parts_free(&joint->parts);
     free(joint->brought);
     joint->brought = NULL;
 }

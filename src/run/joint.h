@@ -46,6 +46,10 @@ struct joint {
     struct joint_spread spread;
     double share_mean; /* diffuse share f0 for which the curve holds: the mean of the points */
     double covariance[MODIFIER_COV]; /* all errors, all coefficients: fit.n_coef squared */
+    double reading[MODIFIER_COV];    /* its parts */
+    double session[MODIFIER_COV];
+    double common[MODIFIER_COV]; /* calibration, what the form left out */
+    struct error_parts parts;    /* of both but the readings, all coefficients */
 };
 
 /* Fits.

@@ -194,7 +194,7 @@ bool joint_tell(const struct joint_view *view, struct document *doc, struct faul
            view_idle(curve, doc, faults) && view_corrections(curve, doc, faults) &&
            view_storage(curve, doc, faults) && view_tables(curve, doc, faults) &&
            view_figures(curve, doc, faults) && view_budget(curve, doc, faults) &&
-           modifier_tables(&view->modifier, doc, faults);
+           joint_budget(view, doc, faults) && modifier_tables(&view->modifier, doc, faults);
 }
 
 /* Mean angle, difference to the air and irradiance of the third of the range at one end. */

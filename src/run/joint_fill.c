@@ -8,19 +8,30 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The scratch points' coefficients less those of the fit, as one shift that has no sign of its own.
- * Out: of_curve  the first of them */
-static bool carry(struct joint_job *job, double *of_curve)
+/* What a form left out moves all coefficients by; it has no sign of its own. */
+static bool keep_left_out(struct joint_job *job, const struct error_part *part)
 {
-    const struct fit_joint *fit = &job->out->fit;
-    double d[FIT_MAX_COEF];
-    if (!joint_refit(job, d))
+    size_t n = job->out->fit.n_coef;
+    for (size_t j = 0; j < n; j++)
+        for (size_t k = 0; k < n; k++)
+            job->left_out[j * n + k] += part->d[j] * part->d[k];
+    return error_parts_add(&job->out->parts, part, job->faults);
+}
+
+/* The scratch points' coefficients less those of the fit, as such a shift.
+ * Out: of_curve  the first of them */
+static bool carry(struct joint_job *job, struct error_part *part, double *of_curve)
+{
+    if (!joint_refit(job, part->d) || !keep_left_out(job, part))
         return false;
-    for (size_t j = 0; j < fit->n_coef; j++)
-        for (size_t k = 0; k < fit->n_coef; k++)
-            job->left_out[j * fit->n_coef + k] += d[j] * d[k];
-    memcpy(of_curve, d, fit->p * sizeof *d);
+    memcpy(of_curve, part->d, job->out->fit.p * sizeof *part->d);
     return true;
+}
+
+static bool carry_extra(struct joint_job *job, struct efficiency_extra *extra)
+{
+    struct error_part part = {RANK_FORM, extra->id, extra->label, extra->cure, {0}};
+    return carry(job, &part, extra->d);
 }
 
 /* A bend from 0 to its upper limit: rectangular. */
@@ -28,12 +39,16 @@ bool joint_add_curvature(struct joint_job *job)
 {
     struct efficiency *e = &job->out->e;
     double a2 = e->term.upper / sqrt(3.0);
+    struct error_part part = {.kind = RANK_FORM,
+                              .id = "curvature",
+                              .label = "curvature left out",
+                              .cure = "points at the coldest and warmest inlet"};
     for (size_t i = 0; i < e->n; i++) {
         job->moved[i] = job->used[i];
         const struct fit_condition *at = &job->used[i].curve.at;
         job->moved[i].curve.eta += a2 * at->g * at->x * at->x;
     }
-    if (!carry(job, e->d_curvature))
+    if (!carry(job, &part, e->d_curvature))
         return false;
     fit_cov_add_outer(e->curvature, e->form->n_coef, e->d_curvature);
     return true;
@@ -45,25 +60,22 @@ bool joint_add_loss(struct joint_job *job)
 {
     struct efficiency *e = &job->out->e;
     double a1 = JOINT_USUAL_A1 / sqrt(3.0), mean_x = 0;
-    const struct fit_joint *fit = &job->out->fit;
-    double d[FIT_MAX_COEF];
+    struct error_part part = {.kind = RANK_FORM,
+                              .id = "loss left out",
+                              .label = "heat loss, not seen at one temperature",
+                              .cure = "points at a second temperature, 10 K away or more"};
     for (size_t i = 0; i < e->n; i++) {
         job->moved[i] = job->used[i];
         job->moved[i].curve.eta += a1 * job->used[i].curve.at.x;
         mean_x += job->used[i].curve.at.x / (double)e->n;
     }
-    if (!joint_refit(job, d))
+    if (!joint_refit(job, part.d))
         return false;
-    d[0] -= a1 * mean_x;
-    for (size_t j = 0; j < fit->n_coef; j++)
-        for (size_t k = 0; k < fit->n_coef; k++)
-            job->left_out[j * fit->n_coef + k] += d[j] * d[k];
+    part.d[0] -= a1 * mean_x;
     struct efficiency_extra *extra = &e->extras[e->n_extras++];
-    *extra = (struct efficiency_extra){.id = "loss left out",
-                                       .label = "heat loss, not seen at one temperature",
-                                       .cure = "points at a second temperature, 10 K away or more"};
-    memcpy(extra->d, d, fit->p * sizeof *d);
-    return true;
+    *extra = (struct efficiency_extra){.id = part.id, .label = part.label, .cure = part.cure};
+    memcpy(extra->d, part.d, job->out->fit.p * sizeof *part.d);
+    return keep_left_out(job, &part);
 }
 
 /* Wind that differed and is in no term may matter up to twice what is usual, as in a curve's run.
@@ -81,7 +93,7 @@ static bool add_wind(struct joint_job *job)
     *extra = (struct efficiency_extra){.id = "wind left out",
                                        .label = "wind that differed from point to point",
                                        .cure = "a fan, or windy and calm points for a wind term"};
-    return carry(job, extra->d);
+    return carry_extra(job, extra);
 }
 
 static bool add_sky(struct joint_job *job)
@@ -96,7 +108,7 @@ static bool add_sky(struct joint_job *job)
     *extra = (struct efficiency_extra){.id = "sky left out",
                                        .label = "sky that differed from point to point",
                                        .cure = "points under skies that are alike"};
-    return carry(job, extra->d);
+    return carry_extra(job, extra);
 }
 
 bool joint_add_surroundings(struct joint_job *job)
@@ -179,14 +191,30 @@ bool joint_fill_curve(struct joint_job *job)
     return diagnose(job);
 }
 
+/* The modifier's share of each part. */
+static bool split_parts(struct joint_job *job)
+{
+    const struct fit_joint *fit = &job->out->fit;
+    for (size_t k = 0; k < job->out->parts.n; k++) {
+        struct error_part part = job->out->parts.list[k];
+        memmove(part.d, part.d + fit->p, fit->q * sizeof *part.d);
+        memset(part.d + fit->q, 0, (FIT_MAX_COEF - fit->q) * sizeof *part.d);
+        if (!error_parts_add(&job->out->m.parts, &part, job->faults))
+            return false;
+    }
+    return true;
+}
+
 static void fill_parts(struct joint_job *job)
 {
     struct joint *out = job->out;
     const struct fit_joint *fit = &out->fit;
     struct efficiency *e = &out->e;
     struct modifier *m = &out->m;
-    double common[JOINT_COV] = {0};
+    double *common = out->common;
     size_t all = fit->n_coef * fit->n_coef;
+    memcpy(out->reading, job->reading, sizeof out->reading);
+    memcpy(out->session, job->session, sizeof out->session);
     for (size_t j = 0; j < all; j++) {
         common[j] = job->calibration[j] + job->left_out[j];
         out->covariance[j] = common[j] + job->reading[j] + job->session[j];
@@ -265,6 +293,8 @@ bool joint_fill(struct joint_job *job)
 {
     struct efficiency *e = &job->out->e;
     fill_parts(job);
+    if (!split_parts(job))
+        return false;
     fill_modifier(job);
     fill_new_window(job);
     fill_brought(job);

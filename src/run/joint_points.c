@@ -74,7 +74,8 @@ static bool value_under(const struct joint_job *job, size_t i, const struct erro
     const struct means *means = point_of(job, i)->means;
     struct shifts shifts;
     memset(&shifts, 0, sizeof shifts);
-    shifts_add(&shifts, row, by);
+    if (error_source_acts(row, means))
+        shifts_add(&shifts, row, by);
     enum point_status status = point_evaluate(means, job->setup, &shifts, value);
     return status == POINT_OK || cannot_form(job, means, row->label, status);
 }
@@ -183,6 +184,20 @@ static void add_outer(const struct fit_joint *fit, const double *d, double *cov)
             cov[j * fit->n_coef + k] += d[j] * d[k];
 }
 
+/* In: session  of which it is; NULL: of all */
+static bool keep_part(struct joint_job *job, const struct error_source *row, const double *d,
+                      const int64_t *session)
+{
+    struct efficiency *e = &job->out->e;
+    struct error_part part = error_part_of(row, d, job->out->fit.n_coef);
+    if (session != NULL) {
+        struct efficiency_day *day = &e->daily[e->n_daily++];
+        *day = (struct efficiency_day){.row = row, .session = *session};
+        memcpy(day->d, d, e->form->n_coef * sizeof *d);
+    }
+    return error_parts_add(&job->out->parts, &part, job->faults);
+}
+
 static bool add_share(struct joint_job *job, const struct error_source *row)
 {
     struct joint *out = job->out;
@@ -195,6 +210,8 @@ static bool add_share(struct joint_job *job, const struct error_source *row)
         if (!shift(job, row, daily ? &point_of(job, i)->means->session : NULL, d))
             return false;
         add_outer(fit, d, daily ? job->session : job->calibration);
+        if (!keep_part(job, row, d, daily ? &point_of(job, i)->means->session : NULL))
+            return false;
         for (size_t j = 0; j < fit->n_coef; j++)
             all[j] = daily ? hypot(all[j], d[j]) : d[j];
     }
@@ -221,29 +238,29 @@ bool joint_add_days(struct joint_job *job)
 {
     struct efficiency *e = &job->out->e;
     const struct fit_joint *fit = &job->out->fit;
-    double sum[FIT_MAX_COEF] = {0};
+    struct efficiency_extra extra = {.id = "days",
+                                     .label = "what days differ by, seen in the points",
+                                     .cure = "more days; find what differed between them",
+                                     .session = true};
     e->n_extras = 0;
     if (!(e->days.extra > 0))
         return true;
     for (size_t i = 0; i < e->n; i++) {
-        double d[FIT_MAX_COEF] = {0};
+        struct error_part part = {RANK_SESSION, extra.id, extra.label, extra.cure, {0}};
         if (!session_is_new(job, i))
             continue;
         for (size_t k = i; k < e->n; k++)
             for (size_t j = 0; j < fit->n_coef; j++)
                 if (point_of(job, k)->means->session == point_of(job, i)->means->session)
-                    d[j] += sqrt(e->days.extra) * fit->d_coef_d_eta[j * e->n + k];
-        add_outer(fit, d, job->session);
-        for (size_t j = 0; j < fit->n_coef; j++)
-            sum[j] = hypot(sum[j], d[j]);
+                    part.d[j] += sqrt(e->days.extra) * fit->d_coef_d_eta[j * e->n + k];
+        add_outer(fit, part.d, job->session);
+        for (size_t j = 0; j < fit->p; j++)
+            extra.d[j] = hypot(extra.d[j], part.d[j]);
+        if (!error_parts_add(&job->out->parts, &part, job->faults))
+            return false;
     }
-    struct efficiency_extra *extra = &e->extras[e->n_extras++];
-    *extra = (struct efficiency_extra){.id = "days",
-                                       .label = "what days differ by, seen in the points",
-                                       .cure = "more days; find what differed between them",
-                                       .session = true};
-    memcpy(e->days.d, sum, fit->p * sizeof *sum);
-    memcpy(extra->d, sum, fit->p * sizeof *sum);
+    memcpy(e->days.d, extra.d, sizeof extra.d);
+    e->extras[e->n_extras++] = extra;
     return true;
 }
 

@@ -20,6 +20,9 @@ bool run_joint(const struct reduction *reduction, const struct run_section *run,
 /* Numbers, sentences, tables and figures. Returns: false with a machine fault. */
 bool joint_tell(const struct joint_view *view, struct document *doc, struct faults *faults);
 
+/* What gives how much to the efficiency at one T* and angle, and to K there. (joint_budget.c) */
+bool joint_budget(const struct joint_view *view, struct document *doc, struct faults *faults);
+
 /* Where the fit is refused: what the points say all the same, taken as they are.
  * In:      points, n  those of the run; spread  how they lie */
 bool joint_tell_rest(const struct joint_view *view, const struct joint_spread *spread,

@@ -231,6 +231,7 @@ void modifier_free(struct modifier *m)
     free(m->points);
     free(m->pairs);
     free(m->shares);
+    error_parts_free(&m->parts);
     m->used = NULL;
     m->points = NULL;
     m->pairs = NULL;

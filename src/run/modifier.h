@@ -9,6 +9,7 @@
 #include "base/faults.h"
 #include "fit/modifier_fit.h"
 #include "run/efficiency.h"
+#include "run/error_parts.h"
 
 /* Beyond this a degree of angle is worth a quarter of the beam, and edges and frames cast shadows:
  * no point is used. */
@@ -56,6 +57,7 @@ struct modifier {
     double common[MODIFIER_COV];          /* calibration, days, what the curve left out */
     struct modifier_share *shares;
     size_t n_shares;
+    struct error_parts parts; /* of `common`, or of a joint fit all but the readings */
     struct modifier_pair *pairs;
     size_t n_pairs;
 };

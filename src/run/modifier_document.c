@@ -1,17 +1,12 @@
 /* Numbers and sentences of a modifier's run. */
 #include "run/modifier_view.h"
 
-#include "fit/combine.h"
 #include "run/words.h"
 
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
 
 #define RAD (M_PI / 180)
-
-/* Sources told by name under "uncertainty". */
-enum { TOLD = 3 };
 
 #define ONE_ANGLE_RAD (5 * RAD)
 
@@ -204,56 +199,10 @@ static bool pairs(const struct modifier_view *view, struct document *doc, struct
         mean < 0 ? "smaller" : "larger", count, pairs_say(mean, half));
 }
 
-struct told {
-    const char *label;
-    double u;
-};
-
-static int larger_first(const void *a, const void *b)
-{
-    double ua = ((const struct told *)a)->u, ub = ((const struct told *)b)->u;
-    return (ua < ub) - (ua > ub);
-}
-
-/* Where the interval at the told angle comes from, largest first. */
-static bool sources(const struct modifier_view *view, struct document *doc, struct faults *faults)
-{
-    const struct modifier *m = view->m;
-    size_t n = 0, p = m->fit.m.n;
-    double d[FIT_MAX_COEF];
-    bool planes = m->fit.m.form == FIT_MODIFIER_TWO_PLANES;
-    struct fit_angle at =
-        planes ? planes_told(m) : (struct fit_angle){.theta_rad = view->told_deg * RAD};
-    struct told *all = calloc(m->n_shares + 2, sizeof *all);
-    if (all == NULL)
-        return fault_memory(faults);
-    fit_modifier_slopes(&m->fit.m, &at, d);
-    all[n++] = (struct told){view->together ? "readings of the points"
-                                            : "readings of the points off the normal",
-                             sqrt(fit_variance(d, m->reading, p))};
-    if (!view->together) /* there it holds the days, which their sources name */
-        all[n++] =
-            (struct told){"readings of the curve's points", sqrt(fit_variance(d, m->curve, p))};
-    for (size_t k = 0; k < m->n_shares; k++)
-        all[n++] = (struct told){m->shares[k].row->label, fabs(fit_dot(d, m->shares[k].d, p))};
-    qsort(all, n, sizeof *all, larger_first);
-    struct text text = {0};
-    for (size_t k = 0; k < n && k < TOLD && all[k].u > 0; k++)
-        text_addf(&text, "%s%s (±%.4f)", k > 0 ? "; " : "", all[k].label, 2 * all[k].u);
-    bool good = text_ok(&text, faults) &&
-                (text.length == 0 ||
-                 document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                                  "Of K at %.0f°%s most comes from: %s.", at.theta_rad / RAD,
-                                  planes ? " across the tubes" : "", text_string(&text)));
-    text_free(&text);
-    free(all);
-    return good;
-}
-
 bool modifier_sentences(const struct modifier_view *view, struct document *doc,
                         struct faults *faults)
 {
     return answer(view, doc, faults) && form(view, doc, faults) &&
            (view->together || (one_angle(view, doc, faults) && basis(view, doc, faults))) &&
-           pairs(view, doc, faults) && sources(view, doc, faults);
+           pairs(view, doc, faults) && modifier_sources(view, doc, faults);
 }

@@ -38,6 +38,11 @@ struct fit_angle planes_told(const struct modifier *m)
     return in_plane(1, told_deg(m, 1) * RAD);
 }
 
+struct fit_angle planes_across(double angle_rad)
+{
+    return in_plane(1, angle_rad);
+}
+
 bool planes_numbers(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {
     static const char *const labels[PLANES] = {

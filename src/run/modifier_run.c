@@ -93,7 +93,7 @@ static bool fit_and_tell(struct modifier_view *view, const struct point_setup *s
         view->m = &m;
         view->told_deg = fmin(50, floor(m.fit.most_rad * DEG + 1e-6));
         good = modifier_numbers(view, doc, faults) && modifier_sentences(view, doc, faults) &&
-               modifier_tables(view, doc, faults);
+               modifier_tables(view, doc, faults) && modifier_budget(view, NULL, doc, faults);
         modifier_free(&m);
     }
     efficiency_free(&e);

@@ -7,57 +7,100 @@
 #include <math.h>
 #include <string.h>
 
-static bool curve_shift(const struct modifier_job *job, const double *by, double *cov)
+/* The coefficients under a move of the curve's; none for one that is nought. */
+static bool curve_shift(const struct modifier_job *job, const double *by, double *d)
 {
-    double d[FIT_MAX_COEF];
     bool any = false;
     for (size_t j = 0; j < job->e->form->n_coef; j++)
         any = any || by[j] != 0;
-    if (!any)
-        return true;
-    if (!modifier_shift(job, (struct modifier_move){.curve = by}, d))
-        return false;
-    fit_cov_add_outer(cov, job->out->fit.m.n, d);
-    return true;
+    memset(d, 0, FIT_MAX_COEF * sizeof *d);
+    return !any || modifier_shift(job, (struct modifier_move){.curve = by}, d);
 }
 
-/* The columns of L, L L' = the covariance from readings of the curve's points, are moves that do
- * not know of each other. */
-bool modifier_add_curve_readings(const struct modifier_job *job)
+/* The columns of L, L L' = a covariance of the curve's coefficients, are moves that do not know of
+ * each other. In: part  of which each is one; NULL: none is kept. In/out: to  of the modifier's
+ * coefficients */
+static bool add_covariance(const struct modifier_job *job, const double *cov,
+                           struct error_part *part, double *to)
 {
     enum { P = FIT_FORM_MAX_COEF };
     size_t p = job->e->form->n_coef;
-    double left[P * P];
-    memcpy(left, job->e->reading, p * p * sizeof *left);
+    double left[P * P], d[FIT_MAX_COEF];
+    memcpy(left, cov, p * p * sizeof *left);
     for (size_t k = 0; k < p; k++) {
         double column[P] = {0};
-        if (!(left[k * p + k] > 0))
+        if (!(left[k * p + k] > 1e-12 * cov[k * p + k]))
             continue;
         for (size_t i = k; i < p; i++)
             column[i] = left[i * p + k] / sqrt(left[k * p + k]);
         for (size_t i = k; i < p; i++)
             for (size_t j = k; j < p; j++)
                 left[i * p + j] -= column[i] * column[j];
-        if (!curve_shift(job, column, job->out->curve))
+        if (!curve_shift(job, column, d))
+            return false;
+        fit_cov_add_outer(to, job->out->fit.m.n, d);
+        if (part == NULL)
+            continue;
+        memcpy(part->d, d, sizeof d);
+        if (!error_parts_add(&job->out->parts, part, job->faults))
             return false;
     }
     return true;
 }
 
-bool modifier_add_extras(const struct modifier_job *job)
+bool modifier_add_curve_readings(const struct modifier_job *job)
 {
-    for (size_t k = 0; k < job->e->n_extras; k++)
-        if (!curve_shift(job, job->e->extras[k].d, job->out->common))
-            return false;
-    return curve_shift(job, job->e->d_curvature, job->out->common);
+    return add_covariance(job, job->e->reading, NULL, job->out->curve);
 }
 
-/* Whether no point before this one has its session; `all` counts through every point in use. */
+/* What the curve's days differ by beyond the sources that have a row. */
+static bool add_days_seen(const struct modifier_job *job, struct error_part *part)
+{
+    const struct efficiency *e = job->e;
+    double rest[EFFICIENCY_COV];
+    size_t p = e->form->n_coef;
+    memcpy(rest, e->session, p * p * sizeof *rest);
+    for (size_t k = 0; k < e->n_daily; k++)
+        for (size_t i = 0; i < p; i++)
+            for (size_t j = 0; j < p; j++)
+                rest[i * p + j] -= e->daily[k].d[i] * e->daily[k].d[j];
+    return add_covariance(job, rest, part, job->out->common);
+}
+
+static bool add_left_out(const struct modifier_job *job, struct error_part *part, const double *by)
+{
+    if (!curve_shift(job, by, part->d))
+        return false;
+    fit_cov_add_outer(job->out->common, job->out->fit.m.n, part->d);
+    return error_parts_add(&job->out->parts, part, job->faults);
+}
+
+bool modifier_add_extras(const struct modifier_job *job)
+{
+    const struct efficiency *e = job->e;
+    for (size_t k = 0; k < e->n_extras; k++) {
+        const struct efficiency_extra *extra = &e->extras[k];
+        struct error_part part = {.kind = extra->session ? RANK_SESSION : RANK_FORM,
+                                  .id = extra->id,
+                                  .label = extra->label,
+                                  .cure = extra->cure};
+        if (extra->session ? !add_days_seen(job, &part) : !add_left_out(job, &part, extra->d))
+            return false;
+    }
+    struct error_part bend = {.kind = RANK_FORM,
+                              .id = "curvature",
+                              .label = "curvature left out",
+                              .cure = "points at the coldest and warmest inlet"};
+    return add_left_out(job, &bend, e->d_curvature);
+}
+
+/* `all` counts through every point in use. */
 static size_t place_of(const struct modifier_job *job, size_t all)
 {
     return all < job->e->n ? job->e->index[all] : job->out->points[all - job->e->n].index;
 }
 
+/* Whether no point before this one has its session. */
 static bool session_is_new(const struct modifier_job *job, size_t all)
 {
     int64_t session = job->points[place_of(job, all)].means->session;
@@ -65,6 +108,14 @@ static bool session_is_new(const struct modifier_job *job, size_t all)
         if (job->points[place_of(job, k)].means->session == session)
             return false;
     return true;
+}
+
+static bool add_part(const struct modifier_job *job, const struct error_source *row,
+                     const double *d)
+{
+    struct error_part part = error_part_of(row, d, job->out->fit.m.n);
+    fit_cov_add_outer(job->out->common, job->out->fit.m.n, d);
+    return error_parts_add(&job->out->parts, &part, job->faults);
 }
 
 static bool add_days(const struct modifier_job *job, struct modifier_share *share)
@@ -80,7 +131,8 @@ static bool add_days(const struct modifier_job *job, struct modifier_share *shar
             return false;
         for (size_t j = 0; j < job->out->fit.m.n; j++)
             share->d[j] = hypot(share->d[j], d[j]);
-        fit_cov_add_outer(job->out->common, job->out->fit.m.n, d);
+        if (!add_part(job, share->row, d))
+            return false;
     }
     return true;
 }
@@ -99,9 +151,9 @@ bool modifier_add_sources(const struct modifier_job *job)
                 return false;
             continue;
         }
-        if (!modifier_shift(job, (struct modifier_move){.row = row, .value = row->u}, share->d))
+        if (!modifier_shift(job, (struct modifier_move){.row = row, .value = row->u}, share->d) ||
+            !add_part(job, row, share->d))
             return false;
-        fit_cov_add_outer(out->common, out->fit.m.n, share->d);
     }
     return true;
 }

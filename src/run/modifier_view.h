@@ -4,6 +4,7 @@
 
 #include "result/document.h"
 #include "run/modifier.h"
+#include "run/rank_tables.h"
 #include "run/reduction.h"
 
 struct modifier_view {
@@ -29,6 +30,25 @@ bool modifier_sentences(const struct modifier_view *view, struct document *doc,
                         struct faults *faults);
 bool modifier_tables(const struct modifier_view *view, struct document *doc, struct faults *faults);
 
+/* Which source gives how much to K at one angle (modifier_budget.c): as stated by 'budget angle', else
+ * the told one; of two planes across the tubes. */
+struct fit_angle modifier_budget_angle(const struct modifier_view *view);
+const char *modifier_angle_words(const struct modifier_view *view, char *out, size_t size);
+size_t modifier_rank_most(const struct modifier *m); /* room that modifier_rank needs */
+/* In: t  slopes of what is ranked against the modifier's coefficients. Returns: how many; largest
+ * first */
+size_t modifier_rank(const struct modifier_view *view, const double *t,
+                     struct rank_source *sources);
+bool modifier_sources(const struct modifier_view *view, struct document *doc,
+                      struct faults *faults);
+/* In: also  something else to be ranked beside K; NULL: nothing */
+bool modifier_budget(const struct modifier_view *view, const struct ranked *also,
+                     struct document *doc, struct faults *faults);
+/* A number with its sources as parts. */
+bool modifier_ranked_number(const char *id, const char *label, const char *symbol,
+                            const struct ranked *ranked, double dof, struct document *doc,
+                            struct faults *faults);
+
 /* A table of the run: id with a suffix, written and printed; without one, a figure's values. */
 struct table *modifier_table(const struct modifier_view *view, const char *suffix,
                              const char *title, const char *note, const struct column *columns,
@@ -36,6 +56,7 @@ struct table *modifier_table(const struct modifier_view *view, const char *suffi
 
 /* The same of two planes. (modifier_planes.c) */
 struct fit_angle planes_told(const struct modifier *m); /* across the tubes: 50 deg, or the last */
+struct fit_angle planes_across(double angle_rad);
 bool planes_numbers(const struct modifier_view *view, struct document *doc, struct faults *faults);
 bool planes_answer(const struct modifier_view *view, struct document *doc, struct faults *faults);
 bool planes_form(const struct modifier_view *view, struct document *doc, struct faults *faults);

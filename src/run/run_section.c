@@ -107,6 +107,15 @@ static const struct schema_row rows[] = {
      .help = "reduced temperature T* at which the sources of the curve's uncertainty are ranked",
      .example = "0.05 m2 K/W",
      .by_default = "the middle of the tested range"},
+    {.key = "budget angle",
+     .kind = VALUE_QUANTITY,
+     .dimension = DIM_ANGLE,
+     .limits = {1.0 * M_PI / 180, RUN_BUDGET_MOST_RAD, false},
+     .offset = offsetof(struct run_section, budget_angle),
+     .help = "of a modifier: angle off the normal, of two planes across the tubes, at which the "
+             "sources of its uncertainty are ranked",
+     .example = "40 deg",
+     .by_default = "50 deg, or where the points end"},
     {.key = "wind origin",
      .kind = VALUE_QUANTITY,
      .dimension = DIM_SPEED,
@@ -305,15 +314,23 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
     const struct {
         const char *key;
         const struct stated *at;
+        const char *of;
     } keys[] = {
-        {"form", &run->form_choice.at},         {"temperature", &run->temperature_choice.at},
-        {"shape", &run->shape_choice.at},       {"near normal", &run->near_rad.at},
-        {"curve", &run->curve_choice.at},       {"tubes run", &run->tubes_choice.at},
-        {"scale", &run->scale_choice.at},       {"drop below", &run->drop_below_t.at},
-        {"draw at", &run->draw_at.at},          {"budget at", &run->budget_at.at},
-        {"wind origin", &run->wind_origin.at},
-        {"draws", &run->draws_number.at},       {"seed", &run->seed_number.at},
-        {"leave out", run->leave_out.n > 0 ? &run->leave_out.items[0].at : NULL},
+        {"form", &run->form_choice.at, "efficiency"},
+        {"temperature", &run->temperature_choice.at, "efficiency"},
+        {"shape", &run->shape_choice.at, "modifier"},
+        {"near normal", &run->near_rad.at, "modifier"},
+        {"curve", &run->curve_choice.at, "modifier"},
+        {"tubes run", &run->tubes_choice.at, "modifier"},
+        {"scale", &run->scale_choice.at, "efficiency"},
+        {"drop below", &run->drop_below_t.at, "efficiency"},
+        {"draw at", &run->draw_at.at, "efficiency"},
+        {"budget at", &run->budget_at.at, "efficiency"},
+        {"budget angle", &run->budget_angle.at, "modifier"},
+        {"wind origin", &run->wind_origin.at, "efficiency"},
+        {"draws", &run->draws_number.at, "efficiency"},
+        {"seed", &run->seed_number.at, "efficiency"},
+        {"leave out", run->leave_out.n > 0 ? &run->leave_out.items[0].at : NULL, "efficiency"},
     };
     bool good = true;
     for (size_t i = 0; i < LENGTH(keys); i++) {
@@ -322,7 +339,7 @@ static bool refuse_curve_keys(const struct run_section *run, const char *file,
         struct fault *fault = fault_new(faults, FAULT_INPUT,
                                         fault_at(file, keys[i].at->line, keys[i].at->column));
         fault_found(fault, "'%s' is no key of the kind '%s'", keys[i].key, kinds[run->kind]);
-        fault_hint(fault, "it belongs to a run of kind 'efficiency'");
+        fault_hint(fault, "it belongs to a run of kind '%s'", keys[i].of);
         good = false;
     }
     return good;
@@ -350,7 +367,8 @@ static bool refuse_modifier_keys(const struct run_section *run, const char *file
     } keys[] = {{"shape", &run->shape_choice.at},
                 {"tubes run", &run->tubes_choice.at},
                 {"curve", &run->curve_choice.at},
-                {"near normal", &run->near_rad.at}};
+                {"near normal", &run->near_rad.at},
+                {"budget angle", &run->budget_angle.at}};
     bool good = true;
     for (size_t i = 0; i < LENGTH(keys); i++) {
         if (!keys[i].at->given)
@@ -364,19 +382,30 @@ static bool refuse_modifier_keys(const struct run_section *run, const char *file
     return good;
 }
 
-/* A modifier ranks the sources of its own coefficients. */
-/* A modifier has no budget at a temperature, and is not drawn: such a key would do nothing. */
-static bool refuse_of_curve(const struct run_section *run, const char *file, struct faults *faults)
+/* What the points near the normal make is only what the others are compared with. */
+static bool refuse_budget_at(const struct run_section *run, const char *file,
+                             struct faults *faults)
+{
+    const struct stated *at = &run->budget_at.at;
+    if (run->kind != RUN_MODIFIER || run->curve == CURVE_TOGETHER || !at->given)
+        return true;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(file, at->line, at->column));
+    fault_found(fault, "'budget at' says nothing to a modifier: its curve is no result of the run");
+    fault_hint(fault, "'budget angle' ranks the sources of the modifier; 'budget at' belongs to a "
+                      "run of kind 'efficiency', or to 'curve = together'");
+    return false;
+}
+
+/* Not drawn yet: such a key would do nothing. */
+static bool refuse_draws(const struct run_section *run, const char *file, struct faults *faults)
 {
     const struct {
         const char *key;
         const struct stated *at;
-    } keys[] = {{"budget at", &run->budget_at.at},
-                {"draws", &run->draws_number.at},
-                {"seed", &run->seed_number.at}};
+    } keys[] = {{"draws", &run->draws_number.at}, {"seed", &run->seed_number.at}};
     bool good = true;
     for (size_t i = 0; i < LENGTH(keys); i++) {
-        if (!keys[i].at->given)
+        if (run->kind != RUN_MODIFIER || !keys[i].at->given)
             continue;
         struct fault *fault = fault_new(faults, FAULT_INPUT,
                                         fault_at(file, keys[i].at->line, keys[i].at->column));
@@ -433,8 +462,8 @@ bool run_section_settle(struct run_section *run, const char *file, const struct 
     struct place head = fault_at(file, run->head.line, run->head.column);
     if (run->kind == RUN_EFFICIENCY)
         good = refuse_modifier_keys(run, file, faults) && good;
-    if (run->kind == RUN_MODIFIER)
-        good = refuse_of_curve(run, file, faults) && good;
+    good = refuse_budget_at(run, file, faults) && good;
+    good = refuse_draws(run, file, faults) && good;
     good = refuse_tubes(run, file, faults) && good;
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;

@@ -23,6 +23,9 @@ enum run_curve { CURVE_NEAR_NORMAL, CURVE_TOGETHER };
 #define RUN_BUDGET_LEAST_X (-0.1)
 #define RUN_BUDGET_MOST_X 0.5
 
+/* Beyond it no point is used. */
+#define RUN_BUDGET_MOST_RAD (85 * 0.017453292519943295)
+
 enum run_scale { SCALE_AT_LEAST_STATED, SCALE_STATED, SCALE_ESTIMATED };
 
 struct left_out {
@@ -45,6 +48,7 @@ struct run_section {
     struct stated_number drop_below_t;
     struct stated_number draw_at;
     struct stated_number budget_at; /* m2 K/W */
+    struct stated_number budget_angle; /* rad */
     struct stated_number wind_origin;
     struct stated_number draws_number;
     struct stated_number seed_number;
