@@ -54,7 +54,7 @@ static double percent(const struct study *s, enum method method, size_t what)
 static void print_cell(const struct study *s, const struct cell *cell)
 {
     print_name(cell);
-    for (size_t what = 0; what < COUNTED; what++)
+    for (size_t what = 0; what < QUANTITIES; what++)
         if (is_there(cell, what))
             printf(" **%.1f** %.0f %.0f |", percent(s, PROGRAM, what), percent(s, FRESH, what),
                    percent(s, PLAIN, what));
@@ -77,14 +77,14 @@ static bool is_few(const struct cell *cell)
     return cell->n - (cell->levels > 2 ? 3 : 2) < FEW;
 }
 
-static void print_widths(double widths[CELLS][COUNTED], int argc, char **argv)
+static void print_widths(double widths[CELLS][QUANTITIES], int argc, char **argv)
 {
     printf("\n" HEAD);
     for (size_t k = 0; k < CELLS; k++) {
         if (!is_asked(k, argc, argv) || !is_few(&cells[k]))
             continue;
         print_name(&cells[k]);
-        for (size_t what = 0; what < COUNTED; what++)
+        for (size_t what = 0; what < QUANTITIES; what++)
             if (is_there(&cells[k], what))
                 printf(" %.2f |", widths[k][what]);
             else
@@ -96,7 +96,7 @@ static void print_widths(double widths[CELLS][COUNTED], int argc, char **argv)
 int main(int argc, char **argv)
 {
     static struct study s;
-    static double widths[CELLS][COUNTED];
+    static double widths[CELLS][QUANTITIES];
     uint64_t tests = argc > 1 ? strtoull(argv[1], NULL, 10) : 4000;
     gsl_set_error_handler_off();
     study_need(tests > 0 && study_init(&s, tests), &s);
@@ -110,7 +110,7 @@ int main(int argc, char **argv)
             study_count(&s, &cells[k]);
         }
         print_cell(&s, &cells[k]);
-        for (size_t what = 0; what < COUNTED; what++)
+        for (size_t what = 0; what < QUANTITIES; what++)
             widths[k][what] = study_width_ratio(&s, what);
     }
     print_widths(widths, argc, argv);

@@ -67,7 +67,7 @@ bool study_init(struct study *s, uint64_t tests)
     s->tests = tests;
     faults_init(&s->faults);
     fluid_water(&s->fluid);
-    for (size_t what = 0; what < COUNTED; what++) {
+    for (size_t what = 0; what < QUANTITIES; what++) {
         s->off[what] = calloc(tests, sizeof *s->off[what]);
         if (s->off[what] == NULL)
             return false;
@@ -77,7 +77,7 @@ bool study_init(struct study *s, uint64_t tests)
 
 void study_free(struct study *s)
 {
-    for (size_t what = 0; what < COUNTED; what++)
+    for (size_t what = 0; what < QUANTITIES; what++)
         free(s->off[what]);
     side_free(&s->a);
     side_free(&s->b);

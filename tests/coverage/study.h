@@ -20,7 +20,7 @@ enum { POINTS_MOST = 40, ROWS = 10, DAYS = 3, PLACES = 3 };
 enum method { PROGRAM, FRESH, PLAIN, METHODS };
 
 /* What is counted. */
-enum { AT_PLACES = 3, AT_K50 = AT_PLACES + PLACES, AT_DIFFERENCE, COUNTED };
+enum { AT_PLACES = 3, AT_K50 = AT_PLACES + PLACES, AT_DIFFERENCE, QUANTITIES };
 
 struct cell {
     const char *name, *form;
@@ -53,10 +53,10 @@ struct study {
     struct randoms randoms;
     struct faults faults;
     double x[PLACES];
-    double truth[COUNTED];
+    double truth[QUANTITIES];
     uint64_t tests, seen;
-    size_t held[METHODS][COUNTED];
-    double *off[COUNTED]; /* |found - true| over the program's half-width, one a test; owned */
+    size_t held[METHODS][QUANTITIES];
+    double *off[QUANTITIES]; /* |found - true| over the program's half-width, one a test; owned */
 };
 
 /* Ends the program with status 5 where something could not be done. */

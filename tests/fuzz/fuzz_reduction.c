@@ -136,7 +136,8 @@ static void check(const struct reduction *r)
         check_account(&r->logs.account[i]);
     check_means(&r->means, r->from_log);
     check_nights(&r->night);
-    must(r->pulses.finest_m3 >= 0 && r->pulses.rises <= r->pulses.good);
+    for (int k = 0; k < COUNTED; k++)
+        must(r->pulses[k].finest >= 0 && r->pulses[k].rises <= r->pulses[k].good);
 }
 
 /* A Monte Carlo would take all the time there is, and numbers drawn are test_efficiency_draws's. */
