@@ -53,6 +53,7 @@ struct log_file {
     uint64_t rows_used;
     int64_t first_us; /* of the rows used; 0 if none was */
     int64_t last_us;
+    bool between; /* rows of it lie between rows of another file, or the other way round */
 };
 
 struct log_channel {
@@ -98,6 +99,10 @@ struct log_account {
         int64_t most_us;        /* longest before the newest row then */
         struct log_place first; /* to come */
     } late;
+    struct log_merged { /* rows of several files that lie between each other's (ingest/turns.h) */
+        uint64_t turns; /* times that a file went on after rows of another one */
+        struct log_place first; /* the first row after such a turn */
+    } merged;
     uint64_t falls; /* times that the clock was put back between two rows */
     struct log_place before_fall; /* the first time */
     struct log_place after_fall;

@@ -378,7 +378,7 @@ static WIDE size_t take_rows(struct batch_shapes *shapes, struct rows *rows,
         __m512d value;
         const char *row = line + minute.n + 1;
         if (!take_stamp(rows, line, &minute, &time_us) || time_us <= last_us ||
-            time_us - last_us > target->gap_us ||
+            time_us - last_us > target->gap_us || time_us >= target->limit_us ||
             !take_fields(shapes, rows->form->plan, &lanes, row, &n, &value))
             break;
         _mm512_storeu_pd(waiting.value[(at - taken) % SHAPE_LANES], value);

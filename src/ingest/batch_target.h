@@ -14,6 +14,7 @@ struct batch_target {
     size_t room;     /* rows */
     int64_t last_us; /* of the row before; of the last row afterwards */
     int64_t gap_us;  /* longest step that is no gap, > 0 */
+    int64_t limit_us; /* the rows are before it: another file's come then */
 };
 
 #endif

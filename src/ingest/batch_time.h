@@ -58,10 +58,11 @@ static inline bool batch_whole(struct rows *rows, const struct batch_stamp *stam
     return row_time(rows) == STAMP_GOOD && rows->again_us == rows->time_us;
 }
 
-/* Whether the row follows on the one before. */
+/* Whether the row follows on the one before, and comes before the limit. */
 static inline bool batch_follows(const struct rows *rows, const struct batch_target *target)
 {
-    return rows->time_us > target->last_us && rows->time_us - target->last_us <= target->gap_us;
+    return rows->time_us > target->last_us && rows->time_us - target->last_us <= target->gap_us &&
+           rows->time_us < target->limit_us;
 }
 
 #endif

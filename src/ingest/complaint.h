@@ -61,6 +61,8 @@ struct stamp_troubles {
     int64_t step_us; /* between rows; 0: not known */
     bool contradicted; /* a stated setting of the clock was complained of: it explains rows that run
                           backwards */
+    bool merged; /* rows of other files were taken by turns with its own */
+    const char *apart; /* why files of the log were not merged where they met (ingest/turns.h) */
     uint64_t count[ROW_REFUSALS];
     struct first_seen first[ROW_REFUSALS];
     long unfinished;             /* line of a used row without a line end, or 0 */
@@ -103,6 +105,9 @@ bool complain_channel(const struct log_plan *plan, const struct log_column *colu
  * true. */
 bool complain_change(const char *path, enum file_change change, uint64_t bytes,
                      struct faults *faults);
+
+/* Tells which files' rows lie between each other's: a note, if any do. */
+void note_merged(const struct log_account *account, struct faults *faults);
 
 /* For ingest/complaint_clock.h. */
 

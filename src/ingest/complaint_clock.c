@@ -192,25 +192,30 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
                  t->format->count == NULL;
     char shown[40];
     if (strcmp(last->path, t->path) != 0) {
+        hint_files_apart(t, fault);
+        return;
+    }
+    if (t->merged) {
         fault_hint(fault,
-                   "where rows of one file lie between those of another, put the rows of both into "
-                   "one file in the order of time; if a second logger wrote one of the files, it has "
-                   "its own section [log NAME]; if the clock was set back, mend the stamps there");
+                   "its rows are merged with those of other files by the stamps: if the clock was set "
+                   "back, mend the stamps of this file there; if it is the earlier stamp that is "
+                   "wrong, mend that row; if a second logger wrote it, it has its own section [log "
+                   "NAME]");
         return;
     }
     if (!plain || t->step_us == 0) {
         fault_hint(fault,
                    "if the clock was set back, mend the stamps or cut the file there; if it is "
-                   "the earlier stamp that is wrong, mend that row; rows of one file must not lie "
-                   "between those of another: a second logger has its own section [log NAME]");
+                   "the earlier stamp that is wrong, mend that row; if two loggers wrote the file, "
+                   "each needs a file and a section [log NAME] of its own");
         return;
     }
     int64_t due_us = last->us + t->step_us;
     fault_hint(
         fault,
         "if the clock was set back there, state it in [log], such as 'clock set = %s by %.12g "
-        "s'; if it is the earlier stamp that is wrong, mend that row; rows of one file must not "
-        "lie between those of another: a second logger has its own section [log NAME]",
+        "s'; if it is the earlier stamp that is wrong, mend that row; if two loggers wrote the "
+        "file, each needs a file and a section [log NAME] of its own",
         zone_iso(t->plan->zone, due_us, shown, sizeof shown),
         (double)(t->backward_us - due_us) / 1e6);
 }

@@ -45,6 +45,21 @@ bool queue_late(struct queue *queue, int64_t time_us, int64_t step_us, size_t *r
     return true;
 }
 
+bool queue_find(const struct queue *queue, int64_t time_us, size_t *row)
+{
+    const int64_t *times = queue->rows.times_us;
+    size_t first = 0, end = queue->rows.block.n;
+    while (first < end) {
+        size_t middle = first + (end - first) / 2;
+        if (times[middle] < time_us)
+            first = middle + 1;
+        else
+            end = middle;
+    }
+    *row = first;
+    return first < queue->rows.block.n && times[first] == time_us;
+}
+
 static void note_gap(struct log_account *account, int64_t from_us, int64_t to_us)
 {
     struct log_gap gap = {.from_us = from_us, .to_us = to_us};

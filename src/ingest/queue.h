@@ -40,6 +40,9 @@ void queue_free(struct queue *queue); /* safe twice, and on {0} */
  * Returns: false if it does not belong anywhere; nothing has changed then */
 bool queue_late(struct queue *queue, int64_t time_us, int64_t step_us, size_t *row);
 
+/* Out: row  the one of that stamp. Returns: false if there is none among those that are held. */
+bool queue_find(const struct queue *queue, int64_t time_us, size_t *row);
+
 /* Passes on the rows that none can join any more, and with `all` the others too, which end a segment.
  * A step longer than account->gap_us (0: none is) ends one, and is noted there.
  * In:      bytes_done  read by then; goes with the rows

@@ -1,7 +1,9 @@
 /* Reader: the log of a plan -> blocks for sinks, and an account of it. Memory does not grow with
  * the log's length.
  *
- * Files are read in the order of their first stamps. A row whose stamp is not after that of the
+ * Files are read in the order of their first stamps, and where their rows lie between each other's
+ * these are merged in the order of time (ingest/turns.h): the result is that of one file with all the
+ * rows in that order. A row whose stamp is not after that of the
  * last used row is refused and counted. A block never holds a gap: after one, the next block starts
  * with gap_before set (so does the first block of all).
  */

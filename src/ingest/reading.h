@@ -1,4 +1,5 @@
-/* A reading on its way: what the files of the reader share (reader.c, reading_refuse.c).
+/* A reading on its way: what the files of the reader share (reader.c,
+ * reading_files.c, reading_rows.c, reading_batch.c, reading_refuse.c).
  */
 #ifndef INGEST_READING_H
 #define INGEST_READING_H
@@ -14,8 +15,32 @@
 #include "ingest/rows.h"
 #include "ingest/screen.h"
 #include "ingest/timing.h"
+#include "ingest/turns.h"
 
 enum { NAMED_MAX = 50 }; /* bad lines that are named; the others are counted */
+
+/* From so many threads on one of them reads and hashes a file that is open alone. */
+enum { READING_AHEAD = 3 };
+
+/* A file from its opening to its end. It is not moved. */
+struct reading_file {
+    struct rows rows;
+    struct batch batch;
+    bool row;     /* rows holds one that was not taken yet */
+    bool ended;
+    size_t turn; /* into the turns' files */
+    size_t file; /* into account->files */
+    struct stamp_troubles troubles;
+    struct overlap overlap; /* with earlier files */
+    int64_t last_us; /* of its last used row that was the newest, with last_line */
+    long last_line;  /* 0: there is none */
+    struct pending {
+        uint64_t n; /* rows without a stamp since the last one with one: perhaps a summary */
+        struct first_seen first;
+        enum stamp_status status;
+        bool over; /* there were too many for one */
+    } pending;
+};
 
 struct reading {
     const struct log_plan *plan;
@@ -33,12 +58,13 @@ struct reading {
     struct screen screen;
 
     struct file_state *before; /* of each file of the plan, when the reading began */
-    size_t file; /* into account->files */
-    uint64_t bytes_before; /* of the files before it */
-    struct stamp_troubles troubles;
+    struct turns turns;
+    struct reading_file *open[TURNS_FILES_MAX]; /* in the order of their opening */
+    size_t n_open;
+    struct reading_file *now; /* the one whose row is looked at */
+    uint64_t bytes_before;    /* of the files that were closed */
     struct repeat repeat;
     struct timing timing;
-    struct overlap overlap; /* of the current file with earlier ones */
     struct first_seen first_flag[CH_LOGGED][FLAG_COUNT]; /* by column of the plan */
     bool alike[CH_LOGGED];   /* all its readings out of range so far are the first one again */
     size_t field[CH_LOGGED]; /* of the last file's header, from 1 */
@@ -47,12 +73,6 @@ struct reading {
     int64_t clock_us; /* of the last used row, before timing_move */
     size_t last_file;                                    /* of the last used row, with last_line */
     long last_line;
-    struct pending {
-        uint64_t n; /* rows without a stamp since the last one with one: perhaps a summary */
-        struct first_seen first;
-        enum stamp_status status;
-        bool over; /* there were too many for one */
-    } pending;
     uint64_t named;
     bool input_ok; /* no input fault so far */
 };
@@ -63,9 +83,20 @@ void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal
 /* Rows without a stamp: a summary if no row with a stamp follows in the file, else bad stamps. */
 void reading_settle_pending(struct reading *r, enum row_refusal refusal);
 
-/* Takes rows into the block while they are of the plainest kind (ingest/batch.h) and follow on one of
- * their file that was used. In: batch  of the open file */
-void reading_take_batch(struct reading *r, struct batch *batch, struct rows *rows);
+/* Reads all files, the rows of those that are open together in the order of time. Returns: false if
+ * the reading cannot go on at all. */
+bool reading_files(struct reading *r);
+
+/* Takes the row that the current file holds. Returns: false if a sink stopped the reading, or with a
+ * machine fault. */
+bool reading_take_row(struct reading *r);
+
+/* Takes rows of the current file into the block while they are of the plainest kind (ingest/batch.h),
+ * follow on one of their file that was used, and are before limit_us. */
+void reading_take_batch(struct reading *r, int64_t limit_us);
+
+/* The row in `line` of the current file is used next: notes if its file goes on after another's. */
+void reading_note_turn(struct reading *r, long line);
 
 /* What a row that gives no reading is counted as. */
 void reading_set_aside(struct reading *r, const struct rows *rows, enum row_status status);

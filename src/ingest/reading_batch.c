@@ -5,25 +5,29 @@
 /* What a row without a stamp, a count or a repeated hour asks for is done row by row. */
 static bool is_plain(const struct reading *r)
 {
-    return r->account->files[r->file].rows_used > 0 && r->pending.n == 0 && !r->pending.over &&
-           !r->timing.counts && !r->timing.moves && !r->repeat.open;
+    const struct reading_file *now = r->now;
+    return r->account->files[now->file].rows_used > 0 && now->pending.n == 0 &&
+           !now->pending.over && !r->timing.counts && !r->timing.moves && !r->repeat.open;
 }
 
 static void count_rows(struct reading *r, size_t taken, int64_t last_us, long last_line)
 {
     struct log_account *account = r->account;
-    struct log_file *file = &account->files[r->file];
+    struct log_file *file = &account->files[r->now->file];
     account->rows_read += taken;
     account->rows_used += taken;
     file->rows_read += taken;
     file->rows_used += taken;
     account->last_us = file->last_us = r->clock_us = last_us;
-    r->last_file = r->file;
+    r->last_file = r->now->file;
+    r->now->last_us = last_us;
+    r->now->last_line = last_line;
     r->last_line = last_line;
 }
 
-void reading_take_batch(struct reading *r, struct batch *batch, struct rows *rows)
+void reading_take_batch(struct reading *r, int64_t limit_us)
 {
+    struct rows *rows = &r->now->rows;
     struct screen_rows *fresh = &r->queue.rows;
     size_t first = fresh->block.n;
     if (!is_plain(r))
@@ -32,17 +36,20 @@ void reading_take_batch(struct reading *r, struct batch *batch, struct rows *row
                                   .room = BLOCK_ROWS - first,
                                   .last_us = r->account->last_us,
                                   .gap_us = r->account->gap_us > 0 ? r->account->gap_us
-                                                                   : INT64_MAX};
+                                                                   : INT64_MAX,
+                                  .limit_us = limit_us};
     for (size_t k = 0; k < r->plan->n_columns; k++)
         target.value[k] = fresh->values + k * BLOCK_ROWS + first;
-    size_t taken = batch_take(batch, rows, &target);
+    size_t taken = batch_take(&r->now->batch, rows, &target);
     if (taken == 0)
         return;
     for (size_t k = 0; k < r->plan->n_columns; k++)
         memset(fresh->flags + k * BLOCK_ROWS + first, FLAG_GOOD, taken);
     /* A row is a line here, one after the other. */
+    long first_line = rows->lines.number - (long)(taken - 1);
     for (size_t i = 0; i < taken; i++)
-        fresh->place[first + i] = reading_place(r->file, rows->lines.number - (long)(taken - 1 - i));
+        fresh->place[first + i] = reading_place(r->now->file, first_line + (long)i);
     fresh->block.n += taken;
+    reading_note_turn(r, first_line);
     count_rows(r, taken, target.last_us, rows->lines.number);
 }

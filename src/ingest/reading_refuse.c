@@ -11,54 +11,62 @@ static void count_refused(struct reading *r, enum row_refusal refusal, uint64_t 
     struct log_account *account = r->account;
     account->refused[refusal] += n;
     if (account->first_refused[refusal].line == 0)
-        account->first_refused[refusal] = (struct log_place){.file = r->file, .line = first->line};
-    if (r->troubles.count[refusal] == 0)
-        r->troubles.first[refusal] = *first;
-    r->troubles.count[refusal] += n;
+        account->first_refused[refusal] = (struct log_place){.file = r->now->file, .line = first->line};
+    if (r->now->troubles.count[refusal] == 0)
+        r->now->troubles.first[refusal] = *first;
+    r->now->troubles.count[refusal] += n;
+}
+
+/* The last row of the file; of the log, if none of the file was used. */
+static struct row_before row_before(const struct reading *r)
+{
+    const struct reading_file *now = r->now;
+    if (now->last_line > 0)
+        return (struct row_before){now->last_us, r->account->files[now->file].path, now->last_line};
+    return (struct row_before){r->account->last_us, r->account->files[r->last_file].path,
+                               r->last_line};
 }
 
 void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal refusal)
 {
-    bool is_first = r->troubles.count[refusal] == 0;
-    struct first_seen here = {.file = r->file, .line = rows->line.number};
+    bool is_first = r->now->troubles.count[refusal] == 0;
+    struct first_seen here = {.file = r->now->file, .line = rows->line.number};
     if (is_first)
-        here = row_seen(rows, r->file, rows->time_field[0]);
+        here = row_seen(rows, r->now->file, rows->time_field[0]);
     if (is_first && refusal == ROW_BAD_STAMP)
-        r->troubles.first_bad = rows->stamp_status;
+        r->now->troubles.first_bad = rows->stamp_status;
     if (is_first && refusal == ROW_BACKWARD)
-        r->troubles.backward_us = rows->time_us;
+        r->now->troubles.backward_us = rows->time_us;
     if (is_first && refusal == ROW_UNSET)
-        r->troubles.unset_us = rows->time_us;
+        r->now->troubles.unset_us = rows->time_us;
     if (is_first && r->any &&
         (refusal == ROW_BACKWARD || refusal == ROW_SKIPPED || refusal == ROW_NO_START))
-        r->troubles.before[refusal] = (struct row_before){r->account->last_us,
-                                                           r->account->files[r->last_file].path,
-                                                          r->last_line};
+        r->now->troubles.before[refusal] = row_before(r);
     count_refused(r, refusal, 1, &here);
 }
 
 void reading_settle_pending(struct reading *r, enum row_refusal refusal)
 {
-    if (r->pending.n == 0)
+    if (r->now->pending.n == 0)
         return;
-    if (refusal == ROW_BAD_STAMP && r->troubles.count[ROW_BAD_STAMP] == 0)
-        r->troubles.first_bad = r->pending.status;
-    count_refused(r, refusal, r->pending.n, &r->pending.first);
-    r->pending.n = 0;
+    if (refusal == ROW_BAD_STAMP && r->now->troubles.count[ROW_BAD_STAMP] == 0)
+        r->now->troubles.first_bad = r->now->pending.status;
+    count_refused(r, refusal, r->now->pending.n, &r->now->pending.first);
+    r->now->pending.n = 0;
 }
 
 static void bad_stamp(struct reading *r, const struct rows *rows)
 {
-    r->pending.over = r->pending.over || r->pending.n == SUMMARY_ROWS_MAX;
-    if (!rows->any_row || !row_has_no_stamp(rows) || r->pending.over) {
+    r->now->pending.over = r->now->pending.over || r->now->pending.n == SUMMARY_ROWS_MAX;
+    if (!rows->any_row || !row_has_no_stamp(rows) || r->now->pending.over) {
         reading_settle_pending(r, ROW_BAD_STAMP);
         reading_refuse(r, rows, ROW_BAD_STAMP);
         return;
     }
-    if (r->pending.n++ > 0)
+    if (r->now->pending.n++ > 0)
         return; /* its place is kept */
-    r->pending.first = row_seen(rows, r->file, rows->time_field[0]);
-    r->pending.status = rows->stamp_status;
+    r->now->pending.first = row_seen(rows, r->now->file, rows->time_field[0]);
+    r->now->pending.status = rows->stamp_status;
 }
 
 static void bad_line(struct reading *r, const struct rows *rows)
@@ -76,7 +84,7 @@ void reading_note_swap(struct reading *r, const struct rows *rows)
     enum swap_kind kind = swap_between(&r->form.stamp, last_us, rows->time_us, meant_us);
     if (kind == SWAP_NONE)
         return;
-    struct swap_seen *seen = rows->time_us < last_us ? &r->troubles.mixed : &r->troubles.leap;
+    struct swap_seen *seen = rows->time_us < last_us ? &r->now->troubles.mixed : &r->now->troubles.leap;
     if (seen->count++ > 0)
         return;
     seen->kind = kind;
@@ -85,7 +93,7 @@ void reading_note_swap(struct reading *r, const struct rows *rows)
     seen->now_us = rows->time_us;
     seen->meant_us[0] = meant_us[0];
     seen->meant_us[1] = meant_us[1];
-    seen->now = row_seen(rows, r->file, rows->time_field[0]);
+    seen->now = row_seen(rows, r->now->file, rows->time_field[0]);
 }
 
 static enum row_refusal refusal_of(enum stamp_status status)

@@ -3,12 +3,8 @@
 #include "ingest/head_units.h"
 
 #include <stdlib.h>
+#include <string.h>
 #include <sys/stat.h>
-
-struct file_start {
-    size_t index;
-    int64_t first_us;
-};
 
 static bool listed_twice(const struct log_plan *plan, size_t i, struct faults *faults)
 {
@@ -54,7 +50,7 @@ static bool find_first(struct rows *rows, int64_t *first_us, struct faults *faul
     return true;
 }
 
-static bool look_at(const struct row_form *form, size_t i, struct file_start *start,
+static bool look_at(const struct row_form *form, size_t i, struct turns_file *start,
                     struct faults *faults)
 {
     struct rows rows;
@@ -72,27 +68,99 @@ static bool look_at(const struct row_form *form, size_t i, struct file_start *st
 
 static int by_first_stamp(const void *a, const void *b)
 {
-    const struct file_start *x = a;
-    const struct file_start *y = b;
+    const struct turns_file *x = a;
+    const struct turns_file *y = b;
     if (x->first_us != y->first_us)
         return x->first_us < y->first_us ? -1 : 1;
     return x->index < y->index ? -1 : 1;
 }
 
-bool survey_order(const struct row_form *form, size_t *order, struct faults *faults)
+bool survey_order(const struct row_form *form, struct turns_file *files, struct faults *faults)
 {
     size_t n = form->plan->n_files;
-    struct file_start *starts = calloc(n, sizeof *starts);
     bool ok = true;
-    if (starts == NULL)
-        return fault_memory(faults);
+    memset(files, 0, n * sizeof *files);
     for (size_t i = 0; i < n; i++)
-        ok = look_at(form, i, &starts[i], faults) && ok;
-    qsort(starts, n, sizeof *starts, by_first_stamp);
-    for (size_t i = 0; i < n; i++)
-        order[i] = starts[i].index;
-    free(starts);
+        ok = look_at(form, i, &files[i], faults) && ok;
+    qsort(files, n, sizeof *files, by_first_stamp);
     return ok;
+}
+
+/* The first rows of the log, those of several files in the order of time. */
+struct first_rows {
+    struct turns turns;
+    struct first_file {
+        struct rows rows;
+        size_t file;
+        int left; /* rows that are looked at: a damaged file is not read to its end for this */
+        bool row; /* rows holds one */
+    } *open[TURNS_FILES_MAX];
+    size_t n;
+};
+
+static void close_first(struct first_rows *first, size_t i)
+{
+    rows_close(&first->open[i]->rows);
+    turns_close(&first->turns, first->open[i]->file);
+    free(first->open[i]);
+    first->n--;
+    memmove(first->open + i, first->open + i + 1, (first->n - i) * sizeof first->open[0]);
+}
+
+/* Reads on to a row in each open file; one without any is closed. Returns: false with a fault. */
+static bool fill_first(struct first_rows *first, struct faults *faults)
+{
+    for (size_t i = 0; i < first->n;) {
+        struct first_file *file = first->open[i];
+        enum row_status status = file->row ? ROWS_ROW : ROWS_BAD_LINE;
+        while (status != ROWS_ROW && status != ROWS_END && file->left-- > 0) {
+            status = rows_next(&file->rows, faults);
+            if (status == ROWS_FAILED)
+                return false;
+        }
+        file->row = status == ROWS_ROW;
+        if (file->row)
+            i++;
+        else
+            close_first(first, i);
+    }
+    return true;
+}
+
+static bool open_first(struct first_rows *first, struct faults *faults)
+{
+    const struct row_form *form = first->turns.form;
+    struct first_file *file = calloc(1, sizeof *file);
+    if (file == NULL)
+        return fault_memory(faults);
+    file->file = turns_open(&first->turns);
+    file->left = 10 * SURVEY_ROWS;
+    const char *path = form->plan->files[first->turns.files[file->file].index];
+    if (!rows_open(&file->rows, form, path, false, faults)) {
+        free(file);
+        return false;
+    }
+    first->open[first->n++] = file;
+    return true;
+}
+
+/* Out: file  the one with the next row; NULL after the last. Returns: false with a fault. */
+static bool next_first(struct first_rows *first, struct first_file **file, struct faults *faults)
+{
+    bool due = true;
+    while (due) {
+        *file = NULL;
+        if (!fill_first(first, faults))
+            return false;
+        for (size_t i = 0; i < first->n; i++)
+            if (*file == NULL || first->open[i]->rows.time_us < (*file)->rows.time_us)
+                *file = first->open[i];
+        int64_t time_us = *file == NULL ? INT64_MAX : (*file)->rows.time_us;
+        if (!turns_due(&first->turns, time_us, &due, faults) ||
+            (due && !open_first(first, faults)))
+            return false;
+    }
+    return true;
 }
 
 /* The stamps that rise, up to SURVEY_ROWS over all files; counts since the start may fall. */
@@ -101,25 +169,20 @@ struct rising {
     size_t n;
 };
 
-static bool collect(const struct row_form *form, const char *path, struct rising *rising,
-                    struct faults *faults)
+static bool collect(struct first_rows *first, struct rising *rising, struct faults *faults)
 {
-    struct rows rows;
-    enum row_status status = ROWS_ROW;
-    if (!rows_open(&rows, form, path, false, faults))
-        return false;
-    /* A damaged file is not read to its end for this: the first rows tell, or none do. */
-    for (int i = 0; i < 10 * SURVEY_ROWS && rising->n < SURVEY_ROWS; i++) {
-        status = rows_next(&rows, faults);
-        if (status == ROWS_END || status == ROWS_FAILED)
-            break;
-        bool later = rising->n == 0 || rows.time_us > rising->time_us[rising->n - 1] ||
-                     stamp_since_start(&form->stamp); /* a count may begin anew */
-        if (status == ROWS_ROW && later)
-            rising->time_us[rising->n++] = rows.time_us;
+    bool may_fall = stamp_since_start(&first->turns.form->stamp); /* a count may begin anew */
+    while (rising->n < SURVEY_ROWS) {
+        struct first_file *file;
+        if (!next_first(first, &file, faults))
+            return false;
+        if (file == NULL)
+            return true;
+        if (rising->n == 0 || file->rows.time_us > rising->time_us[rising->n - 1] || may_fall)
+            rising->time_us[rising->n++] = file->rows.time_us;
+        file->row = false;
     }
-    rows_close(&rows);
-    return status != ROWS_FAILED;
+    return true;
 }
 
 static int by_size(const void *a, const void *b)
@@ -129,25 +192,30 @@ static int by_size(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-bool survey_step(const struct row_form *form, const size_t *order, int64_t *step_us,
+/* 0 if none of them rises. */
+static int64_t median_step(struct rising *rising)
+{
+    size_t steps = 0;
+    for (size_t i = 0; i + 1 < rising->n; i++) {
+        int64_t step = rising->time_us[i + 1] - rising->time_us[i];
+        if (step > 0)
+            rising->time_us[steps++] = step;
+    }
+    if (steps == 0)
+        return 0;
+    qsort(rising->time_us, steps, sizeof rising->time_us[0], by_size);
+    return rising->time_us[(steps - 1) / 2];
+}
+
+bool survey_step(const struct row_form *form, struct turns_file *files, int64_t *step_us,
                  struct faults *faults)
 {
     struct rising rising = {.n = 0};
-    *step_us = 0;
-    for (size_t i = 0; i < form->plan->n_files && rising.n < SURVEY_ROWS; i++)
-        if (!collect(form, form->plan->files[order[i]], &rising, faults))
-            return false;
-    if (rising.n < 2)
-        return true;
-    size_t steps = 0;
-    for (size_t i = 0; i + 1 < rising.n; i++) {
-        int64_t step = rising.time_us[i + 1] - rising.time_us[i];
-        if (step > 0)
-            rising.time_us[steps++] = step;
-    }
-    if (steps == 0)
-        return true;
-    qsort(rising.time_us, steps, sizeof rising.time_us[0], by_size);
-    *step_us = rising.time_us[(steps - 1) / 2];
-    return true;
+    struct first_rows first = {.n = 0};
+    turns_begin(&first.turns, form, files, form->plan->n_files);
+    bool ok = collect(&first, &rising, faults);
+    while (first.n > 0)
+        close_first(&first, first.n - 1);
+    *step_us = ok ? median_step(&rising) : 0;
+    return ok;
 }

@@ -6,6 +6,7 @@
 
 #include "base/faults.h"
 #include "ingest/rows.h"
+#include "ingest/turns.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -13,16 +14,18 @@
 
 enum { SURVEY_ROWS = 1000 };
 
-/* Out:     order    n_files indices into plan->files by first readable stamp (a file without one
- * among its first 1000 rows goes last); files of the same stamp, and all that count since the start,
- * stay in the plan's order
+/* Out:     files     n_files of the plan by first readable stamp (a file without one among its first
+ *                    1000 rows goes last); files of the same stamp, and all that count since the
+ *                    start, stay in the plan's order
  * Returns: false with every fault of every file's opening and header (its units too), or a file
  *          listed twice. */
-bool survey_order(const struct row_form *form, size_t *order, struct faults *faults);
+bool survey_order(const struct row_form *form, struct turns_file *files, struct faults *faults);
 
-/* Out:     step_us  median step of the first 1000 rows whose stamps rise; 0 with fewer than two
- * Returns: false with a machine fault. */
-bool survey_step(const struct row_form *form, const size_t *order, int64_t *step_us,
+/* In:      files     as survey_order left them
+ * Out:     step_us   median step of the first 1000 rows whose stamps rise, of all files in the order
+ *                    of time; 0 with fewer than two
+ * Returns: false with the faults of ingest/turns.h, or a machine fault. */
+bool survey_step(const struct row_form *form, struct turns_file *files, int64_t *step_us,
                  struct faults *faults);
 
 #endif

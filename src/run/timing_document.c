@@ -1,6 +1,7 @@
 /* What is told of a log's clock: how its stamps were taken. */
 #include "base/calendar.h"
 #include "base/files.h"
+#include "base/text.h"
 #include "run/reduction_document.h"
 #include "run/words.h"
 
@@ -88,12 +89,40 @@ static bool say_late(const struct log_set *logs, size_t i, const char *prefix, s
         path_base(logs->account[i].files[late->first.file].path), late->first.line);
 }
 
+enum { FILES_NAMED = 6 };
+
+static bool say_merged(const struct log_set *logs, size_t i, const char *prefix,
+                       struct document *doc, struct faults *faults)
+{
+    const struct log_account *account = &logs->account[i];
+    struct text list = {0};
+    char count[64];
+    size_t n = 0;
+    if (account->merged.turns == 0)
+        return true;
+    for (size_t k = 0; k < account->n_files; k++) {
+        const struct log_file *file = &account->files[k];
+        if (!file->between || n++ >= FILES_NAMED)
+            continue;
+        words_count(file->rows_used, "row", count, sizeof count);
+        text_addf(&list, "%s%s of %s", n > 1 ? ", " : "", count, path_base(file->path));
+    }
+    if (n > FILES_NAMED)
+        text_addf(&list, " and those of %zu more", n - FILES_NAMED);
+    bool ok = document_finding(doc, FINDING_LOG, false, faults,
+                               "%sRows of %zu files lie between each other's and were merged by their "
+                               "stamps: %s.",
+                               prefix, n, text_string(&list));
+    text_free(&list);
+    return ok;
+}
+
 bool reduction_timing(const struct log_set *logs, size_t i, struct document *doc,
                       struct faults *faults)
 {
     static bool (*const parts[])(const struct log_set *, size_t, const char *, struct document *,
                                  struct faults *) = {say_starts, say_sets, say_rows_per_stamp,
-                                                     say_late, say_side};
+                                                     say_late, say_merged, say_side};
     char prefix[WORDS_SIZE];
     log_set_prefix(logs, i, prefix, sizeof prefix);
     for (size_t k = 0; k < sizeof parts / sizeof parts[0]; k++)

@@ -90,15 +90,31 @@ static void write_piece(const char *path, const struct text *text, enum packing 
     assert_int_equal(fclose(out), 0);
 }
 
-/* Writes rows first to end and adds the file to the plan. */
+/* Which rows a file holds, each once: first to end of all, or those of these that were
+ * dealt to it. */
+struct share {
+    size_t first, end;
+    const uint8_t *dealt; /* by row: the number of a file; NULL: all */
+    uint8_t number;
+    const uint8_t *again; /* by row: the number of a second file, or of none */
+};
+
+static bool holds(const struct share *share, size_t row)
+{
+    return share->dealt == NULL || share->dealt[row] == share->number ||
+           share->again[row] == share->number;
+}
+
+/* Writes a share of the rows and adds the file to the plan. */
 static void add_piece(struct log_plan *plan, size_t number, const struct form *form, uint32_t log,
-                      size_t first, size_t end, enum packing packing)
+                      const struct share *share, enum packing packing)
 {
     char path[300];
     struct text text = {0};
     add_line(&text, form, log, ROWS);
-    for (size_t row = first; row < end; row++)
-        add_line(&text, form, log, row);
+    for (size_t row = share->first; row < share->end; row++)
+        if (holds(share, row))
+            add_line(&text, form, log, row);
     assert_false(text.failed);
     snprintf(path, sizeof path, "%s/piece%zu", folder, number);
     write_piece(path, &text, packing);
@@ -148,7 +164,7 @@ static void read_base(uint32_t log)
     faults_init(&faults);
     snprintf(path, sizeof path, "%s/piece0", folder);
     aid_plan(&plan, path);
-    add_piece(&plan, 0, &form, log, 0, ROWS, PLAIN);
+    add_piece(&plan, 0, &form, log, &(struct share){.end = ROWS}, PLAIN);
     read_into(&plan, &base, 0);
 }
 
@@ -180,10 +196,84 @@ static void read_pieces(uint32_t log, size_t k, size_t overlap)
         form.quoted = draw(2) == 0;
         form.line_end = draw(2) == 0 ? "\r\n" : "\n";
         size_t end = ROWS * (order[i] + 1) / k + overlap;
-        add_piece(&plan, i + 1, &form, log, ROWS * order[i] / k, end < ROWS ? end : ROWS,
-                  (enum packing)draw(3));
+        struct share share = {ROWS * order[i] / k, end < ROWS ? end : ROWS, NULL, 0, NULL};
+        add_piece(&plan, i + 1, &form, log, &share, (enum packing)draw(3));
     }
     read_into(&plan, &kept, overlap * (k - 1));
+}
+
+enum dealing { ROW_BY_ROW, ROUND_ROBIN, IN_RUNS };
+
+/* Gives each row to a file; so many in a hundred to a second one too. Returns: how many of these. */
+static uint64_t deal(uint8_t dealt[ROWS], uint8_t again[ROWS], size_t k, enum dealing dealing,
+                     uint32_t percent)
+{
+    uint64_t twice = 0;
+    for (size_t row = 0; row < ROWS; row++) {
+        bool stays = dealing == IN_RUNS && row > 0 && draw(200) > 0;
+        dealt[row] = (uint8_t)(stays                    ? dealt[row - 1]
+                               : dealing == ROUND_ROBIN ? row % k
+                                                        : draw((uint32_t)k));
+        again[row] = UINT8_MAX;
+        if (draw(100) < percent) {
+            again[row] = (uint8_t)((dealt[row] + 1 + draw((uint32_t)k - 1)) % k);
+            twice++;
+        }
+    }
+    return twice;
+}
+
+/* Deals the log out to k files, each in another form. */
+static void read_dealt(uint32_t log, size_t k, enum dealing dealing, uint32_t percent)
+{
+    static uint8_t dealt[ROWS], again[ROWS];
+    struct log_plan plan;
+    aid_plan(&plan, "");
+    free(plan.files[0]);
+    plan.n_files = 0;
+    uint64_t twice = deal(dealt, again, k, dealing, percent);
+    for (size_t i = 0; i < k; i++) {
+        struct form form = plain_form();
+        shuffle(form.order, COLUMNS);
+        form.quoted = draw(2) == 0;
+        form.line_end = draw(2) == 0 ? "\r\n" : "\n";
+        struct share share = {0, ROWS, dealt, (uint8_t)i, again};
+        add_piece(&plan, i + 1, &form, log, &share, (enum packing)draw(3));
+    }
+    read_into(&plan, &kept, twice);
+}
+
+static void dealing_changes_nothing(void **state)
+{
+    static const struct {
+        const char *name;
+        size_t files;
+        enum dealing dealing;
+        uint32_t percent;
+    } rows[] = {
+        {"row by row to 2 files", 2, ROW_BY_ROW, 0},
+        {"row by row to 7 files, a third of the rows twice", 7, ROW_BY_ROW, 33},
+        {"round robin to 2 files", 2, ROUND_ROBIN, 0},
+        {"round robin to 3 files, some rows twice", 3, ROUND_ROBIN, 3},
+        {"round robin to 23 files", 23, ROUND_ROBIN, 0},
+        {"in runs to 2 files", 2, IN_RUNS, 0},
+        {"in runs to 5 files, all rows twice", 5, IN_RUNS, 100},
+    };
+    (void)state;
+    folder = aid_folder();
+    assert_non_null(folder);
+    for (int trial = 0; trial < TRIALS; trial++) {
+        uint32_t log = (uint32_t)trial * 37U + 11U;
+        random_state = log * 991U;
+        read_base(log);
+        for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+            faults_init(&faults);
+            read_dealt(log, rows[i].files, rows[i].dealing, rows[i].percent);
+            want_same(rows[i].name, trial);
+        }
+    }
+    aid_remove(folder);
+    free(folder);
 }
 
 static void clothes_change_nothing(void **state)
@@ -222,6 +312,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(clothes_change_nothing),
+        cmocka_unit_test(dealing_changes_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

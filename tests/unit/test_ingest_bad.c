@@ -142,8 +142,8 @@ static void each_bad_log_has_its_message(void **state)
                 "/time-backwards.csv:3 (2 of 4 rows; this is the first)\n"
                 "  if the clock was set back there, state it in [log], such as 'clock set = "
                 "2026-06-21T11:00:20Z by -3600 s'; if it is the earlier stamp that is wrong, mend "
-                "that row; rows of one file must not lie between those of another: a second logger "
-                "has its own section [log NAME]\n"},
+                "that row; if two loggers wrote the file, each needs a file and a "
+                "section [log NAME] of its own\n"},
     };
     size_t n = sizeof rows / sizeof rows[0];
     (void)state;

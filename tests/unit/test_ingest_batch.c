@@ -78,7 +78,8 @@ static size_t take_one(const struct row_form *form, const struct text *bytes, st
 {
     static struct batch batch;
     struct rows rows;
-    struct batch_target target = {.time_us = &row->time_us, .room = 1, .gap_us = INT64_MAX};
+    struct batch_target target = {.time_us = &row->time_us, .room = 1, .gap_us = INT64_MAX,
+                                  .limit_us = INT64_MAX};
     for (size_t k = 0; k < NUMBERS; k++)
         target.value[k] = &row->value[k];
     open_text(&rows, form, bytes);
@@ -185,7 +186,8 @@ static void other_rows_are_left(void **state)
         double value[NUMBERS][2];
         /* 2026-06-21T10:15:00 */
         struct batch_target target = {.time_us = time_us, .room = 2,
-                                      .last_us = INT64_C(1782036900000000), .gap_us = 60000000};
+                                      .last_us = INT64_C(1782036900000000), .gap_us = 60000000,
+                                      .limit_us = INT64_MAX};
         for (size_t k = 0; k < NUMBERS; k++)
             target.value[k] = value[k];
         text_addf(&bytes, "Time,G tilt,T air,T in,T out,Flow\n%s", cases[i].line);

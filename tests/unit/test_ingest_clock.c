@@ -188,8 +188,8 @@ static void each_bad_clock_has_its_message(void **state)
          "clock-set-back-by-hand.csv:3 (2 of 4 rows; this is the first)\n"
          "  if the clock was set back there, state it in [log], such as 'clock set = "
          "2026-06-21T11:00:20Z by -1237 s'; if it is the earlier stamp that is wrong, "
-         "mend that row; rows of one file must not lie between those of another: a second logger "
-         "has its own section [log NAME]\n"},
+         "mend that row; if two loggers wrote the file, each needs a file and a "
+         "section [log NAME] of its own\n"},
         {{"clock-set-back-not-seen.csv", NULL, "ISO 8601", false, 0, false, SETS(back_in_the_log)},
          "clock-set-back-not-seen.csv:4: the stamps do not show the clock being put "
          "back by 37 s: they go on from 2026-06-21T10:00:10Z "
