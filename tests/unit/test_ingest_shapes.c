@@ -127,8 +127,8 @@ static void read_by_shape(const struct row_form *form, const struct text *bytes,
     memset(kept, 0, sizeof *kept);
     while (take_usual(&rows, kept)) {
         struct batch_target target = {.time_us = kept->time_us + kept->n, .room = 1000,
-                                      .last_us = kept->time_us[kept->n - 1], .gap_us = 1500000,
-                                      .limit_us = INT64_MAX};
+                                      .last_us = kept->time_us[kept->n - 1],
+                                      .gap_us = 1500000, .limit_us = INT64_MAX};
         for (size_t k = 0; k < NUMBERS; k++)
             target.value[k] = kept->value[k] + kept->n;
         assert_non_null(lines_peek(&rows.lines)); /* passes a CR's line feed */
