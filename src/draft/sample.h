@@ -30,6 +30,8 @@ struct sample {
     size_t n_rows;
     size_t capacity; /* rows for which there is room */
     size_t n_logs;
+    size_t *column; /* of the log that is read: field -> column of the head; head.n: passed over */
+    size_t n_fields;
     bool more;            /* a log holds rows that were not looked at */
     bool converted;       /* some line was not UTF-8 and was read as Latin-1 */
     size_t n_bad;         /* lines that could not be cut into fields */
