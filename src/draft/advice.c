@@ -1,5 +1,6 @@
 #include "draft/advice.h"
 
+#include "draft/clock_miss.h"
 #include "draft/files_doubt.h"
 #include "window/finder.h"
 
@@ -283,6 +284,27 @@ static void doubt_no_time(struct draft_log *log)
                  "'inlet [degC]', and draft again.");
 }
 
+static void doubt_one_time(struct draft_log *log)
+{
+    if (log->clock.found && log->clock.n_read > 1 && log->clock.first_us == log->clock.last_us)
+        draft_log_doubt(log,
+                        "All rows have one and the same time: does '%.60s' hold the day alone? Join it "
+                        "to the hours, in one column or as Date + Time, and draft again.",
+                        log->sample.head.name[log->clock.column[0]]);
+}
+
+static void doubt_half_day(struct draft_log *log)
+{
+    if (!log->clock.found || log->clock.counts != CLOCK_STAMPS)
+        return;
+    size_t column = clock_miss_half(&log->sample, &log->clock);
+    if (column < log->sample.head.n)
+        draft_log_doubt(log,
+                        "Column '%.60s' holds AM and PM: join it to the time, one blank between, and "
+                        "draft again. Without it the afternoon would be read as morning.",
+                        log->sample.head.name[column]);
+}
+
 bool advice_find(struct draft_log *log, struct faults *faults)
 {
     struct rules rules;
@@ -290,6 +312,8 @@ bool advice_find(struct draft_log *log, struct faults *faults)
     if (!files_doubt(log))
         return fault_memory(faults);
     doubt_no_time(log);
+    doubt_half_day(log);
+    doubt_one_time(log);
     if (!log->clock.found)
         return true;
     if (!rules_init(&rules, NULL, fault_at(NULL, 0, 0), faults))

@@ -25,8 +25,11 @@ static const struct {
 } counts[] = {
     {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 4102444800.0, ""},
     {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 4102444800e3, ""},
+    {"Unix time us", CLOCK_COUNT_UTC, 631152000e6, 4102444800e6, ""},
     {"spreadsheet days", CLOCK_COUNT_LOCAL, 32874.0, 73050.0, "time date datetime timestamp stamp"},
     {"milliseconds since start", CLOCK_COUNT_START, 0.0, 4294967295.0, "millis ms milliseconds"},
+    {"minutes since start", CLOCK_COUNT_START, 0.0, 1e7, "minutes min mins"},
+    {"hours since start", CLOCK_COUNT_START, 0.0, 1e6, "hours hrs hr h"},
     {"seconds since start", CLOCK_COUNT_START, 0.0, 1e8,
      "seconds sec elapsed uptime seconds_since_start s"},
 };

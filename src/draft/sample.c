@@ -58,6 +58,7 @@ const char *sample_name_trouble(const struct sample *sample, size_t column, bool
 static void take_cell(void *state, size_t number, const char *bytes, size_t n)
 {
     struct sample *sample = state;
+    sample->surplus = sample->surplus || (number >= sample->n_fields && n > 0);
     if (number >= sample->n_fields || sample->column[number] == sample->head.n || n == 0)
         return;
     number = sample->column[number];
@@ -101,6 +102,7 @@ static bool add_line(struct sample *sample, struct csv *csv, const struct excerp
     size_t before = sample->cells.length;
     if (!open_row(sample))
         return false;
+    sample->surplus = false;
     enum csv_status status = csv_line(csv, excerpt_bytes(excerpt, i), excerpt->line[i].n, &bad);
     if (status == CSV_NO_MEMORY || sample->cells.failed)
         return false;
@@ -111,6 +113,8 @@ static bool add_line(struct sample *sample, struct csv *csv, const struct excerp
         return true;
     }
     sample->n_wider += csv->fields > sample->n_fields;
+    if (sample->surplus && sample->n_surplus++ == 0)
+        sample->first_surplus = row.line;
     sample->row[sample->n_rows++] = row;
     return true;
 }
@@ -202,6 +206,8 @@ static bool take_excerpt(struct sample *sample, const struct excerpt *excerpt,
     size_t room = SAMPLE_CELLS_MAX / sample->head.n / sample->n_logs + 1;
     if (!take_rows(sample, excerpt, head, log, before + room, faults))
         return false;
+    if (2 * sample->n_surplus > sample->n_rows)
+        return sample_refuse_surplus(sample, excerpt, dialect, faults);
     return sample->n_rows > before || sample_refuse_no_rows(sample, excerpt, head, faults);
 }
 

@@ -37,6 +37,9 @@ struct sample {
     size_t n_bad;         /* lines that could not be cut into fields */
     long first_bad;       /* and the first of them; 0: not in the counted part */
     size_t n_wider;       /* rows with more fields than there are names */
+    size_t n_surplus;     /* of these, with something in a field that has no name */
+    long first_surplus;   /* line of the first */
+    bool surplus;         /* in the row that is being cut */
     size_t n_heads_again; /* header rows that stand between the rows once more */
 };
 

@@ -164,3 +164,20 @@ bool sample_refuse_no_rows(const struct sample *sample, const struct excerpt *ex
     text_free(&texts.out);
     return whole && false;
 }
+
+bool sample_refuse_surplus(const struct sample *sample, const struct excerpt *excerpt,
+                           const struct dialect *dialect, struct faults *faults)
+{
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, sample->first_surplus, 0));
+    fault_found(fault, "the row has more fields than there are names, as %zu of %zu rows have",
+                sample->n_surplus, sample->n_rows);
+    fault_expected(fault, "%zu fields, as in the header row", sample->head.n);
+    if (dialect->separator == ',')
+        fault_hint(fault, "commas stand between the fields and in numbers or times: save it with "
+                          "semicolons or tabs between the fields");
+    else
+        fault_hint(fault, "name every column in the header row, or put quotes around fields that hold "
+                          "a %s", dialect_separator_word(dialect->separator));
+    return false;
+}

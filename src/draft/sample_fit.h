@@ -20,6 +20,10 @@ bool sample_suits_first(struct sample *sample, const struct dialect *dialect,
                         const struct head_rows *head, const struct excerpt *excerpt,
                         const char *first, struct faults *faults);
 
+/* Says that most rows have more fields than there are names. Returns: false. */
+bool sample_refuse_surplus(const struct sample *sample, const struct excerpt *excerpt,
+                           const struct dialect *dialect, struct faults *faults);
+
 /* Says that there is no row, or what stands where readings were looked for. Returns: false. */
 bool sample_refuse_no_rows(const struct sample *sample, const struct excerpt *excerpt,
                            const struct head_rows *head, struct faults *faults);
