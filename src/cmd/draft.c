@@ -104,7 +104,7 @@ bool cmd_draft(const struct options *options, struct text *out, struct faults *f
     bool good =
         pin(options, &pinned, faults) &&
         draft_write((const char *const *)options->operands, (size_t)options->n_operands, &pinned,
-                    &understood, &description, options->json ? &json : NULL, faults) &&
+                    to_screen(options) ? NULL : options->output, &understood, &description, options->json ? &json : NULL, faults) &&
         show(options, &understood, &description, &json, out, faults);
     text_free(&understood);
     text_free(&description);

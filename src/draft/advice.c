@@ -1,5 +1,7 @@
 #include "draft/advice.h"
 
+#include "draft/clock_miss.h"
+#include "draft/files_doubt.h"
 #include "window/finder.h"
 
 #include <math.h>
@@ -224,6 +226,29 @@ static bool judge_quiet(struct draft_log *log, const struct rules *rules)
     return good;
 }
 
+/* Up to or from some row on the outlet is the colder one: all but one in fifty of the sunny rows fit.
+ * In:      rows, below   how many are sunny, and in how many of them the outlet is colder
+ * Returns: the row; that of the sample's end if there is none. */
+static size_t exchanged_from(const struct draft_log *log, size_t rows, size_t below)
+{
+    enum { UNFIT_SHARE = 50 };
+    size_t n = 0, colder = 0, best = rows, at = log->sample.n_rows;
+    for (size_t row = 0; row < log->sample.n_rows; row++) {
+        double rise = draft_log_si(log, CH_OUTLET, row) - draft_log_si(log, CH_INLET, row);
+        if (!draft_log_sunny(log, row) || isnan(rise))
+            continue;
+        size_t unfit = colder + (rows - n) - (below - colder); /* colder only from here on */
+        unfit = unfit < rows - unfit ? unfit : rows - unfit;   /* or only up to here */
+        if (n >= ROWS_ENOUGH && rows - n >= ROWS_ENOUGH && unfit < best) {
+            best = unfit;
+            at = row;
+        }
+        n++;
+        colder += rise < 0.0;
+    }
+    return UNFIT_SHARE * best <= rows ? at : log->sample.n_rows;
+}
+
 static void doubt_exchanged(struct draft_log *log)
 {
     size_t n = 0, below = 0;
@@ -234,6 +259,15 @@ static void doubt_exchanged(struct draft_log *log)
         n++;
         below += rise < 0.0;
     }
+    size_t from = 10 * below > n && 10 * below <= 9 * n ? exchanged_from(log, n, below)
+                                                        : log->sample.n_rows;
+    if (from < log->sample.n_rows)
+        draft_log_doubt(log,
+                        "The outlet is colder than the inlet in %zu of %zu sunny rows, all on one "
+                        "side of line %ld of '%.80s': did the two change places there? Such rows "
+                        "give no heat; give the log in two parts, each with its own description.",
+                        below, n, log->sample.row[from].line,
+                        log->logs[log->sample.row[from].log]);
     if (n >= ROWS_ENOUGH && 10 * below > 9 * n)
         draft_log_doubt(log,
                         "The outlet is colder than the inlet in %zu of %zu sunny rows: are the two "
@@ -250,11 +284,36 @@ static void doubt_no_time(struct draft_log *log)
                  "'inlet [degC]', and draft again.");
 }
 
+static void doubt_one_time(struct draft_log *log)
+{
+    if (log->clock.found && log->clock.n_read > 1 && log->clock.first_us == log->clock.last_us)
+        draft_log_doubt(log,
+                        "All rows have one and the same time: does '%.60s' hold the day alone? Join it "
+                        "to the hours, in one column or as Date + Time, and draft again.",
+                        log->sample.head.name[log->clock.column[0]]);
+}
+
+static void doubt_half_day(struct draft_log *log)
+{
+    if (!log->clock.found || log->clock.counts != CLOCK_STAMPS)
+        return;
+    size_t column = clock_miss_half(&log->sample, &log->clock);
+    if (column < log->sample.head.n)
+        draft_log_doubt(log,
+                        "Column '%.60s' holds AM and PM: join it to the time, one blank between, and "
+                        "draft again. Without it the afternoon would be read as morning.",
+                        log->sample.head.name[column]);
+}
+
 bool advice_find(struct draft_log *log, struct faults *faults)
 {
     struct rules rules;
     doubt_exchanged(log);
+    if (!files_doubt(log))
+        return fault_memory(faults);
     doubt_no_time(log);
+    doubt_half_day(log);
+    doubt_one_time(log);
     if (!log->clock.found)
         return true;
     if (!rules_init(&rules, NULL, fault_at(NULL, 0, 0), faults))

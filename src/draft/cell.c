@@ -1,5 +1,6 @@
 #include "draft/cell.h"
 
+#include "base/number_spelled.h"
 #include "base/numbers.h"
 #include "base/text.h"
 
@@ -60,7 +61,7 @@ enum cell_kind cell_kind(const char *string, size_t n, char decimal)
     double number;
     if (n == 0)
         return CELL_EMPTY;
-    if (number_read(string, n, decimal, &number))
+    if (number_read(string, n, decimal, &number) || number_spelled(string, n, decimal, &number))
         return CELL_NUMBER;
     if (n >= STAMP_MOST || strpbrk(string, ";\"|\t") != NULL)
         return CELL_TEXT;

@@ -62,6 +62,28 @@ static bool find_columns(const struct sample *sample, struct clock *clock)
     return clock->column[0] != none && clock->column[1] != none;
 }
 
+/* A column whose cells look like no stamp that is known at sight, but may be one. */
+static bool may_be_time(const struct sample *sample, size_t column)
+{
+    return (column == 0 || head_rows_time_word(sample->head.name[column])) &&
+           sample_name_trouble(sample, column, true) == NULL;
+}
+
+/* Tries the forms on columns one by one. */
+static bool try_columns(const struct sample *sample, struct clock *clock, struct faults *faults)
+{
+    for (size_t i = 0; i < sample->head.n && !clock->found; i++) {
+        if (!may_be_time(sample, i))
+            continue;
+        clock->n_columns = 1;
+        clock->column[0] = i;
+        clock->n_stamps = clock->n_read = 0;
+        if (!clock_form_find(sample, clock, faults))
+            return false;
+    }
+    return true;
+}
+
 static void find_ends(const struct sample *sample, struct clock *clock)
 {
     bool first = true;
@@ -91,7 +113,11 @@ bool clock_find(const struct sample *sample, struct clock *clock, struct faults 
         clock->time_us[row] = CLOCK_NONE;
     if (find_columns(sample, clock) && !clock_form_find(sample, clock, faults))
         return false;
+    if (!clock->found && !try_columns(sample, clock, faults))
+        return false;
     if (!clock->found) {
+        for (size_t row = 0; row < sample->n_rows; row++)
+            clock->time_us[row] = CLOCK_NONE;
         clock->n_stamps = clock->n_read = 0;
         clock->n_columns = 0;
         if (!clock_count_find(sample, clock, faults))

@@ -1,13 +1,18 @@
 #include "draft/clock.h"
 
+#include "draft/guess.h"
 #include "draft/words.h"
 #include "ingest/stamp.h"
 
+#include <math.h>
 #include <string.h>
 #include <strings.h>
 
 /* Share of a column's cells that must be numbers of the count's range. */
 #define ENOUGH 0.9
+
+/* Rows to each power-up, at least. Our own figure. */
+enum { STEPS_A_FALL = 2 };
 
 /* The counts of ingest/stamp_count.h, the sure ones first. Numbers of Unix time from 1990 to 2100
  * are of nothing else; days and what begins at 0 need a name that says so. Our own figures. */
@@ -20,8 +25,11 @@ static const struct {
 } counts[] = {
     {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 4102444800.0, ""},
     {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 4102444800e3, ""},
+    {"Unix time us", CLOCK_COUNT_UTC, 631152000e6, 4102444800e6, ""},
     {"spreadsheet days", CLOCK_COUNT_LOCAL, 32874.0, 73050.0, "time date datetime timestamp stamp"},
     {"milliseconds since start", CLOCK_COUNT_START, 0.0, 4294967295.0, "millis ms milliseconds"},
+    {"minutes since start", CLOCK_COUNT_START, 0.0, 1e7, "minutes min mins"},
+    {"hours since start", CLOCK_COUNT_START, 0.0, 1e6, "hours hrs hr h"},
     {"seconds since start", CLOCK_COUNT_START, 0.0, 1e8,
      "seconds sec elapsed uptime seconds_since_start s"},
 };
@@ -43,10 +51,37 @@ static bool has_word(const char *name, const char *list)
     return list[0] == '\0';
 }
 
+/* What counts rises from row to row, but for a few times at which the logger was switched on. */
+static bool rises(const struct sample *sample, size_t column)
+{
+    size_t up = 0, not_up = 0;
+    double before = NAN, value;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        if (!sample_number(sample, row, column, &value))
+            continue;
+        up += value > before;
+        not_up += value <= before;
+        before = value;
+    }
+    return up > 0 && not_up * STEPS_A_FALL <= up;
+}
+
+/* "wind [m/s]" is no count of seconds. */
+static bool is_reading(const struct sample *sample, size_t column)
+{
+    struct guess guess;
+    guess_column(sample->head.name[column],
+                 sample->head.unit == NULL ? "" : sample->head.unit[column], &guess);
+    return guess.kind == GUESS_CHANNEL;
+}
+
 static bool fits(const struct sample *sample, size_t column, size_t count)
 {
     size_t n = 0;
     if (!has_word(sample->head.name[column], counts[count].names))
+        return false;
+    if (counts[count].counts == CLOCK_COUNT_START &&
+        (is_reading(sample, column) || !rises(sample, column)))
         return false;
     for (size_t row = 0; row < sample->n_rows; row++) {
         double value;

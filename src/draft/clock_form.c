@@ -24,16 +24,37 @@ static const struct {
     {{"%d-%b-%Y", NULL, NULL}, false, false},
     {{"%d-%b-%y", NULL, NULL}, false, false},
     {{"%d %b %Y", NULL, NULL}, false, false},
+    {{"%d. %b %Y", NULL, NULL}, false, false},
+    {{NULL, "%b %d, %Y", NULL}, false, false},
+    {{NULL, "%b %d %Y", NULL}, false, false},
+    {{"%a %d %b %Y", NULL, NULL}, false, false},
+    {{"%a, %d %b %Y", NULL, NULL}, false, false},
+    {{NULL, NULL, "%Y%m%d"}, false, false},
 };
-static const char *const hours[] = {"%H:%M:%S", "%H:%M", "%I:%M:%S %p", "%I:%M %p"};
-enum { FAMILIES = sizeof families / sizeof families[0], HOURS = sizeof hours / sizeof hours[0] };
-enum { ISO = -1 };
+static const char *const hours[] = {"%H:%M:%S",    "%H:%M",    "%I:%M:%S %p", "%I:%M %p",
+                                    "%I:%M:%S%p",  "%H.%M.%S", "%H.%M",       "%H%M%S",
+                                    "%Hh%M:%S",    "%Hh%M"};
+/* Between day and hour; "T" only in front of bare digits. */
+static const char *const glues[] = {" ", ", ", "T", ""};
+/* Forms whose day and hour do not stand one behind the other. */
+static const char *const wholes[] = {"%a %b %d %H:%M:%S %Y"};
+enum {
+    FAMILIES = sizeof families / sizeof families[0],
+    HOURS = sizeof hours / sizeof hours[0],
+    GLUES = sizeof glues / sizeof glues[0],
+    WHOLES = sizeof wholes / sizeof wholes[0]
+};
+enum { ISO = -1, WHOLE = -2 };
+
+/* Stamps that are tried first, from all over the rows: a form that reads none of them is passed over. */
+enum { PROBES = 40 };
 
 /* One of our forms. */
 struct form {
-    int family; /* ISO: the rest is idle */
+    int family; /* ISO: the rest is idle; WHOLE: `hour` says which */
     enum order order;
     size_t hour;
+    size_t glue;
     bool in_stamp;
 };
 
@@ -52,9 +73,26 @@ static void form_text(const struct form *form, char out[CLOCK_FORMAT_SIZE])
 {
     if (form->family == ISO)
         strcpy(out, "ISO 8601");
+    else if (form->family == WHOLE)
+        strcpy(out, wholes[form->hour]);
     else
-        snprintf(out, CLOCK_FORMAT_SIZE, "%s %s", families[form->family].pattern[form->order],
-                 hours[form->hour]);
+        snprintf(out, CLOCK_FORMAT_SIZE, "%s%s%s", families[form->family].pattern[form->order],
+                 glues[form->glue], hours[form->hour]);
+}
+
+/* Whether a form reads one of some stamps from all over the rows. */
+static bool reads_any(const struct sample *sample, const struct clock *clock,
+                      const struct stamp_format *format)
+{
+    char text[CLOCK_TEXT_SIZE];
+    size_t stride = sample->n_rows / PROBES + 1;
+    for (size_t row = 0; row < sample->n_rows; row += stride) {
+        int64_t time_us;
+        if (clock_form_stamp(sample, clock, row, text) &&
+            stamp_read(format, text, strlen(text), &time_us) == STAMP_GOOD)
+            return true;
+    }
+    return false;
 }
 
 /* Reads every row's stamp into time_us; that a form compiles is ours to know.
@@ -68,6 +106,8 @@ static bool read_rows(const struct sample *sample, const struct clock *clock,
     if (!stamp_compile(text, form->in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults))
         return false;
     *n = 0;
+    if (!reads_any(sample, clock, &format))
+        return true;
     for (size_t row = 0; row < sample->n_rows; row++) {
         time_us[row] = CLOCK_NONE;
         *n += clock_form_stamp(sample, clock, row, text) &&
@@ -90,6 +130,19 @@ static bool try_form(const struct sample *sample, struct clock *clock, struct fo
     return true;
 }
 
+/* A day with each way to write the hour behind it. "T" and nothing part bare digits only. */
+static bool try_hours(const struct sample *sample, struct clock *clock, struct form form,
+                      struct form *best, struct faults *faults)
+{
+    bool bare = text_same(families[form.family].pattern[form.order], "%Y%m%d");
+    for (form.glue = 0; form.glue < GLUES; form.glue++)
+        for (form.hour = 0; form.hour < HOURS; form.hour++)
+            if ((bare || glues[form.glue][0] == ' ' || glues[form.glue][0] == ',') &&
+                !try_form(sample, clock, form, best, faults))
+                return false;
+    return true;
+}
+
 /* Out: best   of all forms, in the order of the tables; clock->n_read */
 static bool find_best(const struct sample *sample, struct clock *clock, struct form *best,
                       struct faults *faults)
@@ -97,12 +150,15 @@ static bool find_best(const struct sample *sample, struct clock *clock, struct f
     if (!try_form(sample, clock, (struct form){.family = ISO, .in_stamp = true}, best, faults) ||
         !try_form(sample, clock, (struct form){.family = ISO}, best, faults))
         return false;
+    for (size_t whole = 0; whole < WHOLES; whole++)
+        if (!try_form(sample, clock, (struct form){.family = WHOLE, .hour = whole}, best, faults))
+            return false;
     for (int family = 0; family < FAMILIES; family++)
         for (int order = 0; order < ORDERS; order++)
-            for (size_t hour = 0; hour < HOURS && families[family].pattern[order] != NULL; hour++)
-                if (!try_form(sample, clock,
-                              (struct form){family, (enum order)order, hour, false}, best, faults))
-                    return false;
+            if (families[family].pattern[order] != NULL &&
+                !try_hours(sample, clock, (struct form){family, (enum order)order, 0, 0, false},
+                           best, faults))
+                return false;
     return true;
 }
 
@@ -197,7 +253,7 @@ static bool use_form(const struct sample *sample, struct clock *clock, struct fo
 {
     struct orders orders;
     size_t n;
-    if (form.family != ISO && count_orders(form.family) > 1) {
+    if (form.family >= 0 && count_orders(form.family) > 1) {
         if (!try_orders(sample, clock, form, &orders, faults))
             return false;
         choose_order(&orders, clock, &form);

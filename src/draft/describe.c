@@ -1,5 +1,6 @@
 #include "draft/describe.h"
 
+#include "base/calendar.h"
 #include "base/files.h"
 #include "description/reader.h"
 #include "draft/missing.h"
@@ -62,14 +63,15 @@ static size_t folder_length(const char *path)
     return (size_t)(path_base(path) - path);
 }
 
-/* A log as seen from the folder of the first one.
+/* A log as seen from the folder in which the description will stand.
  * Returns: NULL with a machine fault. */
-static char *seen_from_first(const struct draft_log *log, size_t i, struct faults *faults)
+static char *seen_from_there(const struct draft_log *log, size_t i, struct faults *faults)
 {
     const char *path = log->logs[i];
-    size_t n = folder_length(log->logs[0]);
+    const char *beside = log->beside != NULL ? log->beside : log->logs[0];
+    size_t n = folder_length(beside);
     char whole[PATH_MAX];
-    if (folder_length(path) == n && strncmp(path, log->logs[0], n) == 0)
+    if (folder_length(path) == n && strncmp(path, beside, n) == 0)
         return text_copy(path_base(path), faults);
     if (n == 0 || path[0] == '/' || realpath(path, whole) == NULL)
         return text_copy(path, faults);
@@ -90,7 +92,7 @@ static bool can_be_named(const char *file)
 bool describe_files(const struct draft_log *log, struct text *out, struct faults *faults)
 {
     for (size_t i = 0; i < log->n_logs; i++) {
-        char *file = seen_from_first(log, i, faults);
+        char *file = seen_from_there(log, i, faults);
         if (file == NULL)
             return false;
         if (can_be_named(file))
@@ -205,6 +207,20 @@ static void add_order_remark(const struct clock *clock, struct text *out)
                               : "the year stands last");
 }
 
+/* The same days in the other system of spreadsheets: four years later. */
+static void add_other_epoch(const struct draft_log *log, struct text *out)
+{
+    enum { DAYS_BETWEEN = 1462 };
+    char first[40], other[40];
+    int64_t us = log->clock.first_us;
+    calendar_iso(us, 0, first, sizeof first);
+    calendar_iso(us + DAYS_BETWEEN * S_PER_DAY * US_PER_S, 0, other, sizeof other);
+    text_addf(out,
+              "# guess: the log begins on %.10s. If it was on %.10s, the spreadsheet counts from\n"
+              "# 1904: then write 'spreadsheet days 1904'.\n",
+              first, other);
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
@@ -244,6 +260,8 @@ static void add_clock(const struct draft_log *log, struct text *out)
     else
         snprintf(remark, sizeof remark, "the zone instead of UTC+?, for instance UTC+1");
     add_time(log, "time", clock->format, FILL_IN, remark, out);
+    if (clock->counts == CLOCK_COUNT_LOCAL)
+        add_other_epoch(log, out);
     if (clock->other[0] != '\0')
         add_time(log, "# time", clock->other, "# ", "month first", out);
     if (clock->year_first[0] != '\0')

@@ -54,13 +54,14 @@ static bool write_texts(const struct draft_log *log, struct text *understood,
 }
 
 bool draft_write(const char *const *logs, size_t n, const struct dialect *pinned,
-                 struct text *understood, struct text *description, struct text *json,
-                 struct faults *faults)
+                 const char *beside, struct text *understood, struct text *description,
+                 struct text *json, struct faults *faults)
 {
     assert(n > 0);
     struct draft_log log;
-    bool good = draft_log_read(&log, logs, n, pinned, faults) &&
-                write_texts(&log, understood, description, faults);
+    bool good = draft_log_read(&log, logs, n, pinned, faults);
+    log.beside = beside;
+    good = good && write_texts(&log, understood, description, faults);
     if (good && json != NULL) {
         draft_json_add(&log, text_string(description), json);
         good = text_ok(json, faults);

@@ -16,18 +16,19 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* In:      logs, n      paths, at least one, all with the same header row
+/* In:      logs, n      paths, at least one; each has the first one's columns
  *          pinned       separator and decimal sign as far as the user has said them; NULL: nothing
+ *          beside       the path at which the description will stand, since its `file` lines name
+ *                       the logs from there; NULL: beside the first log
  * Out:     understood   appended: what a person should look through before going on
- *          description  appended: to be written beside the first log, since its `file` lines name
- *                       the logs from there; complete once the FILL IN places are filled in
+ *          description  appended: complete once the FILL IN places are filled in
  *          json         appended: the same for programs (docs/results.md); may be NULL
  * Returns: false with input faults: a log absent, a directory, empty, binary, header only, of one
- *          column, to be read in two ways (draft/dialect.h), with
- *          another header row than the first log; or a machine fault */
+ *          column, to be read in two ways (draft/dialect.h), without
+ *          a column of the first log; or a machine fault */
 bool draft_write(const char *const *logs, size_t n, const struct dialect *pinned,
-                 struct text *understood, struct text *description, struct text *json,
-                 struct faults *faults);
+                 const char *beside, struct text *understood, struct text *description,
+                 struct text *json, struct faults *faults);
 
 /* Appends a blank points table: comments, heads with units, an example row commented out. */
 bool draft_points(struct text *out, struct faults *faults);

@@ -17,11 +17,12 @@ struct draft_column {
     const char *trouble; /* why a description cannot name it; NULL if it can */
 };
 
-enum { DRAFT_REASON_SIZE = 300, DRAFT_DOUBTS = 6 };
+enum { DRAFT_REASON_SIZE = 300, DRAFT_DOUBTS = 9 };
 
 struct draft_log {
     const char *const *logs; /* borrowed */
     size_t n_logs;
+    const char *beside; /* the description's path, borrowed; NULL: it stands beside the first log */
     struct sample sample;
     struct clock clock;
     struct draft_column *columns; /* sample.head.n */

@@ -2,6 +2,7 @@
 
 #include "ingest/header.h"
 #include "ingest/lines.h"
+#include "ingest/record.h"
 #include "ingest/recode.h"
 
 #include <errno.h>
@@ -100,6 +101,52 @@ static void note_odd(struct excerpt *excerpt, long number)
         excerpt->first_odd = number;
 }
 
+static size_t count_quotes(const char *bytes, size_t n)
+{
+    size_t quotes = 0;
+    for (size_t i = 0; i < n; i++)
+        quotes += bytes[i] == '"';
+    return quotes;
+}
+
+/* A name may run over lines within quotes. Near the beginning such a line is lengthened until its
+ * quotes are even; a quote that is not closed soon stays as it is. Line ends become blanks, as the
+ * reader has them (ingest/header.c). Returns: false with a fault. */
+static bool close_quotes(struct lines *lines, struct line *line, struct faults *faults)
+{
+    struct lines_mark mark = lines_mark(lines, line);
+    size_t n0 = line->n;
+    enum line_status status = LINE_TEXT;
+    size_t quotes = count_quotes(line->bytes, n0);
+    for (int i = 1; i < RECORD_LINES_MAX && status == LINE_TEXT && quotes % 2 == 1; i++) {
+        size_t before = line->n;
+        status = line->finished ? lines_extend(lines, line, faults) : LINE_END;
+        if (status == LINE_TEXT)
+            quotes += count_quotes(line->bytes + before, line->n - before);
+    }
+    if (status == LINE_FAILED)
+        return false;
+    if (quotes % 2 == 1) {
+        lines_shorten(lines, line, n0, &mark);
+        return true;
+    }
+    size_t to = 0;
+    for (size_t i = 0; i < line->n; i++) {
+        bool end = line->bytes[i] == '\n' || line->bytes[i] == '\r';
+        if (!end)
+            line->bytes[to++] = line->bytes[i];
+        else if (to > 0 && line->bytes[to - 1] != ' ')
+            line->bytes[to++] = ' ';
+    }
+    line->n = to;
+    return true;
+}
+
+static bool may_hold_names(const struct excerpt *excerpt, const struct line *line)
+{
+    return excerpt->n < EXCERPT_COMMENTS && count_quotes(line->bytes, line->n) % 2 == 1;
+}
+
 /* Reads lines from the beginning until `most` bytes are reached or the file ends. */
 static bool read_head(struct excerpt *excerpt, size_t most, struct faults *faults)
 {
@@ -114,10 +161,12 @@ static bool read_head(struct excerpt *excerpt, size_t most, struct faults *fault
         status = lines_next(&lines, &line, faults);
         if (status == LINE_END || status == LINE_FAILED)
             break;
+        if (status == LINE_TEXT && may_hold_names(excerpt, &line))
+            good = close_quotes(&lines, &line, faults);
         seen += line.n + 1;
-        if (status == LINE_TEXT)
+        if (good && status == LINE_TEXT)
             good = keep(excerpt, line, EXCERPT_HEAD) || fault_memory(faults);
-        else
+        else if (good)
             note_odd(excerpt, line.number);
     }
     excerpt->whole = status == LINE_END;

@@ -1,7 +1,9 @@
 #include "draft/sample.h"
 
+#include "base/number_spelled.h"
 #include "base/numbers.h"
 #include "description/reader.h"
+#include "draft/sample_fit.h"
 #include "ingest/csv.h"
 
 #include <stdlib.h>
@@ -17,6 +19,7 @@ void sample_free(struct sample *sample)
     text_free(&sample->cells);
     free(sample->at);
     free(sample->row);
+    free(sample->column);
     memset(sample, 0, sizeof *sample);
 }
 
@@ -28,7 +31,9 @@ const char *sample_cell(const struct sample *sample, size_t row, size_t column)
 bool sample_number(const struct sample *sample, size_t row, size_t column, double *value)
 {
     const char *cell = sample_cell(sample, row, column);
-    return number_read(cell, strlen(cell), sample->dialect.decimal, value);
+    size_t n = strlen(cell);
+    return number_read(cell, n, sample->dialect.decimal, value) ||
+           number_spelled(cell, n, sample->dialect.decimal, value);
 }
 
 const char *sample_name_trouble(const struct sample *sample, size_t column, bool time)
@@ -53,8 +58,10 @@ const char *sample_name_trouble(const struct sample *sample, size_t column, bool
 static void take_cell(void *state, size_t number, const char *bytes, size_t n)
 {
     struct sample *sample = state;
-    if (number >= sample->head.n || n == 0)
+    sample->surplus = sample->surplus || (number >= sample->n_fields && n > 0);
+    if (number >= sample->n_fields || sample->column[number] == sample->head.n || n == 0)
         return;
+    number = sample->column[number];
     while (n > 0 && (bytes[0] == ' ' || bytes[0] == '\t')) {
         bytes++;
         n--;
@@ -95,6 +102,7 @@ static bool add_line(struct sample *sample, struct csv *csv, const struct excerp
     size_t before = sample->cells.length;
     if (!open_row(sample))
         return false;
+    sample->surplus = false;
     enum csv_status status = csv_line(csv, excerpt_bytes(excerpt, i), excerpt->line[i].n, &bad);
     if (status == CSV_NO_MEMORY || sample->cells.failed)
         return false;
@@ -104,7 +112,9 @@ static bool add_line(struct sample *sample, struct csv *csv, const struct excerp
             sample->first_bad = excerpt->line[i].number;
         return true;
     }
-    sample->n_wider += csv->fields > sample->head.n;
+    sample->n_wider += csv->fields > sample->n_fields;
+    if (sample->surplus && sample->n_surplus++ == 0)
+        sample->first_surplus = row.line;
     sample->row[sample->n_rows++] = row;
     return true;
 }
@@ -171,32 +181,6 @@ static bool refuse_no_line(const struct excerpt *excerpt, struct faults *faults)
                   "is this the logger's CSV file?", faults);
 }
 
-static bool same_dialect(const struct dialect *a, const struct dialect *b)
-{
-    bool decimal = a->decimal == b->decimal || a->n_decimals == 0 || b->n_decimals == 0;
-    return a->separator == b->separator && decimal;
-}
-
-/* A later log must be written as the first is. */
-static bool suits_first(const struct sample *sample, const struct dialect *dialect,
-                        const struct head_rows *head, const struct excerpt *excerpt,
-                        const char *first, struct faults *faults)
-{
-    bool same = same_dialect(dialect, &sample->dialect);
-    if (same && head_rows_same(head, &sample->head))
-        return true;
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, head->line, 0));
-    if (same)
-        fault_found(fault, "the header row differs from that of '%s'", first);
-    else
-        fault_found(fault, "has %ss between fields and decimal %ss, '%s' has not",
-                    dialect_separator_word(dialect->separator),
-                    dialect_decimal_word(dialect->decimal), first);
-    fault_expected(fault, "the same columns, written the same way, in every log of one test");
-    fault_hint(fault, "draft a description for each, or leave this log out");
-    return false;
-}
-
 /* An excerpt whose dialect and head are known. */
 static bool take_excerpt(struct sample *sample, const struct excerpt *excerpt,
                          const struct dialect *dialect, struct head_rows *head, size_t log,
@@ -208,7 +192,10 @@ static bool take_excerpt(struct sample *sample, const struct excerpt *excerpt,
         sample->dialect = *dialect;
         memset(head, 0, sizeof *head);
         head = &sample->head;
-    } else if (!suits_first(sample, dialect, head, excerpt, logs[0], faults)) {
+        size_t lacks;
+        if (!sample_map_fields(sample, head, &lacks))
+            return fault_memory(faults);
+    } else if (!sample_suits_first(sample, dialect, head, excerpt, logs[0], faults)) {
         return false;
     }
     sample->more = sample->more || !excerpt->whole;
@@ -219,9 +206,9 @@ static bool take_excerpt(struct sample *sample, const struct excerpt *excerpt,
     size_t room = SAMPLE_CELLS_MAX / sample->head.n / sample->n_logs + 1;
     if (!take_rows(sample, excerpt, head, log, before + room, faults))
         return false;
-    return sample->n_rows > before ||
-           refuse(excerpt->path, 0, "holds a header row but no rows below it",
-                  "give a log with readings, or leave the file out", faults);
+    if (2 * sample->n_surplus > sample->n_rows)
+        return sample_refuse_surplus(sample, excerpt, dialect, faults);
+    return sample->n_rows > before || sample_refuse_no_rows(sample, excerpt, head, faults);
 }
 
 static bool take_log(struct sample *sample, const char *const *logs, size_t log,

@@ -30,11 +30,16 @@ struct sample {
     size_t n_rows;
     size_t capacity; /* rows for which there is room */
     size_t n_logs;
+    size_t *column; /* of the log that is read: field -> column of the head; head.n: passed over */
+    size_t n_fields;
     bool more;            /* a log holds rows that were not looked at */
     bool converted;       /* some line was not UTF-8 and was read as Latin-1 */
     size_t n_bad;         /* lines that could not be cut into fields */
     long first_bad;       /* and the first of them; 0: not in the counted part */
     size_t n_wider;       /* rows with more fields than there are names */
+    size_t n_surplus;     /* of these, with something in a field that has no name */
+    long first_surplus;   /* line of the first */
+    bool surplus;         /* in the row that is being cut */
     size_t n_heads_again; /* header rows that stand between the rows once more */
 };
 

@@ -51,17 +51,21 @@ static double finest_step(const struct draft_log *log, const double *value)
     return rises < RISES_TOLD ? 0.0 : finest;
 }
 
-/* It rises in all, and falls seldom. */
-static bool rises(const struct draft_log *log, const double *value)
+struct total_steps totals_steps(const struct draft_log *log, const double *value)
 {
+    struct total_steps steps = {0};
     double before = NAN;
-    size_t up = 0, down = 0;
     for (size_t row = 0; row < log->sample.n_rows; row++) {
-        up += value[row] > before;
-        down += value[row] < before;
+        steps.up += value[row] > before;
+        steps.down += value[row] < before;
         before = isnan(value[row]) ? before : value[row];
     }
-    return up > 0 && down * STEPS_A_FALL <= up;
+    return steps;
+}
+
+bool totals_rises(const struct total_steps *steps)
+{
+    return steps->up > 0 && steps->down * STEPS_A_FALL <= steps->up;
 }
 
 static void find_step(struct draft_log *log, struct draft_column *column)
@@ -93,13 +97,44 @@ static void ask_for_unit(struct guess *guess)
                  guess->unit_text, guess->unit->name);
 }
 
+static struct total_steps steps_of(const struct draft_log *log, const struct draft_column *column)
+{
+    return totals_steps(log, log->value + (size_t)(column - log->columns) * log->sample.n_rows);
+}
+
+/* A flow goes up and down; what only rises is rather a total, whatever its name says. */
+static void doubt_flow(struct draft_log *log, struct draft_column *column)
+{
+    struct guess *guess = &column->guess;
+    struct total_steps steps = steps_of(log, column);
+    if (guess->raw || steps.up < RISES_TOLD || !totals_rises(&steps))
+        return;
+    if (guess->unit == NULL && guess->unit_ask[0] == '\0')
+        snprintf(guess->unit_ask, sizeof guess->unit_ask,
+                 "its numbers only rise, from %.6g to %.6g: if it is the meter's total, L, m3 or gal "
+                 "(and state 'resolution')",
+                 column->measure.least, column->measure.most);
+    else if (guess->unit != NULL)
+        draft_log_doubt(log,
+                        "The flow ('%.60s') only rises, from %.6g to %.6g: is it the meter's total? "
+                        "Then its unit is a volume, such as L, and 'resolution' says its step.",
+                        log->sample.head.name[column - log->columns], column->measure.least,
+                        column->measure.most);
+}
+
 static void settle(struct draft_log *log, enum channel channel)
 {
     struct draft_column *column = draft_log_column(log, channel);
-    if (column == NULL || !guess_is_total(&column->guess) || column->measure.n == 0)
+    if (column == NULL || column->measure.n == 0)
         return;
+    if (!guess_is_total(&column->guess)) {
+        if (channel == CH_FLOW)
+            doubt_flow(log, column);
+        return;
+    }
     struct guess *guess = &column->guess;
-    if (rises(log, log->value + (size_t)(column - log->columns) * log->sample.n_rows)) {
+    struct total_steps steps = steps_of(log, column);
+    if (totals_rises(&steps)) {
         size_t n = strlen(guess->unit_why);
         snprintf(guess->unit_why + n, sizeof guess->unit_why - n,
                  "; it %s falls: the meter's total", column->measure.counts ? "never" : "seldom");

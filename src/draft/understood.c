@@ -4,6 +4,7 @@
 #include "base/files.h"
 #include "base/numbers.h"
 #include "draft/clock_form.h"
+#include "draft/clock_miss.h"
 #include "draft/outside.h"
 #include "draft/totals.h"
 
@@ -326,7 +327,8 @@ static void add_clock(const struct draft_log *log, struct text *out)
         text_add(out,
                  "No column was recognised as the time. What is read: ISO 8601; day, month "
                  "and year with hours and minutes, in one column or in two; seconds since 1970; a "
-                 "spreadsheet's days; seconds or milliseconds since the start.\n");
+                 "spreadsheet's days; hours, minutes, seconds or milliseconds since the start.\n");
+        clock_miss_add(&log->sample, out);
         return;
     }
     text_addf(out, "%s reads %zu of %zu stamps", clock->format, clock->n_read, clock->n_stamps);

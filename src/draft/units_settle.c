@@ -1,15 +1,20 @@
 #include "draft/units_settle.h"
 
+#include "base/numbers.h"
 #include "draft/totals.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-/* Our own figures. Air at a test, in degC, at most; the freezing of water in degF; the smallest and
- * largest product of area and efficiency, m2, of what one person tests. */
+/* Our own figures. Air at a test in degC, degF and K; the freezing of water in degF, its boiling in
+ * degC; the smallest and largest product of area and efficiency, m2, of what one person tests. */
 #define AIR_MOST_DEGC 48.0
 #define AIR_LEAST_DEGF 20.0
+#define AIR_MOST_DEGF 125.0
+#define AIR_LEAST_K 240.0
+#define AIR_MOST_K 325.0
+#define BOILING 100.0
 #define FREEZING_DEGF 32.0
 #define AREA_LEAST 0.15
 #define AREA_MOST 8.0
@@ -17,7 +22,7 @@
 /* Water at 40 degC, J/(m3 K), to a percent: enough to part units. */
 #define WATER 4.15e6
 
-enum { ROWS_ENOUGH = 3 };
+enum { ROWS_ENOUGH = 3, PULSES_TOLD = 30 };
 
 static const enum channel thermometers[] = {CH_AMBIENT, CH_INLET, CH_OUTLET};
 enum { THERMOMETERS = sizeof thermometers / sizeof thermometers[0] };
@@ -47,48 +52,121 @@ static const struct unit *stated_elsewhere(const struct draft_log *log)
     return NULL;
 }
 
-/* Out: why   the reason. Returns: "degF", "degC", or NULL where both are possible. */
-static const char *temperature_unit(const struct draft_log *log, char why[GUESS_WHY_SIZE])
+/* What the numbers of the air and of the water exclude. */
+struct temperature_signs {
+    const struct draft_column *air;
+    const struct draft_column *ice; /* water that would be ice in degF; NULL: none */
+    double least;                   /* of all thermometers */
+    double most;
+};
+
+static struct temperature_signs look_at_temperatures(const struct draft_log *log)
 {
-    const struct draft_column *air = draft_log_column(log, CH_AMBIENT);
-    const struct unit *other = stated_elsewhere(log);
+    struct temperature_signs signs = {.least = INFINITY, .most = -INFINITY};
+    for (size_t i = 0; i < THERMOMETERS; i++) {
+        const struct draft_column *column = draft_log_column(log, thermometers[i]);
+        if (column == NULL || column->measure.n == 0)
+            continue;
+        if (thermometers[i] == CH_AMBIENT)
+            signs.air = column;
+        else if (signs.ice == NULL && column->measure.least < FREEZING_DEGF)
+            signs.ice = column;
+        signs.least = fmin(signs.least, column->measure.least);
+        signs.most = fmax(signs.most, column->measure.most);
+    }
+    return signs;
+}
+
+/* Where the numbers contradict each other, or every unit.
+ * Out: ask   what to ask. Returns: whether it is to be asked. */
+static bool contradicts(const struct temperature_signs *signs, const struct unit *other,
+                        char ask[GUESS_WHY_SIZE])
+{
+    double air = signs->air == NULL ? NAN : signs->air->measure.middle;
+    if (air > AIR_MOST_DEGF && !(air > AIR_LEAST_K && air < AIR_MOST_K)) {
+        snprintf(ask, GUESS_WHY_SIZE,
+                 "degC, degF or K: air of %g is none of them (tenths of a degree? then degC and "
+                 "'gain = 0.1')",
+                 air);
+        return true;
+    }
+    bool said_degC = other != NULL && text_same(other->name, "degC");
+    if (air > AIR_MOST_DEGC && air <= AIR_MOST_DEGF && (signs->ice != NULL || said_degC)) {
+        if (signs->ice != NULL)
+            snprintf(ask, GUESS_WHY_SIZE,
+                     "degC or degF: air of %g is not in degC, but water of %g would be ice in degF",
+                     air, signs->ice->measure.least);
+        else
+            snprintf(ask, GUESS_WHY_SIZE,
+                     "degC or degF: air of %g is not in degC, as another thermometer is", air);
+        return true;
+    }
+    return false;
+}
+
+/* Out: why   the reason. Returns: "degF", "degC", "K", or NULL where more are possible. */
+static const char *temperature_unit(const struct temperature_signs *signs, const struct unit *other,
+                                    char why[GUESS_WHY_SIZE])
+{
+    double air = signs->air == NULL ? NAN : signs->air->measure.middle;
     if (other != NULL) {
         snprintf(why, GUESS_WHY_SIZE, "another thermometer of this log says it");
         return other->name;
     }
-    if (air != NULL && air->measure.n > 0 && air->measure.middle > AIR_MOST_DEGC) {
-        snprintf(why, GUESS_WHY_SIZE, "air of %g is not in degC", air->measure.middle);
+    if (air > AIR_LEAST_K && signs->least > AIR_LEAST_K) {
+        snprintf(why, GUESS_WHY_SIZE, "air of %g is neither in degC nor in degF", air);
+        return "K";
+    }
+    if (air > AIR_MOST_DEGC) {
+        snprintf(why, GUESS_WHY_SIZE, "air of %g is not in degC", air);
         return "degF";
     }
-    if (air != NULL && air->measure.n > 0 && air->measure.middle < AIR_LEAST_DEGF) {
-        snprintf(why, GUESS_WHY_SIZE, "air of %g in sunshine is hardly in degF",
-                 air->measure.middle);
+    if (air < AIR_LEAST_DEGF) {
+        snprintf(why, GUESS_WHY_SIZE, "air of %g in sunshine is hardly in degF", air);
         return "degC";
     }
-    for (size_t i = 1; i < THERMOMETERS; i++) {
-        const struct draft_column *water = draft_log_column(log, thermometers[i]);
-        if (water == NULL || water->measure.n == 0 || !(water->measure.least < FREEZING_DEGF))
-            continue;
-        snprintf(why, GUESS_WHY_SIZE, "water of %g would be ice in degF", water->measure.least);
-        return "degC";
-    }
-    return NULL;
+    if (signs->ice == NULL)
+        return NULL;
+    snprintf(why, GUESS_WHY_SIZE, "water of %g would be ice in degF", signs->ice->measure.least);
+    return "degC";
+}
+
+/* Numbers that a Pt100 or Pt1000 gives in ohm, and that water has in degC only under pressure. */
+static bool ask_resistance(struct draft_column *column, const char *unit)
+{
+    double least = column->measure.least;
+    const char *sensor = least >= BOILING && column->measure.most < 160.0   ? "Pt100"
+                         : least >= 1000.0 && column->measure.most < 1600.0 ? "Pt1000"
+                                                                            : NULL;
+    if (sensor == NULL || !text_same(unit, "degC") || column->guess.channel == CH_AMBIENT)
+        return false;
+    snprintf(column->guess.unit_ask, sizeof column->guess.unit_ask,
+             "degC, or ohm (with 'resistance = %s'): numbers from %g to %g are those of such a "
+             "sensor at 0 to 150 degC",
+             sensor, least, column->measure.most);
+    return true;
 }
 
 static void settle_temperatures(struct draft_log *log)
 {
     char why[GUESS_WHY_SIZE];
-    const char *unit = temperature_unit(log, why);
+    char ask[GUESS_WHY_SIZE];
+    struct temperature_signs signs = look_at_temperatures(log);
+    const struct unit *other = stated_elsewhere(log);
+    bool asked = contradicts(&signs, other, ask);
+    const char *unit = asked ? NULL : temperature_unit(&signs, other, why);
     for (size_t i = 0; i < THERMOMETERS; i++) {
         struct draft_column *column = draft_log_column(log, thermometers[i]);
-        if (!lacks_unit(column))
+        if (!lacks_unit(column) || column->guess.unit_ask[0] != '\0')
             continue;
-        if (unit != NULL && column->guess.unit_ask[0] == '\0')
-            set_unit(column, unit, why);
-        else if (column->guess.unit_ask[0] == '\0')
+        if (asked)
+            snprintf(column->guess.unit_ask, sizeof column->guess.unit_ask, "%s", ask);
+        else if (unit == NULL)
             snprintf(column->guess.unit_ask, sizeof column->guess.unit_ask,
                      "degC or degF: numbers from %g to %g can be either", column->measure.least,
                      column->measure.most);
+        else if (!ask_resistance(column, unit))
+            set_unit(column, unit, why);
     }
 }
 
@@ -224,10 +302,14 @@ static void settle_pulses(struct draft_log *log)
     if (flow == NULL || flow->guess.pulses == NULL || flow->measure.n < ROWS_ENOUGH ||
         !text_same(flow->guess.pulses->name, "pulses"))
         return;
-    snprintf(flow->guess.unit_why, sizeof flow->guess.unit_why,
+    struct total_steps steps =
+        totals_steps(log, log->value + (size_t)(flow - log->columns) * log->sample.n_rows);
+    bool counter = flow->measure.counts || (steps.up >= PULSES_TOLD && totals_rises(&steps));
+    snprintf(flow->guess.unit_why, sizeof flow->guess.unit_why, "%s",
              flow->measure.counts ? "its numbers never fall, as a counter's"
+             : counter            ? "its numbers seldom fall: a counter that begins anew"
                                   : "its numbers fall: what came since the row before");
-    if (!flow->measure.counts)
+    if (!counter)
         flow->guess.pulses = unit_find("pulses per interval", DIM_PULSES);
 }
 
@@ -240,11 +322,12 @@ static void doubt_heat(struct draft_log *log)
     double area = area_by_heat(log, flow->guess.unit);
     if (isnan(area) || (area >= AREA_LEAST / 5.0 && area <= AREA_MOST * 5.0))
         return;
+    char size[32];
     draft_log_doubt(log,
-                    "With these units the water carries away what %.2g m2 of collector would catch "
+                    "With these units the water carries away what %s m2 of collector would catch "
                     "at 100 %% efficiency: is the unit of the flow, of the sunshine or of a "
                     "temperature another one?",
-                    area);
+                    number_significant(area, 2, size, sizeof size));
 }
 
 void units_settle(struct draft_log *log)

@@ -1,6 +1,7 @@
 /* What is to be said of a channel's readings. */
 #include "ingest/complaint.h"
 
+#include "base/number_spelled.h"
 #include "base/numbers.h"
 #include "base/text.h"
 #include "ingest/error_codes.h"
@@ -105,22 +106,40 @@ static void say_screened(enum reading_flag flag, const char *text, const char *s
     fault_hint(fault, "%s", words[flag].hint);
 }
 
+/* "808.2 W/m2", "910 (guess)", "~905": a number and something else. */
+static bool has_digit(const char *text)
+{
+    return text[strcspn(text, "0123456789")] != '\0';
+}
+
+/* What can be done about a text where a number belongs. `others`: in other rows there is one. */
+static const char *not_a_number_hint(const struct log_plan *plan, const char *text, bool others)
+{
+    bool point = plan->decimal == '.';
+    if (others && number_is_thousand_or_fraction(text, strlen(text), plan->decimal))
+        return point ? "such readings are not used: is it a thousand or a fraction? let the numbers "
+                       "be written without signs between thousands; if commas are this log's decimal "
+                       "signs, set 'decimal = comma' in [log]"
+                     : "such readings are not used: is it a thousand or a fraction? let the numbers "
+                       "be written without signs between thousands; if points are this log's decimal "
+                       "signs, set 'decimal = point' in [log]";
+    if (point && other_decimal(text, ','))
+        return "this log seems to use a decimal comma; set 'decimal = comma' in [log]";
+    if (!point && other_decimal(text, '.'))
+        return "this log seems to use a decimal point; set 'decimal = point' in [log]";
+    if (has_digit(text))
+        return "such readings are not used; units and remarks belong into the names or a column of "
+               "their own; if it marks a missing reading, add it to 'missing' in [log]";
+    return "such readings are not used; if it marks a missing reading, add it to 'missing' in [log]";
+}
+
 static void say_reading(const struct log_plan *plan, const struct log_column *column,
                         enum reading_flag flag, const char *text, const char *share, bool mark,
-                        struct fault *fault)
+                        bool others, struct fault *fault)
 {
     if (flag == FLAG_NOT_A_NUMBER) {
         fault_found(fault, "'%s' is not a number (%s)", text, share);
-        if (plan->decimal == '.' && other_decimal(text, ','))
-            fault_hint(fault,
-                       "this log seems to use a decimal comma; set 'decimal = comma' in [log]");
-        else if (plan->decimal == ',' && other_decimal(text, '.'))
-            fault_hint(fault,
-                       "this log seems to use a decimal point; set 'decimal = point' in [log]");
-        else
-            fault_hint(fault,
-                       "such readings are not used; if it marks a missing reading, add it to "
-                       "'missing' in [log]");
+        fault_hint(fault, "%s", not_a_number_hint(plan, text, others));
     } else if (flag == FLAG_OUT_OF_RANGE) {
         say_range(plan, column, text, share, mark, fault);
     } else if (flag == FLAG_ERROR_CODE) {
@@ -148,7 +167,7 @@ static void complain_reading(const struct log_plan *plan, const struct log_colum
     fault_field(fault, "field %zu '%s'", first->field, column->name);
     complain_share(channel->count[flag], account->rows_used, share);
     bool mark = alike && channel->count[flag] >= MARK_LEAST;
-    say_reading(plan, column, flag, first->text, share, mark, fault);
+    say_reading(plan, column, flag, first->text, share, mark, channel->count[FLAG_GOOD] > 0, fault);
 }
 
 /* No reading is good and none was of a kind that has been complained of: all are missing. */

@@ -4,6 +4,7 @@
 
 #include <inttypes.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 static void hint_unset(const struct stamp_troubles *t, enum fault_kind kind, struct fault *fault)
@@ -211,6 +212,13 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
         return;
     }
     int64_t due_us = last->us + t->step_us;
+    int64_t half_day_us = due_us - t->backward_us - 12 * S_PER_H * US_PER_S;
+    if (llabs(half_day_us) <= t->step_us) {
+        fault_hint(fault, "it falls by 12 hours: the clock seems to run from 1 to 12 and not to say "
+                          "morning or afternoon; let the logger write 24 hours, or put AM or PM "
+                          "behind each stamp and state %%I and %%p in 'time' of [log]");
+        return;
+    }
     fault_hint(
         fault,
         "if the clock was set back there, state it in [log], such as 'clock set = %s by %.12g "

@@ -1,6 +1,7 @@
 #include "ingest/rows.h"
 
 #include "base/calendar.h"
+#include "base/number_spelled.h"
 #include "base/numbers.h"
 #include "base/text.h"
 #include "ingest/complaint.h"
@@ -161,8 +162,11 @@ enum reading_flag row_reading(const struct row_form *form, size_t k, const char 
     if (n > 0 && number_read(bytes, n, form->plan->decimal, &number))
         return row_value(form, k, number, value_si);
     *value_si = NAN;
-    bool missing = n == 0 || is_word_marker(form, bytes, n) || error_code_is_word(bytes, n);
-    return missing ? FLAG_MISSING : FLAG_NOT_A_NUMBER;
+    if (n == 0 || is_word_marker(form, bytes, n) || error_code_is_word(bytes, n))
+        return FLAG_MISSING;
+    if (number_spelled(bytes, n, form->plan->decimal, &number))
+        return row_value(form, k, number, value_si);
+    return FLAG_NOT_A_NUMBER;
 }
 
 /* A text longer than any stamp is kept cut, and its true length tells. */

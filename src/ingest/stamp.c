@@ -132,13 +132,15 @@ static bool take_short_year(struct stamp *s)
     return true;
 }
 
-/* "AM", "pm", "a.m." */
+/* "AM", "pm", "a.m.", and "a", "p" where no letter follows. */
 static bool take_half_of_day(struct stamp *s)
 {
     if (s->at >= s->end || strchr("AaPp", *s->at) == NULL || *s->at == '\0')
         return false;
     s->afternoon = *s->at == 'P' || *s->at == 'p';
     s->at++;
+    if (s->at == s->end || *s->at == ' ')
+        return true;
     bool dotted = take_char(s, '.');
     return (take_char(s, 'M') || take_char(s, 'm')) && (!dotted || take_char(s, '.'));
 }
@@ -148,30 +150,59 @@ static char lower(char c)
     return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
 }
 
-/* The first three letters of a month's English name or more of it. */
+/* The first three letters of a name or more of it. Returns: which of n it is; n for none. */
+static int take_name(struct stamp *s, const char *const *names, int n)
+{
+    const char *from = s->at;
+    for (int i = 0; i < n; i++) {
+        const char *name = names[i];
+        for (s->at = from; s->at < s->end && *name != '\0' && lower(*s->at) == *name; name++)
+            s->at++;
+        if (s->at - from >= 3)
+            return i;
+    }
+    return n;
+}
+
 static bool take_month_name(struct stamp *s)
 {
     static const char *const names[] = {"january",   "february", "march",    "april",
                                         "may",       "june",     "july",     "august",
                                         "september", "october",  "november", "december"};
-    const char *from = s->at;
-    for (int month = 1; month <= 12; month++) {
-        const char *name = names[month - 1];
-        for (s->at = from; s->at < s->end && *name != '\0' && lower(*s->at) == *name; name++)
-            s->at++;
-        s->civil.month = month;
-        if (s->at - from >= 3)
+    s->civil.month = take_name(s, names, 12) + 1;
+    return s->civil.month <= 12;
+}
+
+/* The date says which day it is: the name is passed over. */
+static bool take_day_name(struct stamp *s)
+{
+    static const char *const names[] = {"monday", "tuesday",  "wednesday", "thursday",
+                                        "friday", "saturday", "sunday"};
+    return take_name(s, names, 7) < 7;
+}
+
+/* A blank, or one without a break as before some programs' "PM" (U+00A0, U+202F). */
+static bool take_blank(struct stamp *s)
+{
+    static const char *const wide[] = {"\xC2\xA0", "\xE2\x80\xAF"};
+    for (size_t i = 0; i < 2; i++) {
+        size_t n = strlen(wide[i]);
+        if ((size_t)(s->end - s->at) >= n && memcmp(s->at, wide[i], n) == 0) {
+            s->at += n;
             return true;
+        }
     }
-    return false;
+    return take_char(s, ' ');
 }
 
 /* A blank of the pattern stands for one or more. */
 static bool take_literal(struct stamp *s, char literal)
 {
-    if (!take_char(s, literal))
+    if (literal != ' ')
+        return take_char(s, literal);
+    if (!take_blank(s))
         return false;
-    while (literal == ' ' && take_char(s, ' '))
+    while (take_blank(s))
         continue;
     return true;
 }
@@ -186,6 +217,8 @@ static bool take_part(struct stamp *s, const struct stamp_format *format, size_t
         return take_short_year(s);
     case 'm':
         return take_number(s, least, 2, &s->civil.month);
+    case 'a':
+        return take_day_name(s);
     case 'b':
         return take_month_name(s);
     case 'd':

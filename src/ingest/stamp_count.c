@@ -9,7 +9,7 @@
 
 /* A fraction is kept as FRACTION_GROUPS numbers of GROUP_DIGITS digits, so that its product with
  * the steps of a unit can be carried from group to group without an overflow. */
-enum { GROUP_DIGITS = 6, GROUP = 1000000, FRACTION_GROUPS = 3, WHOLE_DIGITS = 15 };
+enum { GROUP_DIGITS = 6, GROUP = 1000000, FRACTION_GROUPS = 3, WHOLE_DIGITS = 18 };
 
 /* 9999-12-31 is day 2958465 of the 1900 system; 253402300799 s is its last second by `date -u`. */
 static const struct stamp_count counts[] = {
@@ -21,6 +21,12 @@ static const struct stamp_count counts[] = {
      "3600250"},
     {"seconds since start", "s since start", COUNT_FROM_START, 0, 253402300799, US_PER_S, 1,
      "3600.25"},
+    {"minutes since start", "min since start", COUNT_FROM_START, 0, 4223376713, 60 * US_PER_S, 1,
+     "60.004"},
+    {"hours since start", "h since start", COUNT_FROM_START, 0, 70389528, 3600 * US_PER_S, 1,
+     "1.00007"},
+    {"Unix time us", "Unix microseconds", COUNT_FROM_UTC, 0, 253402300799999999, 1, 1,
+     "1782051330000000"},
     {"spreadsheet days", "spreadsheet days 1900", COUNT_FROM_LOCAL, -INT64_C(25569) * S_PER_DAY,
      2958465, INT64_C(1000) * S_PER_DAY, 1000, "46194.5940972222"},
     {"spreadsheet days 1904", NULL, COUNT_FROM_LOCAL, -INT64_C(24107) * S_PER_DAY, 2957003,

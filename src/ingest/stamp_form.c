@@ -12,7 +12,7 @@ static bool refuse(struct place at, const char *text, const char *why, struct fa
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "time format '%s' %s", text, why);
     fault_expected(fault,
-                   "ISO 8601, a pattern of %%Y %%y %%m %%b %%d %%H %%I %%p %%M %%S %%z and "
+                   "ISO 8601, a pattern of %%Y %%y %%m %%b %%d %%a %%H %%I %%p %%M %%S %%z and "
                    "literal text, or a count: %s",
                    stamp_count_list(list, sizeof list));
     fault_hint(fault, "for 21/06/2026 10:15:30 write %%d/%%m/%%Y %%H:%%M:%%S");
@@ -46,7 +46,7 @@ static const char *split_pattern(const char *text, struct stamp_format *format)
         char directive = '\0';
         if (*c == '%' && c[1] != '%') {
             directive = *++c;
-            if (directive == '\0' || strchr("YymbdHIMSpz", directive) == NULL)
+            if (directive == '\0' || strchr("YymbdaHIMSpz", directive) == NULL)
                 return "holds a '%' that is not known";
             if (has(format, directive))
                 return "says the same thing twice";
@@ -121,7 +121,7 @@ static const char *example_of(char directive)
     static const struct {
         char directive;
         const char *text;
-    } rows[] = {{'Y', "2026"}, {'y', "26"}, {'m', "06"}, {'b', "Jun"}, {'d', "21"},    {'H', "14"},
+    } rows[] = {{'Y', "2026"}, {'y', "26"}, {'m', "06"}, {'b', "Jun"}, {'d', "21"},    {'a', "Sun"}, {'H', "14"},
                 {'I', "02"},   {'p', "PM"}, {'M', "15"}, {'S', "30"},  {'z', "+01:00"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (rows[i].directive == directive)

@@ -1,5 +1,6 @@
 #include "point/points_cells.h"
 
+#include "base/number_spelled.h"
 #include "base/numbers.h"
 #include "base/text.h"
 #include "ingest/csv.h"
@@ -50,10 +51,13 @@ static void refuse_number(struct points_row *row, size_t number, const char *byt
         fault_hint(fault, "write it without a sign between thousands");
 }
 
+/* A table may have both signs in its numbers: there a sign between thousands is not read. */
 static bool cell_number(struct points_row *row, size_t number, const char *bytes, size_t n,
                         double *value)
 {
-    if (number_read(bytes, n, row->text->decimal, value))
+    bool both = strchr(bytes, '.') != NULL && strchr(bytes, ',') != NULL;
+    if (number_read(bytes, n, row->text->decimal, value) ||
+        (!both && number_spelled(bytes, n, row->text->decimal, value)))
         return true;
     refuse_number(row, number, bytes, n);
     return false;

@@ -68,7 +68,7 @@ static bool draft(const char *first, const char *second, struct text *understood
         put(b, second, strlen(second));
     faults_init(&faults);
     bool good =
-        draft_write(logs, second == NULL ? 1 : 2, NULL, understood, description, NULL, &faults);
+        draft_write(logs, second == NULL ? 1 : 2, NULL, NULL, understood, description, NULL, &faults);
     unlink(a);
     unlink(b);
     return good;
@@ -483,10 +483,14 @@ static void bad_logs_are_refused(void **state)
         {"quoted decimal commas", "\"T_in\",\"G\"\n\"23,4\",\"871,5\"\n\"23,6\",\"872,5\"\n", NULL,
          "commas between its fields and in its numbers"},
         {"another decimal sign", "time;T_in\n2026-06-21 10:15:30;23.4\n",
-         "time;T_in\n2026-06-22 10:15:30;23,4\n", "has semicolons between fields and decimal"},
+         "time;T_in\n2026-06-22 10:15:30;23,4\n", "has decimal commas"},
         {"an open quote", "time,\"T_in\n1,2\n", NULL, "a quote is opened here"},
         {"another head", "time,T_in\n2026-06-21 10:15:30,23.4\n",
-         "time,T_out\n2026-06-22 10:15:30,23.4\n", "the header row differs from that of"},
+         "time,T_out\n2026-06-22 10:15:30,23.4\n", "has no column 'T_in'"},
+        {"a second log without names", "time,T_in\n2026-06-21 10:15:30,23.4\n",
+         "2026-06-22 10:15:30,23.4\n2026-06-22 10:15:40,23.4\n", "has no row of names"},
+        {"units beside the numbers", "time,T_in,T_out\n21st,23.4 degC,31.7 degC\n", NULL,
+         "no line holds readings"},
         {"a second log without rows", "time,T_in\n2026-06-21 10:15:30,23.4\n", "time,T_in\n",
          "holds a header row but no rows below it"},
     };
@@ -511,7 +515,7 @@ static void a_directory_and_an_absent_log_are_both_named(void **state)
     struct text understood = {0}, description = {0};
     const char *logs[] = {folder, in_folder("none.csv", absent)};
     faults_init(&faults);
-    assert_false(draft_write(logs, 2, NULL, &understood, &description, NULL, &faults));
+    assert_false(draft_write(logs, 2, NULL, NULL, &understood, &description, NULL, &faults));
     assert_int_equal(faults.n, 2);
     assert_non_null(strstr(faults.items[0].found, "is a directory"));
     assert_string_equal(faults.items[1].file, absent);

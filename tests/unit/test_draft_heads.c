@@ -334,7 +334,7 @@ static void heads_of_all_families(void **state)
         struct text understood = {0}, description = {0};
         put_log(&cases[i]);
         faults_init(&faults);
-        if (!draft_write(logs, 1, NULL, &understood, &description, NULL, &faults)) {
+        if (!draft_write(logs, 1, NULL, NULL, &understood, &description, NULL, &faults)) {
             faults_print(&faults, "test", stderr);
             fail_msg("%s: no draft", cases[i].name);
         }

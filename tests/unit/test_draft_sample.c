@@ -270,7 +270,7 @@ static void whatever_bytes_come(void **state)
         const char *logs[] = {path};
         struct text understood = {0}, description = {0}, json = {0};
         faults_init(&faults);
-        bool good = draft_write(logs, 1, NULL, &understood, &description, &json, &faults);
+        bool good = draft_write(logs, 1, NULL, NULL, &understood, &description, &json, &faults);
         assert_true(good ? description.length > 0 : faults.n > 0);
         assert_true(!good || text_is_utf8(description.bytes, description.length));
         assert_true(!good || text_is_utf8(json.bytes, json.length));

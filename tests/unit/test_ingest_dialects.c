@@ -90,6 +90,8 @@ static void each_dialect_reads_the_same(void **state)
         {.file = "cr.csv"},
         {.file = "line-ends-mixed.csv"},
         {.file = "semicolon-decimal-comma.csv", .separator = ';', .decimal = ','},
+        {.file = "no-break-blanks.csv"},
+        {.file = "numbers-as-formulas.csv"},
         {.file = "semicolon-decimal-point.csv", .separator = ';'},
         {.file = "tab-decimal-point.txt", .separator = '\t'},
         {.file = "tab-decimal-comma.txt", .separator = '\t', .decimal = ','},

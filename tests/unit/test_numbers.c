@@ -5,6 +5,7 @@
 #include <cmocka.h>
 
 #include "base/number_quick.h"
+#include "base/number_spelled.h"
 #include "base/numbers.h"
 
 #include <float.h>
@@ -93,6 +94,72 @@ static void other_texts_are_refused(void **state)
     }
     double value = 0.0;
     assert_false(number_read("1\0002", 3, '.', &value));
+}
+
+/* What a spreadsheet or a typographer makes of a number, and what could be two numbers. */
+static void spelled_numbers_are_read(void **state)
+{
+    static const struct {
+        const char *text;
+        char decimal;
+        double value; /* NAN: refused */
+    } rows[] = {
+        {"1,234.5", '.', 1234.5},
+        {"1.234,5", ',', 1234.5},
+        {"12,345,678", '.', 12345678.0},
+        {"-1.234.567,25", ',', -1234567.25},
+        {"1 012,3", ',', 1012.3},
+        {"1\xC2\xA0" "012", ',', 1012.0},
+        {"1\xE2\x80\xAF" "012.75", '.', 1012.75},
+        {"1'012.4", '.', 1012.4},
+        {"1\xE2\x80\x99" "012", '.', 1012.0},
+        {"\xE2\x88\x92" "5.93", '.', -5.93},
+        {"\xE2\x80\x93" "0,7", ',', -0.7},
+        {"\xC2\xA0" "23.41\xC2\xA0", '.', 23.41},
+        {"\xA0" "23.41", '.', 23.41},
+        {"=\"23.41\"", '.', 23.41},
+        {"=\"\"", '.', NAN},
+        {"1,012", '.', NAN}, /* or 1.012 */
+        {"1.012", ',', NAN},
+        {"1 012", '.', NAN}, /* or two numbers */
+        {"1,23.4", '.', NAN},
+        {"1,2345.6", '.', NAN},
+        {"1234,567.8", '.', NAN},
+        {"0,123.4", '.', NAN},
+        {"1,234'567.8", '.', NAN},
+        {"1.234.5", '.', NAN},
+        {"23.4 W/m2", '.', NAN},
+        {"\xC2\xA0", '.', NAN},
+        {"\xE2\x88\x92", '.', NAN},
+        {"", '.', NAN},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        double value = NAN;
+        bool read =
+            number_spelled(rows[i].text, strlen(rows[i].text), rows[i].decimal, &value);
+        bool good = isnan(rows[i].value) ? !read && isnan(value) : read && value == rows[i].value;
+        if (!good)
+            fail_msg("'%s': read %d, %.17g, not %.17g", rows[i].text, read, value, rows[i].value);
+    }
+}
+
+static void a_thousand_or_a_fraction_is_known(void **state)
+{
+    static const struct {
+        const char *text;
+        char decimal;
+        bool known;
+    } rows[] = {
+        {"1,012", '.', true},  {"-12,345", '.', true}, {"123.456", ',', true}, {"1.012", '.', false},
+        {"0,812", '.', false}, {"1,01", '.', false},   {"1,0123", '.', false}, {",012", '.', false},
+        {"1x,012", '.', false}, {"1234,012", '.', false},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        if (number_is_thousand_or_fraction(rows[i].text, strlen(rows[i].text), rows[i].decimal) !=
+            rows[i].known)
+            fail_msg("'%s' with '%c'", rows[i].text, rows[i].decimal);
 }
 
 static uint64_t next_random(uint64_t *state)
@@ -317,6 +384,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(numbers_are_read),
+        cmocka_unit_test(spelled_numbers_are_read),
+        cmocka_unit_test(a_thousand_or_a_fraction_is_known),
         cmocka_unit_test(other_texts_are_refused),
         cmocka_unit_test(agrees_with_the_library_to_the_last_bit),
         cmocka_unit_test(integers_are_read),

@@ -1,0 +1,204 @@
+#include "draft/clock_miss.h"
+
+#include "draft/cell.h"
+#include "draft/draft_log.h"
+#include "draft/words.h"
+
+#include <string.h>
+#include <strings.h>
+
+/* What a column's filled cells look like. */
+struct looks {
+    size_t filled;
+    size_t kind[CELL_TEXT + 1];
+    const char *first; /* filled cell; NULL: none */
+    const char *last;
+};
+
+static struct looks look_at(const struct sample *sample, size_t column)
+{
+    struct looks looks = {0};
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        const char *cell = sample_cell(sample, row, column);
+        if (cell[0] == '\0')
+            continue;
+        looks.kind[cell_kind(cell, strlen(cell), sample->dialect.decimal)]++;
+        looks.first = looks.filled++ == 0 ? cell : looks.first;
+        looks.last = cell;
+    }
+    return looks;
+}
+
+static bool mostly(const struct looks *looks, enum cell_kind kind)
+{
+    return 2 * looks->kind[kind] > looks->filled;
+}
+
+/* The first column that mostly looks so. Returns: head.n if there is none. */
+static size_t find(const struct sample *sample, enum cell_kind kind, struct looks *looks)
+{
+    for (size_t i = 0; i < sample->head.n; i++) {
+        *looks = look_at(sample, i);
+        if (mostly(looks, kind))
+            return i;
+    }
+    return sample->head.n;
+}
+
+static void add_quoted(struct text *out, const char *string)
+{
+    text_add(out, "'");
+    draft_add_clean(out, string);
+    text_add(out, "'");
+}
+
+/* "30:00.0": the digits before the first colon are no hour when the column shows minutes. */
+static bool shows_minutes(const struct looks *looks)
+{
+    return strchr(looks->first, '.') != NULL && strchr(looks->first, ':') == strrchr(looks->first, ':');
+}
+
+static void add_hours(const struct sample *sample, size_t column, const struct looks *looks,
+                      struct text *out)
+{
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    if (shows_minutes(looks)) {
+        text_add(out, " holds minutes and seconds alone, such as ");
+        add_quoted(out, looks->first);
+        text_add(out, ", as a spreadsheet shows a time: give its cells the format yyyy-mm-dd hh:mm:ss "
+                      "there and save again.\n");
+        return;
+    }
+    text_add(out, " holds hours without a day, such as ");
+    add_quoted(out, looks->first);
+    text_add(out, ": put the day before each, or into a column of its own.\n");
+}
+
+/* Digits, then a colon. */
+static bool is_hour(const char *cell)
+{
+    size_t n = strspn(cell, "0123456789");
+    return n >= 1 && n <= 2 && cell[n] == ':';
+}
+
+static void add_days(const struct sample *sample, size_t column, const struct looks *looks,
+                     struct text *out)
+{
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    text_add(out, " holds days, such as ");
+    add_quoted(out, looks->first);
+    text_add(out, ", and no column holds hours such as 10:15:30: let the time be written so, behind the "
+                  "day or in a column of its own.\n");
+}
+
+static void add_gaps(const struct sample *sample, size_t column, const struct looks *looks,
+                     struct text *out)
+{
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    text_addf(out, " holds a day in %zu of %zu rows: fill it into every row.\n", looks->filled,
+              sample->n_rows);
+}
+
+/* Stamps in a form that is not known, or in several. */
+static void add_stamps(const struct sample *sample, size_t column, const struct looks *looks,
+                       struct text *out)
+{
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    text_add(out, " holds stamps that no one form of these reads; the first is ");
+    add_quoted(out, looks->first);
+    text_add(out, ", the last ");
+    add_quoted(out, looks->last);
+    text_add(out, ". Another form can be stated by its pattern, if all rows have the same one.\n");
+}
+
+/* Year, month and day in columns of their own. */
+static bool parts_apart(const struct sample *sample)
+{
+    static const char *const parts[] = {"year", "month", "day", "hour", "minute", "doy", "hhmm"};
+    size_t n = 0;
+    for (size_t i = 0; i < sample->head.n; i++)
+        for (size_t k = 0; k < sizeof parts / sizeof parts[0]; k++)
+            n += strcasecmp(sample->head.name[i], parts[k]) == 0;
+    return n >= 2;
+}
+
+/* Numbers below 1: a spreadsheet's hours of a day. */
+static bool is_share_of_day(const struct sample *sample, size_t column)
+{
+    size_t n = 0;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        double value;
+        n += sample_number(sample, row, column, &value) && value >= 0.0 && value < 1.0;
+    }
+    return 10 * n >= 9 * sample->n_rows;
+}
+
+static bool add_numbers(const struct sample *sample, struct text *out)
+{
+    for (size_t i = 0; i < sample->head.n; i++) {
+        struct looks looks = look_at(sample, i);
+        if (!head_rows_time_word(sample->head.name[i]) || looks.filled == 0)
+            continue;
+        text_add(out, "Column ");
+        add_quoted(out, sample->head.name[i]);
+        text_add(out, " holds ");
+        add_quoted(out, looks.first);
+        if (mostly(&looks, CELL_NUMBER) && is_share_of_day(sample, i))
+            text_add(out, ", a spreadsheet's share of a day: let day and time stand in one column of "
+                          "days, such as 46194.427, or as 2026-06-21 10:15:30.\n");
+        else
+            text_add(out, ", which is no time of these: let it be written as 2026-06-21 10:15:30; or, if "
+                          "the rows come at even distances, add a column 'seconds' that counts them "
+                          "since the start.\n");
+        return true;
+    }
+    return false;
+}
+
+void clock_miss_add(const struct sample *sample, struct text *out)
+{
+    struct looks looks = {0}, days = {0};
+    size_t none = sample->head.n;
+    if (parts_apart(sample)) {
+        text_add(out, "The parts of the time stand in columns of their own, such as year and day: join "
+                      "them into one, 2026-06-21 10:15:30.\n");
+        return;
+    }
+    size_t stamp = find(sample, CELL_STAMP, &looks);
+    if (stamp < none) {
+        add_stamps(sample, stamp, &looks, out);
+        return;
+    }
+    size_t hour = find(sample, CELL_HOUR, &looks);
+    size_t day = find(sample, CELL_DATE, &days);
+    if (day < none && 2 * days.filled < sample->n_rows)
+        add_gaps(sample, day, &days, out);
+    else if (hour < none && (day < none || !is_hour(looks.first)))
+        add_stamps(sample, day < none ? day : hour, day < none ? &days : &looks, out);
+    else if (hour < none)
+        add_hours(sample, hour, &looks, out);
+    else if (day < none)
+        add_days(sample, day, &days, out);
+    else if (!add_numbers(sample, out))
+        text_add(out, "If the rows come at even distances, add a column 'seconds' that counts them since "
+                      "the start: 0, 30, 60 and so on.\n");
+}
+
+size_t clock_miss_half(const struct sample *sample, const struct clock *clock)
+{
+    for (size_t i = 0; i < sample->head.n && strstr(clock->format, "%p") == NULL; i++) {
+        size_t n = 0, halves = 0;
+        for (size_t row = 0; row < sample->n_rows; row++) {
+            const char *cell = sample_cell(sample, row, i);
+            n += cell[0] != '\0';
+            halves += strcasecmp(cell, "AM") == 0 || strcasecmp(cell, "PM") == 0;
+        }
+        if (n > 0 && halves == n)
+            return i;
+    }
+    return sample->head.n;
+}
