@@ -3,7 +3,8 @@
 #include "report/html_picture.h"
 #include "report/html_text.h"
 
-enum { LINES = 3 };
+/* Lines for answers, and for what to mind after them at least. */
+enum { ANSWERS = 3, DOUBTS = 1 };
 
 /* Black on white whatever the device prefers: a beamer in daylight washes out all else. */
 static const char style[] =
@@ -36,20 +37,51 @@ bool projector_there(const struct document *doc)
     return figure_of(doc) != NULL;
 }
 
-/* Doubts come first: a class must not copy a number that cannot be. */
+static bool is_answer(const struct document *doc, size_t i, bool doubt)
+{
+    return doc->findings[i].place == FINDING_ANSWER && doc->findings[i].doubt == doubt;
+}
+
+/* The first answer without a mark. */
+static size_t first_answer(const struct document *doc)
+{
+    size_t i = 0;
+    while (i < doc->n_findings && !is_answer(doc, i, false))
+        i++;
+    return i;
+}
+
+/* Findings of one sort in [from, to) as long as there is room. Returns: how many found none. */
+static size_t add_some(const struct document *doc, bool doubt, size_t from, size_t to, size_t *room,
+                       struct text *out)
+{
+    size_t left = 0;
+    for (size_t i = from; i < to; i++) {
+        if (!is_answer(doc, i, doubt))
+            continue;
+        if (*room == 0) {
+            left++;
+            continue;
+        }
+        html_prose_element(out, "li", doubt ? "act" : NULL, doc->findings[i].text);
+        text_add(out, "\n");
+        (*room)--;
+    }
+    return left;
+}
+
+/* As a teacher goes about it: what was asked, then what to mind. A doubt that the document puts
+ * before its first answer stays there: a class must not copy a number that cannot be. */
 static void add_lines(const struct document *doc, struct text *out)
 {
-    int n = 0;
+    size_t first = first_answer(doc), room = ANSWERS;
     text_add(out, "<ul>\n");
-    for (int pass = 0; pass < 2; pass++)
-        for (size_t i = 0; i < doc->n_findings && n < LINES; i++) {
-            const struct finding *finding = &doc->findings[i];
-            if (finding->place != FINDING_ANSWER || finding->doubt != (pass == 0))
-                continue;
-            html_element(out, "li", finding->doubt ? "act" : NULL, finding->text);
-            text_add(out, "\n");
-            n++;
-        }
+    size_t left = add_some(doc, true, 0, first, &room, out);
+    add_some(doc, false, first, doc->n_findings, &room, out);
+    room += DOUBTS;
+    left += add_some(doc, true, first, doc->n_findings, &room, out);
+    if (left > 0)
+        text_add(out, "<li class=\"act\">The report has more of these.</li>\n");
     text_add(out, "</ul>\n");
 }
 
@@ -63,7 +95,7 @@ bool report_projector(const struct document *doc, const struct folder *pictures,
     text_add(out, "\n");
     add_lines(doc, out);
     text_add(out, "<img alt=\"");
-    html_add(out, figure->alt);
+    html_prose(out, figure->alt);
     text_add(out, "\"");
     if (!html_picture_size(pictures, figure->id, out, faults))
         return false;

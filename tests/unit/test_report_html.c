@@ -262,13 +262,22 @@ static void the_projector_shows_the_answer(void **state)
     assert_false(projector_there(&doc)); /* no figure of the answer yet */
     place_table("curve_table", TABLE_ANSWER);
     assert_true(projector_there(&doc));
+    /* With the answer of the document: what was asked, then what to mind. */
     for (int i = 0; i < 3; i++)
         assert_true(document_finding(&doc, FINDING_ANSWER, i == 2, &faults, "Sentence <%d>.", i));
     assert_true(report_projector(&doc, &folder, &out, &faults));
     const char *page = text_string(&out);
     assert_non_null(strstr(page, "<h1>Plate A, stove paint</h1>"));
-    assert_int_equal(count(page, "<li"), 3);
-    assert_non_null(strstr(page, "<ul>\n<li class=\"act\">Sentence &lt;2&gt;.</li>"));
+    assert_int_equal(count(page, "<li"), 4);
+    assert_non_null(strstr(page, "<li>Sentence &lt;1&gt;.</li>\n"
+                                 "<li class=\"act\">Sentence &lt;2&gt;.</li>\n</ul>"));
+    assert_null(strstr(page, "more of these"));
+    text_clear(&out);
+    assert_true(document_finding(&doc, FINDING_ANSWER, true, &faults, "Hot."));
+    assert_true(report_projector(&doc, &folder, &out, &faults));
+    page = text_string(&out);
+    assert_null(strstr(page, "Hot."));
+    assert_non_null(strstr(page, "<li class=\"act\">The report has more of these.</li>\n</ul>"));
     assert_non_null(strstr(page, "\" width=\"960\" height=\"640\" src=\"data:image/svg+xml;"));
     folder_abandon(&folder);
     aid_remove(base);
