@@ -1,6 +1,7 @@
 #include "report/cells.h"
 
 #include "base/numbers.h"
+#include "result/prose.h"
 #include "result/typography.h"
 
 #include <math.h>
@@ -13,10 +14,11 @@ const char *cell_words(const struct column *column, const struct cell *cell, cha
     if (column->kind == CELL_TEXT) {
         if (cell->text == NULL)
             return "";
-        if (text_same(column->id, "coefficient"))
+        if (text_same(column->id, "coefficient") ||
+            (text_same(column->id, "of") && strchr(cell->text, ' ') == NULL))
             return typo_symbol(cell->text, buffer, CELL_SIZE);
         return text_same(column->id, "unit") ? typo_unit(cell->text, buffer, CELL_SIZE)
-                                             : cell->text;
+                                             : prose_words(cell->text, buffer, CELL_SIZE);
     }
     if (!isfinite(cell->value))
         return "";
@@ -27,6 +29,17 @@ const char *cell_words(const struct column *column, const struct cell *cell, cha
         snprintf(ascii, sizeof ascii, "%.*f", column->digits, cell->value);
     bool zero = strspn(ascii, "-0.") == strlen(ascii);
     return typo_number(zero && ascii[0] == '-' ? ascii + 1 : ascii, buffer, CELL_SIZE);
+}
+
+bool cell_column_shown(const struct table *table, size_t i)
+{
+    char buffer[CELL_SIZE];
+    for (size_t row = 0; i > 0 && row < table->n_rows; row++) {
+        struct cell cell = table_cell(table, row, i);
+        if (cell_words(&table->columns[i], &cell, buffer)[0] != '\0')
+            return true;
+    }
+    return i == 0;
 }
 
 const char *cell_head(const struct column *column, char *buffer)

@@ -129,13 +129,16 @@ static void add_contents(const struct document *doc, struct text *out)
     text_add(out, "</ul>\n</nav>\n");
 }
 
-static void add_tables(const struct document *doc, enum table_place place, struct text *out)
+static bool add_tables(const struct document *doc, enum table_place place, struct text *out,
+                       struct faults *faults)
 {
     for (size_t i = 0; i < doc->n_tables; i++) {
         const struct table *table = &doc->tables[i];
-        if (table->report && table->n_rows > 0 && table->place == place)
-            html_table(table, out);
+        if (table->report && table->n_rows > 0 && table->place == place &&
+            !html_table(table, out, faults))
+            return false;
     }
+    return true;
 }
 
 static bool add_section(const struct document *doc, const struct section *section,
@@ -156,8 +159,8 @@ static bool add_section(const struct document *doc, const struct section *sectio
         good = html_parts(doc, out, faults);
     if (good && has_pictures(doc, section))
         good = html_figures(doc, (enum table_place)section->tables, pictures, out, faults);
-    if (section->tables != NO_TABLES)
-        add_tables(doc, (enum table_place)section->tables, out);
+    if (good && section->tables != NO_TABLES)
+        good = add_tables(doc, (enum table_place)section->tables, out, faults);
     return good;
 }
 
@@ -167,7 +170,7 @@ static void add_cautions(const struct document *doc, struct text *out)
         return;
     heading(out, "cautions", "Cautions");
     for (size_t i = 0; i < doc->n_cautions; i++) {
-        html_element(out, "p", "act", doc->cautions[i]);
+        html_prose_element(out, "p", "act", doc->cautions[i]);
         text_add(out, "\n");
     }
 }
@@ -208,13 +211,13 @@ static bool add_origin(const struct document *doc, struct text *out, struct faul
 }
 
 /* The figures of the answer stand on the first screen. */
-static void add_numbers(const struct document *doc, struct text *out)
+static bool add_numbers(const struct document *doc, struct text *out, struct faults *faults)
 {
     if (!has_numbers(doc))
-        return;
+        return true;
     heading(out, "numbers", "Numbers");
     html_numbers(doc, out);
-    add_tables(doc, TABLE_ANSWER, out);
+    return add_tables(doc, TABLE_ANSWER, out, faults);
 }
 
 bool report_html(const struct document *doc, const struct folder *pictures, struct text *out,
@@ -227,7 +230,8 @@ bool report_html(const struct document *doc, const struct folder *pictures, stru
         text_add(out, "<p class=\"soft\">No pictures were asked for (--no-plots); the words below "
                       "each title say what they would show.</p>\n");
     add_contents(doc, out);
-    add_numbers(doc, out);
+    if (!add_numbers(doc, out, faults))
+        return false;
     for (size_t i = 0; i < SECTIONS; i++)
         if (!add_section(doc, &sections[i], pictures, out, faults))
             return false;

@@ -14,8 +14,11 @@ bool html_has_facts(const struct document *doc, const char *group)
 static void add_fact(const struct fact *fact, struct text *out)
 {
     char buffer[FACT_SIZE];
-    html_element(out, "dt", NULL, fact->key);
-    html_element(out, "dd", NULL, fact_words(fact, buffer));
+    html_prose_element(out, "dt", NULL, fact->key);
+    if (text_same(fact->group, DOCUMENT_PAPERWORK)) /* a client's own words */
+        html_element(out, "dd", NULL, fact->value);
+    else
+        html_prose_element(out, "dd", NULL, fact_words(fact, buffer));
     text_add(out, "\n");
 }
 

@@ -22,7 +22,7 @@ static bool add_figure(const struct figure *figure, const struct folder *picture
     text_add(out, "<figure>\n");
     if (pictures) {
         text_add(out, "<div class=\"card\"><img alt=\"");
-        html_add(out, figure->alt);
+        html_prose(out, figure->alt);
         text_add(out, "\"");
         ok = html_picture_size(pictures, figure->id, out, faults);
         text_add(out, " src=\"");
@@ -30,9 +30,9 @@ static bool add_figure(const struct figure *figure, const struct folder *picture
         text_add(out, "\"></div>\n");
     }
     text_add(out, "<figcaption>");
-    html_element(out, "b", NULL, figure->title);
+    html_prose_element(out, "b", NULL, figure->title);
     text_add(out, ". ");
-    html_add(out, beyond_title(figure));
+    html_prose(out, beyond_title(figure));
     if (pictures) {
         text_add(out, " Drawn from ");
         struct text file = {0};

@@ -7,7 +7,7 @@
 static void add_finding(struct text *out, const char *tag, const struct finding *finding)
 {
     text_addf(out, finding->doubt ? "<%s class=\"act\"><b>To act on:</b> " : "<%s>", tag);
-    html_add(out, finding->text);
+    html_prose(out, finding->text);
     text_addf(out, "</%s>\n", tag);
 }
 
@@ -41,7 +41,7 @@ static void add_header(const struct document *doc, struct text *out)
     text_add(out, "</p>\n");
     if (!text_same(doc->status, "complete")) {
         text_add(out, "<p class=\"act\"><b>Not complete:</b> ");
-        html_add(out, doc->status);
+        html_prose(out, doc->status);
         text_add(out, "</p>\n");
     }
     text_add(out, "</header>\n");

@@ -34,7 +34,7 @@ static void add_significant(struct text *out, double value)
 static void add_number(const struct number *number, struct text *out)
 {
     text_add(out, "<tr><th scope=\"row\">");
-    html_add(out, number->label);
+    html_prose(out, number->label);
     text_add(out, "</th><td>");
     add_symbol(out, number);
     text_add(out, "</td><td class=\"value\">");
@@ -68,7 +68,7 @@ static bool add_parts(const struct number *number, struct text *out, struct faul
                   "</thead>\n<tbody>\n");
     for (size_t i = 0; i < list.n; i++) {
         text_add(out, "<tr><th scope=\"row\">");
-        html_add(out, list.lines[i].label);
+        html_prose(out, list.lines[i].label);
         text_add(out, "</th><td class=\"n\">");
         add_significant(out, list.lines[i].u);
         text_addf(out, "</td><td class=\"n\">%.0f %%</td></tr>\n", 100 * list.lines[i].share);

@@ -3,6 +3,8 @@
 #include "report/cells.h"
 #include "report/html_text.h"
 
+#include <stdlib.h>
+
 enum { SHORT_CELLS = 100 }; /* some two thirds of a sheet, since the rows of wide tables are high */
 
 void html_table_begin(struct text *out, const char *title, const char *note, size_t n_cells)
@@ -11,10 +13,10 @@ void html_table_begin(struct text *out, const char *title, const char *note, siz
               n_cells <= SHORT_CELLS ? " short" : "");
     html_add(out, title);
     text_add(out, "\">\n<table>\n<caption>");
-    html_add(out, title);
+    html_prose(out, title);
     if (note[0] != '\0') {
         text_add(out, " <span class=\"note\">");
-        html_add(out, note);
+        html_prose(out, note);
         text_add(out, "</span>");
     }
     text_add(out, "</caption>\n");
@@ -30,12 +32,14 @@ static const char *align(const struct column *column)
     return column->kind == CELL_NUMBER ? " class=\"n\"" : "";
 }
 
-static void add_heads(const struct table *table, struct text *out)
+static void add_heads(const struct table *table, const bool *shown, struct text *out)
 {
     char buffer[CELL_SIZE];
     text_add(out, "<thead><tr>");
     for (size_t i = 0; i < table->n_columns; i++) {
         const struct column *column = &table->columns[i];
+        if (!shown[i])
+            continue;
         const char *head = cell_head(column, buffer);
         if (head[0] == '\0') { /* a corner: an empty head would be read out as one */
             text_add(out, "<td></td>");
@@ -66,17 +70,31 @@ static void add_cell(const struct table *table, size_t row, size_t i, struct tex
     text_add(out, i == 0 ? "</th>" : "</td>");
 }
 
-void html_table(const struct table *table, struct text *out)
+static void add_rows(const struct table *table, const bool *shown, struct text *out)
 {
-    html_table_begin(out, table->title, table->note, table->n_rows * table->n_columns);
-    add_heads(table, out);
     text_add(out, "<tbody>\n");
     for (size_t row = 0; row < table->n_rows; row++) {
         text_add(out, "<tr>");
         for (size_t i = 0; i < table->n_columns; i++)
-            add_cell(table, row, i, out);
+            if (shown[i])
+                add_cell(table, row, i, out);
         text_add(out, "</tr>\n");
     }
     text_add(out, "</tbody>\n");
+}
+
+bool html_table(const struct table *table, struct text *out, struct faults *faults)
+{
+    size_t n = 0;
+    bool *shown = calloc(table->n_columns + 1, sizeof *shown);
+    if (shown == NULL)
+        return fault_memory(faults);
+    for (size_t i = 0; i < table->n_columns; i++)
+        n += shown[i] = cell_column_shown(table, i);
+    html_table_begin(out, table->title, table->note, table->n_rows * n);
+    add_heads(table, shown, out);
+    add_rows(table, shown, out);
     html_table_end(out);
+    free(shown);
+    return true;
 }

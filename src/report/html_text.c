@@ -1,6 +1,7 @@
 #include "report/html_text.h"
 
 #include "result/clean.h"
+#include "result/prose.h"
 
 static const char *reference(uint32_t code)
 {
@@ -36,10 +37,26 @@ void html_add(struct text *out, const char *string)
     }
 }
 
+void html_prose(struct text *out, const char *string)
+{
+    struct text people = {0};
+    prose_add(&people, string);
+    html_add(out, text_string(&people));
+    text_fail_with(out, &people);
+    text_free(&people);
+}
+
 void html_element(struct text *out, const char *tag, const char *class, const char *text)
 {
     text_addf(out, class ? "<%s class=\"%s\">" : "<%s>", tag, class);
     html_add(out, text);
+    text_addf(out, "</%s>", tag);
+}
+
+void html_prose_element(struct text *out, const char *tag, const char *class, const char *text)
+{
+    text_addf(out, class ? "<%s class=\"%s\">" : "<%s>", tag, class);
+    html_prose(out, text);
     text_addf(out, "</%s>", tag);
 }
 

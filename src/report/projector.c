@@ -3,7 +3,8 @@
 #include "report/html_picture.h"
 #include "report/html_text.h"
 
-enum { LINES = 3 };
+/* Lines for answers beside the picture, and for what to mind below it. */
+enum { ANSWERS = 3, DOUBTS = 2 };
 
 /* Black on white whatever the device prefers: a beamer in daylight washes out all else. */
 static const char style[] =
@@ -15,11 +16,14 @@ static const char style[] =
     "ul{margin:0;padding:0;list-style:none}li{margin:.6em 0}\n"
     ".act{font-weight:700}.act::before{content:\"To act on: \"}\n"
     "img{display:block;width:auto;height:auto;max-width:100%;margin:0 auto}\n"
-    "@media (min-width:50rem){main{grid-template-columns:3fr 7fr}h1{grid-column:1/3}\n"
-    "img{width:100%;max-height:84vh;object-fit:contain}}\n"
+    "@media (min-width:50rem){main{grid-template-columns:3fr 7fr}h1,.mind{grid-column:1/3}\n"
+    "img{width:100%;max-height:84vh;object-fit:contain;object-position:top}\n"
+    "img:has(+.mind){max-height:62vh}}\n"
+    ".mind li{margin:.3em 0}\n"
     "@page{size:landscape;margin:12mm}\n"
     "@media print{body{font-size:12pt}main{min-height:0;grid-template-columns:3fr 7fr}\n"
-    "h1{grid-column:1/3}img{width:100%;max-height:150mm;object-fit:contain}}\n";
+    "h1,.mind{grid-column:1/3}img{width:100%;max-height:150mm;object-fit:contain}\n"
+    "img:has(+.mind){max-height:110mm}}\n";
 
 static const struct figure *figure_of(const struct document *doc)
 {
@@ -36,21 +40,63 @@ bool projector_there(const struct document *doc)
     return figure_of(doc) != NULL;
 }
 
-/* Doubts come first: a class must not copy a number that cannot be. */
-static void add_lines(const struct document *doc, struct text *out)
+static bool is_answer(const struct document *doc, size_t i, bool doubt)
 {
-    int n = 0;
-    text_add(out, "<ul>\n");
-    for (int pass = 0; pass < 2; pass++)
-        for (size_t i = 0; i < doc->n_findings && n < LINES; i++) {
-            const struct finding *finding = &doc->findings[i];
-            if (finding->place != FINDING_ANSWER || finding->doubt != (pass == 0))
-                continue;
-            html_element(out, "li", finding->doubt ? "act" : NULL, finding->text);
-            text_add(out, "\n");
-            n++;
+    return doc->findings[i].place == FINDING_ANSWER && doc->findings[i].doubt == doubt;
+}
+
+/* The first answer without a mark. */
+static size_t first_answer(const struct document *doc)
+{
+    size_t i = 0;
+    while (i < doc->n_findings && !is_answer(doc, i, false))
+        i++;
+    return i;
+}
+
+/* Findings of one sort in [from, to) as long as there is room. Returns: how many found none. */
+static size_t add_some(const struct document *doc, bool doubt, size_t from, size_t to, size_t *room,
+                       struct text *out)
+{
+    size_t left = 0;
+    for (size_t i = from; i < to; i++) {
+        if (!is_answer(doc, i, doubt))
+            continue;
+        if (*room == 0) {
+            left++;
+            continue;
         }
+        html_prose_element(out, "li", doubt ? "act" : NULL, doc->findings[i].text);
+        text_add(out, "\n");
+        (*room)--;
+    }
+    return left;
+}
+
+/* What was asked. A doubt that the document puts before its first answer stays there: a class must not
+ * copy a number that cannot be. Returns: how many such doubts found no room. */
+static size_t add_answers(const struct document *doc, struct text *out)
+{
+    size_t first = first_answer(doc), room = ANSWERS;
+    text_add(out, "<ul>\n");
+    size_t left = add_some(doc, true, 0, first, &room, out);
+    add_some(doc, false, first, doc->n_findings, &room, out);
     text_add(out, "</ul>\n");
+    return left;
+}
+
+/* Then, below the picture, what to mind. In: left   doubts that found no room before */
+static void add_doubts(const struct document *doc, size_t left, struct text *out)
+{
+    struct text lines = {0};
+    size_t room = DOUBTS;
+    left += add_some(doc, true, first_answer(doc), doc->n_findings, &room, &lines);
+    if (left > 0)
+        text_add(&lines, "<li class=\"act\">The report has more of these.</li>\n");
+    if (lines.length > 0)
+        text_addf(out, "<ul class=\"mind\">\n%s</ul>\n", text_string(&lines));
+    text_fail_with(out, &lines);
+    text_free(&lines);
 }
 
 bool report_projector(const struct document *doc, const struct folder *pictures, struct text *out,
@@ -61,15 +107,17 @@ bool report_projector(const struct document *doc, const struct folder *pictures,
     text_addf(out, "<style>\n%s</style>\n</head>\n<body>\n<main>\n", style);
     html_element(out, "h1", NULL, doc->title);
     text_add(out, "\n");
-    add_lines(doc, out);
+    size_t left = add_answers(doc, out);
     text_add(out, "<img alt=\"");
-    html_add(out, figure->alt);
+    html_prose(out, figure->alt);
     text_add(out, "\"");
     if (!html_picture_size(pictures, figure->id, out, faults))
         return false;
     text_add(out, " src=\"");
     if (!html_picture(pictures, figure->id, out, faults))
         return false;
-    text_add(out, "\">\n</main>\n</body>\n</html>\n");
+    text_add(out, "\">\n");
+    add_doubts(doc, left, out);
+    text_add(out, "</main>\n</body>\n</html>\n");
     return text_ok(out, faults);
 }

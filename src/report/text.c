@@ -8,12 +8,24 @@
 #include "report/parts.h"
 #include "report/text_table.h"
 #include "report/wrap.h"
+#include "result/prose.h"
 #include "result/typography.h"
 
 #include <math.h>
 #include <string.h>
 
 enum { LABEL_WIDTH = 12, MARK_WIDTH = 2, PART_LABEL = 44, FACT_LABEL = 28 };
+
+/* wrap_add with units and minus signs as people read them. */
+static void wrap_prose(struct text *out, const char *head, size_t indent, size_t hang,
+                       const char *string)
+{
+    struct text people = {0};
+    prose_add(&people, string);
+    wrap_add(out, head, indent, hang, text_string(&people));
+    text_fail_with(out, &people);
+    text_free(&people);
+}
 
 static void underlined(struct text *out, bool colour, const char *title, const char *line)
 {
@@ -47,7 +59,7 @@ static void add_finding(const struct finding *finding, const char *label, size_t
     memcpy(head, label, used);
     head[width] = finding->doubt ? '!' : ' ';
     head[width + MARK_WIDTH] = '\0';
-    wrap_add(&wrapped, head, width + MARK_WIDTH, 2, finding->text);
+    wrap_prose(&wrapped, head, width + MARK_WIDTH, 2, finding->text);
     if (text_string(&wrapped)[0] != '\0') {
         text_add_bytes(out, wrapped.bytes, width);
         paint_add(out, colour && finding->doubt, PAINT_DOUBT, wrapped.bytes + width, 1);
@@ -109,15 +121,19 @@ static void add_part(struct text *out, const struct part_line *part)
     char ascii[32];
     char people[TYPO_SIZE];
     const char *next;
-    size_t n = wrap_line(part->label, PART_LABEL, &next);
+    struct text label = {0};
+    prose_add(&label, part->label);
+    size_t n = wrap_line(text_string(&label), PART_LABEL, &next);
     text_add(out, "    ");
-    wrap_pad(out, part->label, n, PART_LABEL + 2);
+    wrap_pad(out, text_string(&label), n, PART_LABEL + 2);
     number_significant(part->u, 2, ascii, sizeof ascii);
     const char *shown = typo_number(ascii, people, sizeof people);
     wrap_pad(out, shown, strlen(shown), 10);
     text_addf(out, "%3.0f %%\n", 100 * part->share);
     if (*next)
         wrap_add(out, "", 6, 0, next);
+    text_fail_with(out, &label);
+    text_free(&label);
 }
 
 static bool add_parts(struct text *out, const struct number *number, struct faults *faults)
@@ -151,7 +167,7 @@ static bool add_number(struct text *out, const struct number *number, struct fau
 {
     char symbol[TYPO_SIZE];
     text_add(out, "\n");
-    wrap_add(out, "", 0, 2, number->label);
+    wrap_prose(out, "", 0, 2, number->label);
     text_add(out, "    ");
     if (number->symbol[0] != '\0')
         text_addf(out, "%s = ", typo_symbol(number->symbol, symbol, sizeof symbol));
@@ -223,8 +239,8 @@ static void add_figures(const struct document *doc, struct text *out)
     section(out, "What the figures show");
     for (size_t i = 0; i < doc->n_figures; i++) {
         wrap_add(out, "", 0, 2, doc->figures[i].id);
-        wrap_add(out, "", 4, 0, doc->figures[i].title);
-        wrap_add(out, "", 4, 0, doc->figures[i].alt);
+        wrap_prose(out, "", 4, 0, doc->figures[i].title);
+        wrap_prose(out, "", 4, 0, doc->figures[i].alt);
     }
 }
 
@@ -234,14 +250,17 @@ static void add_cautions(const struct document *doc, struct text *out)
         return;
     section(out, "Cautions");
     for (size_t i = 0; i < doc->n_cautions; i++)
-        wrap_add(out, "! ", 2, 0, doc->cautions[i]);
+        wrap_prose(out, "! ", 2, 0, doc->cautions[i]);
 }
 
-static void add_fact(const char *key, const char *value, struct text *out)
+/* prose: the value is ours, and not a client's own words. */
+static void add_fact(const char *key, const char *value, bool prose, struct text *out)
 {
     struct text head = {0};
-    text_addf(&head, "  %s  ", key);
-    wrap_add(out, text_string(&head), FACT_LABEL, 0, value);
+    text_add(&head, "  ");
+    prose_add(&head, key);
+    text_add(&head, "  ");
+    (prose ? wrap_prose : wrap_add)(out, text_string(&head), FACT_LABEL, 0, value);
     text_fail_with(out, &head);
     text_free(&head);
 }
@@ -252,7 +271,7 @@ static void add_silent(const struct document *doc, const char *group, struct tex
     struct text keys = {0};
     fact_silent_keys(doc, group, &keys);
     if (keys.length > 0)
-        add_fact("not stated", text_string(&keys), out);
+        add_fact("not stated", text_string(&keys), false, out);
     text_fail_with(out, &keys);
     text_free(&keys);
 }
@@ -262,7 +281,8 @@ static void add_group(const struct document *doc, const char *group, struct text
     char buffer[FACT_SIZE];
     for (size_t i = 0; i < doc->n_facts; i++)
         if (text_same(doc->facts[i].group, group) && !fact_silent(&doc->facts[i]))
-            add_fact(doc->facts[i].key, fact_words(&doc->facts[i], buffer), out);
+            add_fact(doc->facts[i].key, fact_words(&doc->facts[i], buffer),
+                     !text_same(group, DOCUMENT_PAPERWORK), out);
     add_silent(doc, group, out);
 }
 

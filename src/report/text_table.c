@@ -2,11 +2,12 @@
 
 #include "report/cells.h"
 #include "report/wrap.h"
+#include "result/prose.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-enum { COLUMN_GAP = 2, TEXT_WIDEST = 40 };
+enum { COLUMN_GAP = 2, TEXT_WIDEST = 40, NOT_SHOWN = 0 };
 
 /* The columns printed together: the first one and [from, to). */
 struct part_of_table {
@@ -67,7 +68,7 @@ static void cut_blanks(struct text *out)
 
 static bool is_shown(const struct part_of_table *part, size_t i)
 {
-    return i == 0 || (i >= part->from && i < part->to);
+    return part->widths[i] != NOT_SHOWN && (i == 0 || (i >= part->from && i < part->to));
 }
 
 /* Prints what is left of the cells until all are empty; `left` is used up. */
@@ -136,13 +137,39 @@ static void add_part(const struct part_of_table *part, struct text *out, const c
         add_row(part, row_words, row, out, left, buffers);
 }
 
+static bool any_shown(const struct part_of_table *part)
+{
+    for (size_t i = part->from; i < part->to; i++)
+        if (part->widths[i] != NOT_SHOWN)
+            return true;
+    return part->table->n_columns == 1;
+}
+
+static void add_caption(const struct table *table, struct text *out)
+{
+    struct text note = {0};
+    prose_add(&note, table->title);
+    wrap_add(out, "", 0, 0, text_string(&note));
+    text_clear(&note);
+    prose_add(&note, table->note);
+    if (note.length > 0)
+        wrap_add(out, "", 0, 0, text_string(&note));
+    text_fail_with(out, &note);
+    text_free(&note);
+}
+
 /* The first column that does not fit beside the first one when starting at `from`. */
 static size_t fits_until(const size_t *widths, size_t n, size_t from)
 {
     size_t used = widths[0];
-    size_t to = from;
-    while (to < n && (to == from || used + COLUMN_GAP + widths[to] <= WRAP_WIDTH))
-        used += COLUMN_GAP + widths[to++];
+    size_t to = from, shown = 0;
+    for (; to < n; to++) {
+        if (widths[to] == NOT_SHOWN)
+            continue;
+        if (shown++ > 0 && used + COLUMN_GAP + widths[to] > WRAP_WIDTH)
+            break;
+        used += COLUMN_GAP + widths[to];
+    }
     return to;
 }
 
@@ -153,14 +180,15 @@ bool text_table(const struct table *table, struct text *out, struct faults *faul
     const char **left = calloc(n + 1, sizeof *left);
     char *buffers = calloc(n + 1, CELL_SIZE);
     bool ok = widths && left && buffers;
-    wrap_add(out, "", 0, 0, table->title);
-    if (table->note[0] != '\0')
-        wrap_add(out, "", 0, 0, table->note);
+    add_caption(table, out);
     for (size_t i = 0; ok && i < n; i++)
-        widths[i] = beside_first(widths[0], width_of(table, i), i);
+        widths[i] = cell_column_shown(table, i) ? beside_first(widths[0], width_of(table, i), i)
+                                                : NOT_SHOWN;
     for (size_t from = 1, to = 0; ok && n > 0 && to < n; from = to) {
         to = n == 1 ? 1 : fits_until(widths, n, from);
         struct part_of_table part = {table, widths, from, to};
+        if (!any_shown(&part) && from > 1)
+            continue;
         text_add(out, "\n");
         add_part(&part, out, left, buffers);
     }

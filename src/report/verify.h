@@ -1,7 +1,8 @@
 /* A kept result against the same one computed anew: is every number the same, and if not, what changed?
  *
- * Numbers are compared as doubles, to the last bit; texts letter by letter. Everything of results.json is
- * compared, and where that is the same to the byte, so is every file of the folder that can be written
+ * Numbers are compared as doubles, to the last bit; texts letter by letter. A number that differs at
+ * the level of rounding alone is one that differs, and is told apart from the others: another processor or
+ * library does that. Everything of results.json is compared, and where that is the same to the byte, so is every file of the folder that can be written
  * again without gnuplot (all but the pictures).
  */
 #ifndef REPORT_VERIFY_H
@@ -14,6 +15,11 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+
+/* Rounding: a difference of at most this share of the larger value, or of the largest that stands
+ * beside it (a column's, a number's own): some 10^4 times the last bit of a double, and far below what
+ * any input is known to. Our own figure. */
+#define VERIFY_ROUNDING 1e-12
 
 enum {
     VERIFY_SHOWN = 10, /* differences of a sort that are told one by one */
@@ -32,6 +38,7 @@ struct verify {
     size_t n_files;
     struct verify_list causes;  /* inputs and program that are not the same */
     struct verify_list numbers; /* that differ, with id, what was and what is */
+    struct verify_list rounded; /* that differ at the level of rounding alone */
     struct verify_list texts;
     struct verify_list files; /* of the folder that are not what results.json says, or missing */
 };

@@ -12,21 +12,37 @@ enum { LABEL_WIDTH = 12 };
 
 bool verify_same(const struct verify *v)
 {
-    return v->numbers.n == 0 && v->files.n == 0 && (v->texts.n == 0 || v->causes.n > 0);
+    return v->numbers.n == 0 && v->rounded.n == 0 && v->files.n == 0 &&
+           (v->texts.n == 0 || v->causes.n > 0);
+}
+
+/* "12 of 5324 numbers differ, 3 of them at the level of rounding alone" */
+static void number_words(const struct verify *v, char *out, size_t size)
+{
+    size_t n = v->numbers.n + v->rounded.n;
+    char rounding[64] = "";
+    if (v->numbers.n == 0)
+        snprintf(rounding, sizeof rounding, ", at the level of rounding alone");
+    else if (v->rounded.n > 0)
+        snprintf(rounding, sizeof rounding, ", %zu of them at the level of rounding alone",
+                 v->rounded.n);
+    snprintf(out, size, "%zu of %zu numbers %s%s", n, v->n_numbers, n == 1 ? "differs" : "differ",
+             rounding);
 }
 
 const char *verify_words(const struct verify *v, char *out, size_t size)
 {
-    if (v->numbers.n > 0)
-        snprintf(out, size, "%zu of %zu numbers %s", v->numbers.n, v->n_numbers,
-                 v->numbers.n == 1 ? "differs" : "differ");
+    if (v->numbers.n + v->rounded.n > 0)
+        number_words(v, out, size);
     else if (v->files.n > 0)
-        snprintf(out, size, "every number is the same in results.json, but not %s",
-                 v->files.n == 1 ? "another file" : "other files");
+        snprintf(out, size, "every number of results.json is the same, but %s",
+                 v->files.n == 1 ? "another file of the folder differs"
+                                 : "other files of the folder differ");
     else if (verify_same(v))
         snprintf(out, size, "every number is the same (%zu compared)", v->n_numbers);
     else
-        snprintf(out, size, "every number is the same, but not every text");
+        snprintf(out, size, "every number is the same, but %s",
+                 v->texts.n == 1 ? "a text differs" : "texts differ");
     return out;
 }
 
@@ -68,11 +84,17 @@ void verify_tell(const struct verify *v, const char *name, bool colour, struct t
     tell_verdict(v, name, colour, out);
     tell_list(&v->causes, "Cause", out);
     tell_list(&v->numbers, "Numbers", out);
+    tell_list(&v->rounded, "Rounding", out);
     tell_list(&v->texts, "Texts", out);
     tell_list(&v->files, "Files", out);
     if (v->n_files > 0 && v->files.n == 0)
         text_addf(out, "So is every byte of %zu other files of the folder (all but pictures).\n",
                   v->n_files);
+    if (v->rounded.n > 0 && v->causes.n == 0)
+        wrap_add(out, "Cause", LABEL_WIDTH, 2,
+                 "last digits of some sixteen: another processor, compiler or mathematical "
+                 "library rounds otherwise (or they were changed); no figure that a report "
+                 "shows differs by it");
     if (v->numbers.n > 0 && v->causes.n == 0)
         wrap_add(out, "Cause", LABEL_WIDTH, 2,
                  "inputs and program are the same by hash and version: the kept folder was changed, "

@@ -64,6 +64,9 @@ static const char *unit_piece(const char *ascii, const char *at, size_t *taken)
         return "°C";
     if (strncmp(at, "degF", 4) == 0)
         return "°F";
+    *taken = 3;
+    if (strncmp(at, "deg", 3) == 0 && !is_letter(at[3]) && (at == ascii || !is_letter(at[-1])))
+        return "°";
     *taken = 1;
     if (at > ascii && is_letter(at[-1]) && *at == '2')
         return "²";
@@ -100,11 +103,17 @@ const char *typo_number(const char *ascii, char *out, size_t size)
     return out;
 }
 
+/* Of a number that says nothing of its uncertainty: a fourth would claim too much. */
+enum { DIGITS_ALONE = 3 };
+
 static void add_rounded(struct text *out, double value, double u)
 {
     char ascii[32];
     char people[TYPO_SIZE];
-    number_rounded(value, u, ascii, sizeof ascii);
+    if (isfinite(u) && u > 0)
+        number_rounded(value, u, ascii, sizeof ascii);
+    else
+        number_significant(value, DIGITS_ALONE, ascii, sizeof ascii);
     text_add(out, typo_number(ascii, people, sizeof people));
 }
 
@@ -130,7 +139,7 @@ void typo_value(struct text *out, double value, double low, double high, const c
         }
     }
     if (unit[0] != '\0') {
-        text_add(out, " ");
+        text_add(out, strcmp(unit, "deg") == 0 ? "" : " ");
         text_add(out, typo_unit(unit, people, sizeof people));
     }
 }

@@ -122,6 +122,8 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
                      struct faults *faults)
 {
     const struct efficiency_term *term = &view->e->term;
+    char value[WORDS_SIZE];
+    words_pm(term->value, 2 * term->u, "W/(m² K²)", value, sizeof value);
     switch (term->verdict) {
     case TERM_NOT_TRIED:
         return true;
@@ -153,17 +155,16 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
             return document_finding(
                 doc, FINDING_CANNOT, false, faults,
                 "Whether the loss grows with temperature cannot be told: the points bend the other "
-                "way (a₂ = %.4f ± %.4f W/(m² K²)), which no collector does. A straight line is "
-                "given, and what a usual bend could hide is counted. More points at the coldest and "
-                "the warmest inlet would tell.",
-                term->value, 2 * term->u);
+                "way (a₂ = %s), which no collector does. A straight line is given, and what a usual "
+                "bend could hide is counted. More points at the coldest and the warmest inlet would "
+                "tell.",
+                value);
         return document_finding(
             doc, FINDING_CANNOT, false, faults,
-            "Whether the loss grows with temperature cannot be told (a₂ = %.4f ± %.4f W/(m² K²), "
-            "%.2f times its standard uncertainty; %.3g needed): a straight line is given, and what "
+            "Whether the loss grows with temperature cannot be told (a₂ = %s, %.2f times its standard uncertainty; %.3g needed): a straight line is given, and what "
             "such a bend could hide is counted. More points at the coldest and the warmest inlet "
             "would tell.",
-            term->value, 2 * term->u, term->ratio, view->run->drop_below);
+            value, term->ratio, view->run->drop_below);
     }
 }
 

@@ -27,6 +27,7 @@ static bool say_origin(const struct efficiency_view *view, struct document *doc,
 bool view_wind_term(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     const struct efficiency_term *wind = &view->e->wind;
+    char value[WORDS_SIZE];
     bool good = true;
     if (wind->verdict == TERM_KEPT || wind->verdict == TERM_INDICATED)
         good = document_finding(
@@ -38,10 +39,10 @@ bool view_wind_term(const struct efficiency_view *view, struct document *doc, st
     else if (wind->verdict == TERM_NEGATIVE || wind->verdict == TERM_WEAK)
         good = document_finding(
             doc, FINDING_DETAIL, false, faults,
-            "Whether the loss grows with the wind cannot be told (a₃ = %.2f ± %.2f "
-            "J/(m³ K)): no wind term is given, and what the wind could hide is "
-            "counted. Warm points on calm and on windy days would tell.",
-            wind->value, 2 * wind->u);
+            "Whether the loss grows with the wind cannot be told (a₃ = %s): no wind term is given, "
+            "and what the wind could hide is counted. Warm points on calm and on windy days would "
+            "tell.",
+            words_pm(wind->value, 2 * wind->u, "J/(m³ K)", value, sizeof value));
     return good && (!view->e->form->with_wind || say_origin(view, doc, faults));
 }
 

@@ -1,6 +1,8 @@
 /* What an efficiency run says of corrected temperatures. */
 #include "run/efficiency_view.h"
 
+#include "run/words.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -25,7 +27,7 @@ static bool say_port(const struct efficiency_view *view, enum channel ch, struct
     double loss_W_K = view->setup->pipe_W_K[ch];
     if (!strapped && !(loss_W_K > 0))
         return true;
-    char mounting[120] = "", pipe[120] = "";
+    char mounting[120] = "", pipe[120] = "", by[WORDS_SIZE];
     if (strapped)
         snprintf(mounting, sizeof mounting,
                  "a thermometer that is strapped on (%.2g %% of what lies between fluid and air)",
@@ -34,10 +36,10 @@ static bool say_port(const struct efficiency_view *view, enum channel ch, struct
         snprintf(pipe, sizeof pipe, "the pipe between thermometer and collector (%.2g W/K)",
                  loss_W_K);
     return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "The %s temperature is corrected for %s%s%s: by %+.2f K where it is "
+                            "The %s temperature is corrected for %s%s%s: by %s K where it is "
                             "most. What is unsure of it is counted.",
                             channel_row(ch)->word, mounting, strapped && loss_W_K > 0 ? " and " : "",
-                            pipe, largest(view, ch));
+                            pipe, words_signed(largest(view, ch), 2, by, sizeof by));
 }
 
 bool view_corrections(const struct efficiency_view *view, struct document *doc,

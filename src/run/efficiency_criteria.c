@@ -2,8 +2,8 @@
 #include "run/efficiency_view.h"
 
 #include "run/test_criteria.h"
+#include "run/words.h"
 
-#include <math.h>
 #include <stdio.h>
 
 static bool say_levels(const struct efficiency_view *view, struct document *doc,
@@ -11,9 +11,11 @@ static bool say_levels(const struct efficiency_view *view, struct document *doc,
 {
     const struct design *d = &view->e->design;
     struct text text = {0};
-    for (size_t i = 0; i < d->n_levels; i++)
-        text_addf(&text, "%s%zu at %+.0f K", i > 0 ? ", " : "", d->levels[i].points,
-                  fabs(d->levels[i].rise_K) < 0.5 ? 0.0 : d->levels[i].rise_K);
+    for (size_t i = 0; i < d->n_levels; i++) {
+        char rise[WORDS_SIZE];
+        text_addf(&text, "%s%zu at %s K", i > 0 ? ", " : "", d->levels[i].points,
+                  words_signed(d->levels[i].rise_K, 0, rise, sizeof rise));
+    }
     bool good = text_ok(&text, faults) &&
                 document_finding(doc, FINDING_CRITERIA, false, faults,
                                  "Points by temperature above the air: %s.", text_string(&text));

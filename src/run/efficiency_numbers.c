@@ -112,7 +112,8 @@ static bool scatter_number(const struct efficiency_view *view, struct document *
     char id[160];
     snprintf(id, sizeof id, "%s.birge", view->id);
     struct number number = {.id = id,
-                            .label = "scatter seen / claimed (Birge ratio)",
+                            .label = "scatter seen ÷ scatter claimed (Birge ratio): near 1 if the "
+                                     "stated errors of readings are right",
                             .symbol = "Birge",
                             .unit = "",
                             .value = e->curve.birge,

@@ -4,7 +4,6 @@
 #include "run/efficiency_view.h"
 #include "run/words.h"
 
-#include "base/numbers.h"
 #include "fit/combine.h"
 #include "fit/distributions.h"
 
@@ -52,12 +51,10 @@ static void tell_coefs(const struct efficiency *e, struct text *out)
         const char *symbol = e->form->symbols[j];
         double u, dof;
         efficiency_combined(e, j, &u, &dof);
-        double half = fit_coverage_95(dof) * u;
-        int places = number_places(half);
-        const char *unit = view_unit_people(symbol);
-        text_addf(out, "%s%s = %.*f ± %.*f%s%s", j > 0 ? ", " : "", view_coef_people(symbol),
-                  places > 0 ? places : 0, e->curve.coef[j], places > 0 ? places : 0, half,
-                  unit[0] == '\0' ? "" : " ", unit);
+        char value[WORDS_SIZE];
+        words_pm(e->curve.coef[j], fit_coverage_95(dof) * u, view_unit_people(symbol), value,
+                 sizeof value);
+        text_addf(out, "%s%s = %s", j > 0 ? ", " : "", view_coef_people(symbol), value);
     }
 }
 
@@ -99,16 +96,17 @@ bool view_outlier(const struct efficiency_view *view, struct document *doc, stru
     size_t i = view->e->index[k];
     const struct fit_case *c = &view->e->cases[k];
     struct text rest = {0};
-    char chance[32];
+    char chance[32], off[WORDS_SIZE];
     words_chance(view_chance_of(view->e, k), chance, sizeof chance);
     bool good = without(view, i, &rest, faults) && text_ok(&rest, faults) &&
                 document_finding(
                     doc, FINDING_ANSWER, true, faults,
-                    "Point '%s' lies off the curve of the others: %+.1f percentage points, %.1f "
+                    "Point '%s' lies off the curve of the others: %s percentage points, %.1f "
                     "times its uncertainty (by chance in %s such tests).%s Look at its row: "
                     "mistyped, a cloud, not yet steady? With a reason for it, and only then: "
                     "'leave out = %s, REASON' under [run %s].",
-                    view->points[i].means->name, 100 * c->residual, fabs(c->deleted), chance,
+                    view->points[i].means->name,
+                    words_signed(100 * c->residual, 1, off, sizeof off), fabs(c->deleted), chance,
                     text_string(&rest), view->points[i].means->name, view->run->name);
     text_free(&rest);
     return good;

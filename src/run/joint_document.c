@@ -174,12 +174,13 @@ static bool outlier(const struct joint_view *view, struct document *doc, struct 
     if (worst == e->n)
         return true;
     const char *name = view->curve.points[e->index[worst]].means->name;
+    char off[WORDS_SIZE];
     return document_finding(
         doc, FINDING_ANSWER, true, faults,
-        "Point '%s' lies off curve and modifier of the others: %+.1f percentage points, %.1f times "
+        "Point '%s' lies off curve and modifier of the others: %s percentage points, %.1f times "
         "its uncertainty. Look at its row: mistyped, a cloud or a shadow, not yet steady? With a "
         "reason for it, and only then: 'leave out = %s, REASON' under [run %s].",
-        name, 100 * e->cases[worst].residual, fabs(e->cases[worst].deleted), name,
+        name, words_signed(100 * e->cases[worst].residual, 1, off, sizeof off), fabs(e->cases[worst].deleted), name,
         view->curve.run->name);
 }
 

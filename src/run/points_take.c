@@ -97,8 +97,8 @@ static void say_way_out(const struct reduction *r, struct faults *faults)
     fault_found(fault, "%zu of %zu rows of points %s faulty", bad, r->points_rows.n,
                 bad == 1 ? "is" : "are");
     fault_hint(fault,
-               "correct them, or see what the others say: 'etabench reduce --skip-bad %s' (compare and "
-               "predict need every row)",
+               "correct them, or see what the others say: 'etabench reduce --skip-bad %s' (check, "
+               "compare, plan and predict take it too)",
                r->setup.path);
 }
 

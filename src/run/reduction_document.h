@@ -104,6 +104,11 @@ bool reduction_paperwork(const struct reduction *reduction, struct document *doc
 bool reduction_bad_rows(const struct reduction *reduction, struct document *doc,
                         struct faults *faults);
 
+/* The same of several tests beside each other.
+ * In: names   n, of the tests, in sentences and table */
+bool reductions_bad_rows(const struct reduction *const *reductions, const char *const *names,
+                         size_t n, struct document *doc, struct faults *faults);
+
 /* points.csv: the means, in the form in which they are read. (points_document.c) */
 bool reduction_points(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);

@@ -1,6 +1,7 @@
 #include "run/words.h"
 
 #include "base/numbers.h"
+#include "base/text.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -41,6 +42,14 @@ const char *words_fixed(double value, int places, char *out, size_t size)
 {
     bool negative = value < -0.5 * pow(10, -places);
     snprintf(out, size, "%s%.*f", negative ? "−" : "", places, fabs(value));
+    return out;
+}
+
+const char *words_signed(double value, int places, char *out, size_t size)
+{
+    char amount[WORDS_SIZE];
+    words_fixed(value, places, amount, sizeof amount);
+    snprintf(out, size, "%s%s", text_starts(amount, "−") ? "" : "+", amount);
     return out;
 }
 

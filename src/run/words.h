@@ -21,6 +21,9 @@ const char *words_percent(double share, double half, char *out, size_t size);
  * Returns: out. */
 const char *words_fixed(double value, int places, char *out, size_t size);
 
+/* The same of a difference, with its sign: "+1.4", "−0.3"; "+0" where nothing is left of it. */
+const char *words_signed(double value, int places, char *out, size_t size);
+
 /* "10 min", "1 h 20 min", "45 s". */
 const char *words_duration(double seconds, char *out, size_t size);
 

@@ -23,11 +23,11 @@ struct comparison {
 };
 
 static bool read_all(struct comparison *c, char *const *paths, size_t n,
-                     const struct progress *progress, struct faults *faults)
+                     const struct tested_how *how, struct faults *faults)
 {
     bool good = true;
     for (size_t i = 0; i < n; i++)
-        if (!tested_read(c->tests, COMPARE_MOST, &c->n, paths[i], progress, faults))
+        if (!tested_read(c->tests, COMPARE_MOST, &c->n, paths[i], how, faults))
             good = false; /* go on: all faults in one go */
     if (!good || c->n > 1)
         return good;
@@ -180,6 +180,18 @@ static bool title(const struct comparison *c, struct text *out, struct faults *f
     return text_ok(out, faults);
 }
 
+/* Rows that were left aside or kept, of each test by its name. */
+static bool bad_rows(const struct comparison *c, struct document *doc, struct faults *faults)
+{
+    const struct reduction *reductions[COMPARE_MOST];
+    const char *names[COMPARE_MOST];
+    for (size_t i = 0; i < c->n; i++) {
+        reductions[i] = c->tests[i].reduction;
+        names[i] = c->tests[i].name;
+    }
+    return reductions_bad_rows(reductions, names, c->n, doc, faults);
+}
+
 static bool tell(const struct comparison *c, const struct tested_basis *basis,
                  struct document *doc, struct faults *faults)
 {
@@ -190,11 +202,11 @@ static bool tell(const struct comparison *c, const struct tested_basis *basis,
                                 .g_W_m2 = basis->g_W_m2};
     return facts(c, doc, faults) && compare_answers(&view, doc, faults) &&
            compare_pairs(&view, doc, faults) && compare_swaps(&view, doc, faults) &&
-           compare_tables(&view, doc, faults) &&
+           bad_rows(c, doc, faults) && compare_tables(&view, doc, faults) &&
            compare_figure(&view, doc, faults);
 }
 
-bool compare_tests(char *const *paths, size_t n, const struct progress *progress,
+bool compare_tests(char *const *paths, size_t n, const struct tested_how *how,
                    struct document *doc, struct faults *faults)
 {
     struct tested_basis basis = {0};
@@ -202,7 +214,7 @@ bool compare_tests(char *const *paths, size_t n, const struct progress *progress
     struct comparison *c = calloc(1, sizeof *c);
     if (c == NULL)
         return fault_memory(faults);
-    bool good = read_all(c, paths, n, progress, faults) && find_area(c, &basis.area, faults);
+    bool good = read_all(c, paths, n, how, faults) && find_area(c, &basis.area, faults);
     if (good) {
         tell_apart(c);
         choose_basis(c, &basis);

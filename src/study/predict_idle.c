@@ -128,30 +128,69 @@ static bool limits_table(const struct predict_view *view, const struct predict_i
     return good;
 }
 
+/* Whether the same is to be said of both: insulations of one material behind and at the edge. */
+static bool same_limit(const struct build_limit *a, const struct build_limit *b)
+{
+    return text_same(a->material, b->material) && a->at_cover == b->at_cover &&
+           a->limit_degC == b->limit_degC && a->conducts == b->conducts;
+}
+
+/* "insulation behind the absorber and the insulation of the edge". Returns: how many. */
+static size_t join_parts(const struct build *b, size_t i, struct text *out)
+{
+    size_t n = 0;
+    for (size_t k = i; k < b->n_limits; k++)
+        if (same_limit(&b->limits[i], &b->limits[k]))
+            text_addf(out, "%s%s", n++ > 0 ? " and the " : "", b->limits[k].part);
+    return n;
+}
+
+static bool is_told(const struct build *b, size_t i)
+{
+    for (size_t k = 0; k < i; k++)
+        if (same_limit(&b->limits[k], &b->limits[i]))
+            return true;
+    return false;
+}
+
+static bool say_limit(const struct predict_view *view, const struct predict_idle *idle, size_t i,
+                      struct document *doc, struct faults *faults)
+{
+    const struct build_limit *limit = &view->prediction->build.limits[i];
+    struct text parts = {0};
+    bool one = join_parts(&view->prediction->build, i, &parts) == 1;
+    double hot = hot_degC(limit, idle);
+    bool too_hot = limit->limit_degC < hot;
+    bool good =
+        text_ok(&parts, faults) &&
+        document_finding(doc, FINDING_ANSWER, true, faults,
+                         "The %s (%s) stand%s %.0f °C, and idle %s to some %.0f °C; %.0f °C cannot "
+                         "be ruled out: %s%s.",
+                         text_string(&parts), limit->material, one ? "s" : "", limit->limit_degC,
+                         one ? "it gets" : "they get",
+                         stagnation_told_degC(likely_degC(limit, view, idle)),
+                         stagnation_told_degC(hot),
+                         !too_hot ? "hardly any margin"
+                         : one    ? "too hot for it; another material, or the collector must never "
+                                    "stand idle in the sun"
+                                  : "too hot for them; another material, or the collector must "
+                                    "never stand idle in the sun",
+                         too_hot && limit->conducts
+                             ? "; the conductivity there is carried on along a straight line beyond "
+                               "what is known"
+                             : "");
+    text_free(&parts);
+    return good;
+}
+
 static bool say_limits(const struct predict_view *view, const struct predict_idle *idle,
                        struct document *doc, struct faults *faults)
 {
     const struct build *b = &view->prediction->build;
-    for (size_t i = 0; i < b->n_limits; i++) {
-        const struct build_limit *limit = &b->limits[i];
-        double hot = hot_degC(limit, idle), margin = limit->limit_degC - hot;
-        if (!(margin < 20.0))
-            continue;
-        if (!document_finding(doc, FINDING_ANSWER, true, faults,
-                              "The %s (%s) stands %.0f °C, and idle it gets to some %.0f °C; %.0f °C "
-                              "cannot be ruled out: %s%s.",
-                              limit->part, limit->material, limit->limit_degC,
-                              stagnation_told_degC(likely_degC(limit, view, idle)),
-                              stagnation_told_degC(hot),
-                              margin < 0.0 ? "too hot for it; another material, or it must never "
-                                             "stand idle in the sun"
-                                           : "hardly any margin",
-                              margin < 0.0 && limit->conducts
-                                  ? "; its conductivity there is carried on along a straight "
-                                    "line beyond what is known"
-                                  : ""))
+    for (size_t i = 0; i < b->n_limits; i++)
+        if (b->limits[i].limit_degC - hot_degC(&b->limits[i], idle) < 20.0 && !is_told(b, i) &&
+            !say_limit(view, idle, i, doc, faults))
             return false;
-    }
     return true;
 }
 

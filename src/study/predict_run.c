@@ -134,7 +134,8 @@ static bool tell(const struct work *w, struct document *doc, struct faults *faul
                                 .explanation = w->measured.given ? &w->explanation : NULL,
                                 .changes = w->changes,
                                 .n_changes = w->n_changes};
-    return reduction_facts(w->reduction, doc, faults) && predict_numbers(&view, doc, faults) &&
+    return reduction_facts(w->reduction, doc, faults) &&
+           reduction_bad_rows(w->reduction, doc, faults) && predict_numbers(&view, doc, faults) &&
            predict_changes_text(&view, doc, faults) && predict_answers_text(&view, doc, faults) &&
            predict_compare(&view, doc, faults) &&
            predict_limits(&view, doc, faults) && predict_losses_figure(&view, doc, faults) &&

@@ -85,14 +85,15 @@ static bool take_all(struct tested *tests, size_t most, size_t *n, struct reduct
 }
 
 bool tested_read(struct tested *tests, size_t most, size_t *n, const char *path,
-                 const struct progress *progress, struct faults *faults)
+                 const struct tested_how *how, struct faults *faults)
 {
     struct reduction *reduction = malloc(sizeof *reduction);
     if (reduction == NULL)
         return fault_memory(faults);
     memset(&tests[*n], 0, (most - *n) * sizeof *tests);
     reduction_init(reduction);
-    reduction->progress = progress;
+    reduction->progress = how->progress;
+    reduction->skip_bad = how->skip_bad;
     if (reduction_describe(reduction, path, faults))
         return take_all(tests, most, n, reduction, path, faults);
     reduction_free(reduction);

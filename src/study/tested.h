@@ -36,16 +36,21 @@ struct tested_basis {
     double x_low, x_high; /* range of a stated curve that does not say its own */
 };
 
-/* Reads what a description holds: its test (description, then its log or points), and every curve that
- * it states.
- * In:      path      of the description
- *          most      room in tests
- *          progress  NULL: nobody is told
+/* How descriptions are read. */
+struct tested_how {
+    const struct progress *progress; /* NULL: nobody is told */
+    bool skip_bad;                   /* go on without faulty rows of points tables */
+};
+
+/* Reads what a description holds: its test (description, then its log or points), and every curve
+ * that it states.
+ * In:      path  of the description
+ *          most  room in tests
  * Out:     tests, n  those found are put behind the n there are; tested_free is due for each of the n,
  *                    whatever comes back
  * Returns: false with input or machine faults: also where no run asks for a curve, or there is no room */
 bool tested_read(struct tested *tests, size_t most, size_t *n, const char *path,
-                 const struct progress *progress, struct faults *faults);
+                 const struct tested_how *how, struct faults *faults);
 
 /* Whether its efficiency can be given for an area. */
 bool tested_has_area(const struct tested *tested, enum area_reference area);

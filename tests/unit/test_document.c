@@ -8,6 +8,7 @@
 #include "aid_document.h"
 #include "result/clean.h"
 #include "result/table_csv.h"
+#include "result/prose.h"
 #include "result/typography.h"
 
 #include <math.h>
@@ -72,6 +73,9 @@ static void symbols_units_and_numbers_are_set_for_people(void **state)
         {typo_unit, "m3/s", "m³/s"},
         {typo_unit, "degC", "°C"},
         {typo_unit, "m2 K/W", "m² K/W"},
+        {typo_unit, "deg", "°"},
+        {typo_unit, "W/(m2 deg)", "W/(m² °)"},
+        {typo_unit, "degrees", "degrees"},
         {typo_unit, "2 weeks", "2 weeks"},
         {typo_number, "-1.5e-07", "−1.5e−07"},
         {typo_number, "3.917", "3.917"},
@@ -83,6 +87,46 @@ static void symbols_units_and_numbers_are_set_for_people(void **state)
     char small[6]; /* "η₀" takes five bytes; "°C" three and a NUL */
     assert_string_equal(typo_symbol("eta0", small, 5), "η");
     assert_string_equal(typo_unit("degC/m", small, sizeof small), "°C/m");
+}
+
+/* What stands amid words: units and minus signs, and what must stay as it is. */
+static void prose_is_set_for_people(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *in;
+        const char *out;
+    } rows[] = {
+        {"outlet is 677.4 degC, above 100 degC", "outlet is 677.4 °C, above 100 °C"},
+        {"2.05 m2 (the efficiency refers to it)", "2.05 m² (the efficiency refers to it)"},
+        {"1025.3 kg/m3, 5.1 W/(m2 K), 0.01 W/(m2 K2).", "1025.3 kg/m³, 5.1 W/(m² K), 0.01 W/(m² K²)."},
+        {"-20.6 to 100 degC (-5 K)", "−20.6 to 100 °C (−5 K)"},
+        {"7.1 kJ/(m2 K) +- 0.4", "7.1 kJ/(m² K) ± 0.4"},
+        {"46.5 deg north; -7.1 deg", "46.5° north; −7.1°"},
+        {"write 'gross area = 2.05 m2'; sky's -3 K", "write 'gross area = 2.05 m2'; sky's −3 K"},
+        {"column 'T in degC' in degC", "column 'T in degC' in °C"},
+        {"'T's -3 degC' of m2", "'T's -3 degC' of m²"},
+        {"2026-06-16T09:00-05:30, T-0201, 5e-05", "2026-06-16T09:00-05:30, T-0201, 5e-05"},
+        {"m2.csv, logs-m2, m2-1.csv, am2, degCelsius", "m2.csv, logs-m2, m2-1.csv, am2, degCelsius"},
+        {"20-30, -o there, --threads 4, 1/cos - 1", "20-30, -o there, --threads 4, 1/cos - 1"},
+        {"the points bend (a2 = 0.266 W/(m2 K2))", "the points bend (a₂ = 0.266 W/(m² K²))"},
+        {"points a1 and a2", "points a1 and a2"},
+        {"irradiance at least = 925 W/m2", "irradiance at least = 925 W/m2"},
+        {"wind at least = -1 m/s. No m2", "wind at least = −1 m/s. No m²"},
+        {"°C, m², −5", "°C, m², −5"},
+        {"'unclosed 5 degC", "'unclosed 5 °C"},
+        {"", ""},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct text out = {0};
+        char buffer[100], small[20];
+        prose_add(&out, rows[i].in);
+        assert_string_equal(text_string(&out), rows[i].out);
+        assert_string_equal(prose_words(rows[i].in, buffer, sizeof buffer), rows[i].out);
+        if (strlen(rows[i].out) >= sizeof small) /* whole or not at all */
+            assert_string_equal(prose_words(rows[i].in, small, sizeof small), rows[i].in);
+        text_free(&out);
+    }
 }
 
 static void values_show_the_digits_that_their_interval_allows(void **state)
@@ -98,7 +142,8 @@ static void values_show_the_digits_that_their_interval_allows(void **state)
         {"unit", 3.9172, 3.381, 4.4534, "W/(m2 K)", "3.92 ± 0.54 W/(m² K)"},
         {"negative", -2.3651, -2.5051, -2.2251, "degC", "−2.37 ± 0.14 °C"},
         {"leaning", 187.3, 171.2, 221.4, "degC", "187 (171 to 221) °C"},
-        {"no interval", 0.77312, NAN, NAN, "", "0.7731"},
+        {"no interval", 0.77362, NAN, NAN, "", "0.774"},
+        {"an angle", 46.23, NAN, NAN, "deg", "46.2°"},
         {"not a number", NAN, NAN, NAN, "K", "not known"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -259,6 +304,7 @@ int main(void)
         cmocka_unit_test_setup(texts_of_a_table_come_back_as_they_were_added, reset),
         cmocka_unit_test_setup(text_is_cleaned, reset),
         cmocka_unit_test_setup(symbols_units_and_numbers_are_set_for_people, reset),
+        cmocka_unit_test_setup(prose_is_set_for_people, reset),
         cmocka_unit_test_setup(values_show_the_digits_that_their_interval_allows, reset),
         cmocka_unit_test_setup(text_cells_are_quoted_and_never_formulas, reset),
         cmocka_unit_test_setup(number_cells_read_back_to_the_last_bit, reset),

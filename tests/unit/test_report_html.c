@@ -214,7 +214,7 @@ static void what_is_not_stated_is_one_line(void **state)
     assert_non_null(strstr(page, "<dt>not stated</dt><dd>tilt, azimuth</dd>"));
     assert_int_equal(count(page, "<dt>not stated</dt>"), 1);
     assert_non_null(strstr(page, "<dt>sky</dt><dd>not stated: taken as black</dd>"));
-    assert_non_null(strstr(page, "<dt>tested to (m2 K/W)</dt><dd>−0.06322</dd>"));
+    assert_non_null(strstr(page, "<dt>tested to (m² K/W)</dt><dd>−0.06322</dd>"));
 }
 
 /* Below a sentence that doubts the answer, no truth is promised. */
@@ -262,13 +262,25 @@ static void the_projector_shows_the_answer(void **state)
     assert_false(projector_there(&doc)); /* no figure of the answer yet */
     place_table("curve_table", TABLE_ANSWER);
     assert_true(projector_there(&doc));
+    /* With the answer of the document: what was asked, then what to mind. */
     for (int i = 0; i < 3; i++)
         assert_true(document_finding(&doc, FINDING_ANSWER, i == 2, &faults, "Sentence <%d>.", i));
     assert_true(report_projector(&doc, &folder, &out, &faults));
     const char *page = text_string(&out);
     assert_non_null(strstr(page, "<h1>Plate A, stove paint</h1>"));
-    assert_int_equal(count(page, "<li"), 3);
-    assert_non_null(strstr(page, "<ul>\n<li class=\"act\">Sentence &lt;2&gt;.</li>"));
+    assert_int_equal(count(page, "<li"), 4);
+    assert_non_null(strstr(page, "<li>Sentence &lt;1&gt;.</li>\n</ul>\n<img "));
+    assert_non_null(strstr(page, ">\n<ul class=\"mind\">\n"
+                                 "<li class=\"act\">Sentence &lt;2&gt;.</li>\n</ul>"));
+    assert_null(strstr(page, "more of these"));
+    text_clear(&out);
+    assert_true(document_finding(&doc, FINDING_ANSWER, true, &faults, "Hot.") &&
+                document_finding(&doc, FINDING_ANSWER, true, &faults, "Hotter."));
+    assert_true(report_projector(&doc, &folder, &out, &faults));
+    page = text_string(&out);
+    assert_non_null(strstr(page, "<li class=\"act\">Hot.</li>"));
+    assert_null(strstr(page, "Hotter."));
+    assert_non_null(strstr(page, "<li class=\"act\">The report has more of these.</li>\n</ul>"));
     assert_non_null(strstr(page, "\" width=\"960\" height=\"640\" src=\"data:image/svg+xml;"));
     folder_abandon(&folder);
     aid_remove(base);
