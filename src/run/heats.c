@@ -191,11 +191,13 @@ bool heats_differ(const struct heats *heats)
     return fabs(heats->ratio - 1) > 2 * heats->u_ratio;
 }
 
-/* Figures of unit pairs: R where the first was stated and the column held the second. kWh is 3.6 MJ,
- * 3.412 kBTU (International Table), 0.8598 Mcal; 1 US therm is 29.30 kWh; 1 US gallon 3.785 L. */
+/* Figures of unit pairs: R where the first was stated and the column held the second. kWh is 3.6
+ * MJ, 3.412 kBTU (International Table), 0.8598 Mcal; 1 US therm is 29.30 kWh; 1 US gallon 3.785 L.
+ */
 static const struct heats_guess slips[] = {
     {HEATS_UNIT, 3.6, "the heat meter counted MJ and its unit were stated as kWh (or GJ as MWh)"},
-    {HEATS_UNIT, 1 / 3.6, "the heat meter counted kWh and its unit were stated as MJ (or MWh as GJ)"},
+    {HEATS_UNIT, 1 / 3.6,
+     "the heat meter counted kWh and its unit were stated as MJ (or MWh as GJ)"},
     {HEATS_UNIT, 1000, "the heat meter's unit were stated 1000 times too large (kWh for Wh)"},
     {HEATS_UNIT, 1e-3, "the heat meter's unit were stated 1000 times too small (Wh for kWh)"},
     {HEATS_UNIT, 3.41214, "the heat meter counted kBTU and its unit were stated as kWh"},
@@ -219,8 +221,8 @@ static double off(const struct heats *heats, double ratio)
     return fabs(heats->ratio / ratio - 1);
 }
 
-/* A cubic metre of 20 to 50 % of glycol in water holds so much of the heat of one of water (built-in
- * tables, 40 degC, either glycol). */
+/* A cubic metre of 20 to 50 % of glycol in water holds so much of the heat of one of water
+ * (built-in tables, 40 degC, either glycol). */
 #define GLYCOL_LEAST 0.88
 #define GLYCOL_MOST 0.985
 

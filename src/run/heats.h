@@ -1,9 +1,10 @@
-/* Heats: what a heat meter shows beside what flow and rise give, window by window and over the test.
+/* Heats: what a heat meter shows beside what flow and rise give, window by window and over the
+ * test.
  *
  * Both are what the fluid carries away at the thermometers: no pipe and no storage comes in. Every
- * error source moves both as it moves a point (point_evaluate), so that what it does to the difference
- * is known: the calibrations of meter, flow meter, thermometers and fluid are one value for the whole
- * test, session rows one a day, readings one a window.
+ * error source moves both as it moves a point (point_evaluate), so that what it does to the
+ * difference is known: the calibrations of meter, flow meter, thermometers and fluid are one value
+ * for the whole test, session rows one a day, readings one a window.
  *
  *   R = sum of the metered heats / sum of the others, over the windows that have both
  *
@@ -59,7 +60,8 @@ void heats_free(struct heats *heats);
 /* Whether R is further from 1 than both uncertainties together allow (twice that of R). */
 bool heats_differ(const struct heats *heats);
 
-/* The usual slip that gives such an R, within 5 % and twice its uncertainty; of several the nearest. */
+/* The usual slip that gives such an R, within 5 % and twice its uncertainty; of several the
+ * nearest. */
 struct heats_guess heats_guess(const struct heats *heats);
 
 #endif

@@ -21,7 +21,10 @@ static bool heats_table(const struct reduction *r, const struct heats *heats, st
         {.id = "u metered heat [W]", .label = "u", .unit = "W", .kind = CELL_NUMBER, .digits = 1},
         {.id = "flow heat [W]", .label = "flow and rise", .unit = "W", .kind = CELL_NUMBER},
         {.id = "u flow heat [W]", .label = "u", .unit = "W", .kind = CELL_NUMBER, .digits = 1},
-        {.id = "difference [W]", .label = "difference", .unit = "W", .kind = CELL_NUMBER,
+        {.id = "difference [W]",
+         .label = "difference",
+         .unit = "W",
+         .kind = CELL_NUMBER,
          .digits = 1},
         {.id = "u difference [W]", .label = "u", .unit = "W", .kind = CELL_NUMBER, .digits = 1},
     };
@@ -36,13 +39,11 @@ static bool heats_table(const struct reduction *r, const struct heats *heats, st
     table->place = TABLE_POINTS;
     for (size_t i = 0; i < heats->n; i++) {
         const struct heats_pair *pair = &heats->pairs[i];
-        struct cell cells[] = {cell_text(r->means.items[i].name),
-                               cell_number(pair->meter_W),
-                               cell_number(pair->u_meter_W),
-                               cell_number(pair->flow_W),
-                               cell_number(pair->u_flow_W),
-                               cell_number(pair->meter_W - pair->flow_W),
-                               cell_number(pair->u_difference_W)};
+        struct cell cells[] = {
+            cell_text(r->means.items[i].name), cell_number(pair->meter_W),
+            cell_number(pair->u_meter_W),      cell_number(pair->flow_W),
+            cell_number(pair->u_flow_W),       cell_number(pair->meter_W - pair->flow_W),
+            cell_number(pair->u_difference_W)};
         if (!table_row(table, cells, faults))
             return false;
     }
@@ -81,24 +82,27 @@ static void write_cause(const struct heats *heats, char out[CAUSE_SIZE])
                  guess.what);
         break;
     case HEATS_FOR_WATER:
-        snprintf(out, CAUSE_SIZE,
-                 "A heat meter that is set for water shows %.1f %% too %s with this fluid, which is "
-                 "what is seen: its label says for which fluid it is made.",
-                 100 * fabs(heats->water - 1), heats->water > 1 ? "much" : "little");
+        snprintf(
+            out, CAUSE_SIZE,
+            "A heat meter that is set for water shows %.1f %% too %s with this fluid, which is "
+            "what is seen: its label says for which fluid it is made.",
+            100 * fabs(heats->water - 1), heats->water > 1 ? "much" : "little");
         break;
     case HEATS_FOR_GLYCOL:
-        snprintf(out, CAUSE_SIZE,
-                 "So much less is what a meter set for antifreeze shows with water. Other causes of "
-                 "that size: its sensors (as if the rise were %.2g K smaller), or the flow meter.",
-                 fabs(rise));
+        snprintf(
+            out, CAUSE_SIZE,
+            "So much less is what a meter set for antifreeze shows with water. Other causes of "
+            "that size: its sensors (as if the rise were %.2g K smaller), or the flow meter.",
+            fabs(rise));
         break;
     case HEATS_NONE:
-        snprintf(out, CAUSE_SIZE,
-                 "It is as if the rise, which is %.1f K on the whole, were read %.2g K too %s, or the "
-                 "flow %.2g %% too %s: which of the two meters is right a bucket and a stopwatch "
-                 "tell.",
-                 heats->rise_K, fabs(rise), rise > 0 ? "large" : "small",
-                 100 * fabs(1 / heats->ratio - 1), heats->ratio < 1 ? "high" : "low");
+        snprintf(
+            out, CAUSE_SIZE,
+            "It is as if the rise, which is %.1f K on the whole, were read %.2g K too %s, or the "
+            "flow %.2g %% too %s: which of the two meters is right a bucket and a stopwatch "
+            "tell.",
+            heats->rise_K, fabs(rise), rise > 0 ? "large" : "small",
+            100 * fabs(1 / heats->ratio - 1), heats->ratio < 1 ? "high" : "low");
     }
 }
 
@@ -112,32 +116,35 @@ static bool say_compared(const struct heats *heats, bool by_meter, struct docume
     words_count(differ ? heats->beyond : heats->both - heats->beyond, "window", beyond,
                 sizeof beyond);
     write_cause(heats, cause);
-    return document_finding(
-        doc, FINDING_CHECKS, differ, faults,
-        "Over %s the heat meter shows %s %s than flow and rise, %s both uncertainties together; one "
-        "by one they are so in %s. The efficiency is from %s.%s%s",
-        windows, off, heats->ratio < 1 ? "less" : "more", differ ? "which is beyond" : "within",
-        beyond, by_meter ? "the heat meter" : "flow and rise", differ ? " " : "",
-        differ ? cause : "");
+    return document_finding(doc, FINDING_CHECKS, differ, faults,
+                            "Over %s the heat meter shows %s %s than flow and rise, %s both "
+                            "uncertainties together; one "
+                            "by one they are so in %s. The efficiency is from %s.%s%s",
+                            windows, off, heats->ratio < 1 ? "less" : "more",
+                            differ ? "which is beyond" : "within", beyond,
+                            by_meter ? "the heat meter" : "flow and rise", differ ? " " : "",
+                            differ ? cause : "");
 }
 
 static bool has_flow(const struct reduction *r)
 {
     return instrument_of_channel(r->setup.instruments, r->setup.n_instruments, CH_FLOW) != NULL ||
-           instrument_of_channel(r->setup.instruments, r->setup.n_instruments, CH_MASS_FLOW) != NULL;
+           instrument_of_channel(r->setup.instruments, r->setup.n_instruments, CH_MASS_FLOW) !=
+               NULL;
 }
 
 static bool say_alone(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     return has_flow(r) ||
-           document_finding(doc, FINDING_NOT_STATED, false, faults,
-                            "No flow is measured: the heat is that of the heat meter alone. Whether "
-                            "the flow was steady, what it was per area and the capacity rate were "
-                            "not checked, nor the heat against flow and rise.");
+           document_finding(
+               doc, FINDING_NOT_STATED, false, faults,
+               "No flow is measured: the heat is that of the heat meter alone. Whether "
+               "the flow was steady, what it was per area and the capacity rate were "
+               "not checked, nor the heat against flow and rise.");
 }
 
-/* Common practice, no source: a calculator multiplies by the heat of water, and what its flow sensor
- * does with a thicker fluid is its maker's to say. */
+/* Common practice, no source: a calculator multiplies by the heat of water, and what its flow
+ * sensor does with a thicker fluid is its maker's to say. */
 static bool warn_of_fluid(const struct reduction *r, const struct heats *heats,
                           struct document *doc, struct faults *faults)
 {
@@ -146,7 +153,8 @@ static bool warn_of_fluid(const struct reduction *r, const struct heats *heats,
     return document_finding(
         doc, FINDING_NOT_STATED, setup_heat_by_meter(&r->setup), faults,
         "Most heat meters are made for water. Set for water, one shows %.1f %% too %s with this "
-        "fluid at these temperatures, and its flow sensor may err beside that with a thicker fluid: "
+        "fluid at these temperatures, and its flow sensor may err beside that with a thicker "
+        "fluid: "
         "its label says what it is made for. Where it is water, 'gain = %.4f' puts the first right "
         "('resolution' then by as much).",
         100 * fabs(heats->water - 1), heats->water > 1 ? "much" : "little", 1 / heats->water);
@@ -164,9 +172,10 @@ bool reduction_heats(const struct reduction *r, struct document *doc, struct fau
     if (good && heats.both > 0)
         good = ratio_number(&heats, doc, faults) && say_compared(&heats, by_meter, doc, faults);
     else if (good && has_flow(r))
-        good = document_finding(doc, FINDING_CHECKS, true, faults,
-                                "The heat meter could not be held against flow and rise: in no "
-                                "window does its total make two steps with a reading in every row.");
+        good =
+            document_finding(doc, FINDING_CHECKS, true, faults,
+                             "The heat meter could not be held against flow and rise: in no "
+                             "window does its total make two steps with a reading in every row.");
     heats_free(&heats);
     return good;
 }

@@ -84,7 +84,8 @@ bool setup_heat_fits(const struct test_setup *setup, struct faults *faults)
     bool good = true;
     if (setup->points.given && meter != NULL)
         good = refuse_points(setup, meter, faults);
-    if (from->at.given && from->index == HEAT_FROM_METER && meter == NULL) {
+    bool asked = setup->log.given || setup->points.given || setup->n_runs > 0;
+    if (asked && from->at.given && from->index == HEAT_FROM_METER && meter == NULL) {
         struct fault *fault = fault_of(setup, &from->at, faults);
         fault_found(fault, "'heat from = heat meter', and no instrument measures it");
         fault_expected(fault, "a section [instrument NAME] with 'measures = metered heat'");

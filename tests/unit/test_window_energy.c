@@ -1,5 +1,5 @@
-/* A heat meter's total of energy as a column: what falls, stands still or jumps; what a window's heat is
- * and how sure, and which windows have none. */
+/* A heat meter's total of energy as a column: what falls, stands still or jumps; what a window's
+ * heat is and how sure, and which windows have none. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -23,7 +23,8 @@ static struct faults faults;
 
 enum { ROWS = 4 };
 
-/* Readings 10 s apart; heats worked out by hand: a rise of 0.004 kWh = 14.4 kJ in 10 s is 1440 W. */
+/* Readings 10 s apart; heats worked out by hand: a rise of 0.004 kWh = 14.4 kJ in 10 s is 1440 W.
+ */
 static void a_total_gives_the_heat_of_each_row(void **unused)
 {
     (void)unused;
@@ -34,19 +35,55 @@ static void a_total_gives_the_heat_of_each_row(void **unused)
         double heat_W[ROWS];
         size_t wraps, resets, plays;
     } rows[] = {
-        {"rises, stands, rises", 1e-3 * KWH, KWH, {812.345, 812.349, 812.349, 812.354},
-         {NAN, 1440, 0, 1800}, 0, 0, 0},
-        {"over 9999.999 kWh", 1e-3 * KWH, KWH, {9999.993, 9999.997, 0.001, 0.006},
-         {NAN, 1440, 1440, 1800}, 1, 0, 0},
-        {"over 99999 MJ of a log in MJ", 0.01e6, 1e6, {99999.98, 99999.99, 0.01, 0.02},
-         {NAN, 1000, 2000, 1000}, 1, 0, 0},
+        {"rises, stands, rises",
+         1e-3 * KWH,
+         KWH,
+         {812.345, 812.349, 812.349, 812.354},
+         {NAN, 1440, 0, 1800},
+         0,
+         0,
+         0},
+        {"over 9999.999 kWh",
+         1e-3 * KWH,
+         KWH,
+         {9999.993, 9999.997, 0.001, 0.006},
+         {NAN, 1440, 1440, 1800},
+         1,
+         0,
+         0},
+        {"over 99999 MJ of a log in MJ",
+         0.01e6,
+         1e6,
+         {99999.98, 99999.99, 0.01, 0.02},
+         {NAN, 1000, 2000, 1000},
+         1,
+         0,
+         0},
         {"reset", 1e-3 * KWH, KWH, {812.345, 812.349, 0, 0.004}, {NAN, 1440, NAN, 1440}, 0, 1, 0},
-        {"its last digit plays", 1e-3 * KWH, KWH, {5.004, 5.008, 5.007, 5.012},
-         {NAN, 1440, 0, 1440}, 0, 0, 1},
-        {"a missing row is bridged", 1e-3 * KWH, KWH, {5.004, NAN, 5.012, 5.017},
-         {NAN, NAN, 1440, 1800}, 0, 0, 0},
-        {"steps of 0.1 therm", 0.1 * 105480400, 105480400, {3.2, 3.2, 3.3, 3.3},
-         {NAN, 0, 1054804, 0}, 0, 0, 0},
+        {"its last digit plays",
+         1e-3 * KWH,
+         KWH,
+         {5.004, 5.008, 5.007, 5.012},
+         {NAN, 1440, 0, 1440},
+         0,
+         0,
+         1},
+        {"a missing row is bridged",
+         1e-3 * KWH,
+         KWH,
+         {5.004, NAN, 5.012, 5.017},
+         {NAN, NAN, 1440, 1800},
+         0,
+         0,
+         0},
+        {"steps of 0.1 therm",
+         0.1 * 105480400,
+         105480400,
+         {3.2, 3.2, 3.3, 3.3},
+         {NAN, 0, 1054804, 0},
+         0,
+         0,
+         0},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct pulses pulses;
@@ -113,8 +150,8 @@ static void drop(struct finder *finder, struct aid_log *log)
     aid_log_free(log);
 }
 
-/* By hand: 0.02 kWh = 72 kJ every 60 s are 1200 W, whatever the phase. A window of 600 s holds ten steps,
- * nine between the first and the last: 648 kJ in 540 s. Each edge lies within a row of 10 s:
+/* By hand: 0.02 kWh = 72 kJ every 60 s are 1200 W, whatever the phase. A window of 600 s holds ten
+ * steps, nine between the first and the last: 648 kJ in 540 s. Each edge lies within a row of 10 s:
  * u = 1200 W 10 s / sqrt 6 / 540 s = 9.072 W. */
 static void the_heat_of_a_window_is_that_between_its_steps(void **unused)
 {
@@ -138,8 +175,8 @@ static void the_heat_of_a_window_is_that_between_its_steps(void **unused)
     }
 }
 
-/* Heats that fit no step, at many phases: never further off than two edges can be, and scattered about as
- * stated. Fine: 1 Wh, a rise in every row; held: shown once in 50 s. */
+/* Heats that fit no step, at many phases: never further off than two edges can be, and scattered
+ * about as stated. Fine: 1 Wh, a rise in every row; held: shown once in 50 s. */
 static void a_window_is_sure_to_its_edges(void **unused)
 {
     (void)unused;
@@ -187,8 +224,9 @@ static void a_window_without_two_steps_has_no_heat(void **unused)
     drop(finder, &log);
 }
 
-/* A row without a number is bridged by the total; that the window's heat is then of another time than its
- * flow is not seen, so it has none. Where the heat is needed the row breaks its slot, as of a flow. */
+/* A row without a number is bridged by the total; that the window's heat is then of another time
+ * than its flow is not seen, so it has none. Where the heat is needed the row breaks its slot, as
+ * of a flow. */
 static void a_row_without_a_number_takes_the_heat_of_its_window(void **unused)
 {
     (void)unused;
