@@ -60,6 +60,9 @@ struct clock {
 
 #define CLOCK_NONE INT64_MIN
 
+/* A spreadsheet that counts from 1904 means a day so much later by the same number. */
+#define CLOCK_FROM_1904_US (INT64_C(1462) * 86400 * 1000000)
+
 /* Returns: false with a machine fault; clock_free is due either way. */
 bool clock_find(const struct sample *sample, struct clock *clock, struct faults *faults);
 void clock_free(struct clock *clock); /* safe twice */

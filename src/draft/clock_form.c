@@ -31,9 +31,9 @@ static const struct {
     {{"%a, %d %b %Y", NULL, NULL}, false, false},
     {{NULL, NULL, "%Y%m%d"}, false, false},
 };
-static const char *const hours[] = {"%H:%M:%S",    "%H:%M",    "%I:%M:%S %p", "%I:%M %p",
-                                    "%I:%M:%S%p",  "%H.%M.%S", "%H.%M",       "%H%M%S",
-                                    "%Hh%M:%S",    "%Hh%M"};
+static const char *const hours[] = {"%H:%M:%S",   "%H:%M",    "%I:%M:%S %p", "%I:%M %p",
+                                    "%I:%M:%S%p", "%H.%M.%S", "%H.%M",       "%H%M%S",
+                                    "%H%M",       "%Hh%M:%S", "%Hh%M"};
 /* Between day and hour; "T" only in front of bare digits. */
 static const char *const glues[] = {" ", ", ", "T", ""};
 /* Forms whose day and hour do not stand one behind the other. */
@@ -46,7 +46,8 @@ enum {
 };
 enum { ISO = -1, WHOLE = -2 };
 
-/* Stamps that are tried first, from all over the rows: a form that reads none of them is passed over. */
+/* Stamps that are tried first, from all over the rows: a form that reads none of them is passed
+ * over. */
 enum { PROBES = 40 };
 
 /* One of our forms. */

@@ -210,11 +210,10 @@ static void add_order_remark(const struct clock *clock, struct text *out)
 /* The same days in the other system of spreadsheets: four years later. */
 static void add_other_epoch(const struct draft_log *log, struct text *out)
 {
-    enum { DAYS_BETWEEN = 1462 };
     char first[40], other[40];
     int64_t us = log->clock.first_us;
     calendar_iso(us, 0, first, sizeof first);
-    calendar_iso(us + DAYS_BETWEEN * S_PER_DAY * US_PER_S, 0, other, sizeof other);
+    calendar_iso(us + CLOCK_FROM_1904_US, 0, other, sizeof other);
     text_addf(out,
               "# guess: the log begins on %.10s. If it was on %.10s, the spreadsheet counts from\n"
               "# 1904: then write 'spreadsheet days 1904'.\n",

@@ -318,6 +318,20 @@ static void add_unread(const struct draft_log *log, struct text *out)
     }
 }
 
+/* Nothing in a log tells from which year its days are counted. */
+static void add_epoch(const struct clock *clock, struct text *out)
+{
+    char stamp[40];
+    if (clock->counts != CLOCK_COUNT_LOCAL)
+        return;
+    calendar_iso(clock->first_us + CLOCK_FROM_1904_US, 0, stamp, sizeof stamp);
+    stamp[strcspn(stamp, "T")] = '\0';
+    text_addf(out,
+              "That the days count from 1900 is a guess: where they count from 1904, as old "
+              "spreadsheets may, the first is on %s.\n",
+              stamp);
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
@@ -347,6 +361,7 @@ static void add_clock(const struct draft_log *log, struct text *out)
     calendar_iso(clock->last_us, 0, stamp, sizeof stamp);
     stamp[strcspn(stamp, "Z")] = '\0';
     text_addf(out, "; the last is %s.\n", stamp);
+    add_epoch(clock, out);
     add_order(clock, out);
     add_steps(log, out);
     add_fall(log, out);

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 const char *const fuzz_name = "description";
-const int fuzz_inputs_least = 60;
+const int fuzz_inputs_least = 207;
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {

@@ -7,7 +7,7 @@
 #include <unistd.h>
 
 const char *const fuzz_name = "points";
-const int fuzz_inputs_least = 60;
+const int fuzz_inputs_least = 72;
 
 static void check(const struct means_list *list)
 {

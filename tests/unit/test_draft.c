@@ -67,8 +67,8 @@ static bool draft(const char *first, const char *second, struct text *understood
     if (second != NULL)
         put(b, second, strlen(second));
     faults_init(&faults);
-    bool good =
-        draft_write(logs, second == NULL ? 1 : 2, NULL, NULL, understood, description, NULL, &faults);
+    bool good = draft_write(logs, second == NULL ? 1 : 2, NULL, NULL, understood, description, NULL,
+                            &faults);
     unlink(a);
     unlink(b);
     return good;
@@ -200,6 +200,44 @@ static const struct draft_row drafts[] = {
      3,
      {"time          = Date + Time, %m/%d/%Y %H:%M, UTC+?", NULL},
      {NULL}},
+    {"the month's name first, the year behind a comma",
+     "time;T_in [degC];T_out [degC];T_amb [degC];flow_L_min;G [W/m2]\n"
+     "June 21, 2026 10:15:30;23.4;31.7;19.8;1.4;871\n",
+     NULL,
+     3,
+     {"time          = time, %b %d, %Y %H:%M:%S, UTC+?", NULL},
+     {"The first is 2026-06-21T10:15:30", NULL}},
+    {"the month's name first, twelve hours",
+     "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n"
+     "Jun 21 2026 2:15:30 PM,23.4,31.7,19.8,1.4,871\n",
+     NULL,
+     3,
+     {"time          = time, %b %d %Y %I:%M:%S %p, UTC+?", NULL},
+     {"The first is 2026-06-21T14:15:30", NULL}},
+    {"day and hour without any sign between",
+     "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n"
+     "20260621101530,23.4,31.7,19.8,1.4,871\n20260621101600,23.4,31.7,19.8,1.4,871\n",
+     NULL,
+     3,
+     {"time          = time, %Y%m%d%H%M%S, UTC+?", NULL},
+     {"The first is 2026-06-21T10:15:30 by", "A row every 30 s", NULL}},
+    {"the same to the minute",
+     "stamp,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n"
+     "202606211015,23.4,31.7,19.8,1.4,871\n202606211016,23.4,31.7,19.8,1.4,871\n",
+     NULL,
+     3,
+     {"time          = stamp, %Y%m%d%H%M, UTC+?", NULL},
+     {"The first is 2026-06-21T10:15:00 by", "A row every 60 s", NULL}},
+    {"days of a spreadsheet, which may count from 1904", /* 1,462 days later: four years and a day
+                                                          */
+     "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n"
+     "44732.4166666667,23.4,31.7,19.8,1.4,871\n44732.4167824074,23.4,31.7,19.8,1.4,871\n",
+     NULL,
+     3,
+     {"time          = time, spreadsheet days, UTC+?", "If it was on 2026-06-21",
+      "then write 'spreadsheet days 1904'", NULL},
+     {"The first is 2022-06-20T10:00:00",
+      "from 1904, as old spreadsheets may, the first is on 2026-06-21", NULL}},
     {"settled by the second log",
      "Date,Time,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
      "06/12/2026,10:15,23.4,31.7,19.8,85.1,871\n",
@@ -222,10 +260,9 @@ static const struct draft_row drafts[] = {
      NULL,
      3,
      {"time          = stamp, %d.%m.%y %H:%M, UTC+?",
-      "# time        = stamp, %m.%d.%y %H:%M, UTC+?",
-      "# guess: the day stands first, as is usual", NULL},
-     {"Day first is a guess: no number above 12 tells",
-      "If the month does: %m.%d.%y %H:%M", NULL}},
+      "# time        = stamp, %m.%d.%y %H:%M, UTC+?", "# guess: the day stands first, as is usual",
+      NULL},
+     {"Day first is a guess: no number above 12 tells", "If the month does: %m.%d.%y %H:%M", NULL}},
     {"points between, which number is the year",
      "stamp,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
      "05.06.07 10:15,23.4,31.7,19.8,85.1,871\n",
@@ -234,8 +271,8 @@ static const struct draft_row drafts[] = {
      {"time          = stamp, %d.%m.%y %H:%M, UTC+?",
       "# time        = stamp, %y.%m.%d %H:%M, UTC+?",
       "# guess: the day stands first, the year last, as", NULL},
-     {"Day first is a guess",
-      "That the year stands last is a guess: %y.%m.%d %H:%M reads as many", NULL}},
+     {"Day first is a guess", "That the year stands last is a guess: %y.%m.%d %H:%M reads as many",
+      NULL}},
     {"points between, month first, settled by 21",
      "stamp,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
      "06.21.2026 10:15,23.4,31.7,19.8,85.1,871\n",
@@ -251,18 +288,15 @@ static const struct draft_row drafts[] = {
      {"# time        = stamp, %m-%d-%y %H:%M, UTC+?",
       "# time        = stamp, %y-%m-%d %H:%M, UTC+?",
       "# Day first or month first, or the year? The rows do not tell", NULL},
-     {"Day first or month first?",
-      "That the year stands last is not sure: %y-%m-%d", NULL}},
+     {"Day first or month first?", "That the year stands last is not sure: %y-%m-%d", NULL}},
     {"short, dashes between: day or year first",
      "stamp,T in (C),T out (C),T air (C),flow (L/h),sun (W/m2)\n"
      "21-06-26 10:15,23.4,31.7,19.8,85.1,871\n",
      NULL,
      3,
-     {"# FILL IN: day first here; the zone",
-      "# time        = stamp, %y-%m-%d %H:%M, UTC+?",
+     {"# FILL IN: day first here; the zone", "# time        = stamp, %y-%m-%d %H:%M, UTC+?",
       "# Year first or day first? The rows do not tell", NULL},
-     {"a number above 12 stands where the day is",
-      "That the year stands last is not sure", NULL}},
+     {"a number above 12 stands where the day is", "That the year stands last is not sure", NULL}},
     {"a row that has no stamp",
      "time,T_in [degC],T_out [degC],T_amb [degC],flow_L_min,G [W/m2]\n" ROW_A ROW_B
      "Average,23.41,31.72,19.83,1.427,871.3\n",
