@@ -220,8 +220,43 @@ bool dialect_of_a_log(const struct dialect *dialect, const char *path, struct fa
                      faults);
 }
 
+/* Two or more '|' on most lines. */
+static bool has_bars_between(const struct excerpt *excerpt)
+{
+    size_t with = 0;
+    for (size_t i = 0; i < excerpt->n; i++) {
+        const char *at = excerpt_bytes(excerpt, i);
+        size_t bars = 0;
+        for (size_t k = 0; k < excerpt->line[i].n; k++)
+            bars += at[k] == '|';
+        with += bars >= 2;
+    }
+    return 2 * with > excerpt->n;
+}
+
+/* "[collector]" */
+static bool is_description(const struct excerpt *excerpt)
+{
+    static const char *const sections[] = {"[collector]", "[log]", "[points]", "[instrument "};
+    for (size_t i = 0; i < excerpt->n; i++)
+        for (size_t k = 0; k < sizeof sections / sizeof sections[0]; k++)
+            if (excerpt->line[i].n >= strlen(sections[k]) &&
+                memcmp(excerpt_bytes(excerpt, i), sections[k], strlen(sections[k])) == 0)
+                return true;
+    return false;
+}
+
 static bool refuse_none(const struct excerpt *excerpt, bool too_many, struct faults *faults)
 {
+    if (is_description(excerpt)) {
+        struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, 0, 0));
+        fault_found(fault, "is a description, not a log");
+        fault_hint(fault, "'etabench check' reads it; draft takes the log that it names");
+        return false;
+    }
+    if (has_bars_between(excerpt))
+        return refuse(excerpt, "has '|' between its fields",
+                      "replace each '|' by a tab in an editor, or have the logger write CSV", faults);
     if (too_many)
         return refuse(excerpt, "has more than 1,024 fields on a line",
                       "is this the logger's CSV file? a test needs time, sunshine, three "

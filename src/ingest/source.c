@@ -93,6 +93,18 @@ static bool read_head(struct source *source, struct faults *faults)
     return true;
 }
 
+/* Letter case does not count, so that "<HTML" is known. */
+static bool begins_as(const struct source *source, const char *head, size_t n)
+{
+    for (size_t i = 0; i < n; i++) {
+        char c = source->head[i];
+        bool upper = c >= 'A' && c <= 'Z';
+        if (c != head[i] && !(upper && c - 'A' + 'a' == head[i]))
+            return false;
+    }
+    return true;
+}
+
 static bool refuse_kind(const struct source *source, struct faults *faults)
 {
     static const struct {
@@ -112,10 +124,19 @@ static bool refuse_kind(const struct source *source, struct faults *faults)
          5, "is packed with xz", "unpack it first, with unxz, or pack it with gzip"},
         {"\x28\xB5\x2F\xFD", 4, "is packed with zstd",
          "unpack it first, with unzstd, or pack it with gzip"},
+        {"%PDF-", 5, "is a PDF, not a table",
+         "let the logger's program write CSV: numbers taken out of a printed page are not trusted"},
+        {"<!doctype", 9, "is a page for a browser, not a table",
+         "open it in a spreadsheet and save the sheet as CSV in UTF-8"},
+        {"<html", 5, "is a page for a browser, not a table",
+         "open it in a spreadsheet and save the sheet as CSV in UTF-8"},
+        {"<?xml", 5, "is XML, not a table",
+         "open it in a spreadsheet and save the sheet as CSV in UTF-8"},
+        {"{\"", 2, "is JSON, not a table", "let the logger write CSV, a row for each time"},
         {"\xFF\xFE\0", 4, "is UTF-32 text, not UTF-8", "save it as CSV in UTF-8"},
     };
     for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++)
-        if (source->head_n >= kinds[i].n && memcmp(source->head, kinds[i].head, kinds[i].n) == 0)
+        if (source->head_n >= kinds[i].n && begins_as(source, kinds[i].head, kinds[i].n))
             return refuse(source->path, kinds[i].found, kinds[i].hint, faults);
     return true;
 }
@@ -216,7 +237,9 @@ static int open_regular(const char *path, uint64_t *size, struct faults *faults)
     if (fd < 0) {
         struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
         fault_found(fault, "cannot be opened: %s", strerror(errno));
-        fault_hint(fault, "check the file's name, and who may read it");
+        fault_hint(fault, strcmp(path, "-") == 0
+                              ? "a log is read from a file, twice: save what the pipe gives, and name that"
+                              : "check the file's name, and who may read it");
         return -1;
     }
     if (fstat(fd, &about) == 0 && S_ISREG(about.st_mode)) {

@@ -44,11 +44,17 @@ static void refuse_number(struct points_row *row, size_t number, const char *byt
     fault_found(fault, "'%s' is not a number", bytes);
     fault_expected(fault, "a number with a decimal %s, like %s", mark == '.' ? "point" : "comma",
                    mark == '.' ? "23.4" : "23,4");
-    if (number_read(bytes, n, mark == '.' ? ',' : '.', &other))
+    if (number_is_thousand_or_fraction(bytes, n, mark))
+        fault_hint(fault, "is it a thousand or a fraction? write it without a sign between thousands, and "
+                          "a fraction with a decimal %s",
+                   mark == '.' ? "point" : "comma");
+    else if (number_read(bytes, n, mark == '.' ? ',' : '.', &other))
         fault_hint(fault, "write a decimal %s in place of the %s, as the table's other numbers",
                    mark == '.' ? "point" : "comma", mark == '.' ? "comma" : "point");
     else if (strchr(bytes, '.') != NULL && strchr(bytes, ',') != NULL)
         fault_hint(fault, "write it without a sign between thousands");
+    else if (bytes[0] >= '0' && bytes[0] <= '9')
+        fault_hint(fault, "write the number alone: its unit belongs into the head");
 }
 
 /* A table may have both signs in its numbers: there a sign between thousands is not read. */

@@ -232,7 +232,9 @@ static void require_means(struct points_row *row)
 /* What spreadsheets write below their rows. */
 static bool is_summary(const char *first)
 {
-    static const char *const words[] = {"average", "averages", "mean",     "means", "avg",
+    static const char *const words[] = {"mittel", "mittelwert", "durchschnitt", "summe", "moyenne",
+                                        "media", "promedio", "somme", "suma", "somma",
+                                        "average", "averages", "mean",     "means", "avg",
                                         "sum",     "total",    "totals",   "max",   "maximum",
                                         "min",     "minimum",  "median",   "std",   "stdev",
                                         "st.dev.", "count",    "std. dev."};
