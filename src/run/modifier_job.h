@@ -11,12 +11,18 @@ struct modifier_job {
     const struct point *points;
     const struct point_setup *setup;
     const struct error_registry *registry;
+    struct point_value *near_values;  /* e->n: the curve's points under a move */
+    struct point_value *values;       /* out->n */
     struct fit_point *near;           /* e->n */
     struct fit_modifier_point *stand; /* e->n: angle and diffuse share of each of them */
     struct fit_modifier_point *moved; /* out->n */
     enum fit_modifier_form form;
+    double settled; /* what a coefficient may still move by */
+    bool drawn;     /* the fits of a turn are those of draws: quick */
     struct faults *faults;
 };
+
+#define MODIFIER_SETTLED 1e-9
 
 /* What moves in a refit: a source, in one session or in all, or the curve's coefficients. */
 struct modifier_move {
@@ -40,6 +46,14 @@ struct modifier_state {
 bool modifier_settle(const struct modifier_job *job, const struct modifier_move *move,
                      struct modifier_state *state, struct fit_modifier_near *near,
                      struct fit_modifier_fit *fit);
+
+/* The same of points that are formed already, in job->near_values and job->values.
+ * In:      by  moves the curve's coefficients; NULL: nothing does
+ * Returns: FIT_OK, or what hindered it */
+enum fit_status modifier_settle_values(const struct modifier_job *job, const double *by,
+                                       struct modifier_state *state,
+                                       struct fit_modifier_near *near,
+                                       struct fit_modifier_fit *fit);
 
 /* Half the difference of the fitted coefficients under a move and its opposite.
  * Out: d  job->out->fit.m.n values */
