@@ -120,8 +120,12 @@ static bool fit_ratios(const struct modifier_job *job, enum fit_modifier_form fo
     struct modifier_state state = {.m = {.form = form}};
     if (out->n == 0)
         return no_oblique(job);
-    if (!modifier_settle(job, &none, &state, &out->near, &out->fit))
-        return false;
+    for (int turn = 0; turn < (out->fit.equal_weights ? 1 : 2); turn++) {
+        if (turn > 0)
+            modifier_weigh(job, &state, &out->near);
+        if (!modifier_settle(job, &none, &state, &out->near, &out->fit))
+            return false;
+    }
     memcpy(out->used, job->moved, out->n * sizeof *out->used);
     struct fit_scatter seen = fit_scatter_alone(out->fit.chi2, out->fit.dof);
     struct fit_scaling scaling = fit_scale(&seen, scale, !out->fit.equal_weights);

@@ -128,9 +128,13 @@ static enum fit_status find_curve(const struct modifier_job *job, const double *
     return status;
 }
 
-/* (efficiency + loss)/eta0, the loss as the curve has it there. */
-static double ratio(const struct modifier_job *job, const double *coef,
-                    const struct point_value *value)
+double modifier_share_of(const struct point_value *value)
+{
+    return fmin(share_of(value), 0.99);
+}
+
+double modifier_ratio(const struct modifier_job *job, const double *coef,
+                      const struct point_value *value)
 {
     struct fit_condition at = modifier_condition(job, value);
     return 1 + (value->eta - fit_form_value(job->e->form, coef, &at)) / coef[0];
@@ -149,8 +153,8 @@ static enum fit_status take_turn(const struct modifier_job *job, const double *b
     for (size_t i = 0; i < job->out->n; i++) {
         const struct point_value *value = &job->values[i];
         job->moved[i].at = modifier_angle(value, job->setup);
-        job->moved[i].diffuse_share = fmin(share_of(value), 0.99);
-        job->moved[i].k_total = ratio(job, coef, value);
+        job->moved[i].diffuse_share = modifier_share_of(value);
+        job->moved[i].k_total = modifier_ratio(job, coef, value);
     }
     return job->drawn ? fit_modifier_step(&state->m, job->moved, job->out->n, near, fit)
                       : fit_modifier_refit(&state->m, job->moved, job->out->n, near, fit);

@@ -318,7 +318,8 @@ static void test_exact(void **state)
     test_init(&test, 0.137);
     aid_near("b0", coef_of(&test, 0, &share), 0.137, 1e-7);
     double up = coef_of(&test, 0.7 * RAD, &other), down = coef_of(&test, -0.7 * RAD, &other);
-    aid_near_relative("share of the angle", share, 0.5 * (up - down), 1e-6);
+    /* Whole fits form the weights anew, which the angle has a part in; refits keep them. */
+    aid_near_relative("share of the angle", share, 0.5 * (up - down), 1e-5);
     assert_true(share < -0.003); /* larger angles, the same K: a smaller b0 */
     registry_free(&test.errors);
 }

@@ -128,6 +128,22 @@ static void straight_problems_agree(void **state)
     }
 }
 
+/* Readings of the angle of the points off the normal count in both ways. */
+static void readings_of_the_angle(void **state)
+{
+    (void)state;
+    struct draws draws;
+    make(0.0005);
+    for (size_t i = 8; i < test.n; i++)
+        test.means[i].u[CH_INCIDENCE] = 0.6 * RAD;
+    draw("line", FIT_MODIFIER_B0, 40000, 2, &draws);
+    assert_true(draws.usable);
+    for (size_t q = 0; q < draws.n_of; q++)
+        aid_near_relative(draws.of[q].what, draws.of[q].u, draws.of[q].u_linear, 0.03);
+    assert_true(draws.of[0].u > 0.0015); /* without them 0.0005 */
+    registry_free(&test.none);
+}
+
 static void threads_change_nothing(void **state)
 {
     (void)state;
@@ -165,6 +181,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_error_of_the_angle),  cmocka_unit_test(straight_problems_agree),
+        cmocka_unit_test(readings_of_the_angle),
         cmocka_unit_test(threads_change_nothing),  cmocka_unit_test(refused_draws_are_counted),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
