@@ -151,6 +151,7 @@ static void threads_change_nothing(void **state)
     make(0.004);
     add_row(ERROR_CALIBRATION, SHIFT_OFFSET, CH_INCIDENCE, 1.0 * RAD, true);
     draw("line", FIT_MODIFIER_B0, 20000, 1, &alone);
+    registry_free(&test.none);
     static const unsigned threads[] = {2, 3, 40};
     for (size_t i = 0; i < 3; i++) {
         make(0.004);
