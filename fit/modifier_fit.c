@@ -14,6 +14,7 @@ struct problem {
     size_t n;
     const struct fit_modifier_near *near;
     bool equal;
+    bool one; /* a single step */
     double *x, *y, *w; /* rows of a step */
 };
 
@@ -215,6 +216,8 @@ static enum fit_status descend(const struct problem *p, struct fit_modifier_fit 
         double moved = walk(p, line.coef, &out->m);
         if (isnan(moved))
             return FIT_NOT_CONVERGED;
+        if (p->one)
+            return FIT_OK;
         if (moved > SETTLED)
             continue;
         memcpy(out->cov, line.cov_unit, out->m.n * out->m.n * sizeof *out->cov);
@@ -266,17 +269,32 @@ enum fit_status fit_modifier_fit(enum fit_modifier_form form,
     return fit_modifier_refit(&begun, points, n, near, out);
 }
 
+static enum fit_status go_on(struct problem *p, const struct fit_modifier *shape,
+                             struct fit_modifier_fit *out)
+{
+    struct fit_modifier begun = *shape;
+    memset(out, 0, sizeof *out);
+    out->m = begun;
+    out->undetermined = FIT_NO_COLUMN;
+    return leave(p->n == 0 ? FIT_TOO_FEW : solve(p, out), out);
+}
+
 enum fit_status fit_modifier_refit(const struct fit_modifier *shape,
                                    const struct fit_modifier_point *points, size_t n,
                                    const struct fit_modifier_near *near,
                                    struct fit_modifier_fit *out)
 {
     struct problem p = {.points = points, .n = n, .near = near};
-    struct fit_modifier begun = *shape;
-    memset(out, 0, sizeof *out);
-    out->m = begun;
-    out->undetermined = FIT_NO_COLUMN;
-    return leave(n == 0 ? FIT_TOO_FEW : solve(&p, out), out);
+    return go_on(&p, shape, out);
+}
+
+enum fit_status fit_modifier_step(const struct fit_modifier *from,
+                                  const struct fit_modifier_point *points, size_t n,
+                                  const struct fit_modifier_near *near,
+                                  struct fit_modifier_fit *out)
+{
+    struct problem p = {.points = points, .n = n, .near = near, .one = true};
+    return go_on(&p, from, out);
 }
 
 double fit_modifier_value(const struct fit_modifier_fit *fit, const struct fit_angle *at, double *u)

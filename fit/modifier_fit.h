@@ -62,6 +62,13 @@ enum fit_status fit_modifier_refit(const struct fit_modifier *shape,
                                    const struct fit_modifier_near *near,
                                    struct fit_modifier_fit *out);
 
+/* One step towards it, for who moves the points between two steps (a Monte Carlo, where the curve is
+ * found anew each time). Out: of out the coefficients alone */
+enum fit_status fit_modifier_step(const struct fit_modifier *from,
+                                  const struct fit_modifier_point *points, size_t n,
+                                  const struct fit_modifier_near *near,
+                                  struct fit_modifier_fit *out);
+
 /* What a fitted form says of the beam at an angle.
  * Out: u  standard uncertainty from cov alone
  * Returns: K */

@@ -58,7 +58,7 @@ static bool coefficient(const struct efficiency_view *view, size_t j, struct par
     snprintf(id, sizeof id, "%s.%s", view->prefix, symbol);
     efficiency_combined(e, j, &number.u, &number.dof);
     double half = fit_coverage_95(number.dof) * number.u;
-    const struct draws_interval *drawn = view_preferred(view, j);
+    const struct draws_interval *drawn = draws_preferred(view->draws, j);
     number.low = drawn != NULL ? drawn->low : number.value - half;
     number.high = drawn != NULL ? drawn->high : number.value + half;
     return document_number(doc, &number, faults);
@@ -83,7 +83,7 @@ static bool other_area(const struct efficiency_view *view, size_t j, enum area_r
     efficiency_combined(e, j, &number.u, &number.dof);
     number.u *= ratio;
     double half = fit_coverage_95(number.dof) * number.u;
-    const struct draws_interval *drawn = view_preferred(view, j);
+    const struct draws_interval *drawn = draws_preferred(view->draws, j);
     number.low = drawn != NULL ? ratio * drawn->low : number.value - half;
     number.high = drawn != NULL ? ratio * drawn->high : number.value + half;
     return document_number(doc, &number, faults);

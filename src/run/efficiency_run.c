@@ -1,7 +1,8 @@
 /* The run `kind = efficiency`: points out of means, the curve, and its document. */
 #include "run/run.h"
 
-#include "base/threads.h"
+#include "run/draws_document.h"
+#include "run/efficiency_draws.h"
 #include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
 #include "run/run_id.h"
@@ -25,6 +26,13 @@ static bool no_points(const struct reduction *r, const struct run_section *run,
            false;
 }
 
+static bool tell_draws(const struct efficiency_view *view, struct document *doc,
+                       struct faults *faults)
+{
+    return draws_tell(view->draws, view->id, view->run, view->e->n, "The band of the curve", doc,
+                      faults);
+}
+
 /* The document of a curve. The other form is fitted before the large tables are there: with thousands
  * of windows both at once would be the most memory of all. */
 static bool tell(const struct efficiency_view *view, struct document *doc, struct faults *faults)
@@ -36,7 +44,7 @@ static bool tell(const struct efficiency_view *view, struct document *doc, struc
            view_tables(view, doc, faults) &&
            view_says(view, doc, faults) && view_groups(view, doc, faults) &&
            view_worked(view, doc, faults) && view_figures(view, doc, faults) &&
-           view_draws(view, doc, faults) && view_budget(view, doc, faults);
+           tell_draws(view, doc, faults) && view_budget(view, doc, faults);
 }
 
 /* When the form asked for does not fit: what the data hold all the same. */
@@ -61,16 +69,12 @@ static bool fall_back(struct efficiency *e, const struct efficiency_view *view,
 /* The interval a second way, unless the description does without. */
 static bool draw(struct efficiency_view *view, struct draws *draws, struct faults *faults)
 {
-    const struct run_section *run = view->run;
-    unsigned threads = view->reduction->threads;
-    struct draws_request request = {.draws = run->draws_asked ? (size_t)run->draws : 0,
-                                    .seed = (uint64_t)run->seed,
-                                    .threads = threads > 0 ? threads : thread_cores()};
-    if (run->draws_asked && run->draws == 0)
+    struct draws_request request = draws_asked(view->reduction, view->run);
+    if (!draws_wanted(view->run))
         return true;
     view->draws = draws;
     return efficiency_draw(view->e, view->points, view->setup, &view->reduction->setup.errors,
-                           &request, run->draw_at_W_m2, draws, faults);
+                           &request, view->run->draw_at_W_m2, draws, faults);
 }
 
 static bool fit_and_tell(struct efficiency_view *view, struct document *doc,

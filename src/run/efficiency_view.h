@@ -7,7 +7,7 @@
 #include "point/point.h"
 #include "result/document.h"
 #include "run/efficiency.h"
-#include "run/efficiency_draws.h"
+#include "run/draws.h"
 #include "run/reduction.h"
 
 #include <stdbool.h>
@@ -49,9 +49,6 @@ const char *view_coef_label(const struct efficiency_view *view, const char *symb
 const char *view_coef_unit(const char *symbol);   /* ASCII: "W/(m2 K)" */
 const char *view_coef_people(const char *symbol); /* "η₀" */
 const char *view_unit_people(const char *symbol); /* "W/(m² K)" */
-
-/* The drawn interval of coefficient j where it counts instead of the linear one; NULL otherwise. */
-const struct draws_interval *view_preferred(const struct efficiency_view *view, size_t j);
 
 /* Groups of a class, in the order of their first points; past VIEW_GROUPS_MOST they are one more.
  * (efficiency_groups.c) */
@@ -101,7 +98,6 @@ bool view_worked(const struct efficiency_view *view, struct document *doc, struc
 bool view_power_figure(const struct efficiency_view *view, struct document *doc,
                        struct faults *faults);
 bool view_figures(const struct efficiency_view *view, struct document *doc, struct faults *faults);
-bool view_draws(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_idle(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_limits(const struct efficiency_view *view, struct document *doc, struct faults *faults);
 bool view_budget(const struct efficiency_view *view, struct document *doc, struct faults *faults);

@@ -117,7 +117,7 @@ static bool allocate(struct joint_job *job)
     m->pairs = calloc(n, sizeof *m->pairs);
     m->shares = calloc(rows, sizeof *m->shares);
     job->out->brought = calloc(n, sizeof *job->out->brought);
-    job->used = calloc(n, sizeof *job->used);
+    job->used = job->out->used = calloc(n, sizeof *job->used);
     job->own = calloc(n, sizeof *job->own);
     job->moved = calloc(n, sizeof *job->moved);
     return (e->used && e->index && e->cases && e->shares && e->daily && m->used && m->points && m->pairs &&
@@ -248,7 +248,6 @@ bool joint_fit(struct joint *out, const struct point *points, size_t n,
     bool good = allocate(job) && choose_form(job, request) &&
                 joint_add_sources(job, ERROR_CALIBRATION) && joint_add_surroundings(job) &&
                 joint_fill(job);
-    free(job->used);
     free(job->own);
     free(job->moved);
     free(job);
@@ -263,6 +262,8 @@ void joint_free(struct joint *joint)
     efficiency_free(&joint->e);
     modifier_free(&joint->m);
     error_parts_free(&joint->parts);
+    free(joint->used);
+    joint->used = NULL;
     free(joint->brought);
     joint->brought = NULL;
 }

@@ -42,6 +42,7 @@ struct joint {
     struct fit_joint fit;
     struct efficiency e;   /* its coefficients; its points as they would be at the normal */
     struct modifier m;     /* its points are all that are in use */
+    struct fit_joint_point *used; /* e.n, as fitted: weights of readings and sessions */
     struct point *brought; /* all given points, efficiencies brought to the normal: for tables */
     struct joint_spread spread;
     double share_mean; /* diffuse share f0 for which the curve holds: the mean of the points */

@@ -2,7 +2,9 @@
 #include "run/joint_view.h"
 
 #include "fit/combine.h"
+#include "run/draws_document.h"
 #include "run/efficiency_points.h"
+#include "run/joint_draws.h"
 #include "run/words.h"
 
 #include <math.h>
@@ -15,9 +17,11 @@ static bool number_of_beam(const struct joint_view *view, struct document *doc,
                            struct faults *faults)
 {
     struct fit_band band = joint_eta0_of_beam(view->joint);
+    const struct draws_interval *drawn;
     char id[160];
     if (view->joint->e.form->n_coef < 2)
         return true;
+    drawn = draws_preferred(view->curve.draws, joint_draws_beam(view->joint));
     snprintf(id, sizeof id, "%s.eta0_beam", view->curve.id);
     struct number made = {.id = id,
                           .label =
@@ -27,8 +31,8 @@ static bool number_of_beam(const struct joint_view *view, struct document *doc,
                           .unit = "",
                           .value = band.value,
                           .u = band.u,
-                          .low = band.value - band.half_95,
-                          .high = band.value + band.half_95,
+                          .low = drawn != NULL ? drawn->low : band.value - band.half_95,
+                          .high = drawn != NULL ? drawn->high : band.value + band.half_95,
                           .dof = band.dof};
     return document_number(doc, &made, faults);
 }
@@ -194,7 +198,10 @@ bool joint_tell(const struct joint_view *view, struct document *doc, struct faul
            basis(view, doc, faults) && apart(view, doc, faults) && leans(view, doc, faults) &&
            view_idle(curve, doc, faults) && view_corrections(curve, doc, faults) &&
            view_storage(curve, doc, faults) && view_tables(curve, doc, faults) &&
-           view_figures(curve, doc, faults) && view_budget(curve, doc, faults) &&
+           view_figures(curve, doc, faults) &&
+           draws_tell(curve->draws, curve->id, curve->run, curve->e->n,
+                      "The bands of curve and modifier", doc, faults) &&
+           view_budget(curve, doc, faults) &&
            joint_budget(view, doc, faults) && modifier_tables(&view->modifier, doc, faults);
 }
 

@@ -13,7 +13,7 @@ struct joint_job {
     const struct point_setup *setup;
     const struct error_registry *registry;
     struct fit_joint_shape shape;
-    struct fit_joint_point *used;  /* e.n: weights of readings and sessions */
+    struct fit_joint_point *used;  /* out's */
     struct fit_joint_point *own;   /* e.n: errors of readings alone */
     struct fit_joint_point *moved; /* e.n, scratch */
     double reading[JOINT_COV], session[JOINT_COV], calibration[JOINT_COV], left_out[JOINT_COV];
@@ -22,6 +22,10 @@ struct joint_job {
 
 /* A fit that failed, in words; false. */
 bool joint_refused(const struct joint_job *job, enum fit_status status);
+
+/* Where a point stands; its errors are left as they are. */
+void joint_place(const struct point_setup *setup, const struct point_value *value,
+                 struct fit_joint_point *to);
 
 /* Takes the points in use and weighs them; angle and share weigh by the fit, once there is one. */
 void joint_take(struct joint_job *job);

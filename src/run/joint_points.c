@@ -16,14 +16,13 @@ static const struct point *point_of(const struct joint_job *job, size_t i)
     return &job->points[job->out->e.index[i]];
 }
 
-/* Where a point stands; its errors are left as they are. */
-static void place(const struct joint_job *job, const struct point_value *value,
-                  struct fit_joint_point *to)
+void joint_place(const struct point_setup *setup, const struct point_value *value,
+                 struct fit_joint_point *to)
 {
-    double wind = value->wind_m_s - job->setup->wind_origin_m_s;
+    double wind = value->wind_m_s - setup->wind_origin_m_s;
     to->curve.at = (struct fit_condition){value->x, value->g_W_m2, isfinite(wind) ? wind : 0};
     to->curve.eta = value->eta;
-    to->angle = modifier_angle(value, job->setup);
+    to->angle = modifier_angle(value, setup);
     to->diffuse_share = share_of(value);
 }
 
@@ -43,7 +42,7 @@ void joint_take(struct joint_job *job)
     for (size_t i = 0; i < out->e.n; i++) {
         const struct point *p = point_of(job, i);
         job->used[i] = job->own[i] = (struct fit_joint_point){.diffuse_share = 0};
-        place(job, &p->value, &job->used[i]);
+        joint_place(job->setup, &p->value, &job->used[i]);
         if (stated) {
             job->used[i].curve.u_eta = p->fit.u_eta;
             job->used[i].curve.u_x = p->fit.u_x;
@@ -92,7 +91,7 @@ static bool weigh_error(const struct joint_job *job, size_t i, const struct erro
         struct point_value value;
         if (!value_under(job, i, row, s == 0 ? row->u : -row->u, &value))
             return false;
-        place(job, &value, &side[s]);
+        joint_place(job->setup, &value, &side[s]);
     }
     double eta = 0.5 * (side[0].curve.eta - side[1].curve.eta);
     double x = 0.5 * (side[0].curve.at.x - side[1].curve.at.x);
@@ -158,7 +157,7 @@ static bool shift(const struct joint_job *job, const struct error_source *row,
                 continue;
             if (!value_under(job, i, row, s == 0 ? row->u : -row->u, &value))
                 return false;
-            place(job, &value, &job->moved[i]);
+            joint_place(job->setup, &value, &job->moved[i]);
         }
         if (!joint_refit(job, side[s]))
             return false;

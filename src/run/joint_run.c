@@ -1,8 +1,10 @@
 /* The run `kind = modifier` with `curve = together`: its points, the fit, its document. */
 #include "run/joint_view.h"
 
+#include "run/draws_document.h"
 #include "run/efficiency_points.h"
 #include "run/joint_curve.h"
+#include "run/joint_draws.h"
 #include "run/run_id.h"
 #include "run/setup_point.h"
 #include "run/words.h"
@@ -30,14 +32,31 @@ static void name_view(struct joint_view *view, const struct reduction *r,
     snprintf(view->modifier.figure, sizeof view->modifier.figure, "%.40s_angles", view->curve.id);
 }
 
+/* The intervals a second way, unless the description does without. */
+static bool draw(struct joint_view *view, const struct point *points, struct draws *draws,
+                 struct faults *faults)
+{
+    const struct run_section *run = view->curve.run;
+    const struct reduction *r = view->curve.reduction;
+    struct draws_request request = draws_asked(r, run);
+    if (!draws_wanted(run))
+        return true;
+    view->curve.draws = view->modifier.draws = draws;
+    view->modifier.draws_from = view->joint->fit.p;
+    return joint_draw(view->joint, points, view->curve.setup, &r->setup.errors, &request,
+                      run->draw_at_W_m2, draws, faults);
+}
+
 static bool fit_and_tell(struct joint_view *view, const struct run_section *run,
                          struct document *doc, struct faults *faults)
 {
     struct joint *joint = calloc(1, sizeof *joint);
+    struct draws draws;
     struct efficiency_request request = efficiency_request(run);
+    const struct point *points = view->curve.points;
     if (joint == NULL)
         return fault_memory(faults);
-    bool good = joint_fit(joint, view->curve.points, view->curve.n, view->curve.setup,
+    bool good = joint_fit(joint, points, view->curve.n, view->curve.setup,
                           &view->curve.reduction->setup.errors, &request, run->shape, faults);
     if (good) {
         view->joint = joint;
@@ -45,7 +64,7 @@ static bool fit_and_tell(struct joint_view *view, const struct run_section *run,
         view->curve.e = view->modifier.e = &joint->e;
         view->modifier.m = &joint->m;
         view->modifier.told_deg = fmin(50, floor(joint->spread.most_rad * DEG + 1e-6));
-        good = joint_tell(view, doc, faults);
+        good = draw(view, points, &draws, faults) && joint_tell(view, doc, faults);
     } else if (faults->worst <= FAULT_DATA) {
         joint_tell_rest(view, &joint->spread, doc, faults);
     }

@@ -49,11 +49,13 @@ static bool allocate(struct modifier_job *job, size_t n)
     out->points = calloc(n + 1, sizeof *out->points);
     out->pairs = calloc(n + 1, sizeof *out->pairs);
     out->shares = calloc(job->registry->n + 1, sizeof *out->shares);
+    job->near_values = calloc(n + 1, sizeof *job->near_values);
+    job->values = calloc(n + 1, sizeof *job->values);
     job->near = calloc(n + 1, sizeof *job->near);
     job->stand = calloc(n + 1, sizeof *job->stand);
     job->moved = calloc(n + 1, sizeof *job->moved);
-    return (out->used && out->points && out->pairs && out->shares && job->near && job->stand &&
-            job->moved) ||
+    return (out->used && out->points && out->pairs && out->shares && job->near_values &&
+            job->values && job->near && job->stand && job->moved) ||
            fault_memory(job->faults);
 }
 
@@ -118,8 +120,12 @@ static bool fit_ratios(const struct modifier_job *job, enum fit_modifier_form fo
     struct modifier_state state = {.m = {.form = form}};
     if (out->n == 0)
         return no_oblique(job);
-    if (!modifier_settle(job, &none, &state, &out->near, &out->fit))
-        return false;
+    for (int turn = 0; turn < (out->fit.equal_weights ? 1 : 2); turn++) {
+        if (turn > 0)
+            modifier_weigh(job, &state, &out->near);
+        if (!modifier_settle(job, &none, &state, &out->near, &out->fit))
+            return false;
+    }
     memcpy(out->used, job->moved, out->n * sizeof *out->used);
     struct fit_scatter seen = fit_scatter_alone(out->fit.chi2, out->fit.dof);
     struct fit_scaling scaling = fit_scale(&seen, scale, !out->fit.equal_weights);
@@ -205,6 +211,7 @@ bool modifier_fit(struct modifier *out, const struct efficiency *e, const struct
                                .setup = setup,
                                .registry = registry,
                                .form = form,
+                               .settled = MODIFIER_SETTLED,
                                .faults = faults};
     memset(out, 0, sizeof *out);
     bool good = allocate(&job, n);
@@ -217,6 +224,8 @@ bool modifier_fit(struct modifier *out, const struct efficiency *e, const struct
         out->curve_dof = e->scale_dof;
         modifier_finish(out);
     }
+    free(job.near_values);
+    free(job.values);
     free(job.near);
     free(job.stand);
     free(job.moved);

@@ -11,12 +11,18 @@ struct modifier_job {
     const struct point *points;
     const struct point_setup *setup;
     const struct error_registry *registry;
+    struct point_value *near_values;  /* e->n: the curve's points under a move */
+    struct point_value *values;       /* out->n */
     struct fit_point *near;           /* e->n */
     struct fit_modifier_point *stand; /* e->n: angle and diffuse share of each of them */
     struct fit_modifier_point *moved; /* out->n */
     enum fit_modifier_form form;
+    double settled; /* what a coefficient may still move by */
+    bool drawn;     /* the fits of a turn are those of draws: quick */
     struct faults *faults;
 };
+
+#define MODIFIER_SETTLED 1e-9
 
 /* What moves in a refit: a source, in one session or in all, or the curve's coefficients. */
 struct modifier_move {
@@ -41,6 +47,14 @@ bool modifier_settle(const struct modifier_job *job, const struct modifier_move 
                      struct modifier_state *state, struct fit_modifier_near *near,
                      struct fit_modifier_fit *fit);
 
+/* The same of points that are formed already, in job->near_values and job->values.
+ * In:      by  moves the curve's coefficients; NULL: nothing does
+ * Returns: FIT_OK, or what hindered it */
+enum fit_status modifier_settle_values(const struct modifier_job *job, const double *by,
+                                       struct modifier_state *state,
+                                       struct fit_modifier_near *near,
+                                       struct fit_modifier_fit *fit);
+
 /* Half the difference of the fitted coefficients under a move and its opposite.
  * Out: d  job->out->fit.m.n values */
 bool modifier_shift(const struct modifier_job *job, struct modifier_move move, double *d);
@@ -56,6 +70,18 @@ bool modifier_refused(enum fit_status status, const struct modifier_job *job);
 /* Where a point stands on the curve. */
 struct fit_condition modifier_condition(const struct modifier_job *job,
                                         const struct point_value *value);
+
+/* (efficiency + loss)/eta0, the loss as the curve has it there. */
+double modifier_ratio(const struct modifier_job *job, const double *coef,
+                      const struct point_value *value);
+
+/* A point's diffuse share as it is fitted, below 1; 0 where it is not known. */
+double modifier_share_of(const struct point_value *value);
+
+/* Readings move a point's own angle and diffuse share, too: what that does by the fitted form counts
+ * against its ratio. In/out: u of job->moved, above 0 */
+void modifier_weigh(const struct modifier_job *job, const struct modifier_state *state,
+                    const struct fit_modifier_near *near);
 
 /* Each adds a part of the covariance: readings of the curve's points; what the curve left out; the
  * registry's calibration and session rows. */

@@ -1,15 +1,16 @@
 /* Curve and modifier under a move of whatever is uncertain. */
 #include "run/modifier_job.h"
 
+#include "fit/redraw.h"
+
 #include <math.h>
 #include <string.h>
 
 enum { TURNS = 60 };
-#define SETTLED 1e-9
 
 static double share_of(const struct point_value *value)
 {
-    return isfinite(value->diffuse_share) ? value->diffuse_share : 0;
+    return isfinite(value->diffuse_share) ? fmax(value->diffuse_share, 0) : 0;
 }
 
 static bool value_of(const struct modifier_job *job, size_t index, const struct modifier_move *move,
@@ -30,6 +31,18 @@ static bool value_of(const struct modifier_job *job, size_t index, const struct 
                 point_status_text(status));
     fault_hint(fault, "the stated uncertainty is too large for this test; check its unit");
     return false;
+}
+
+/* All points under a move. Out: job->near_values, job->values */
+static bool form_values(const struct modifier_job *job, const struct modifier_move *move)
+{
+    for (size_t i = 0; i < job->e->n; i++)
+        if (!value_of(job, job->e->index[i], move, &job->near_values[i]))
+            return false;
+    for (size_t i = 0; i < job->out->n; i++)
+        if (!value_of(job, job->out->points[i].index, move, &job->values[i]))
+            return false;
+    return true;
 }
 
 struct fit_condition modifier_condition(const struct modifier_job *job,
@@ -58,20 +71,17 @@ bool modifier_refused(enum fit_status status, const struct modifier_job *job)
     return false;
 }
 
-/* Where the curve's points stand under a move: their mean diffuse share, and the angle whose
- * 1/cos - 1 is the mean of theirs, where a b0 form has the mean of their modifiers; in each of two
- * planes, where tables are straight, the mean of theirs.
+/* Where the curve's points stand: their mean diffuse share, and the angle whose 1/cos - 1 is the mean
+ * of theirs, where a b0 form has the mean of their modifiers; in each of two planes, where tables are
+ * straight, the mean of theirs.
  * Out: job->near, with the angles and shares of each in job->stand */
-static bool near_under(const struct modifier_job *job, const struct modifier_move *move,
-                       struct fit_modifier_near *near)
+static void find_near(const struct modifier_job *job, struct fit_modifier_near *near)
 {
     const struct efficiency *e = job->e;
     double beyond = 0;
     *near = (struct fit_modifier_near){0};
     for (size_t i = 0; i < e->n; i++) {
-        struct point_value value;
-        if (!value_of(job, e->index[i], move, &value))
-            return false;
+        struct point_value value = job->near_values[i];
         if (!isfinite(value.incidence_rad))
             value.incidence_rad = 0;
         struct fit_angle at = modifier_angle(&value, job->setup);
@@ -86,7 +96,6 @@ static bool near_under(const struct modifier_job *job, const struct modifier_mov
         beyond += (1 / cos(at.theta_rad) - 1) / (double)e->n;
     }
     near->at.theta_rad = acos(1 / (1 + beyond));
-    return true;
 }
 
 /* Every point of the curve as it would be at their mean angle and diffuse share: otherwise a share
@@ -102,69 +111,86 @@ static void bring_together(const struct modifier_job *job, const struct modifier
     }
 }
 
-/* The curve under a move, its points brought together by the modifier as far as it is known. */
-static bool curve_under(const struct modifier_job *job, const struct modifier_move *move,
-                        struct modifier_state *state, double *coef, struct fit_modifier_near *near)
+/* The curve, its points brought together by the modifier as far as it is known. */
+static enum fit_status find_curve(const struct modifier_job *job, const double *by,
+                                  struct modifier_state *state, double *coef,
+                                  struct fit_modifier_near *near)
 {
     const struct efficiency *e = job->e;
-    if (!near_under(job, move, near))
-        return false;
+    find_near(job, near);
     if (state->known)
         bring_together(job, state, near);
-    enum fit_status status = fit_curve_coef(e->form, job->near, e->n, coef);
-    for (size_t j = 0; j < e->form->n_coef && move->curve != NULL; j++)
-        coef[j] += move->curve[j];
+    enum fit_status status = job->drawn ? fit_redraw(&e->curve, job->near, coef)
+                                        : fit_curve_coef(e->form, job->near, e->n, coef);
+    for (size_t j = 0; j < e->form->n_coef && by != NULL; j++)
+        coef[j] += by[j];
     state->eta0 = coef[0];
-    return status == FIT_OK || modifier_refused(status, job);
+    return status;
 }
 
-/* (efficiency + loss)/eta0, the loss as the curve has it there. */
-static double ratio(const struct modifier_job *job, const double *coef,
-                    const struct point_value *value)
+double modifier_share_of(const struct point_value *value)
+{
+    return fmin(share_of(value), 0.99);
+}
+
+double modifier_ratio(const struct modifier_job *job, const double *coef,
+                      const struct point_value *value)
 {
     struct fit_condition at = modifier_condition(job, value);
     return 1 + (value->eta - fit_form_value(job->e->form, coef, &at)) / coef[0];
 }
 
-static bool points_under(const struct modifier_job *job, const struct modifier_move *move,
-                         struct modifier_state *state, struct fit_modifier_near *near)
+/* One turn of curve and modifier, from what is known of both.
+ * Out: near, fit; job->moved */
+static enum fit_status take_turn(const struct modifier_job *job, const double *by,
+                                 struct modifier_state *state, struct fit_modifier_near *near,
+                                 struct fit_modifier_fit *fit)
 {
     double coef[FIT_FORM_MAX_COEF];
-    if (!curve_under(job, move, state, coef, near))
-        return false;
+    enum fit_status status = find_curve(job, by, state, coef, near);
+    if (status != FIT_OK)
+        return status;
     for (size_t i = 0; i < job->out->n; i++) {
-        struct point_value value;
-        if (!value_of(job, job->out->points[i].index, move, &value))
-            return false;
-        job->moved[i].at = modifier_angle(&value, job->setup);
-        job->moved[i].diffuse_share = fmin(share_of(&value), 0.99);
-        job->moved[i].k_total = ratio(job, coef, &value);
+        const struct point_value *value = &job->values[i];
+        job->moved[i].at = modifier_angle(value, job->setup);
+        job->moved[i].diffuse_share = modifier_share_of(value);
+        job->moved[i].k_total = modifier_ratio(job, coef, value);
     }
-    return true;
+    return job->drawn ? fit_modifier_step(&state->m, job->moved, job->out->n, near, fit)
+                      : fit_modifier_refit(&state->m, job->moved, job->out->n, near, fit);
 }
 
 /* Curve and modifier in turn, until neither moves: each step leaves about a tenth of what is wrong.
  */
+enum fit_status modifier_settle_values(const struct modifier_job *job, const double *by,
+                                       struct modifier_state *state,
+                                       struct fit_modifier_near *near,
+                                       struct fit_modifier_fit *fit)
+{
+    for (int turn = 0; turn < TURNS; turn++) {
+        double most = 0;
+        enum fit_status status = take_turn(job, by, state, near, fit);
+        if (status != FIT_OK)
+            return status;
+        for (size_t j = 0; j < fit->m.n && state->known; j++)
+            most = fmax(most, fabs(fit->m.coef[j] - state->m.coef[j]));
+        bool still = state->known && most < job->settled;
+        state->m = fit->m;
+        state->known = true;
+        if (still)
+            return FIT_OK;
+    }
+    return FIT_NOT_CONVERGED;
+}
+
 bool modifier_settle(const struct modifier_job *job, const struct modifier_move *move,
                      struct modifier_state *state, struct fit_modifier_near *near,
                      struct fit_modifier_fit *fit)
 {
-    for (int turn = 0; turn < TURNS; turn++) {
-        double most = 0;
-        if (!points_under(job, move, state, near))
-            return false;
-        enum fit_status status = fit_modifier_refit(&state->m, job->moved, job->out->n, near, fit);
-        if (status != FIT_OK)
-            return modifier_refused(status, job);
-        for (size_t j = 0; j < fit->m.n && state->known; j++)
-            most = fmax(most, fabs(fit->m.coef[j] - state->m.coef[j]));
-        bool still = state->known && most < SETTLED;
-        state->m = fit->m;
-        state->known = true;
-        if (still)
-            return true;
-    }
-    return modifier_refused(FIT_NOT_CONVERGED, job);
+    if (!form_values(job, move))
+        return false;
+    enum fit_status status = modifier_settle_values(job, move->curve, state, near, fit);
+    return status == FIT_OK || modifier_refused(status, job);
 }
 
 /* The coefficients under a move. */
@@ -198,16 +224,13 @@ bool modifier_shift(const struct modifier_job *job, struct modifier_move move, d
     return true;
 }
 
-/* One turn of curve and modifier from these coefficients. */
+/* One turn of curve and modifier from these coefficients. In: job's values, of no move */
 static bool turn(const struct modifier_job *job, const struct fit_modifier *from, double *coef)
 {
-    const struct modifier_move none = {.row = NULL};
     struct modifier_state state = {.m = *from, .known = true, .eta0 = job->e->curve.coef[0]};
     struct fit_modifier_near near;
     struct fit_modifier_fit fit;
-    if (!points_under(job, &none, &state, &near))
-        return false;
-    enum fit_status status = fit_modifier_refit(&state.m, job->moved, job->out->n, &near, &fit);
+    enum fit_status status = take_turn(job, NULL, &state, &near, &fit);
     memcpy(coef, fit.m.coef, fit.m.n * sizeof *coef);
     return status == FIT_OK || modifier_refused(status, job);
 }
@@ -219,6 +242,9 @@ static bool find_gain(const struct modifier_job *job, double *gain)
     const struct fit_modifier *m = &job->out->fit.m;
     size_t n = m->n;
     double rest[FIT_MAX_COEF * FIT_MAX_COEF], up[FIT_MAX_COEF], down[FIT_MAX_COEF];
+    const struct modifier_move none = {.row = NULL};
+    if (!form_values(job, &none))
+        return false;
     for (size_t j = 0; j < n; j++) {
         struct fit_modifier high = *m, low = *m;
         double h = 1e-4 * fmax(fabs(m->coef[j]), 0.1);

@@ -2,8 +2,10 @@
  * its document. */
 #include "run/run.h"
 
+#include "run/draws_document.h"
 #include "run/efficiency_points.h"
 #include "run/joint_view.h"
+#include "run/modifier_draws.h"
 #include "run/modifier_view.h"
 #include "run/run_id.h"
 #include "run/setup_point.h"
@@ -76,11 +78,33 @@ static void name_view(struct modifier_view *view, const struct document *doc)
     snprintf(view->figure, sizeof view->figure, "%s", view->id);
 }
 
+static bool tell(const struct modifier_view *view, struct document *doc, struct faults *faults)
+{
+    return modifier_numbers(view, doc, faults) && modifier_sentences(view, doc, faults) &&
+           modifier_tables(view, doc, faults) &&
+           draws_tell(view->draws, view->id, view->run, view->e->n + view->m->n,
+                      "The band of K", doc, faults) &&
+           modifier_budget(view, NULL, doc, faults);
+}
+
+/* The intervals a second way, unless the description does without. */
+static bool draw(struct modifier_view *view, const struct point_setup *setup, struct draws *draws,
+                 struct faults *faults)
+{
+    struct draws_request request = draws_asked(view->reduction, view->run);
+    if (!draws_wanted(view->run))
+        return true;
+    view->draws = draws;
+    return modifier_draw(view->m, view->e, view->points, setup, &view->reduction->setup.errors,
+                         &request, draws, faults);
+}
+
 static bool fit_and_tell(struct modifier_view *view, const struct point_setup *setup,
                          struct document *doc, struct faults *faults)
 {
     struct efficiency e;
     struct modifier m;
+    struct draws draws;
     struct efficiency_request request = efficiency_request(view->run);
     const struct error_registry *errors = &view->reduction->setup.errors;
     size_t n = view->reduction->means.n;
@@ -92,8 +116,7 @@ static bool fit_and_tell(struct modifier_view *view, const struct point_setup *s
         view->e = &e;
         view->m = &m;
         view->told_deg = fmin(50, floor(m.fit.most_rad * DEG + 1e-6));
-        good = modifier_numbers(view, doc, faults) && modifier_sentences(view, doc, faults) &&
-               modifier_tables(view, doc, faults) && modifier_budget(view, NULL, doc, faults);
+        good = draw(view, setup, &draws, faults) && tell(view, doc, faults);
         modifier_free(&m);
     }
     efficiency_free(&e);

@@ -3,6 +3,7 @@
 #define RUN_MODIFIER_VIEW_H
 
 #include "result/document.h"
+#include "run/draws.h"
 #include "run/modifier.h"
 #include "run/rank_tables.h"
 #include "run/reduction.h"
@@ -13,6 +14,8 @@ struct modifier_view {
     const struct efficiency *e;
     const struct point *points;
     const struct modifier *m;
+    const struct draws *draws; /* NULL: not asked for */
+    size_t draws_from;         /* where the modifier's numbers begin among them */
     char id[NAME_SIZE + 8]; /* of its numbers and tables */
     char figure[NAME_SIZE + 16];
     bool together;   /* with the curve in one fit: it rests on no points near the normal */
@@ -22,6 +25,10 @@ struct modifier_view {
 /* Whether points and angles are there at all; otherwise a data fault with what to do. */
 bool modifier_has_angles(const struct reduction *reduction, const struct run_section *run,
                          const struct point *points, struct faults *faults);
+
+/* The drawn interval of one of the modifier's numbers where it counts instead of the linear one; NULL
+ * otherwise. In: place  run/modifier_draws.h */
+const struct draws_interval *modifier_preferred(const struct modifier_view *view, size_t place);
 
 /* Each adds its part. Returns: false with a machine fault. */
 bool modifier_numbers(const struct modifier_view *view, struct document *doc,

@@ -30,7 +30,7 @@ struct points_file {
 };
 
 struct reduction {
-    const struct progress *progress; /* told while a log is read; NULL: nobody; set it after init */
+    const struct progress *progress; /* told while a log is read and errors are drawn; NULL: nobody; set it after init */
     struct test_setup setup;
     struct rules rules;
     struct criteria criteria;

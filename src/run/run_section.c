@@ -1,6 +1,6 @@
 #include "run/run_section.h"
 
-#include "run/efficiency_draws.h"
+#include "run/draws.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -128,7 +128,8 @@ static const struct schema_row rows[] = {
      .kind = VALUE_NUMBER,
      .limits = {0.0, DRAWS_MOST, false},
      .offset = offsetof(struct run_section, draws_number),
-     .help = "of a Monte Carlo beside the linear intervals of a curve: 20000 or more, 0 for none",
+     .help = "of a Monte Carlo beside the linear intervals of a curve or modifier: 20000 or more, 0 for "
+             "none",
      .example = "100000",
      .by_default = "as many as the first digit of the uncertainties needs"},
     {.key = "seed",
@@ -396,26 +397,6 @@ static bool refuse_budget_at(const struct run_section *run, const char *file,
     return false;
 }
 
-/* Not drawn yet: such a key would do nothing. */
-static bool refuse_draws(const struct run_section *run, const char *file, struct faults *faults)
-{
-    const struct {
-        const char *key;
-        const struct stated *at;
-    } keys[] = {{"draws", &run->draws_number.at}, {"seed", &run->seed_number.at}};
-    bool good = true;
-    for (size_t i = 0; i < LENGTH(keys); i++) {
-        if (run->kind != RUN_MODIFIER || !keys[i].at->given)
-            continue;
-        struct fault *fault = fault_new(faults, FAULT_INPUT,
-                                        fault_at(file, keys[i].at->line, keys[i].at->column));
-        fault_found(fault, "'%s' is no key of the kind '%s'", keys[i].key, kinds[run->kind]);
-        fault_hint(fault, "it belongs to a run of kind 'efficiency'");
-        good = false;
-    }
-    return good;
-}
-
 static bool refuse_number(const struct stated_number *number, const char *file, const char *expected,
                           struct faults *faults)
 {
@@ -463,7 +444,6 @@ bool run_section_settle(struct run_section *run, const char *file, const struct 
     if (run->kind == RUN_EFFICIENCY)
         good = refuse_modifier_keys(run, file, faults) && good;
     good = refuse_budget_at(run, file, faults) && good;
-    good = refuse_draws(run, file, faults) && good;
     good = refuse_tubes(run, file, faults) && good;
     if (run_is_check(run))
         good = refuse_curve_keys(run, file, faults) && good;

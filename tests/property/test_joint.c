@@ -10,7 +10,11 @@
  * With a true coverage of 0.95 the number that holds is binomial(400, 0.95); at least 364 are
  * demanded: P(363 or fewer) = 2.9e-4. That it is not idly wide, the root mean square of z shows:
  * over 400, 400 z^2 is chi-square with 400 degrees of freedom and leaves 0.88 to 1.12 with P = 6e-4
- * in all. */
+ * in all.
+ *
+ * The first 40 tests of one plate are also drawn, 20,000 draws each: of the drawn intervals at least
+ * 32 are to hold the truth, P(31 or fewer of 40) = 1.3e-4, and their widths are on average within a
+ * tenth of the linear ones: the problem is nearly straight. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -19,7 +23,7 @@
 
 #include "base/randoms.h"
 #include "fit/combine.h"
-#include "run/joint.h"
+#include "run/joint_draws.h"
 #include "tests/unit/aid_near.h"
 
 #include <math.h>
@@ -28,6 +32,7 @@
 
 #define RAD (M_PI / 180)
 
+enum { DRAWN = 40, DRAWN_HOLD = 32 };
 enum { SEEDS = 400, HOLD_AT_LEAST = 364, POINTS = 24 };
 static const double z_least = 0.88, z_most = 1.12;
 
@@ -216,6 +221,28 @@ static void judge(const char *name, const struct tally *tally)
                  tally->held, SEEDS, HOLD_AT_LEAST, rms, z_least, z_most);
 }
 
+/* Drawn intervals: how many held, and how wide they are beside the linear ones. */
+struct drawn {
+    int held;
+    double width;
+};
+
+static void count_drawn(struct drawn *drawn, const struct draws_interval *interval, double truth)
+{
+    drawn->held += interval->low <= truth && truth <= interval->high;
+    drawn->width += (interval->high - interval->low) /
+                    (interval->high_linear - interval->low_linear) / DRAWN;
+}
+
+static void judge_drawn(const char *name, const struct drawn *drawn)
+{
+    print_message("%s drawn: held in %d of %d, %.3f as wide as the linear ones\n", name,
+                  drawn->held, DRAWN, drawn->width);
+    if (drawn->held < DRAWN_HOLD || !(fabs(drawn->width - 1) < 0.1))
+        fail_msg("%s drawn: held in %d of %d, at least %d wanted; %.3f as wide, wanted 0.9 to 1.1",
+                 name, drawn->held, DRAWN, DRAWN_HOLD, drawn->width);
+}
+
 static bool fit(struct test *test, struct joint *joint)
 {
     const struct efficiency_request request = {.form = "second order", .scale = FIT_SCALE_STATED};
@@ -248,8 +275,27 @@ static void count_all(struct tally *tallies, const struct joint *joint, double b
         count(&tallies[t], &bands[t], truths[t]);
 }
 
-static void cover(double b0)
+/* Where each of the tallies stands among the drawn numbers. */
+static const size_t places[TALLIES] = {0, 6, 1, 2, 3, 4, 5};
+
+static void draw_errors(struct test *test, const struct joint *joint, double b0,
+                        struct drawn *drawn)
 {
+    const struct draws_request request = {.draws = 20000, .seed = 3, .threads = 1};
+    double k_d = b0 < 0 ? 1 - b0 : 1 / (1 + b0), f0 = joint->share_mean;
+    const double truths[TALLIES] = {ETA0 * (1 - f0 + k_d * f0),       ETA0, A1, A2, b0,
+                                    1 - b0 * (1 / cos(50 * RAD) - 1), k_d};
+    struct draws draws;
+    assert_true(joint_draw(joint, test->points, &test->setup, &test->errors, &request, 900, &draws,
+                           &test->faults));
+    assert_true(draws.usable && draws.refused == 0);
+    for (int t = 0; t < TALLIES; t++)
+        count_drawn(&drawn[t], &draws.of[places[t]], truths[t]);
+}
+
+static void cover(double b0, bool drawing)
+{
+    struct drawn drawn[TALLIES] = {{0, 0}};
     static struct test test;
     struct tally tallies[TALLIES] = {{0, 0}};
     struct randoms randoms;
@@ -262,11 +308,15 @@ static void cover(double b0)
         draw(&test, &randoms);
         assert_true(fit(&test, &joint));
         count_all(tallies, &joint, b0);
+        if (drawing && seed < DRAWN)
+            draw_errors(&test, &joint, b0, drawn);
         joint_free(&joint);
     }
     for (int t = 0; t < TALLIES; t++) {
         snprintf(name, sizeof name, "b0 %.3f: %s", b0, names[t]);
         judge(name, &tallies[t]);
+        if (drawing)
+            judge_drawn(name, &drawn[t]);
     }
     randoms_free(&randoms);
     registry_free(&test.errors);
@@ -275,8 +325,8 @@ static void cover(double b0)
 static void test_coverage(void **state)
 {
     (void)state;
-    cover(0.137);
-    cover(-0.058);
+    cover(0.137, true);
+    cover(-0.058, false);
 }
 
 static void take_exact(struct test *test, double angle_rad)

@@ -121,10 +121,10 @@ static void straight_problems_agree(void **state)
     draw("line", 0, 1, &draws);
     assert_true(draws.usable && draws.settled && draws.refused == 0);
     for (int j = 0; j < 2; j++) {
-        assert_false(draws.coef[j].differs);
-        aid_near_relative("u", draws.coef[j].u, draws.coef[j].u_linear, 0.03);
-        aid_near("low", draws.coef[j].low, draws.coef[j].low_linear, 2 * draws.coef[j].doubt);
-        aid_near("high", draws.coef[j].high, draws.coef[j].high_linear, 2 * draws.coef[j].doubt);
+        assert_false(draws.of[j].differs);
+        aid_near_relative("u", draws.of[j].u, draws.of[j].u_linear, 0.03);
+        aid_near("low", draws.of[j].low, draws.of[j].low_linear, 2 * draws.of[j].doubt);
+        aid_near("high", draws.of[j].high, draws.of[j].high_linear, 2 * draws.of[j].doubt);
     }
 }
 
@@ -138,7 +138,7 @@ static void a_limit_is_narrower_than_a_normal(void **state)
     make(1e-5);
     add_row(SHIFT_AREA, u, true, INFINITY);
     draw("line", 100000, 1, &draws);
-    const struct draws_interval *eta0 = &draws.coef[0];
+    const struct draws_interval *eta0 = &draws.of[0];
     double reach = 0.95 * sqrt(3.0) * u;
     assert_true(eta0->differs);
     aid_near("high", eta0->high, eta0->value / (1 - reach), 3e-4);
@@ -156,7 +156,7 @@ static void few_readings_are_students(void **state)
     make(1e-5);
     add_row(SHIFT_LOSS, 9.0, false, 3);
     draw("line", 200000, 1, &draws);
-    const struct draws_interval *eta0 = &draws.coef[0];
+    const struct draws_interval *eta0 = &draws.of[0];
     aid_near("high", eta0->high - eta0->value, 3.182446 * 9.0 / 900, 2 * eta0->doubt);
     assert_true(eta0->doubt < 0.001);
     assert_false(eta0->differs); /* the linear freedom says the same of one source */
@@ -174,8 +174,10 @@ static void threads_change_nothing(void **state)
     for (size_t i = 0; i < 4; i++) {
         memset(&many, 0xA5, sizeof many);
         draw("line", 20000, threads[i], &many);
-        assert_memory_equal(alone.coef, many.coef, 2 * sizeof alone.coef[0]);
-        assert_memory_equal(alone.at, many.at, sizeof alone.at);
+        assert_int_equal(many.n_of, 2 + DRAWS_PLACES);
+        for (size_t q = 0; q < many.n_of; q++)
+            assert_true(many.of[q].low == alone.of[q].low && many.of[q].high == alone.of[q].high &&
+                        many.of[q].u == alone.of[q].u && many.of[q].doubt == alone.of[q].doubt);
     }
     registry_free(&test.none);
 }

@@ -1,13 +1,12 @@
-#include "run/efficiency_drawer.h"
+#include "run/point_drawer.h"
 
-#include "fit/redraw.h"
 #include "point/reading_errors.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-static void compile(struct drawer *drawer, const struct error_source *row, struct pull *pull)
+static void compile(struct point_drawer *drawer, const struct error_source *row, struct pull *pull)
 {
     pull->n_targets = row->n_targets;
     pull->rectangular = row->rectangular;
@@ -20,12 +19,12 @@ static void compile(struct drawer *drawer, const struct error_source *row, struc
     }
 }
 
-static double draw_one(struct drawer *drawer, const struct pull *pull)
+static double draw_one(struct point_drawer *drawer, const struct pull *pull)
 {
     if (pull->rectangular)
-        return randoms_flat(&drawer->randoms);
-    double z = randoms_normal(&drawer->randoms);
-    return isinf(pull->dof) ? z : z * randoms_t_factor(&drawer->randoms, pull->dof);
+        return randoms_flat(drawer->randoms);
+    double z = randoms_normal(drawer->randoms);
+    return isinf(pull->dof) ? z : z * randoms_t_factor(drawer->randoms, pull->dof);
 }
 
 static void add(const struct pull *pull, double z)
@@ -34,28 +33,28 @@ static void add(const struct pull *pull, double z)
         *pull->slot[i] += pull->by[i] * z;
 }
 
-static bool allocate(struct drawer *drawer, const struct error_registry *registry)
+static bool allocate(struct point_drawer *drawer, const struct error_registry *registry)
 {
-    size_t n = drawer->e->n;
+    size_t n = drawer->n + 1;
     drawer->common = calloc(registry->n + 1, sizeof *drawer->common);
     drawer->daily = calloc(registry->n + 1, sizeof *drawer->daily);
     drawer->own = calloc(n * reading_errors_count(registry), sizeof *drawer->own);
-    drawer->own_from = calloc(n + 1, sizeof *drawer->own_from);
+    drawer->own_from = calloc(n, sizeof *drawer->own_from);
     drawer->order = calloc(n, sizeof *drawer->order);
-    drawer->moved = calloc(n, sizeof *drawer->moved);
+    drawer->values = calloc(n, sizeof *drawer->values);
     return drawer->common && drawer->daily && drawer->own && drawer->own_from && drawer->order &&
-           drawer->moved;
+           drawer->values;
 }
 
-static const struct means *means_of(const struct drawer *drawer, size_t i)
+static const struct means *means_of(const struct point_drawer *drawer, size_t i)
 {
-    return drawer->points[drawer->e->index[i]].means;
+    return drawer->points[drawer->index[i]].means;
 }
 
 /* Points of a session next to each other, otherwise as they come (they mostly are already). */
-static void sort_by_session(struct drawer *drawer)
+static void sort_by_session(struct point_drawer *drawer)
 {
-    for (size_t i = 0; i < drawer->e->n; i++) {
+    for (size_t i = 0; i < drawer->n; i++) {
         size_t at = i;
         for (; at > 0 &&
                means_of(drawer, drawer->order[at - 1])->session > means_of(drawer, i)->session;
@@ -65,7 +64,7 @@ static void sort_by_session(struct drawer *drawer)
     }
 }
 
-static void compile_rows(struct drawer *drawer, const struct error_registry *registry)
+static void compile_rows(struct point_drawer *drawer, const struct error_registry *registry)
 {
     for (size_t k = 0; k < registry->n; k++) {
         const struct error_source *row = &registry->rows[k];
@@ -93,12 +92,12 @@ static bool merged(struct pull *pulls, size_t n, const struct pull *pull)
     return false;
 }
 
-static void compile_readings(struct drawer *drawer, const struct error_registry *registry)
+static void compile_readings(struct point_drawer *drawer, const struct error_registry *registry)
 {
     struct error_source row;
     size_t places = reading_errors_count(registry);
     size_t n = 0;
-    for (size_t k = 0; k < drawer->e->n; k++) {
+    for (size_t k = 0; k < drawer->n; k++) {
         size_t from = drawer->own_from[k] = n;
         for (size_t j = 0; j < places; j++) {
             if (!reading_error(means_of(drawer, drawer->order[k]), registry, j, &row))
@@ -107,42 +106,32 @@ static void compile_readings(struct drawer *drawer, const struct error_registry 
             n += !merged(drawer->own + from, n - from, &drawer->own[n]);
         }
     }
-    drawer->own_from[drawer->e->n] = n;
+    drawer->own_from[drawer->n] = n;
 }
 
-bool drawer_init(struct drawer *drawer, const struct efficiency *e, const struct point *points,
-                 const struct point_setup *setup, const struct error_registry *registry,
-                 struct faults *faults)
+bool point_drawer_init(struct point_drawer *drawer, const struct error_registry *registry,
+                       struct faults *faults)
 {
-    memset(drawer, 0, sizeof *drawer);
-    drawer->e = e;
-    drawer->points = points;
-    drawer->setup = setup;
-    if (!randoms_init(&drawer->randoms, faults))
-        return false;
     if (!allocate(drawer, registry))
         return fault_memory(faults);
     sort_by_session(drawer);
     compile_rows(drawer, registry);
     compile_readings(drawer, registry);
-    drawer->day_scatter = sqrt(fmax(0, e->days.extra));
     return true;
 }
 
-void drawer_free(struct drawer *drawer)
+void point_drawer_free(struct point_drawer *drawer)
 {
-    if (drawer->randoms.state != NULL)
-        randoms_free(&drawer->randoms);
     free(drawer->common);
     free(drawer->daily);
     free(drawer->own);
     free(drawer->own_from);
     free(drawer->order);
-    free(drawer->moved);
+    free(drawer->values);
     memset(drawer, 0, sizeof *drawer);
 }
 
-static void add_all(struct drawer *drawer, struct pull *pulls, size_t n, double factor)
+static void add_all(struct point_drawer *drawer, struct pull *pulls, size_t n, double factor)
 {
     for (size_t i = 0; i < n; i++) {
         pulls[i].z = factor * draw_one(drawer, &pulls[i]);
@@ -152,7 +141,7 @@ static void add_all(struct drawer *drawer, struct pull *pulls, size_t n, double 
 }
 
 /* The bounded ones that act on a point, as they were drawn. */
-static void add_bounded(struct drawer *drawer, const struct means *means)
+static void add_bounded(struct point_drawer *drawer, const struct means *means)
 {
     for (size_t i = 0; i < drawer->n_common; i++)
         if (drawer->common[i].bounded != NULL &&
@@ -164,87 +153,83 @@ static void add_bounded(struct drawer *drawer, const struct means *means)
 }
 
 /* A point typed as efficiency and T* has errors of these two. */
-static void add_reduced(struct drawer *drawer, const struct means *means, double factor,
-                        struct fit_point *moved)
+static void add_reduced(struct point_drawer *drawer, const struct means *means, double factor,
+                        struct point_value *value)
 {
     if (!means->reduced)
         return;
-    moved->eta += factor * means->u_eta * randoms_normal(&drawer->randoms);
-    moved->at.x += factor * means->u_x * randoms_normal(&drawer->randoms);
+    value->eta += factor * means->u_eta * randoms_normal(drawer->randoms);
+    value->x += factor * means->u_x * randoms_normal(drawer->randoms);
 }
 
-/* Point k of the order, under the shifts as they are and `factor` times its own reading errors. */
-static bool draw_point(struct drawer *drawer, size_t k, double factor, double day)
+static size_t group_of(const struct point_drawer *drawer, size_t i)
 {
-    size_t i = drawer->order[k];
-    size_t from = drawer->own_from[k];
+    return i < drawer->n_first ? 0 : 1;
+}
+
+/* Point k of the order, under the shifts as they are and `factors` times its own reading errors. */
+static bool draw_point(struct point_drawer *drawer, size_t k, const double *factors,
+                       const double *day)
+{
+    size_t i = drawer->order[k], from = drawer->own_from[k], group = group_of(drawer, i);
+    double factor = factors[group];
     const struct means *means = means_of(drawer, i);
-    struct fit_point *moved = &drawer->moved[i];
-    struct point_value value;
+    struct point_value *value = &drawer->values[i];
     if (drawer->any_bounded)
         add_bounded(drawer, means);
     add_all(drawer, drawer->own + from, drawer->own_from[k + 1] - from, factor);
-    if (point_evaluate(means, drawer->setup, &drawer->shifts, &value) != POINT_OK)
+    if (point_evaluate(means, drawer->setup, &drawer->shifts, value) != POINT_OK)
         return false;
-    *moved = drawer->e->used[i]; /* the weights stay: only the data move */
-    moved->eta = value.eta + day;
-    moved->at.x = value.x;
-    moved->at.g = value.g_W_m2;
-    if (means->has[CH_WIND])
-        moved->at.wind = value.wind_m_s - drawer->setup->wind_origin_m_s;
-    add_reduced(drawer, means, factor, moved);
-    if (drawer->e->curve.equal_weights)
-        moved->eta += factor * randoms_normal(&drawer->randoms);
+    value->eta += day[group];
+    add_reduced(drawer, means, factor, value);
+    if (drawer->groups[group].equal_unit > 0)
+        value->eta +=
+            factor * drawer->groups[group].equal_unit * randoms_normal(drawer->randoms);
     return true;
+}
+
+static void draw_day(struct point_drawer *drawer, double *day)
+{
+    add_all(drawer, drawer->daily, drawer->n_daily, 1);
+    for (size_t g = 0; g < POINT_DRAWER_GROUPS; g++) {
+        const struct point_drawer_group *group = &drawer->groups[g];
+        day[g] = 0;
+        if (group->day_scatter > 0)
+            day[g] = group->day_scatter * randoms_normal(drawer->randoms) *
+                     randoms_t_factor(drawer->randoms, group->day_dof);
+    }
 }
 
 /* The points from k on that share a session. Out: k of the next session. */
-static bool draw_session(struct drawer *drawer, size_t *k, double factor)
+static bool draw_session(struct point_drawer *drawer, size_t *k, const double *factors)
 {
     int64_t session = means_of(drawer, drawer->order[*k])->session;
-    double day = 0;
-    add_all(drawer, drawer->daily, drawer->n_daily, 1);
-    if (drawer->day_scatter > 0)
-        day = drawer->day_scatter * randoms_normal(&drawer->randoms) *
-              randoms_t_factor(&drawer->randoms, drawer->e->session_dof);
+    double day[POINT_DRAWER_GROUPS];
+    draw_day(drawer, day);
     const struct shifts of_day = drawer->shifts;
-    for (; *k < drawer->e->n && means_of(drawer, drawer->order[*k])->session == session; ++*k) {
+    for (; *k < drawer->n && means_of(drawer, drawer->order[*k])->session == session; ++*k) {
         drawer->shifts = of_day;
-        if (!draw_point(drawer, *k, factor, day))
+        if (!draw_point(drawer, *k, factors, day))
             return false;
     }
     return true;
 }
 
-/* What a form left out is no error of a reading: it moves the coefficients as in the linear
- * result. */
-static void add_left_out(struct drawer *drawer, double *coef)
+bool point_drawer_draw(struct point_drawer *drawer, struct randoms *randoms)
 {
-    const struct efficiency *e = drawer->e;
-    double curvature = randoms_normal(&drawer->randoms);
-    for (size_t j = 0; j < e->form->n_coef; j++)
-        coef[j] += curvature * e->d_curvature[j];
-    for (size_t k = 0; k < e->n_extras; k++) {
-        double z = randoms_normal(&drawer->randoms);
-        for (size_t j = 0; j < e->form->n_coef && !e->extras[k].session; j++)
-            coef[j] += z * e->extras[k].d[j];
-    }
-}
-
-bool drawer_draw(struct drawer *drawer, double *coef)
-{
-    const struct efficiency *e = drawer->e;
-    double factor = sqrt(e->scale_factor) * randoms_t_factor(&drawer->randoms, e->scale_dof);
+    double factors[POINT_DRAWER_GROUPS] = {0};
+    size_t used = drawer->n_first < drawer->n ? 2 : 1;
+    drawer->randoms = randoms;
+    for (size_t g = 0; g < used; g++)
+        factors[g] = sqrt(drawer->groups[g].scale_factor) *
+                     randoms_t_factor(randoms, drawer->groups[g].scale_dof);
     memset(&drawer->shifts, 0, sizeof drawer->shifts);
     add_all(drawer, drawer->common, drawer->n_common, 1);
     const struct shifts of_test = drawer->shifts;
-    for (size_t k = 0; k < e->n;) {
+    for (size_t k = 0; k < drawer->n;) {
         drawer->shifts = of_test;
-        if (!draw_session(drawer, &k, factor))
+        if (!draw_session(drawer, &k, factors))
             return false;
     }
-    if (fit_redraw(&e->curve, drawer->moved, coef) != FIT_OK)
-        return false;
-    add_left_out(drawer, coef);
     return true;
 }
