@@ -73,7 +73,7 @@ static void a_fault_prints_place_found_expected_and_hint(void **state)
 
 static void lines_to_add_stand_behind_all_faults(void **state)
 {
-    static struct faults faults, from;
+    static struct faults from;
     static char long_lines[FAULT_LINES_SIZE + 1];
     char *bytes = NULL;
     size_t n = 0;
