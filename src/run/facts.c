@@ -4,6 +4,7 @@
 #include "domain/surroundings.h"
 #include "base/version.h"
 #include "run/reduction_document.h"
+#include "run/setup_heat.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -129,6 +130,16 @@ static bool fluid_facts(const struct reduction *r, struct document *doc, struct 
         !document_fact(doc, "fluid", "flow metered at", faults, "%s",
                        choice->meter_at.index == METER_AT_OUTLET ? "the outlet" : "the inlet"))
         return false;
+    bool metered = instrument_of_channel(r->setup.instruments, r->setup.n_instruments,
+                                         CH_METERED) != NULL;
+    bool by_meter = setup_heat_by_meter(&r->setup);
+    if (metered && !document_fact(doc, "fluid", "heat from", faults, "%s",
+                                  by_meter ? "the heat meter" : "flow and both temperatures"))
+        return false;
+    if (by_meter)
+        return document_fact(doc, "fluid", "transit time", faults,
+                             "not used: the heat is that of the heat meter, so the fluid counts in "
+                             "the heat capacity");
     if (choice->transit_s.value > 0)
         return document_fact(doc, "fluid", "transit time", faults,
                              "%.4g s: the inlet is delayed by it, so the fluid does not count in "

@@ -29,7 +29,8 @@ static bool heats_table(const struct reduction *r, const struct heats *heats, st
         {.id = "u difference [W]", .label = "u", .unit = "W", .kind = CELL_NUMBER, .digits = 1},
     };
     struct table *table = document_table(
-        doc, "heats", "The heat meter beside flow and rise",
+        doc, "heats",
+        heats->both > 0 ? "The heat meter beside flow and rise" : "The heat of the heat meter",
         "What the fluid carries away at the thermometers, by either way; u is a standard "
         "uncertainty, with the calibrations that all windows share",
         columns, sizeof columns / sizeof columns[0], faults);

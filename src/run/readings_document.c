@@ -219,13 +219,15 @@ static bool not_measured(const struct reduction *r, struct document *doc, struct
     static const struct {
         enum channel channel;
         const char *words;
-    } wished[] = {{CH_WIND, "wind over the collector"},
+    } wished[] = {{CH_FLOW, "flow through the collector"},
+                  {CH_WIND, "wind over the collector"},
                   {CH_DIFFUSE, "diffuse share of the sunshine"},
                   {CH_INCIDENCE, "angle of incidence"}};
     struct text text = {0};
     size_t n = 0;
     for (size_t i = 0; i < sizeof wished / sizeof wished[0]; i++) {
-        bool has = r->from_log && r->finder.slots.present[wished[i].channel];
+        bool has = r->from_log ? r->finder.slots.present[wished[i].channel]
+                               : wished[i].channel == CH_FLOW; /* what a table needs it has */
         for (size_t k = 0; k < r->means.n && !has; k++)
             has = r->means.items[k].has[wished[i].channel] ||
                   (wished[i].channel == CH_DIFFUSE &&

@@ -428,7 +428,8 @@ static bool fill(struct making *making)
     good = swaps_settle(setup, making->faults) && good;
     good = good && checks_fit(setup, making->faults);
     if (good && setup->collector.area_m2 > 0)
-        storage_settle(&setup->collector, setup->fluid_choice.transit_s.value > 0,
+        storage_settle(&setup->collector, setup->fluid_choice.transit_s.value > 0 &&
+                           !setup_heat_by_meter(setup),
                        !rules_set_is_standard(setup->rules));
     return good && making->whole &&
            errors_expand(setup->instruments, setup->n_instruments, &setup->pipes,
