@@ -13,7 +13,7 @@
 #include <unistd.h>
 
 const char *const fuzz_name = "reduction";
-const int fuzz_inputs_least = 16;
+const int fuzz_inputs_least = 19;
 
 enum { PATH_SIZE = 300, NAME_MOST = 16 };
 
