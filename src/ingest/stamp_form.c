@@ -8,7 +8,7 @@
 
 static bool refuse(struct place at, const char *text, const char *why, struct faults *faults)
 {
-    char list[300];
+    char list[320];
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "time format '%s' %s", text, why);
     fault_expected(fault,
