@@ -298,7 +298,7 @@ static void a_modifier_is_planned_for(void **state)
     assert_true(plan->limit.half < 1e-6 * plan->now.half);
     struct means window;
     struct point_value value;
-    assert_true(plan_window_oblique(&plan->typical, &plan->setup, 60 * rad, 1, &window));
+    assert_true(plan_window_oblique(&plan->typical, &plan->setup, 60 * rad, 0, 1, &window));
     assert_int_equal(point_evaluate(&window, &plan->setup, NULL, &value), POINT_OK);
     aid_near("planned at 60 degrees", value.eta, 0.713 * (1 - b0), 1e-6);
     plan_free(plan);
