@@ -242,7 +242,8 @@ static void test_tilt(void **state)
     double most = 0;
     for (size_t j = 0; j < truth.n; j++) {
         double half = 0.5 * (side[0].fit.m.coef[j] - side[1].fit.m.coef[j]);
-        aid_near("tilt", m.shares[k].d[j], half, 1e-7);
+        /* Whole fits form the weights anew, in which each point's own angle has a part. */
+        aid_near("tilt", m.shares[k].d[j], half, 1e-5);
         most = fmax(most, fabs(half));
     }
     assert_true(most > 1e-4);
