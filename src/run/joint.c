@@ -149,6 +149,13 @@ static bool fit_weighed(struct joint_job *job)
 static bool set_scale(struct joint_job *job)
 {
     struct efficiency *e = &job->out->e;
+    if (job->held != NULL) {
+        e->scale_factor = job->held->scale_factor;
+        e->scale_dof = job->held->scale_dof;
+        e->days.extra = job->held->days_extra;
+        e->days.seen.between_dof = job->held->days_dof;
+        return true;
+    }
     struct job curve = {.points = job->points,
                         .setup = job->setup,
                         .registry = job->registry,
@@ -238,6 +245,7 @@ bool joint_fit(struct joint *out, const struct point *points, size_t n,
                               .n_points = n,
                               .setup = setup,
                               .registry = registry,
+                              .held = request->held,
                               .shape = {.m = {.form = shape}},
                               .faults = faults};
     out->e.scale = request->scale;

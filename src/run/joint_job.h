@@ -12,6 +12,7 @@ struct joint_job {
     size_t n_points;
     const struct point_setup *setup;
     const struct error_registry *registry;
+    const struct efficiency_held *held; /* NULL: scatter is seen in the points */
     struct fit_joint_shape shape;
     struct fit_joint_point *used;  /* out's */
     struct fit_joint_point *own;   /* e.n: errors of readings alone */

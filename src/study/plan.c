@@ -4,6 +4,7 @@
 #include "domain/surroundings.h"
 #include "run/checks.h"
 #include "run/reduction_document.h"
+#include "study/plan_joint.h"
 #include "study/plan_view.h"
 
 #include <stdlib.h>
@@ -88,21 +89,32 @@ bool plan_read(struct reduction *r, const char *path, bool ask_before, bool *bef
     return *before ? expect(r, faults) : reduction_read(r, faults);
 }
 
+/* Of two planes an angle alone says too little to plan for. */
+static const struct run_section *find_joint(const struct test_setup *setup)
+{
+    for (size_t i = 0; i < setup->n_runs; i++)
+        if (plan_is_joint(&setup->runs[i]) && setup->runs[i].shape != FIT_MODIFIER_TWO_PLANES)
+            return &setup->runs[i];
+    return NULL;
+}
+
 static const struct run_section *find_run(const struct test_setup *setup, enum run_kind kind,
                                           struct faults *faults)
 {
+    bool curve = kind != RUN_MODIFIER, together = false;
     for (size_t i = 0; i < setup->n_runs; i++)
-        if (setup->runs[i].kind == kind &&
-            (kind != RUN_MODIFIER || !run_gives_curve(&setup->runs[i])))
+        if (setup->runs[i].kind == kind && !plan_is_joint(&setup->runs[i]))
             return &setup->runs[i];
-    bool together = false;
+    const struct run_section *joint = find_joint(setup);
+    if (joint != NULL)
+        return joint;
     for (size_t i = 0; i < setup->n_runs; i++)
-        together |= setup->runs[i].kind == RUN_MODIFIER && run_gives_curve(&setup->runs[i]);
+        together |= plan_is_joint(&setup->runs[i]);
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(setup->path, 0, 0));
-    bool curve = kind != RUN_MODIFIER;
     fault_found(fault, "no run of it asks for %s%s",
                 curve ? "a curve" : "the incidence angle modifier",
-                together ? " by itself ('curve = together' is not planned for)" : "");
+                together ? " by itself (two planes together with the curve are not planned for)"
+                         : "");
     fault_expected(fault, "a section [run NAME] with 'kind = %s'",
                    curve ? "efficiency" : "modifier");
     return NULL;

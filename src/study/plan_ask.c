@@ -5,6 +5,7 @@
 #include "fit/combine.h"
 #include "fit/distributions.h"
 #include "run/modifier.h"
+#include "study/plan_joint.h"
 #include "study/plan_modifier.h"
 
 #include <math.h>
@@ -131,7 +132,7 @@ static void take_parts(const struct plan_scene *scene, const struct efficiency *
     }
 }
 
-static void take_curve(const struct efficiency *e, struct plan_said *said)
+void plan_take_curve(const struct efficiency *e, struct plan_said *said)
 {
     said->form = e->form;
     said->draw_wind = e->draw_wind;
@@ -141,8 +142,8 @@ static void take_curve(const struct efficiency *e, struct plan_said *said)
                                           e->days.seen.between_dof};
 }
 
-static void take(const struct plan_scene *scene, const struct efficiency *e,
-                 const struct plan_wish *wish, struct plan_said *said)
+void plan_take(const struct plan_scene *scene, const struct efficiency *e,
+               const struct plan_wish *wish, struct plan_said *said)
 {
     double t[EFFICIENCY_COEFS];
     said->given = terms_of(e, wish, t);
@@ -185,16 +186,18 @@ static bool form_and_fit(const struct plan_scene *scene, const struct plan_wish 
     for (size_t i = 0; i < n; i++)
         if (!point_make(&points[i], &scene->means->items[i], scene->setup, scene->errors, own))
             return false;
+    if (plan_is_joint(scene->run))
+        return plan_ask_joint(scene, wish, points, said, own);
     if (scene->run->kind == RUN_MODIFIER)
         modifier_keep_apart(points, n, scene->run->near_normal_rad);
     if (!efficiency_fit(&e, points, n, scene->setup, scene->errors, &scene->request, own))
         return false;
     bool good = true;
-    take_curve(&e, said);
+    plan_take_curve(&e, said);
     if (wish->about == PLAN_K)
         good = plan_ask_modifier(scene, &e, points, said, own);
     else
-        take(scene, &e, wish, said);
+        plan_take(scene, &e, wish, said);
     efficiency_free(&e);
     return good;
 }

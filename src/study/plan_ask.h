@@ -66,7 +66,8 @@ struct plan_said {
     double own; /* of calibration: what another collector on the same instruments does not share */
     struct efficiency_held seen;  /* scatter, as found or as held */
     bool equal_weights;           /* no reading error was stated */
-    struct fit_modifier modifier; /* of PLAN_K */
+    struct fit_modifier modifier; /* of PLAN_K, and where it was fitted together with the curve */
+    double share_mean; /* there: the diffuse share for which the curve holds */
     struct efficiency_held
         seen_ratios;                /* scatter of points off the normal; days stay with the curve */
     struct plan_top top[PLAN_TOPS]; /* calibration and session rows, largest first */
@@ -88,6 +89,11 @@ struct plan_scene {
  * Returns: false with a machine fault alone */
 bool plan_ask(const struct plan_scene *scene, const struct plan_wish *wish, struct plan_said *said,
               struct faults *faults);
+
+/* Reads the answer of a curve off, with its parts; and what it says beside that: form, scatter. */
+void plan_take(const struct plan_scene *scene, const struct efficiency *e,
+               const struct plan_wish *wish, struct plan_said *said);
+void plan_take_curve(const struct efficiency *e, struct plan_said *said);
 
 /* Keeps what a source does to the answer: among the largest, and in the scene's row_u. */
 void plan_note(const struct plan_scene *scene, struct plan_said *said,

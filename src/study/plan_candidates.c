@@ -56,7 +56,8 @@ static struct plan_candidate candidate_of(enum plan_kind kind)
 static void inlet_words(const struct plan *plan, struct plan_candidate *c)
 {
     char count[WORDS_SIZE];
-    snprintf(count, sizeof count, "%zu more window%s", c->windows, c->windows == 1 ? "" : "s");
+    snprintf(count, sizeof count, "%zu more window%s%s", c->windows, c->windows == 1 ? "" : "s",
+             plan->joint ? " near the normal" : "");
     const char *word = fluid_word(plan->setup.fluid);
     if (isfinite(c->inlet_degC) && c->rise_K == 0)
         snprintf(c->what, sizeof c->what, "%s with the %s entering as warm as the air (%.0f °C)",
@@ -97,32 +98,47 @@ static bool try_inlets(struct plan *plan, struct faults *faults)
     return true;
 }
 
+/* In: rise_K  of the fluid that enters, above the air */
+static bool try_angle(struct plan *plan, double deg, double rise_K, struct faults *faults)
+{
+    struct plan_candidate c = candidate_of(PLAN_ANGLE);
+    struct means_list list;
+    char water[WORDS_SIZE] = "entering as warm as the air";
+    bool can = false;
+    means_list_init(&list);
+    c.windows = plan->each;
+    c.caution = rise_K >= PLAN_HOT_K ? plan_hot_words : plan_turned_words;
+    if (rise_K > 0)
+        snprintf(water, sizeof water, "entering %.0f K above the air", rise_K);
+    snprintf(c.what, sizeof c.what, "%zu more window%s %.0f° off the normal, the %s %s", c.windows,
+             c.windows == 1 ? "" : "s", deg, fluid_word(plan->setup.fluid), water);
+    snprintf(c.brief, sizeof c.brief, rise_K > 0 ? "%zu windows %.0f° off, +%.0f K"
+                                                 : "%zu windows %.0f° off",
+             c.windows, deg, rise_K);
+    snprintf(c.assumed, sizeof c.assumed,
+             "on one further day: early and late, or the collector turned away");
+    bool good = plan_copy(&plan->base, &list, faults) &&
+                plan_add_angle(plan, deg * PLAN_K_RAD / 50, rise_K, -1, &list, &can, faults) &&
+                (!can || try_one(plan, &c, &list, NULL, faults));
+    means_list_free(&list);
+    return good;
+}
+
+/* Of a modifier alone they say nothing of the curve; fitted together, hot water at an angle tells what
+ * cool water there does not. */
 static bool try_angles(struct plan *plan, struct faults *faults)
 {
     static const double degrees[] = {30, 40, 50, 60};
     const double deg = PLAN_K_RAD / 50;
-    if (plan->wish.about != PLAN_K)
-        return true; /* they say nothing of the curve */
+    double nearest = plan->joint ? plan->near_rad + 5 * deg : plan->run->near_normal_rad;
+    if (plan->wish.about != PLAN_K && !plan->joint)
+        return true;
     for (size_t k = 0; k < sizeof degrees / sizeof degrees[0]; k++) {
-        struct plan_candidate c = candidate_of(PLAN_ANGLE);
-        struct means_list list;
-        means_list_init(&list);
-        bool can = false;
-        if (degrees[k] * deg <= plan->run->near_normal_rad)
+        if (degrees[k] * deg <= nearest)
             continue;
-        c.windows = plan->each;
-        c.caution = plan_turned_words;
-        snprintf(c.what, sizeof c.what,
-                 "%zu more window%s %.0f° off the normal, the %s entering as warm as the air",
-                 c.windows, c.windows == 1 ? "" : "s", degrees[k], fluid_word(plan->setup.fluid));
-        snprintf(c.brief, sizeof c.brief, "%zu windows %.0f° off", c.windows, degrees[k]);
-        snprintf(c.assumed, sizeof c.assumed,
-                 "on one further day: early and late, or the collector turned away");
-        bool good = plan_copy(&plan->base, &list, faults) &&
-                    plan_add_angle(plan, degrees[k] * deg, -1, &list, &can, faults) &&
-                    (!can || try_one(plan, &c, &list, NULL, faults));
-        means_list_free(&list);
-        if (!good)
+        if (!try_angle(plan, degrees[k], 0, faults) ||
+            (plan->joint &&
+             !try_angle(plan, degrees[k], round(0.6 * plan->top_rise_K), faults)))
             return false;
     }
     return true;

@@ -96,7 +96,13 @@ static bool say_first(const struct plan_view *view, struct document *doc, struct
         return true;
     if (!say_levels(view, doc, faults))
         return false;
-    if (plan->first_angle &&
+    if (plan->first_angle && plan->joint &&
+        !document_finding(doc, FINDING_ANSWER, false, faults,
+                          "As many again at the same temperatures 50° off the normal: early and late "
+                          "in the day, or with the collector turned away. %s",
+                          plan_turned_words))
+        return false;
+    if (plan->first_angle && !plan->joint &&
         !document_finding(
             doc, FINDING_ANSWER, false, faults,
             "%s: %zu window%s 50° off the normal, the %s entering as warm as the air. %s",
@@ -230,6 +236,13 @@ static bool say_source(const struct plan_view *view, struct document *doc, struc
 static bool say_prior(const struct plan_view *view, struct document *doc, struct faults *faults)
 {
     const struct plan_typical *t = &view->plan->typical;
+    if (view->plan->joint &&
+        !document_finding(doc, FINDING_DETAIL, false, faults,
+                          "Curve and modifier are fitted together: planned windows near the normal "
+                          "stand %.0f° off it%s, those further off have less sunshine.",
+                          view->plan->near_rad * 180 / M_PI,
+                          view->plan->measured.n > 0 ? ", as near as points came" : ""))
+        return false;
     if (t->prior == PRIOR_MEASURED)
         return document_finding(
             doc, FINDING_DETAIL, false, faults,

@@ -2,6 +2,7 @@
 
 #include "run/efficiency_points.h"
 #include "run/setup_point.h"
+#include "study/plan_joint.h"
 #include "study/plan_modifier.h"
 
 #include <math.h>
@@ -35,6 +36,8 @@ bool plan_add_level(const struct plan *plan, double rise_K, int64_t session,
                     struct means_list *list, bool *can, struct faults *faults)
 {
     struct means window;
+    if (plan->joint)
+        return plan_add_angle(plan, plan->near_rad, rise_K, session, list, can, faults);
     *can = plan_window(&plan->typical, &plan->setup, rise_K, PLANNED_DAY + session, &window);
     for (size_t i = 0; *can && i < plan->each; i++)
         if (!means_list_add(list, &window, faults))
@@ -42,12 +45,12 @@ bool plan_add_level(const struct plan *plan, double rise_K, int64_t session,
     return true;
 }
 
-bool plan_add_angle(const struct plan *plan, double theta_rad, int64_t session,
+bool plan_add_angle(const struct plan *plan, double theta_rad, double rise_K, int64_t session,
                     struct means_list *list, bool *can, struct faults *faults)
 {
     struct means window;
-    *can = plan_window_oblique(&plan->typical, &plan->setup, theta_rad, PLANNED_DAY + session,
-                               &window);
+    *can = plan_window_oblique(&plan->typical, &plan->setup, theta_rad, rise_K,
+                               PLANNED_DAY + session, &window);
     for (size_t i = 0; *can && i < plan->each; i++)
         if (!means_list_add(list, &window, faults))
             return false;
@@ -167,7 +170,8 @@ static bool take_measured(struct plan *plan, struct faults *faults)
         return fault_memory(faults);
     bool good = efficiency_points(r, plan->run, &plan->setup, points, faults);
     for (size_t i = 0; good && i < r->means.n; i++)
-        if (!points[i].left_out || (points[i].oblique && plan->wish.about == PLAN_K))
+        if ((!points[i].left_out || (points[i].oblique && plan->wish.about == PLAN_K)) &&
+            (!plan->joint || plan_joint_counts(&points[i])))
             good = means_list_add(&plan->measured, &r->means.items[i], faults);
     free(points);
     return good;
@@ -184,6 +188,8 @@ static bool take_typical(struct plan *plan, struct faults *faults)
             good = means_list_add(&near, &plan->measured.items[i], faults);
     if (good)
         plan_typical_points(&plan->typical, near.n > 0 ? &near : &plan->measured);
+    if (good && plan->joint)
+        plan_joint_typical(&plan->typical, &plan->measured, &plan->near_rad);
     means_list_free(&near);
     return good;
 }
@@ -218,6 +224,9 @@ static bool look_at_measured(struct plan *plan, struct faults *faults)
         plan->typical.prior = PRIOR_MEASURED;
         plan->typical.form = plan->now.form;
         memcpy(plan->typical.coef, plan->now.coef, sizeof plan->typical.coef);
+        plan->typical.share_mean = plan->now.share_mean;
+    } else {
+        plan->typical.share_mean = plan->typical.diffuse_share;
     }
     return true;
 }
@@ -265,7 +274,7 @@ static bool add_first_angle(struct plan *plan, bool one_day, struct faults *faul
 {
     if (count_oblique(plan, &plan->measured) > 0)
         return true;
-    return plan_add_angle(plan, PLAN_K_RAD, one_day ? 0 : PLAN_LEVELS_MOST, &plan->base,
+    return plan_add_angle(plan, PLAN_K_RAD, 0, one_day ? 0 : PLAN_LEVELS_MOST, &plan->base,
                           &plan->first_angle, faults);
 }
 
@@ -281,16 +290,21 @@ static bool add_first(struct plan *plan, struct faults *faults)
     for (size_t k = 0; k < levels && !plan->curve_known; k++) {
         double rise = round(top * (double)k / (double)(levels - 1));
         bool can = false;
-        if (has_level(plan, rise))
+        int64_t day = one_day ? 0 : (int64_t)k;
+        if (!plan->joint && has_level(plan, rise))
             continue;
-        if (!plan_add_level(plan, rise, one_day ? 0 : (int64_t)k, &plan->base, &can, faults))
+        if (!plan_add_level(plan, rise, day, &plan->base, &can, faults))
             return false;
         if (can)
             plan->first_rise_K[plan->first_levels++] = rise;
+        if (can && plan->joint &&
+            !plan_add_angle(plan, PLAN_K_RAD, rise, day, &plan->base, &can, faults))
+            return false;
     }
     plan->first = true;
     plan->one_day = one_day;
-    return plan->wish.about != PLAN_K || add_first_angle(plan, one_day, faults);
+    plan->first_angle = plan->joint;
+    return plan->joint || plan->wish.about != PLAN_K || add_first_angle(plan, one_day, faults);
 }
 
 /* Points without any stated error of reading have a scatter that only a fit tells. Before it can be
@@ -325,7 +339,7 @@ static bool set_base(struct plan *plan, struct faults *faults)
         !drop_measured(plan, faults))
         return false;
     find_top(plan);
-    if (plan->wish.about == PLAN_K)
+    if (plan->wish.about == PLAN_K || plan->joint)
         plan_typical_angles(&plan->typical, plan->reduction,
                             plan->now.given ? &plan->now.modifier : NULL);
     if (!plan->now.given)
@@ -352,6 +366,8 @@ bool plan_find(struct plan *plan, const struct reduction *r, const struct run_se
     plan->reduction = r;
     plan->run = run;
     plan->wish = *wish;
+    plan->joint = plan_is_joint(run);
+    plan->near_rad = PLAN_NEAR_RAD;
     plan->setup =
         setup_point(&r->setup, run->temperature == TEMPERATURE_INLET ? BASIS_INLET : BASIS_MEAN);
     plan->setup.wind_origin_m_s = run->wind_origin_m_s;

@@ -64,6 +64,8 @@ struct plan {
     struct means_list base;     /* these, and a first plan where they do not give the answer */
     bool first;                 /* there is a first plan */
     bool first_angle;           /* with windows 50 degrees off the normal */
+    bool joint;                 /* curve and modifier are fitted together */
+    double near_rad;            /* there: as near to the normal as points came */
     bool curve_known;           /* of a modifier that is not: the curve beneath is */
     bool calm;                  /* planned without the wind's term that the run asks for */
     bool one_day;               /* its temperatures share a day */
@@ -112,7 +114,7 @@ bool plan_try(const struct plan *plan, const struct means_list *means,
 bool plan_add_level(const struct plan *plan, double rise_K, int64_t session,
                     struct means_list *list, bool *can, struct faults *faults);
 /* The same off the normal, of a plan for the modifier. */
-bool plan_add_angle(const struct plan *plan, double theta_rad, int64_t session,
+bool plan_add_angle(const struct plan *plan, double theta_rad, double rise_K, int64_t session,
                     struct means_list *list, bool *can, struct faults *faults);
 /* Adds the base once more, its days as days of their own. */
 bool plan_add_again(const struct plan *plan, size_t time, struct means_list *list,

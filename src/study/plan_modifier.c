@@ -2,6 +2,7 @@
 
 #include "run/modifier.h"
 #include "sky/incidence.h"
+#include "study/plan_joint.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -88,7 +89,7 @@ bool plan_ask_modifier(const struct plan_scene *scene, const struct efficiency *
 
 bool plan_is_oblique(const struct means *means, const struct run_section *run)
 {
-    return run->kind == RUN_MODIFIER && means->has[CH_INCIDENCE] &&
+    return run->kind == RUN_MODIFIER && !plan_is_joint(run) && means->has[CH_INCIDENCE] &&
            means->mean[CH_INCIDENCE] > run->near_normal_rad;
 }
 
@@ -127,15 +128,18 @@ static void place_sun(const struct plan_typical *typical, double theta_rad, stru
 }
 
 bool plan_window_oblique(const struct plan_typical *typical, const struct point_setup *setup,
-                         double theta_rad, int64_t session, struct means *out)
+                         double theta_rad, double rise_K, int64_t session, struct means *out)
 {
     struct plan_typical turned = *typical;
     double sunshine = PLAN_USUAL_BEAM * cos(theta_rad) + 1 - PLAN_USUAL_BEAM;
     struct fit_angle at = {.theta_rad = theta_rad};
     turned.g_W_m2 *= sunshine;
     turned.means.mean[CH_IRRADIANCE] *= sunshine;
+    turned.means.mean[CH_DIFFUSE] *= sunshine;
     turned.means.mean[CH_INCIDENCE] = theta_rad;
-    turned.optics = fit_modifier_beam(&typical->modifier, &at);
+    turned.optics = fit_modifier_total(fit_modifier_beam(&typical->modifier, &at),
+                                       fit_modifier_diffuse(&typical->modifier),
+                                       typical->diffuse_share, 1, typical->share_mean);
     place_sun(typical, theta_rad, &turned.means.sun);
-    return plan_window(&turned, setup, 0.0, session, out);
+    return plan_window(&turned, setup, rise_K, session, out);
 }

@@ -31,9 +31,9 @@ bool plan_ask_modifier(const struct plan_scene *scene, const struct efficiency *
 void plan_typical_angles(struct plan_typical *typical, const struct reduction *reduction,
                          const struct fit_modifier *prior);
 
-/* A window off the normal, the fluid entering as warm as the air. Out, returns: as plan_window */
+/* A window off the normal. In, out, returns: as plan_window */
 bool plan_window_oblique(const struct plan_typical *typical, const struct point_setup *setup,
-                         double theta_rad, int64_t session, struct means *out);
+                         double theta_rad, double rise_K, int64_t session, struct means *out);
 
 /* Whether a window counts as off the normal for the run. */
 bool plan_is_oblique(const struct means *means, const struct run_section *run);

@@ -298,9 +298,59 @@ static void a_modifier_is_planned_for(void **state)
     assert_true(plan->limit.half < 1e-6 * plan->now.half);
     struct means window;
     struct point_value value;
-    assert_true(plan_window_oblique(&plan->typical, &plan->setup, 60 * rad, 1, &window));
+    assert_true(plan_window_oblique(&plan->typical, &plan->setup, 60 * rad, 0, 1, &window));
     assert_int_equal(point_evaluate(&window, &plan->setup, NULL, &value), POINT_OK);
     aid_near("planned at 60 degrees", value.eta, 0.713 * (1 - b0), 1e-6);
+    plan_free(plan);
+    free(plan);
+    done(r);
+}
+
+/* Three T* at each of three angles: eta = eta0 - c s - a1 T* with s = 1/cos - 1 and c = eta0 b0, and s and T*
+ * do not go together, so that the variance of a1 is u^2 / sum (T* - mean)^2; with all points n times it is
+ * the n-th part. Planned windows lie on curve and modifier, hot ones too. */
+static void both_together_are_planned_for(void **state)
+{
+    (void)state;
+    static const double levels[] = {0.0, 0.03, 0.05}, angles[] = {0, 40, 60};
+    static const char both[] = "[collector]\ngross area = 2.17 m2\n[points]\nfile = absent.csv\n"
+                               "[run rack]\nkind = modifier\ncurve = together\nform = line\n"
+                               "scale = stated\n";
+    const double rad = PLAN_K_RAD / 50, b0 = 0.147, u = 0.0061;
+    struct reduction *r = described(both);
+    registry_free(&r->setup.errors);
+    add_points(&r->means, levels, 3, 3, u);
+    double sxx = 0;
+    for (size_t i = 0; i < r->means.n; i++) {
+        struct means *means = &r->means.items[i];
+        double theta = angles[i % 3] * rad;
+        means->has[CH_INCIDENCE] = true;
+        means->mean[CH_INCIDENCE] = theta;
+        means->session = 0;
+        means->eta -= 0.713 * b0 * (1 / cos(theta) - 1);
+        sxx += pow(means->x - 0.08 / 3, 2);
+    }
+    struct plan *plan = calloc(1, sizeof *plan);
+    struct plan_wish wish = {PLAN_A1, 0, 1000.0};
+    assert_non_null(plan);
+    assert_true(plan_find(plan, r, &r->setup.runs[0], false, &wish, &faults));
+    assert_true(plan->joint && plan->now.given && !plan->first);
+    aid_near("a1", plan->now.value, 4.37, 1e-6);
+    aid_near_relative("now", plan->now.half, Z95 * u / sqrt(sxx), 1e-6);
+    assert_int_equal(plan->n_steps, PLAN_REPEATS + 1);
+    for (size_t k = 0; k < plan->n_steps; k++)
+        aid_near_relative("again", plan->steps[k].half, plan->now.half / sqrt((double)k + 1), 1e-6);
+    assert_true(plan->limit.half < 1e-6 * plan->now.half);
+    size_t off = 0;
+    for (size_t i = 0; i < plan->n; i++)
+        off += plan->items[i].kind == PLAN_ANGLE;
+    assert_int_equal(off, 8); /* 30, 40, 50 and 60 deg, cool and hot */
+    struct means window;
+    struct point_value value;
+    assert_true(plan_window_oblique(&plan->typical, &plan->setup, 60 * rad, 24, 1, &window));
+    assert_int_equal(point_evaluate(&window, &plan->setup, NULL, &value), POINT_OK);
+    aid_near("planned at 60 degrees", value.eta, 0.713 * (1 - b0) - 4.37 * value.x, 1e-6);
+    assert_true(value.x > 0.02 && value.g_W_m2 < 0.6 * plan->typical.g_W_m2);
     plan_free(plan);
     free(plan);
     done(r);
@@ -359,6 +409,7 @@ int main(void)
         cmocka_unit_test(a_calibration_cures_what_it_can),
         cmocka_unit_test(a_first_plan_follows_the_rules),
         cmocka_unit_test(a_modifier_is_planned_for),
+        cmocka_unit_test(both_together_are_planned_for),
         cmocka_unit_test(answers_are_read),
         cmocka_unit_test(a_difference_that_can_be_told),
     };
