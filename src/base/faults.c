@@ -17,6 +17,7 @@ void faults_init(struct faults *faults)
     faults->n = 0;
     faults->dropped = 0;
     faults->worst = FAULT_NOTE;
+    faults->lines[0] = '\0';
 }
 
 struct place fault_at(const char *file, long line, long column)
@@ -70,6 +71,7 @@ void faults_join(struct faults *into, const struct faults *from)
         const struct fault *fault = &from->items[i];
         *fault_new(into, fault->kind, fault_at(NULL, 0, 0)) = *fault;
     }
+    faults_lines(into, from->lines);
     into->dropped += from->dropped;
     if (from->worst > into->worst)
         into->worst = from->worst;
@@ -105,6 +107,15 @@ void fault_hint(struct fault *fault, const char *format, ...)
     va_start(args, format);
     fill(fault->hint, sizeof fault->hint, format, args);
     va_end(args);
+}
+
+bool faults_lines(struct faults *faults, const char *lines)
+{
+    size_t n = strlen(lines);
+    if (faults->lines[0] != '\0' || n >= sizeof faults->lines)
+        return false;
+    memcpy(faults->lines, lines, n + 1);
+    return true;
 }
 
 void fault_field(struct fault *fault, const char *format, ...)
@@ -227,10 +238,21 @@ static void print_fault(const struct fault *fault, const char *program, FILE *ou
     }
 }
 
+static void print_lines(const char *lines, FILE *out)
+{
+    for (const char *c = lines; *c != '\0'; c++) {
+        if (c == lines || c[-1] == '\n')
+            fputs("    ", out);
+        bool clean = *c == '\n' || ((unsigned char)*c >= 0x20 && *c != 0x7F);
+        fputc(clean ? *c : '?', out);
+    }
+}
+
 void faults_print(const struct faults *faults, const char *program, FILE *out)
 {
     for (size_t i = 0; i < faults->n; i++)
         print_fault(&faults->items[i], program, out);
     if (faults->dropped > 0)
         fprintf(out, "%s: and %zu more of the same run, not listed\n", program, faults->dropped);
+    print_lines(faults->lines, out);
 }

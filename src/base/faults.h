@@ -27,6 +27,7 @@
 #include <stdio.h>
 
 enum { FAULTS_MAX = 100, FAULT_FILE_SIZE = 200, FAULT_FIELD_SIZE = 100, FAULT_TEXT_SIZE = 400 };
+enum { FAULT_LINES_SIZE = 4000 };
 
 /* The order is the order of gravity: the exit status of a run is that of its gravest fault. */
 enum fault_kind {
@@ -64,6 +65,7 @@ struct faults {
     size_t dropped;        /* faults past the cap, counted */
     enum fault_kind worst; /* gravest kind seen, dropped ones included */
     struct fault spare;    /* takes what is past the cap */
+    char lines[FAULT_LINES_SIZE]; /* what to add to an input, ready to be pasted; "" if nothing */
 };
 
 void faults_init(struct faults *faults);
@@ -80,6 +82,10 @@ void fault_expected(struct fault *fault, const char *format, ...)
 void fault_hint(struct fault *fault, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void fault_field(struct fault *fault, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
+
+/* Keeps lines, each with its end, that a hint asks to be added to an input. They are printed behind all
+ * faults. Returns: false, and keeps nothing, if there are some already or they are too long. */
+bool faults_lines(struct faults *faults, const char *lines);
 
 /* Gives a fault its place afterwards, by a caller that knows it. */
 void fault_place(struct fault *fault, struct place at);
@@ -105,7 +111,7 @@ size_t faults_errors(const struct faults *faults);
 int faults_status(const struct faults *faults);
 
 /* Prints all faults, gravest kinds not reordered: in the order in which they were found.
- * Control characters of a user's text are replaced by '?'. */
+ * Control characters of a user's text are replaced by '?'. Then the lines to add, if there are any. */
 void faults_print(const struct faults *faults, const char *program, FILE *out);
 
 #endif

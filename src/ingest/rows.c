@@ -272,9 +272,9 @@ static size_t greatest_number(const char *const *names, size_t n)
     return greatest;
 }
 
-static bool read_header(struct rows *rows, struct faults *faults)
+bool rows_head(struct header *header, struct lines *lines, const struct log_plan *plan,
+               struct faults *faults)
 {
-    const struct log_plan *plan = rows->form->plan;
     const char *names[CH_LOGGED + 2];
     size_t n = 0;
     for (size_t i = 0; i < plan->n_time_columns; i++)
@@ -284,14 +284,15 @@ static bool read_header(struct rows *rows, struct faults *faults)
     struct header_wish wish = {names, n, plan->names_line, plan->no_names, 0};
     if (plan->no_names)
         wish.least = greatest_number(names, n);
-    return header_search(&rows->header, &rows->lines, plan->separator, &wish, faults);
+    return header_search(header, lines, plan->separator, &wish, faults);
 }
 
 /* What follows once the lines are open. */
 static bool start(struct rows *rows, struct faults *faults)
 {
     char separator = rows->form->plan->separator;
-    bool ok = read_header(rows, faults) && map_columns(rows, faults) &&
+    bool ok = rows_head(&rows->header, &rows->lines, rows->form->plan, faults) &&
+              map_columns(rows, faults) &&
               csv_open(&rows->csv, separator, take_field, rows, faults);
     if (!ok)
         rows_close(rows);

@@ -108,6 +108,11 @@ bool rows_open(struct rows *rows, const struct row_form *form, const char *path,
 bool rows_open_memory(struct rows *rows, const struct row_form *form, const char *name,
                       const char *bytes, size_t n, struct faults *faults);
 
+/* Reads up to the head that names the plan's columns; the caller frees the header either way.
+ * Returns: false with the faults of header_search. */
+bool rows_head(struct header *header, struct lines *lines, const struct log_plan *plan,
+               struct faults *faults);
+
 /* Blank lines and comments are read over. */
 enum row_status rows_next(struct rows *rows, struct faults *faults);
 

@@ -1,3 +1,4 @@
+#include "run/log_parts.h"
 #include "run/reduction.h"
 
 #include "base/calendar.h"
@@ -205,6 +206,8 @@ bool reduction_read(struct reduction *r, struct faults *faults)
         return r->untested_too || refuse_untested(r, faults);
     if (setup_published(&r->setup))
         return refuse_published(r, faults);
+    if (r->setup.log.given && !log_parts_whole(&r->setup, faults))
+        return false;
     setup_angles(&r->setup, &r->angles);
     if (!checks_make(r, faults))
         return false;

@@ -71,6 +71,33 @@ static void a_fault_prints_place_found_expected_and_hint(void **state)
     free(bytes);
 }
 
+static void lines_to_add_stand_behind_all_faults(void **state)
+{
+    static struct faults faults, from;
+    static char long_lines[FAULT_LINES_SIZE + 1];
+    char *bytes = NULL;
+    size_t n = 0;
+    (void)state;
+    memset(long_lines, 'x', FAULT_LINES_SIZE);
+    faults_init(&faults);
+    faults_init(&from);
+    fault_found(fault_new(&from, FAULT_INPUT, fault_at("test.txt", 7, 0)), "a line is missing");
+    assert_false(faults_lines(&from, long_lines));
+    assert_true(faults_lines(&from, "[log second]\nfile = day\x1B" "2.csv\n"));
+    assert_false(faults_lines(&from, "[log third]\n"));
+    faults_join(&faults, &from);
+    fault_found(fault_new(&faults, FAULT_NOTE, fault_at("test.txt", 9, 0)), "a thing to know");
+    FILE *out = open_memstream(&bytes, &n);
+    assert_non_null(out);
+    faults_print(&faults, "etabench", out);
+    fclose(out);
+    assert_string_equal(bytes, "test.txt:7: a line is missing\n"
+                               "test.txt:9: note: a thing to know\n"
+                               "    [log second]\n"
+                               "    file = day?2.csv\n");
+    free(bytes);
+}
+
 static void long_texts_are_cut_at_a_character(void **state)
 {
     (void)state;
@@ -400,6 +427,7 @@ int main(void)
         cmocka_unit_test(status_is_that_of_the_gravest_fault),
         cmocka_unit_test(faults_past_the_cap_are_counted),
         cmocka_unit_test(a_fault_prints_place_found_expected_and_hint),
+        cmocka_unit_test(lines_to_add_stand_behind_all_faults),
         cmocka_unit_test(long_texts_are_cut_at_a_character),
         cmocka_unit_test(nearest_names),
         cmocka_unit_test(utf8_well_formed_or_not),
