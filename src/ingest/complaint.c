@@ -218,7 +218,7 @@ static bool complain_backward(const struct stamp_troubles *t, struct faults *fau
                 zone_iso(t->plan->zone, t->backward_us, now, sizeof now),
                 zone_iso(t->plan->zone, last->us, before, sizeof before), last->path, last->line,
                 complain_share(count, t->rows_read, share));
-    if (count > 1 && put_back(last->us - t->backward_us))
+    if (count > 1 && t->apart == NULL && put_back(last->us - t->backward_us))
         fault_hint(fault, "if the clock was put back for the winter, state its zone in 'time' of "
                           "[log] by its name in the time-zone database, not as a fixed offset");
     else if (count > 2 && t->rows_used == 1 && text_same(last->path, t->path))

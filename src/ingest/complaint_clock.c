@@ -192,7 +192,7 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
                  (timing->side == STAMPS_INSTANT || timing->side == STAMPS_MIDDLE) &&
                  t->format->count == NULL;
     char shown[40];
-    if (strcmp(last->path, t->path) != 0) {
+    if (t->apart != NULL || strcmp(last->path, t->path) != 0) {
         hint_files_apart(t, fault);
         return;
     }

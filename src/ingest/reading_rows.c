@@ -161,13 +161,15 @@ static bool same_as_held(const struct reading *r, const struct rows *rows, size_
 }
 
 /* Looks for the row in other files: among the rows that are held, which may be of files that are open
- * beside this one, and in the earlier files themselves. */
+ * beside this one, and in the earlier files themselves. Where files are apart a stamp does not tell
+ * the instant by itself. */
 static enum overlap_kind find_other(struct reading *r, const struct rows *rows, int64_t raw_us,
                                     struct log_place *where)
 {
     size_t row;
     struct reading_file *now = r->now;
-    if (may_come_late(r, rows) && queue_find(&r->queue, rows->time_us, &row)) {
+    if (r->turns.apart == NULL && may_come_late(r, rows) &&
+        queue_find(&r->queue, rows->time_us, &row)) {
         struct row_place place = r->queue.rows.place[row];
         *where = (struct log_place){place.file, (long)place.line};
         if (place.file != now->file)

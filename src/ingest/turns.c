@@ -19,8 +19,6 @@ void turns_begin(struct turns *turns, const struct row_form *form, struct turns_
     *turns = (struct turns){.form = form, .files = files, .n = n};
     for (size_t i = 0; i < n; i++)
         files[i].open = false;
-    if (n > 1)
-        turns->apart = apart_always(form);
 }
 
 int64_t turns_limit(const struct turns *turns)
@@ -85,9 +83,12 @@ bool turns_due(struct turns *turns, int64_t time_us, bool *due, struct faults *f
     if (turns->n_open == 0 || turns->next == turns->n || time_us < turns_limit(turns) ||
         turns->held)
         return true;
-    turns->held = apart_always(turns->form) != NULL;
-    if (turns->held)
+    const char *always = apart_always(turns->form);
+    if (always != NULL) {
+        turns->held = true;
+        turns->apart = always;
         return true;
+    }
     if (!any_twice(turns, &twice, faults))
         return false;
     if (twice) {
