@@ -5,6 +5,7 @@
 #include "domain/storage.h"
 #include "run/check.h"
 #include "run/log_sections.h"
+#include "run/setup_heat.h"
 #include "run/setup_parts.h"
 #include "run/swaps.h"
 #include "window/rules.h"
