@@ -16,6 +16,10 @@ if (!exists("longest_text")) longest_text = 44
 panels = int(panels > 5 ? 5 : panels)
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 set datafile separator comma
 
 # Bars and longest bar of each panel.

@@ -16,6 +16,10 @@ if (!exists("series")) series = 2
 if (!exists("x_label")) x_label = '(mean fluid − air) ÷ sunshine, T* (m² K/W)'
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 if (png) {
     set terminal pngcairo size 2 * 960,2 * 760 font 'sans-serif,14' fontscale 1.5 linewidth 2 \
         pointscale 2 background rgb 'white' noenhanced
@@ -62,7 +66,7 @@ d_bottom = d_bottom - d_room; d_top = d_top + d_room
 
 set multiplot
 set key off
-set lmargin screen 0.09
+set lmargin screen 0.10
 set rmargin screen 0.80
 set xrange [low:high]
 set border 3 lw 1 lc rgb '#444444'

@@ -6,6 +6,7 @@
 #   curve:   8 curve_low 9 curve_high  10 next_low 11 next_high  12 bench_low 13 bench_high
 # Settings: figure_name figure_title g_W_m2 formula x_label y_label name_points
 #           groups (how many have a symbol of their own, at most 8; 0: all alike) group_0 group_1 ...
+#           tint_0 tint_1 ... ("#C0182B": colours of the groups)
 
 if (!exists("figure_name")) figure_name = 'curve'
 if (!exists("png")) png = 0
@@ -19,6 +20,10 @@ if (!exists("name_points")) name_points = 0
 if (!exists("groups")) groups = 0
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 if (png) {
     set terminal pngcairo size 2 * 960,2 * 640 font 'sans-serif,14' fontscale 1.5 linewidth 2 \
         pointscale 2 background rgb 'white' noenhanced
@@ -123,7 +128,10 @@ set label 14 formula at graph 0.03,0.05 left front font 'sans-serif,14' tc rgb '
 # Groups differ by shape and by colour, so that neither a grey printer nor an eye that sees few colours
 # takes one for another.
 array shape[8] = [7, 5, 9, 13, 6, 4, 8, 12]
-array tint[8] = [0xD55E00, 0x0072B2, 0x007A57, 0xCC79A7, 0x8A3C00, 0x005A8C, 0x00523B, 0x7A3D61]
+array tint[8] = ['#B85300', '#0072B2', '#007A57', '#A8497F', '#8A3C00', '#005A8C', '#00523B', '#7A3D61']
+do for [k=1:8] {
+    if (exists(sprintf('tint_%d', k - 1))) { tint[k] = value(sprintf('tint_%d', k - 1)) }
+}
 array mark[8] = ['●', '■', '▲', '◆', '○', '□', '△', '◇']
 drawn_as(v) = v >= groups ? groups : v + 1
 of_group(k) = is('point') && (groups == 0 || drawn_as(column(16)) == k) ? column(2) : NaN

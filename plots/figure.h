@@ -35,14 +35,16 @@
  *   8 curve_low  9 curve_high                  curve: where the curve lies
  *   10 next_low 11 next_high                   curve: where one more window of this test would fall
  *   12 bench_low 13 bench_high                 curve: against the truth or another bench
- *   14 name                                    text; left-out points are named, points if
- * name_points settings: g_W_m2          irradiance at which curve and top axis are drawn formula
- * (opt) "η = 0.773 − 3.9 T* − 0.012 G T*²": stands on the curve x_label, y_label (opt); name_points
- * (opt, 1: print each point's name)
- *   15 group  16 group_number  of a point, the number from 0; settings: groups (how many have a symbol of
- *                              their own, at most 8; 0: all alike), group_0 ... (opt). Curve rows: 50 to 200 from the lowest to the highest x of the
- * valid range (extrapolation is the run's to decide; the axes follow the data). No curve rows:
- * points alone.
+ *   14 name                                    text; left-out points are named, points if name_points
+ *   settings: g_W_m2            irradiance at which curve and top axis are drawn
+ *             formula           (opt) "η = 0.773 − 3.9 T* − 0.012 G T*²": stands on the curve
+ *             x_label, y_label  (opt)
+ *             name_points       (opt, 1: print each point's name)
+ *   15 group  16 group_number  of a point, the number from 0; settings: groups (how many have a
+ *                              symbol of their own, at most 8; 0: all alike), group_0 ..., their
+ *                              colours tint_0 ... ("#C0182B") (opt)
+ *   Curve rows: 50 to 200 from the lowest to the highest x of the valid range (extrapolation is the
+ *   run's to decide; the axes follow the data). No curve rows: points alone.
  *
  * power: of the collector against the temperature difference, at several irradiances
  *   1 part             "power"

@@ -16,6 +16,10 @@ if (!exists("measured")) measured = 1
 measured = int(measured)
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 set datafile separator comma
 if (png) {
     set terminal pngcairo size 1920,1240 font 'sans-serif,14' fontscale 1.5 linewidth 2 \

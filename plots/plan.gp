@@ -13,6 +13,10 @@ if (!exists("limit")) limit = NaN
 if (!exists("y_label")) y_label = 'half of the 95 % interval'
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 if (png) {
     set terminal pngcairo size 2 * 960,2 * 520 font 'sans-serif,14' fontscale 1.5 linewidth 2 \
         pointscale 2 background rgb 'white' noenhanced

@@ -12,6 +12,10 @@ if (!exists("figure_title")) figure_title = ''
 if (!exists("data")) data = 'planes.csv'
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 set datafile separator comma
 set datafile missing ''
 

@@ -11,6 +11,10 @@ if (!exists("data")) data = 'power.csv'
 if (!exists("series")) series = 1
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 if (png) {
     set terminal pngcairo size 2 * 960,2 * 560 font 'sans-serif,14' fontscale 1.5 linewidth 2 \
         pointscale 2 background rgb 'white' noenhanced

@@ -13,6 +13,10 @@ if (!exists("x_label")) x_label = '(mean fluid − air) ÷ sunshine, T* (m² K/W
 if (!exists("y_label")) y_label = 'measured − curve, efficiency'
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 set datafile separator comma
 
 is(p) = strcol(1) eq p

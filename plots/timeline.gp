@@ -17,6 +17,10 @@ if (!exists("x_label")) x_label = 'local time'
 lanes = int(lanes > 8 ? 8 : lanes)
 
 set encoding utf8
+# gnuplot's own format, '% h', keeps a blank for the sign, and pngcairo centres it with the figures: half
+# a blank right of the tick.
+set format '%h'
+if (GPVAL_VERSION >= 5.4) { set minussign }
 height = 640 + 24 * (lanes + 1)
 if (png) {
     set terminal pngcairo size 2 * 960,2 * height font 'sans-serif,14' fontscale 1.5 linewidth 2 \

@@ -47,69 +47,64 @@ static bool is_thermometer(enum channel channel)
     return channel_row(channel)->dimension == DIM_TEMPERATURE;
 }
 
-static bool is_meter(enum channel channel)
-{
-    return channel == CH_FLOW || channel == CH_MASS_FLOW;
-}
+#define SLOT(slot) (1U << (slot))
+#define OF(channel) (1U << (channel))
+#define ANY (~0U)
+#define METERS (OF(CH_FLOW) | OF(CH_MASS_FLOW))
+#define WATER (OF(CH_INLET) | OF(CH_OUTLET))
+#define SUN OF(CH_IRRADIANCE)
+#define NEW_EACH_DAY (SLOT(SLOT_ZERO) | SLOT(SLOT_DRIFT))
+#define BUCKET "a run 'bucket and stopwatch' at the test's flow"
+#define TOGETHER "a run 'thermometers together': all of them in one stirred bucket"
+#define SHADED "draw air over it with a small fan, shaded from sun and sky"
+#define NIGHT "a run 'zero check' in the dark"
 
-static const char *cure_of_calibration(enum channel channel)
-{
-    if (is_meter(channel))
-        return "a run 'bucket and stopwatch' at the test's flow";
-    if (channel == CH_INLET || channel == CH_OUTLET || channel == CH_AMBIENT)
-        return "a run 'thermometers together': all of them in one stirred bucket";
-    if (channel == CH_METERED)
-        return "measure the flow beside it, with a run 'bucket and stopwatch'";
-    return "have it calibrated, or compare it with a better one side by side";
-}
+/* The cheapest cure of an error: the first row that fits slot and channel. */
+static const struct {
+    unsigned slots, channels;
+    const char *cure;
+} cures[] = {
+    {SLOT(SLOT_LINEARITY), ANY, "have it calibrated at the irradiance of the test"},
+    {SLOT(SLOT_DIRECTION), ANY, "test with the sun near the normal, its angle known"},
+    {SLOT(SLOT_SPECTRUM), ANY, "have it calibrated outdoors under a clear sky"},
+    {SLOT(SLOT_TEMPERATURE), ANY, "a better class, or correct it by its own certificate"},
+    {SLOT(SLOT_TILT), ANY, "have it calibrated at the collector's tilt"},
+    {SLOT(SLOT_RESOLUTION), ANY, "use a display or converter with finer steps"},
+    {SLOT(SLOT_READING), ANY, "read more often and take the mean"},
 
-static const char *cure_of_zero(enum error_slot slot, enum channel channel)
-{
-    if (channel == CH_AMBIENT)
-        return "draw air over it with a small fan, shaded from sun and sky";
-    if (is_thermometer(channel))
-        return slot == SLOT_OFFSET ? cure_of_calibration(channel)
-                                   : "circulate at air temperature in the dark each day and compare "
-                                     "the two";
-    if (is_meter(channel))
-        return slot == SLOT_OFFSET ? "stop the pump and note what it reads"
-                                   : "repeat the bucket and stopwatch each day";
-    if (channel == CH_IRRADIANCE)
-        return slot == SLOT_THERMAL ? "a fan round its dome, or a run 'zero check' at night under an "
-                                      "open sky"
-                                    : "a run 'zero check' in the dark";
-    return slot == SLOT_OFFSET ? "compare it with a better one side by side"
-                               : "cover it for five minutes each day and note its reading";
-}
+    {SLOT(SLOT_CALIBRATION) | SLOT(SLOT_AGEING), METERS, BUCKET},
+    {SLOT(SLOT_CALIBRATION) | SLOT(SLOT_AGEING) | SLOT(SLOT_OFFSET), WATER, TOGETHER},
+    /* Not every thermometer of the air may be hung into water. */
+    {SLOT(SLOT_CALIBRATION) | SLOT(SLOT_AGEING), OF(CH_AMBIENT),
+     "a run 'thermometers together' if it is waterproof, else a better one beside it in the shade"},
+    {SLOT(SLOT_CALIBRATION), OF(CH_METERED),
+     "measure the flow beside it, with a run 'bucket and stopwatch'"},
+    {SLOT(SLOT_AGEING), ANY, "have it calibrated before the test, and state 'calibrated'"},
+    {SLOT(SLOT_CALIBRATION), ANY,
+     "have it calibrated, or compare it with a better one side by side"},
 
-static const char *cure_of_drift(enum channel channel)
-{
-    if (channel == CH_AMBIENT || is_thermometer(channel) || is_meter(channel))
-        return cure_of_zero(SLOT_ZERO, channel);
-    return "test on more days, or compare it with a better one each day";
-}
+    {SLOT(SLOT_OFFSET), METERS, "stop the pump and note what it reads"},
+    {NEW_EACH_DAY, METERS, "repeat the bucket and stopwatch each day"},
+    {NEW_EACH_DAY, WATER, "circulate at air temperature in the dark each day and compare the two"},
+    {SLOT(SLOT_OFFSET) | SLOT(SLOT_SIGNAL) | SLOT(SLOT_THERMAL) | NEW_EACH_DAY, OF(CH_AMBIENT),
+     SHADED},
+    {SLOT(SLOT_THERMAL), SUN,
+     "a fan round its dome, or a run 'zero check' at night under an open sky"},
+    {SLOT(SLOT_OFFSET) | SLOT(SLOT_SIGNAL) | SLOT(SLOT_ZERO), SUN, NIGHT},
+    {SLOT(SLOT_DRIFT), ANY, "test on more days, or compare it with a better one each day"},
+    {SLOT(SLOT_OFFSET), ANY, "compare it with a better one side by side"},
+    {SLOT(SLOT_ZERO) | SLOT(SLOT_SIGNAL) | SLOT(SLOT_THERMAL),
+     OF(CH_DIFFUSE) | OF(CH_GLOBAL) | OF(CH_LEVEL_DIFFUSE),
+     "cover it for five minutes each day and note its reading"},
+    {ANY, ANY, "compare it with a better one each day"},
+};
 
 const char *error_slot_cure(enum error_slot slot, enum channel channel)
 {
-    static const char *const cures[SLOT_COUNT] = {
-        [SLOT_LINEARITY] = "have it calibrated at the irradiance of the test",
-        [SLOT_DIRECTION] = "test with the sun near the normal, its angle known",
-        [SLOT_SPECTRUM] = "have it calibrated outdoors under a clear sky",
-        [SLOT_TEMPERATURE] = "a better class, or correct it by its own certificate",
-        [SLOT_TILT] = "have it calibrated at the collector's tilt",
-        [SLOT_RESOLUTION] = "use a display or converter with finer steps",
-        [SLOT_READING] = "read more often and take the mean",
-    };
-    if (cures[slot] != NULL)
-        return cures[slot];
-    if (slot == SLOT_AGEING && (is_meter(channel) || channel == CH_INLET || channel == CH_OUTLET ||
-                                channel == CH_AMBIENT))
-        return cure_of_calibration(channel);
-    if (slot == SLOT_AGEING)
-        return "have it calibrated before the test, and state 'calibrated'";
-    if (slot == SLOT_CALIBRATION)
-        return cure_of_calibration(channel);
-    return slot == SLOT_DRIFT ? cure_of_drift(channel) : cure_of_zero(slot, channel);
+    size_t i = 0;
+    while (!(cures[i].slots & SLOT(slot)) || !(cures[i].channels & OF(channel)))
+        i++;
+    return cures[i].cure;
 }
 
 static bool applies(enum error_slot slot, enum channel channel)
@@ -135,7 +130,7 @@ static void take_kind(const struct instrument *instrument,
         slot->u = figure_u(figure);
         slot->rectangular = figure->shape != SHAPE_STANDARD;
         if (figure->slot == SLOT_CALIBRATION || figure->slot == SLOT_OFFSET)
-            slot->cure = kind->cure;
+            slot->cure = kind->cure; /* NULL: what is usual for the channel */
         error_print(slot->origin, sizeof slot->origin, "%s: %s", kind->name, figure->source);
     }
 }

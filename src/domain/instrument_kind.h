@@ -51,7 +51,8 @@ struct instrument_kind {
     const char *name;     /* "pyranometer class A" */
     unsigned channels;    /* bit 1 << enum channel for each that it can measure */
     const char *help;
-    const char *cure;     /* cheapest way to make its calibration error smaller */
+    const char *cure;     /* cheapest way to make its calibration error smaller; NULL: the one of
+                           * the channel (error_slot_cure) */
     struct kind_figure figures[KIND_FIGURES]; /* value 0 ends */
 };
 

@@ -91,7 +91,6 @@ static void refuse(const struct means *means, const struct fluid *fluid, enum po
     else if (status == POINT_NO_FLOW || status == POINT_NO_SUN)
         fault_expected(fault, "irradiance and flow above zero; found %.3g W/m2 and %.3g m3/s",
                        means->mean[CH_IRRADIANCE], means->mean[CH_FLOW]);
-    fault_hint(fault, "check the instrument's column, unit, gain and add in the description");
 }
 
 bool point_make(struct point *point, const struct means *means, const struct point_setup *setup,

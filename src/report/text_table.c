@@ -145,17 +145,14 @@ static bool any_shown(const struct part_of_table *part)
     return part->table->n_columns == 1;
 }
 
-static void add_caption(const struct table *table, struct text *out)
+static void add_prose(struct text *out, const char *string)
 {
-    struct text note = {0};
-    prose_add(&note, table->title);
-    wrap_add(out, "", 0, 0, text_string(&note));
-    text_clear(&note);
-    prose_add(&note, table->note);
-    if (note.length > 0)
-        wrap_add(out, "", 0, 0, text_string(&note));
-    text_fail_with(out, &note);
-    text_free(&note);
+    struct text people = {0};
+    prose_add(&people, string);
+    if (people.length > 0)
+        wrap_add(out, "", 0, 0, text_string(&people));
+    text_fail_with(out, &people);
+    text_free(&people);
 }
 
 /* The first column that does not fit beside the first one when starting at `from`. */
@@ -180,7 +177,8 @@ bool text_table(const struct table *table, struct text *out, struct faults *faul
     const char **left = calloc(n + 1, sizeof *left);
     char *buffers = calloc(n + 1, CELL_SIZE);
     bool ok = widths && left && buffers;
-    add_caption(table, out);
+    add_prose(out, table->title);
+    add_prose(out, table->note);
     for (size_t i = 0; ok && i < n; i++)
         widths[i] = cell_column_shown(table, i) ? beside_first(widths[0], width_of(table, i), i)
                                                 : NOT_SHOWN;

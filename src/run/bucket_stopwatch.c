@@ -96,6 +96,8 @@ void bucket_find(const struct test_setup *setup, const struct run_section *run,
     result->found = isfinite(meter->gain) && meter->gain > 0.5 && meter->gain < 2;
     if (!result->found)
         check_fails(result, "a meter that shows what comes into the bucket, within a factor of 2",
-                    "look at the units of 'fill', and at 'litres per pulse'",
+                    isnan(keys->fills[0].pulses)
+                        ? "look at the units of 'fill': of what came, and of what the meter showed"
+                        : "look at the units of 'fill', and at 'litres per pulse'",
                     "%.3g times as much came into the bucket as the meter showed", meter->gain);
 }

@@ -108,9 +108,9 @@ static bool fit_fill(const struct check_keys *keys, const struct run_section *ru
         fault = fault_new(faults, FAULT_INPUT, fill->at);
         fault_found(fault, "the pulses of '%s' tell nothing", meter->name);
         fault_hint(fault,
-                   "state 'litres per pulse' under [instrument %s] as its data sheet has it, "
-                   "or give what its column in the log showed",
-                   meter->name);
+                   "give what the meter showed, such as 'fill = 8.02 %s'; a meter that gives "
+                   "pulses has 'litres per pulse' under [instrument %s]",
+                   weighs ? "kg, 300 s, 1.604 kg/min" : "L, 300 s, 1.604 L/min", meter->name);
     } else if (fill->by_mass != weighs && !keys->water_degC.at.given) {
         fault = fault_in(run, NULL, faults);
         fault_found(fault, "litres and kilograms are compared at an unknown temperature");

@@ -3,6 +3,7 @@
 #include "run/efficiency_view.h"
 
 #include "fit/combine.h"
+#include "run/advice.h"
 #include "run/words.h"
 
 #include <math.h>
@@ -147,9 +148,10 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
         return document_finding(
             doc, FINDING_CANNOT, true, faults,
             "The points bend more than any collector does (a₂ = %.3g W/(m² K²); at most %.2g by our "
-            "own figure): a straight line is given, and what a bend could hide is counted. Look for "
-            "a mistyped point, a unit, or a day that differed.",
-            term->value, EFFICIENCY_MOST_A2);
+            "own figure): a straight line is given, and what a bend could hide is counted. What "
+            "to do: %s.",
+            term->value, EFFICIENCY_MOST_A2,
+            advice_words(ADVICE_BENT, view->reduction->from_log));
     default:
         if (term->value < 0.0)
             return document_finding(

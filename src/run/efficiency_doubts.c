@@ -2,6 +2,8 @@
  * They are given all the same, with a mark, since only the reader can know which it is. */
 #include "run/efficiency_view.h"
 
+#include "run/advice.h"
+
 #include <stdio.h>
 
 /* More heat than sunshine, with a margin for errors of the area and of the pyranometer. */
@@ -24,9 +26,10 @@ static const struct point *worst_point(const struct efficiency_view *view, size_
     return worst;
 }
 
-static bool doubt(const struct efficiency_view *view, const char *found, const char *hint,
+static bool doubt(const struct efficiency_view *view, const char *found, enum advice advice,
                   struct document *doc, struct faults *faults)
 {
+    const char *hint = advice_words(advice, view->reduction->from_log);
     const char *file = view->reduction->setup.path;
     struct fault *fault = fault_new(faults, FAULT_WARNING, fault_at(file, view->run->head.line, 0));
     fault_found(fault, "%s", found);
@@ -47,10 +50,7 @@ static bool doubt_points(const struct efficiency_view *view, struct document *do
              "%zu of %zu points give%s more heat than there was sunshine; "
              "point '%.60s' %.0f %%",
              n, view->n, n == 1 ? "s" : "", point->means->name, 100 * point->value.eta);
-    return doubt(view, found,
-                 "look at the units, the gains and the columns of inlet, outlet and flow, and at "
-                 "the area",
-                 doc, faults);
+    return doubt(view, found, ADVICE_BEYOND_SUN, doc, faults);
 }
 
 /* A loss that is surely negative: the warmer the water, the more heat. Coefficient 1 is a1 in every
@@ -66,7 +66,7 @@ static bool doubt_loss(const struct efficiency_view *view, struct document *doc,
     if (!(e->curve.coef[1] + 3 * u < 0))
         return true;
     return doubt(view, "the warmer the water, the more heat it gains (a1 is below zero)",
-                 "look at the units and columns of inlet, outlet and ambient", doc, faults);
+                 ADVICE_LOSS, doc, faults);
 }
 
 /* Less than a tenth of the sunshine with water as warm as the air: hardly a glazed collector, often a
@@ -81,9 +81,8 @@ static bool doubt_poor(const struct efficiency_view *view, struct document *doc,
         return true;
     return document_finding(doc, FINDING_ANSWER, true, faults,
                             "Hardly any collector is as poor as this (under %.0f %% with water as "
-                            "warm as the air): look at the unit of the flow, the area and the gain "
-                            "of the sun sensor before believing it.",
-                            100 * ETA_POOR);
+                            "warm as the air): %s.",
+                            100 * ETA_POOR, advice_words(ADVICE_POOR, view->reduction->from_log));
 }
 
 /* A form that the description asks for is given as asked, impossible or not. */
@@ -98,8 +97,7 @@ static bool doubt_bend(const struct efficiency_view *view, struct document *doc,
         snprintf(found, sizeof found,
                  "the curve bends more than any collector's (a2 = %.3g W/(m2 K2); at most %.2g)",
                  e->curve.coef[j], EFFICIENCY_MOST_A2);
-        return doubt(view, found, "look for a mistyped point, a unit, or a day that differed", doc,
-                     faults);
+        return doubt(view, found, ADVICE_BENT, doc, faults);
     }
     return true;
 }

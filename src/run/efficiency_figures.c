@@ -3,6 +3,7 @@
 
 #include "base/calendar.h"
 #include "fit/combine.h"
+#include "run/group_tints.h"
 #include "run/words.h"
 
 #include <math.h>
@@ -114,16 +115,21 @@ static bool name_groups(const struct efficiency_view *view, struct figure *figur
                         struct faults *faults)
 {
     struct view_group_list groups;
+    const char *names[SYMBOLS], *tints[SYMBOLS];
     bool good = true;
     view_find_groups(view, &groups);
     size_t n = !view_has_groups(view) ? 0 : groups.n < SYMBOLS ? groups.n : SYMBOLS;
-    for (size_t g = 0; g < n && good; g++) {
-        char name[24], text[MEANS_GROUP_SIZE];
-        snprintf(name, sizeof name, "group_%zu", g);
+    for (size_t g = 0; g < n; g++) {
         bool rest = g + 1 == SYMBOLS && groups.n > SYMBOLS;
-        snprintf(text, sizeof text, "%s",
-                 rest ? "the other groups" : view_group_name(view, groups.first[g]));
-        good = figure_set_text(figure, name, text, faults);
+        names[g] = rest ? "the other groups" : view_group_name(view, groups.first[g]);
+    }
+    group_tints(names, n, tints);
+    for (size_t g = 0; g < n && good; g++) {
+        char group[24], tint[24];
+        snprintf(group, sizeof group, "group_%zu", g);
+        snprintf(tint, sizeof tint, "tint_%zu", g);
+        good = figure_set_text(figure, group, names[g], faults) &&
+               figure_set_text(figure, tint, tints[g], faults);
     }
     return good && figure_set_number(figure, "groups", (double)n, faults);
 }

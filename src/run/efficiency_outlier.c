@@ -1,11 +1,12 @@
 /* The point that lies off the curve of the others: named, with the line to paste. It is never left
  * out by the program. */
-#include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
-#include "run/words.h"
 
 #include "fit/combine.h"
 #include "fit/distributions.h"
+#include "run/advice.h"
+#include "run/efficiency_points.h"
+#include "run/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -102,12 +103,12 @@ bool view_outlier(const struct efficiency_view *view, struct document *doc, stru
                 document_finding(
                     doc, FINDING_ANSWER, true, faults,
                     "Point '%s' lies off the curve of the others: %s percentage points, %.1f "
-                    "times its uncertainty (by chance in %s such tests).%s Look at its row: "
-                    "mistyped, a cloud, not yet steady? With a reason for it, and only then: "
-                    "'leave out = %s, REASON' under [run %s].",
+                    "times its uncertainty (by chance in %s such tests).%s What to do: %s? "
+                    "With a reason for it, and only then: 'leave out = %s, REASON' under [run %s].",
                     view->points[i].means->name,
                     words_signed(100 * c->residual, 1, off, sizeof off), fabs(c->deleted), chance,
-                    text_string(&rest), view->points[i].means->name, view->run->name);
+                    text_string(&rest), advice_words(ADVICE_POINT, view->reduction->from_log),
+                    view->points[i].means->name, view->run->name);
     text_free(&rest);
     return good;
 }

@@ -1,5 +1,6 @@
 #include "run/efficiency_points.h"
 
+#include "run/advice.h"
 #include "run/modifier.h"
 #include "run/stated_stamp.h"
 
@@ -35,8 +36,10 @@ static bool leave_out(const struct reduction *r, const struct run_section *run,
         at.file = r->setup.path;
         struct fault *fault = fault_new(faults, FAULT_INPUT, at);
         fault_found(fault, "there is no point named '%s' to leave out", run->left_out[k].point);
-        fault_hint(fault, "points are named in points.csv; windows by their start, in UTC or by the "
-                          "log's clock");
+        fault_hint(fault, r->from_log ? "windows are named by their start, in UTC or by the log's "
+                                        "clock: points.csv of the result has them"
+                                      : "points are called by their names, or 'row' and their line: "
+                                        "points.csv of the result has them");
         good = false;
     }
     return good;
@@ -55,13 +58,25 @@ static void keep_for_modifier(const struct reduction *r, const struct run_sectio
         modifier_keep_apart(points, r->means.n, run->near_normal_rad);
 }
 
+/* The cause is mostly one sensor or one unit. */
+static bool make_one(const struct reduction *r, size_t i, const struct point_setup *setup,
+                     struct point *point, struct faults *faults)
+{
+    size_t before = faults->n;
+    if (point_make(point, &r->means.items[i], setup, &r->setup.errors, faults))
+        return true;
+    if (faults->n > before)
+        fault_hint(&faults->items[before], "%s",
+                   advice_words(ADVICE_UNFORMED, r->from_log));
+    return false;
+}
+
 bool efficiency_points(const struct reduction *r, const struct run_section *run,
                        const struct point_setup *setup, struct point *points,
                        struct faults *faults)
 {
-    /* The cause is mostly one sensor or one unit. */
     for (size_t i = 0; i < r->means.n; i++)
-        if (!point_make(&points[i], &r->means.items[i], setup, &r->setup.errors, faults))
+        if (!make_one(r, i, setup, &points[i], faults))
             return false;
     if (!leave_out(r, run, points, faults))
         return false;

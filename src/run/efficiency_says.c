@@ -92,7 +92,7 @@ static bool say_farthest(const struct says *says)
              "'%s', in its own standard deviations; chance puts some point as far off in %s "
              "such tests%s",
              name_of(says, most), words_chance(share, chance, sizeof chance),
-             share < SAYS_CHANCE ? ": look at its row." : ": none stands out.");
+             share < SAYS_CHANCE ? ": look at it." : ": none stands out.");
     return say(says, "farthest point", found, text);
 }
 

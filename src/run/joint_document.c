@@ -2,6 +2,7 @@
 #include "run/joint_view.h"
 
 #include "fit/combine.h"
+#include "run/advice.h"
 #include "run/draws_document.h"
 #include "run/efficiency_points.h"
 #include "run/joint_draws.h"
@@ -182,10 +183,9 @@ static bool outlier(const struct joint_view *view, struct document *doc, struct 
     return document_finding(
         doc, FINDING_ANSWER, true, faults,
         "Point '%s' lies off curve and modifier of the others: %s percentage points, %.1f times "
-        "its uncertainty. Look at its row: mistyped, a cloud or a shadow, not yet steady? With a "
-        "reason for it, and only then: 'leave out = %s, REASON' under [run %s].",
-        name, words_signed(100 * e->cases[worst].residual, 1, off, sizeof off), fabs(e->cases[worst].deleted), name,
-        view->curve.run->name);
+        "its uncertainty. What to do: %s? With a reason for it, and only then: 'leave out = %s, REASON' under [run %s].",
+        name, words_signed(100 * e->cases[worst].residual, 1, off, sizeof off), fabs(e->cases[worst].deleted),
+        advice_words(ADVICE_POINT, view->curve.reduction->from_log), name, view->curve.run->name);
 }
 
 bool joint_tell(const struct joint_view *view, struct document *doc, struct faults *faults)

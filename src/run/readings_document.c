@@ -283,9 +283,24 @@ static bool log_findings(const struct reduction *r, struct document *doc, struct
     return reduction_join(r, doc, faults) && channel_table(r, doc, faults);
 }
 
+/* Once, where UTC and the log's clock differ: which time is which. */
+static bool names_finding(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct zone *zone = log_set_zone(&r->logs);
+    char at[40];
+    if (r->means.n == 0 || zone_offset_s(zone, r->means.items[0].start_us) == 0)
+        return true;
+    return document_finding(doc, FINDING_LOG, false, faults,
+                            "Times: a window's name is its start in UTC, with a Z at its end, and "
+                            "all CSV files have UTC; sentences and figures go by the log's clock. "
+                            "Window '%s' begins at %s by that; 'leave out' takes either.",
+                            r->means.items[0].name,
+                            zone_iso(zone, r->means.items[0].start_us, at, sizeof at));
+}
+
 bool reduction_readings(const struct reduction *r, struct document *doc, struct faults *faults)
 {
-    if (r->from_log && !log_findings(r, doc, faults))
+    if (r->from_log && (!log_findings(r, doc, faults) || !names_finding(r, doc, faults)))
         return false;
     return not_measured(r, doc, faults) && not_stated(r, doc, faults);
 }

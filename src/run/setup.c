@@ -6,7 +6,7 @@
 #include "run/check.h"
 #include "run/log_sections.h"
 #include "run/setup_heat.h"
-#include "run/setup_log.h"
+#include "run/setup_parts.h"
 #include "run/swaps.h"
 #include "window/rules.h"
 
@@ -15,25 +15,9 @@
 
 static const char *const named_sections[] = {"log", "instrument", "pipe", "run", "curve"};
 
-/* The rules' own keys are read by the window's table; here only the name of the set is known. */
-static const struct schema_row steady_rows[] = {
-    {.key = "rules",
-     .kind = VALUE_TEXT,
-     .help = "set of limits; every limit's own key overrides its figure, 'off' switches it off",
-     .example = "homemade rig",
-     .by_default = "ISO 9806:2017"},
-    {.key = "rules checked against",
-     .kind = VALUE_TEXT,
-     .help = "the copy of the standard with which you compared every figure of the set, and when; "
-             "then no figure is marked 'from memory'",
-     .example = "ISO 9806:2017 copy no. 12, by A. Tester, 2026-03-01"},
-};
-static const struct schema steady_schema = {
-    "steady state", false, "When the readings count as steady.", steady_rows, LENGTH(steady_rows)};
-
 static const struct schema *const schemas[] = {
     &collector_schema, &site_schema,       &fluid_schema, &log_schema,         &other_log_schema,
-    &points_schema,    &instrument_schema, &pipe_schema,  &steady_schema,      &report_schema,
+    &points_schema,    &instrument_schema, &pipe_schema,  &steady_section_schema,      &report_schema,
     &run_schema,       &curve_schema,      &cover_schema, &inner_cover_schema, &absorber_schema,
     &tubes_schema,     &bond_schema,       &back_schema,  &edge_schema,        &stagnation_schema,
     &operating_schema};
@@ -70,15 +54,6 @@ void setup_free(struct test_setup *setup)
     free(setup->path);
     setup_init(setup);
 }
-
-/* What reading one description needs to know. */
-struct making {
-    struct test_setup *setup;
-    const struct description *description;
-    bool whole;             /* what is absent was not written, and no section is misspelled */
-    bool whole_instruments; /* every instrument says what it measures */
-    struct faults *faults;
-};
 
 /* A section whose head was refused for want of a name is not read. */
 static size_t count_sections(const struct description *description, const struct schema *schema)
@@ -257,150 +232,6 @@ static bool read_runs(struct making *making)
     return good;
 }
 
-static bool is_repeated(const struct description *description, const struct section *section,
-                        size_t i)
-{
-    for (size_t j = 0; j < i; j++)
-        if (text_same(description->entries[section->first + j].key,
-                      description->entries[section->first + i].key))
-            return true;
-    return false;
-}
-
-static bool take_rule(struct making *making, const struct entry *entry)
-{
-    struct test_setup *setup = making->setup;
-    struct place at = fault_at(setup->path, entry->line, entry->value_column);
-    struct place key_at = fault_at(setup->path, entry->line, entry->key_column);
-    if (entry->value[0] == '\0') {
-        struct fault *fault = fault_new(making->faults, FAULT_INPUT, key_at);
-        fault_found(fault, "'%s' has no value", entry->key);
-        return false;
-    }
-    if (text_same(entry->key, "rules")) {
-        strcpy(setup->rules, entry->value);
-        setup->rules_at = at;
-        return true;
-    }
-    if (text_same(entry->key, "rules checked against")) {
-        strcpy(setup->checked, entry->value);
-        setup->checked_at = at;
-        return true;
-    }
-    struct raw_key *raw = &setup->overrides[setup->n_overrides++];
-    strcpy(raw->key, entry->key);
-    strcpy(raw->value, entry->value);
-    raw->at = at;
-    raw->key_at = key_at;
-    return true;
-}
-
-static bool read_steady(struct making *making)
-{
-    struct test_setup *setup = making->setup;
-    const struct section *section = description_find(making->description, "steady state");
-    if (section == NULL)
-        return true;
-    setup->overrides = calloc(section->n + 1, sizeof *setup->overrides);
-    if (setup->overrides == NULL)
-        return fault_memory(making->faults);
-    bool good = true;
-    for (size_t i = 0; i < section->n; i++) {
-        const struct entry *entry = &making->description->entries[section->first + i];
-        if (is_repeated(making->description, section, i)) {
-            struct place at = fault_at(setup->path, entry->line, entry->key_column);
-            struct fault *fault = fault_new(making->faults, FAULT_INPUT, at);
-            fault_found(fault, "'%s' appears twice in its section", entry->key);
-            fault_hint(fault, "remove one of them");
-            good = false;
-            continue;
-        }
-        good = take_rule(making, entry) && good;
-    }
-    return good;
-}
-
-/* Logs or points, not both and not neither. */
-static bool check_source(const struct making *making)
-{
-    const struct test_setup *setup = making->setup;
-    if (setup->log.given != setup->points.given || setup_untested(setup) ||
-        setup_published(setup) || 
-        (setup->planned_too && !setup->log.given && !setup->points.given))
-        return true;
-    if (!setup->log.given && (!making->whole || setup->n_other_logs > 0))
-        return false;
-    struct place at = setup->points.given ? setup->points.head : fault_at(setup->path, 0, 0);
-    struct fault *fault = fault_new(making->faults, FAULT_INPUT, at);
-    if (setup->points.given)
-        fault_found(fault, "there are both [log] (line %ld) and [points]", setup->log.head.line);
-    else
-        fault_found(fault, "there is neither [log] nor [points]");
-    fault_expected(fault, "[log] with the logger's files, or [points] with a table of points");
-    return false;
-}
-
-/* With a log every instrument has a column and its unit. */
-static bool check_columns(const struct making *making)
-{
-    bool good = true;
-    for (size_t i = 0; i < making->setup->n_instruments; i++) {
-        const struct instrument *instrument = &making->setup->instruments[i];
-        const char *absent = !instrument->column.at.given      ? "column"
-                             : !instrument->unit_text.at.given ? "unit"
-                                                               : NULL;
-        if (absent == NULL)
-            continue;
-        struct fault *fault = fault_new(making->faults, FAULT_INPUT, instrument->head);
-        fault_found(fault, "[instrument %s] has no '%s'", instrument->name, absent);
-        fault_expected(fault, "the column's head in the log and its unit");
-        good = false;
-    }
-    return good;
-}
-
-static bool check_log(const struct making *making, bool sections_good)
-{
-    bool planned = making->setup->planned_too && setup_planned(making->setup);
-    if (!making->setup->log.given && !planned)
-        return setup_totals_have_log(making->setup, making->faults);
-    bool good = true;
-    if (sections_good && making->description->whole && !planned)
-        good = check_columns(making);
-    if (making->whole_instruments && making->whole)
-        good = setup_needed_measured(making->setup, making->faults) && good;
-    return good;
-}
-
-/* What is measured is not stated as well: one of them would be passed over in silence. */
-static bool refuse_double(const struct making *making, const struct stated *at, const char *key,
-                          enum channel channel)
-{
-    const struct test_setup *setup = making->setup;
-    const struct instrument *instrument =
-        instrument_of_channel(setup->instruments, setup->n_instruments, channel);
-    if (!at->given || instrument == NULL)
-        return true;
-    struct fault *fault =
-        fault_new(making->faults, FAULT_INPUT, fault_at(setup->path, at->line, at->column));
-    fault_found(fault, "[site] states the %s that [instrument %s] measures", key,
-                instrument->name);
-    fault_expected(fault, "one of them");
-    return false;
-}
-
-static bool check_surroundings(const struct making *making)
-{
-    const struct site *site = &making->setup->site;
-    bool good = refuse_double(making, &site->wind_m_s.at, "wind", CH_WIND);
-    good = refuse_double(making, &site->sky.at, "sky", CH_SKY) && good;
-    good = refuse_double(making, &site->tilt_rad.at, "tilt", CH_TILT) && good;
-    good = refuse_double(making, &site->azimuth_rad.at, "azimuth", CH_AZIMUTH) && good;
-    good =
-        refuse_double(making, &site->lamp_angle_rad.at, "lamp's angle", CH_INCIDENCE) && good;
-    return refuse_double(making, &site->sky.at, "sky", CH_LONGWAVE) && good;
-}
-
 static bool fill(struct making *making)
 {
     struct test_setup *setup = making->setup;
@@ -414,17 +245,13 @@ static bool fill(struct making *making)
     good = read_fluid(making) && good;
     bool instruments = read_instruments(making);
     good = read_pipes(making) && good;
-    good = read_steady(making) && good;
+    good = setup_read_steady(making) && good;
     good = construction_read(&setup->construction, &setup->collector, making->description,
                              setup->path, making->faults) &&
            good;
     good = read_report(making) && good;
     good = read_runs(making) && good;
-    good = check_source(making) && good;
-    good = check_log(making, instruments) && instruments && good;
-    if (making->whole_instruments && making->whole)
-        good = setup_heat_fits(setup, making->faults) && good;
-    good = check_surroundings(making) && good;
+    good = setup_check(making, instruments) && instruments && good;
     good = swaps_settle(setup, making->faults) && good;
     good = good && checks_fit(setup, making->faults);
     if (good && setup->collector.area_m2 > 0)

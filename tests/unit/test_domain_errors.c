@@ -5,7 +5,9 @@
 #include <stdint.h>
 #include <cmocka.h>
 
+#include "domain/error_slots.h"
 #include "domain/instrument_kind.h"
+#include "run/advice.h"
 #include "run/setup.h"
 
 #include <math.h>
@@ -25,7 +27,8 @@ static void kinds_are_whole(void **state)
         const struct instrument_kind *kind = &instrument_kinds[i];
         assert_string_equal(kind->name, instrument_kind_names[i]);
         assert_true(kind->channels != 0 && kind->channels < 1U << CH_LOGGED);
-        assert_true(strlen(kind->cure) > 0 && strlen(kind->cure) < ERROR_LABEL_SIZE);
+        assert_true(kind->cure == NULL ||
+                    (strlen(kind->cure) > 0 && strlen(kind->cure) < ERROR_LABEL_SIZE));
         assert_true(kind->figures[0].value > 0.0);
         for (size_t j = 0; j < KIND_FIGURES && kind->figures[j].value > 0.0; j++) {
             const struct kind_figure *figure = &kind->figures[j];
@@ -34,6 +37,66 @@ static void kinds_are_whole(void **state)
             if (!marked || strlen(kind->name) + strlen(figure->source) + 3 > ERROR_LABEL_SIZE)
                 fail_msg("'%s': source of figure %zu", kind->name, j);
         }
+    }
+}
+
+/* What can be done about an error is said only where it can be done. */
+static void each_cure_fits_its_channel(void **state)
+{
+    (void)state;
+    static const struct {
+        enum error_slot slot;
+        enum channel channel;
+        const char *has, *has_not;
+    } rows[] = {
+        {SLOT_CALIBRATION, CH_INLET, "thermometers together", "shade"},
+        {SLOT_CALIBRATION, CH_OUTLET, "stirred bucket", "waterproof"},
+        {SLOT_CALIBRATION, CH_AMBIENT, "if it is waterproof", "all of them"},
+        {SLOT_AGEING, CH_AMBIENT, "in the shade", "pump"},
+        {SLOT_CALIBRATION, CH_FLOW, "bucket and stopwatch", "calibrated"},
+        {SLOT_CALIBRATION, CH_MASS_FLOW, "bucket and stopwatch", "calibrated"},
+        {SLOT_CALIBRATION, CH_IRRADIANCE, "calibrated", "bucket"},
+        {SLOT_CALIBRATION, CH_METERED, "flow beside it", "side by side"},
+        {SLOT_CALIBRATION, CH_WIND, "calibrated", "bucket"},
+        {SLOT_CALIBRATION, CH_SKY, "calibrated", "bucket"},
+        {SLOT_AGEING, CH_IRRADIANCE, "state 'calibrated'", "bucket"},
+        {SLOT_OFFSET, CH_INLET, "thermometers together", "fan"},
+        {SLOT_OFFSET, CH_AMBIENT, "fan", "bucket"},
+        {SLOT_OFFSET, CH_FLOW, "stop the pump", "cover it"},
+        {SLOT_OFFSET, CH_WIND, "side by side", "cover it"},
+        {SLOT_ZERO, CH_IRRADIANCE, "in the dark", "bucket"},
+        {SLOT_ZERO, CH_DIFFUSE, "cover it", "bucket"},
+        {SLOT_ZERO, CH_WIND, "compare it", "cover it"},
+        {SLOT_ZERO, CH_OUTLET, "in the dark each day", "cover it"},
+        {SLOT_ZERO, CH_FLOW, "bucket", "cover it"},
+        {SLOT_THERMAL, CH_IRRADIANCE, "dome", "bucket"},
+        {SLOT_DRIFT, CH_IRRADIANCE, "more days", "bucket"},
+        {SLOT_DRIFT, CH_AMBIENT, "fan", "bucket"},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        const char *cure = error_slot_cure(rows[i].slot, rows[i].channel);
+        if (strstr(cure, rows[i].has) == NULL || strstr(cure, rows[i].has_not) != NULL)
+            fail_msg("row %zu: '%s'", i, cure);
+    }
+    for (int slot = 0; slot < SLOT_COUNT; slot++)
+        for (int channel = 0; channel < CH_LOGGED; channel++)
+            assert_true(strlen(error_slot_cure((enum error_slot)slot, (enum channel)channel)) <
+                        ERROR_LABEL_SIZE);
+}
+
+/* Of a row of a table who reads a log knows nothing, and of a column's gain who typed. */
+static void advice_is_for_the_reader_of_it(void **state)
+{
+    (void)state;
+    for (int advice = 0; advice < ADVICE_COUNT; advice++) {
+        const char *of_log = advice_words((enum advice)advice, true);
+        const char *typed = advice_words((enum advice)advice, false);
+        assert_null(strstr(of_log, "row"));
+        assert_null(strstr(of_log, "mistyped"));
+        assert_null(strstr(of_log, "heads"));
+        assert_null(strstr(typed, "gain"));
+        assert_null(strstr(typed, "log"));
+        assert_string_not_equal(of_log, typed);
     }
 }
 
@@ -215,6 +278,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(kinds_are_whole),
+        cmocka_unit_test(each_cure_fits_its_channel),
+        cmocka_unit_test(advice_is_for_the_reader_of_it),
         cmocka_unit_test(pyranometers_have_the_parts_of_their_class),
         cmocka_unit_test(shapes_divide_as_they_should),
         cmocka_unit_test(a_description_becomes_rows),

@@ -187,6 +187,20 @@ static size_t count(const char *string, const char *what)
     return n;
 }
 
+/* A blank before a tick's figures moves them to the right of the tick in a PNG, and a hyphen is no
+ * minus. */
+static bool has_odd_ticks(const struct text *svg)
+{
+    static const char *const heads[] = {"<text> ", "<text>-"};
+    for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++)
+        for (const char *at = text_string(svg); (at = strstr(at, heads[i])) != NULL; at++) {
+            const char *words = at + strlen(heads[i]);
+            if (*words >= '0' && *words <= '9')
+                return true;
+        }
+    return false;
+}
+
 /* Draws a figure of a document into a folder that is then given up. */
 static void draw(const struct document *doc, const struct figure *figure, struct text *svg)
 {
@@ -207,6 +221,7 @@ static void draw(const struct document *doc, const struct figure *figure, struct
     path = folder_path(&folder, name, &faults);
     text_clear(svg);
     assert_true(file_read(path, 50000000, svg, &faults));
+    assert_false(has_odd_ticks(svg));
     free(path);
     folder_abandon(&folder);
     aid_remove(base);
