@@ -59,7 +59,8 @@ struct fit_curve {
 enum fit_status fit_curve_fit(const struct fit_form *form, const struct fit_point *points,
                               size_t n, struct fit_curve *out);
 
-/* The coefficients alone: the same, and the same failures, at less cost, for refits of moved points.
+/* The coefficients alone: the same, and the same failures, at less cost, for refits of moved
+ * points.
  * Out:     coef    form->n_coef of them; NaN on failure
  * Returns: as fit_curve_fit() */
 enum fit_status fit_curve_coef(const struct fit_form *form, const struct fit_point *points,

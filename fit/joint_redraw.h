@@ -1,6 +1,6 @@
-/* The joint fit of fit/joint.h found again for data that moved: what a Monte Carlo does thousands of
- * times. Same minimum (weights inside the minimisation, knots and f0 those of the headline), reached
- * by Gauss-Newton steps from the headline coefficients through normal equations, without an
+/* The joint fit of fit/joint.h found again for data that moved: what a Monte Carlo does thousands
+ * of times. Same minimum (weights inside the minimisation, knots and f0 those of the headline),
+ * reached by Gauss-Newton steps from the headline coefficients through normal equations, without an
  * allocation. Where they do not get there, fit_joint_again() is asked. */
 #ifndef FIT_JOINT_REDRAW_H
 #define FIT_JOINT_REDRAW_H

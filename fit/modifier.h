@@ -45,9 +45,9 @@ struct fit_modifier {
     size_t n_along;                /* two planes: the first of them are along's */
     double coef[FIT_MAX_COEF];     /* b0, p, or K at the knots */
     double knot_rad[FIT_MAX_COEF]; /* tables: rising in each plane, between 0 and pi/2 */
-    /* Two planes: K of diffuse light is a sum over pairs of figures, one of each plane, whose weights
-     * depend on the knots alone. Filled by fit_modifier_weigh_sky(), row by row of along; nothing
-     * else needs to know of it. */
+    /* Two planes: K of diffuse light is a sum over pairs of figures, one of each plane, whose
+     * weights depend on the knots alone. Filled by fit_modifier_weigh_sky(), row by row of along;
+     * nothing else needs to know of it. */
     bool sky_weighed;
     double sky[FIT_MODIFIER_SKY];
 };

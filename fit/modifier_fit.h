@@ -62,8 +62,8 @@ enum fit_status fit_modifier_refit(const struct fit_modifier *shape,
                                    const struct fit_modifier_near *near,
                                    struct fit_modifier_fit *out);
 
-/* One step towards it, for who moves the points between two steps (a Monte Carlo, where the curve is
- * found anew each time). Out: of out the coefficients alone */
+/* One step towards it, for who moves the points between two steps (a Monte Carlo, where the curve
+ * is found anew each time). Out: of out the coefficients alone */
 enum fit_status fit_modifier_step(const struct fit_modifier *from,
                                   const struct fit_modifier_point *points, size_t n,
                                   const struct fit_modifier_near *near,

@@ -18,8 +18,8 @@
 
 #include "fit/status.h"
 
-/* A column whose part that the columns before it do not explain is below this share of its length does
- * not determine its unknown. Common practice, no source. */
+/* A column whose part that the columns before it do not explain is below this share of its length
+ * does not determine its unknown. Common practice, no source. */
 #define FIT_NUISANCE_TOLERANCE 1e-10
 
 /* In:      x    n*p terms, row-major

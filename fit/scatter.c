@@ -14,8 +14,8 @@
 enum { MOST_STEPS = 200 };
 #define LEAST_SHARE 1e-9
 
-/* What all groups have in common. Rows of x and y are divided by sqrt(v), then turned group by group:
- * row i then has variance f + spread[i] and no error in common with another. */
+/* What all groups have in common. Rows of x and y are divided by sqrt(v), then turned group by
+ * group: row i then has variance f + spread[i] and no error in common with another. */
 struct scatter {
     const double *variance;
     const double *shared;

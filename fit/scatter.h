@@ -55,8 +55,9 @@ enum fit_status fit_scatter(const struct fit_form *form, const struct fit_condit
                             const double *residual, const double *variance, const int64_t *group,
                             const double *shared, size_t m, size_t n, struct fit_scatter *out);
 
-/* Adds what was taken out of the residuals beforehand, such as the step of a swapped instrument that was
- * fitted within its stated error: it was scatter too, and the freedom that it cost is not counted.
+/* Adds what was taken out of the residuals beforehand, such as the step of a swapped instrument
+ * that was fitted within its stated error: it was scatter too, and the freedom that it cost is not
+ * counted.
  * In:      chi2   >= 0: of what was taken out, in its own standard uncertainty */
 void fit_scatter_give_back(struct fit_scatter *seen, double chi2);
 

@@ -29,10 +29,10 @@ static bool write_piece(void *state, const char *bytes, size_t n)
     return output->full;
 }
 
-/* Tables of thousands of windows grow by doubling. glibc gives large pieces back when they are freed
- * and lets them grow in place, but it moves what counts as large up with every one that is freed; then
- * each doubling leaves a hole in its heap. Held where it starts, that saves 0.7 MiB for 3,000 windows,
- * and costs 4 % of their time: a refit's rows are pieces of their own too. What is
+/* Tables of thousands of windows grow by doubling. glibc gives large pieces back when they are
+ * freed and lets them grow in place, but it moves what counts as large up with every one that is
+ * freed; then each doubling leaves a hole in its heap. Held where it starts, that saves 0.7 MiB for
+ * 3,000 windows, and costs 4 % of their time: a refit's rows are pieces of their own too. What is
  * free at the heap's end goes back at once: 0.15 MiB more. */
 static void keep_memory_small(void)
 {

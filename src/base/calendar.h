@@ -1,8 +1,8 @@
 /* Instants: microseconds of UTC since 1970-01-01 in an int64, and the civil date of an instant.
  *
  * Proleptic Gregorian calendar, no leap seconds (as POSIX counts). Valid range: years 1 to 9999.
- * Own arithmetic (days from civil date), because the C library's calls normalise 30 February and read
- * the environment's time zone.
+ * Own arithmetic (days from civil date), because the C library's calls normalise 30 February and
+ * read the environment's time zone.
  */
 #ifndef BASE_CALENDAR_H
 #define BASE_CALENDAR_H

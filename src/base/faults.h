@@ -83,8 +83,8 @@ void fault_hint(struct fault *fault, const char *format, ...) __attribute__((for
 void fault_field(struct fault *fault, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/* Keeps lines, each with its end, that a hint asks to be added to an input. They are printed behind all
- * faults. Returns: false, and keeps nothing, if there are some already or they are too long. */
+/* Keeps lines, each with its end, that a hint asks to be added to an input. They are printed behind
+ * all faults. Returns: false, and keeps nothing, if there are some already or they are too long. */
 bool faults_lines(struct faults *faults, const char *lines);
 
 /* Gives a fault its place afterwards, by a caller that knows it. */
@@ -110,8 +110,8 @@ size_t faults_errors(const struct faults *faults);
 /* 0, 2, 3, 4 or 5: the exit status of the gravest fault. */
 int faults_status(const struct faults *faults);
 
-/* Prints all faults, gravest kinds not reordered: in the order in which they were found.
- * Control characters of a user's text are replaced by '?'. Then the lines to add, if there are any. */
+/* Prints all faults, gravest kinds not reordered: in the order in which they were found. Control
+ * characters of a user's text are replaced by '?'. Then the lines to add, if there are any. */
 void faults_print(const struct faults *faults, const char *program, FILE *out);
 
 #endif

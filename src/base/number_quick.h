@@ -1,5 +1,5 @@
-/* The plain number, read where it stands: what a log holds millions of. In a header because a call for
- * each reading costs as much as the reading.
+/* The plain number, read where it stands: what a log holds millions of. In a header because a call
+ * for each reading costs as much as the reading.
  */
 #ifndef BASE_NUMBER_QUICK_H
 #define BASE_NUMBER_QUICK_H
@@ -10,8 +10,8 @@
 /* All powers of ten that a double holds exactly, 1e0 to 1e22. */
 extern const double number_exact_power[];
 
-/* Reads the number that text begins with, if it is plain: [-] digits [decimal digits], at most 18 of
- * them; the same value as number_read gives.
+/* Reads the number that text begins with, if it is plain: [-] digits [decimal digits], at most 18
+ * of them; the same value as number_read gives.
  * In:      text   ended by any byte that is no digit
  * Returns: where it stopped; NULL if the number is not plain (value is then untouched) */
 static inline const char *number_quick(const char *text, char decimal, double *value)

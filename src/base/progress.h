@@ -1,5 +1,5 @@
-/* Progress: how work that may take long says how far it is. Whoever shows it is in cmd/; whoever works
- * knows only this.
+/* Progress: how work that may take long says how far it is. Whoever shows it is in cmd/; whoever
+ * works knows only this.
  */
 #ifndef BASE_PROGRESS_H
 #define BASE_PROGRESS_H

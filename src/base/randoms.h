@@ -1,5 +1,5 @@
-/* Random numbers that any machine and any number of threads repeats: MT19937 (GSL), reseeded for each
- * block of 1,000 draws from (seed, block number), never from the environment.
+/* Random numbers that any machine and any number of threads repeats: MT19937 (GSL), reseeded for
+ * each block of 1,000 draws from (seed, block number), never from the environment.
  */
 #ifndef BASE_RANDOMS_H
 #define BASE_RANDOMS_H

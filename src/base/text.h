@@ -1,8 +1,8 @@
 /* Text: a growing string with one owner, and small questions about UTF-8 strings.
  *
- * A struct text is empty after text_init (or = {0}); text_free empties it again. An append that runs
- * out of memory sets `failed` and later appends do nothing, so that a writer checks once at its end
- * with text_ok.
+ * A struct text is empty after text_init (or = {0}); text_free empties it again. An append that
+ * runs out of memory sets `failed` and later appends do nothing, so that a writer checks once at
+ * its end with text_ok.
  *
  * A long text need not be held: with text_drain what was appended is handed on piece by piece.
  */
@@ -35,13 +35,13 @@ void text_add_bytes(struct text *text, const char *bytes, size_t n);
 void text_addf(struct text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
 const char *text_string(const struct text *text); /* "" while empty; borrowed */
 
-/* From now on `take` gets the bytes whenever some 32 KiB have come together; a writer that looks back at
- * what it wrote can count on the line in progress only. Call text_flush for the rest. */
+/* From now on `take` gets the bytes whenever some 32 KiB have come together; a writer that looks
+ * back at what it wrote can count on the line in progress only. Call text_flush for the rest. */
 void text_drain(struct text *text, text_taker *take, void *state);
 void text_flush(struct text *text);
 
-/* Returns: false with a machine fault if an append failed; without one if `take` refused, since only
- * the taker knows why. */
+/* Returns: false with a machine fault if an append failed; without one if `take` refused, since
+ * only the taker knows why. */
 bool text_ok(const struct text *text, struct faults *faults);
 
 /* `out` has failed if `part`, which went into it, has: for parts that are not asked themselves. */

@@ -1,7 +1,7 @@
 /* The line on a terminal that says how far a long run is: "reading 43 % ..., about 12 s to go".
  *
- * On standard error, and only if that is a terminal which can take a line back; nothing in the first
- * second, then at most five times a second. The line is wiped before anything else is said.
+ * On standard error, and only if that is a terminal which can take a line back; nothing in the
+ * first second, then at most five times a second. The line is wiped before anything else is said.
  */
 #ifndef CMD_PROGRESS_LINE_H
 #define CMD_PROGRESS_LINE_H

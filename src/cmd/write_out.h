@@ -22,8 +22,8 @@ struct write_out {
     struct progress progress; /* for the work in between; points into this struct */
 };
 
-/* Before anything is read: settles where the folder goes, that it may, and that gnuplot is there. With
- * --verify: reads the kept result instead.
+/* Before anything is read: settles where the folder goes, that it may, and that gnuplot is there.
+ * With --verify: reads the kept result instead.
  * In:      tail  of the default folder: ".check"
  * Returns: false with faults; write_out_end is due all the same */
 bool write_out_begin(struct write_out *write, const struct options *options, const char *tail,
@@ -33,8 +33,8 @@ bool write_out_begin(struct write_out *write, const struct options *options, con
 bool write_out_caution(struct document *doc, struct faults *faults);
 
 /* The folder is written unless an input was wrong or the machine could not; then the first screen,
- * or results.json, is added to `out`. With --verify the document is compared with the kept result, and
- * what was found is added; a difference is a data fault, and the only one that is left. */
+ * or results.json, is added to `out`. With --verify the document is compared with the kept result,
+ * and what was found is added; a difference is a data fault, and the only one that is left. */
 bool write_out_folder(struct write_out *write, const struct document *doc, struct text *out,
                       struct faults *faults);
 

@@ -41,8 +41,9 @@ struct bucket {
 double bucket_next(struct bucket *bucket, double wanted_degC, double heat_W, double t_ambient_degC,
                    struct randoms *randoms);
 
-/* One second on without a thermostat: the rod gives all it can and the collector adds its heat, so that
- * the water warms all the way. Until the rod is switched on, fresh water holds the bucket where it is.
+/* One second on without a thermostat: the rod gives all it can and the collector adds its heat, so
+ * that the water warms all the way. Until the rod is switched on, fresh water holds the bucket
+ * where it is.
  *
  * Returns: temperature of the water that leaves, degC. */
 double bucket_unwatched(struct bucket *bucket, bool rod_on, double heat_W, double t_ambient_degC,

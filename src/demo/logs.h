@@ -23,12 +23,13 @@ bool logs_plates(enum weather_day day, uint64_t draw, const struct sensor_errors
 bool logs_rig(uint64_t draw, const struct sensor_errors *errors, const struct fluid *fluid,
               struct text *csv, struct faults *faults);
 
-/* The evening before: half an hour in which the rig's water circulates in the dark, as warm as the air. */
+/* The evening before: half an hour in which the rig's water circulates in the dark, as warm as the
+ * air. */
 bool logs_rig_evening(uint64_t draw, const struct sensor_errors *errors, const struct fluid *fluid,
                       struct text *csv, struct faults *faults);
 
-/* An hour of the box on its bucket: no thermostat, the water warms by 0.6 to 0.8 K/min from the air's
- * temperature to 40 K above it. A row every 15 s; the form of the rig's log. */
+/* An hour of the box on its bucket: no thermostat, the water warms by 0.6 to 0.8 K/min from the
+ * air's temperature to 40 K above it. A row every 15 s; the form of the rig's log. */
 bool logs_bucket(uint64_t draw, const struct sensor_errors *errors, const struct fluid *fluid,
                  struct text *csv, struct faults *faults);
 

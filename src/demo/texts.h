@@ -19,7 +19,8 @@ void texts_description(enum demo_collector collector, struct text *out);
 /* The [instrument] sections of a collector's test. */
 void texts_instruments(enum demo_collector collector, struct text *out);
 
-/* rig-checked.txt: the rig once more, with a zero check and with fills of a bucket, which are drawn.
+/* rig-checked.txt: the rig once more, with a zero check and with fills of a bucket, which are
+ * drawn.
  * Returns: false with a fault (no memory) */
 bool texts_rig_checked(uint64_t draw, const struct sensor_errors *errors, struct text *out,
                        struct faults *faults);

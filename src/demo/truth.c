@@ -86,8 +86,9 @@ bool demo_truth(enum demo_collector collector, const struct fluid *fluid,
     return true;
 }
 
-/* One channel of one point: the truth (and what the sun from the side adds to it) through the instrument, its noise averaged, and the error of
- * counting in steps, which does not average while the value stands still. */
+/* One channel of one point: the truth (and what the sun from the side adds to it) through the
+ * instrument, its noise averaged, and the error of counting in steps, which does not average while
+ * the value stands still. */
 static void show(enum demo_collector collector, enum channel channel, double truth,
                  double side_W_m2, size_t day, uint64_t draw, const struct sensor_errors *errors, struct randoms *randoms,
                  struct means *means)

@@ -43,7 +43,8 @@ bool errors_expand(const struct instrument *instruments, size_t n, const struct 
 
 /* What is stated (or of a kind) before any check, standard uncertainty, SI; 0 if nothing is.
  * offset: of a thermometer, constant through the test; of a matched one with that of the other.
- * resolution: of one reading. gain: relative. zero: of a sun sensor, constant and of the day together. */
+ * resolution: of one reading. gain: relative. zero: of a sun sensor, constant and of the day
+ * together. */
 double error_of_offset(const struct instrument *instruments, size_t n,
                        const struct instrument *instrument);
 double error_of_resolution(const struct instrument *instrument);

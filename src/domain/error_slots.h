@@ -1,4 +1,5 @@
-/* What is known of an instrument's errors, slot by slot: of its kind, or stated, or found by a check.
+/* What is known of an instrument's errors, slot by slot: of its kind, or stated, or found by a
+ * check.
  */
 #ifndef DOMAIN_ERROR_SLOTS_H
 #define DOMAIN_ERROR_SLOTS_H

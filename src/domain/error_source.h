@@ -71,8 +71,9 @@ struct error_source {
     int64_t from_us, until_us;
 };
 
-/* Whether a row can move these means: always, unless it is bounded. Means without a time are such as are
- * yet to come (a test's own have theirs, see run/swaps.h): what stands there last will measure them. */
+/* Whether a row can move these means: always, unless it is bounded. Means without a time are such
+ * as are yet to come (a test's own have theirs, see run/swaps.h): what stands there last will
+ * measure them. */
 bool error_source_acts(const struct error_source *row, const struct means *means);
 
 struct error_registry {

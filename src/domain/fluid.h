@@ -43,8 +43,8 @@ struct fluid {
     double density[FLUID_GRID];  /* kg/m3 */
     double cp[FLUID_GRID];       /* J/(kg K) */
     double enthalpy[FLUID_GRID]; /* J/kg from least_degC */
-    /* What follows from these, by grid cell, s from 0 to 1 in it:
-     * density = a + b s + c s^2 + d s^3, enthalpy = enthalpy[i] + step * s (a + b s + c s^2 + d s^3) */
+    /* What follows from these, by grid cell, s from 0 to 1 in it: density = a + b s + c s^2 + d
+     * s^3, enthalpy = enthalpy[i] + step * s (a + b s + c s^2 + d s^3) */
     struct fluid_cubic {
         double a;
         double b;

@@ -14,18 +14,19 @@
 #define USUAL NULL /* the cure of the channel, error_slots.c */
 
 #define FLOW_BESIDE "measure the flow beside it, with a run 'bucket and stopwatch'"
-/* Largest permitted errors are added up, %: of the flow sensor at a tenth of its nominal flow, of the
- * pair 0.5 + 3 d, of the calculator 0.5 + d, where d is the smallest permitted rise by the rise,
- * taken as 1/3; rounded up. */
+/* Largest permitted errors are added up, %: of the flow sensor at a tenth of its nominal flow, of
+ * the pair 0.5 + 3 d, of the calculator 0.5 + d, where d is the smallest permitted rise by the
+ * rise, taken as 1/3; rounded up. */
 #define MID(flow) "EN 1434-1, " flow " % of flow and 2.3 % of pair and calculator [memory]"
 #define PRACTICE "common practice, no source"
 #define ISO(item) "ISO 9060:2018, " item " [memory]"
 #define FACTOR "usual certificate, k=1; " PRACTICE
 
 /* What ISO 9060:2018 lists for a class, in its order, with a usual certificate before it. Zero b is
- * met by air that changes by 5 K an hour, zero a by a net heat radiation of -200 W/m2, the direction by
- * a beam of 1000 W/m2. Its response time is no error of a mean, and its total zero is no further
- * error beside a, b and the signal's. How each is taken: docs/methods.md, "Pyranometers". */
+ * met by air that changes by 5 K an hour, zero a by a net heat radiation of -200 W/m2, the
+ * direction by a beam of 1000 W/m2. Its response time is no error of a mean, and its total zero is
+ * no further error beside a, b and the signal's. How each is taken: docs/methods.md,
+ * "Pyranometers". */
 #define CLASS(factor, year, linear, beam, spectrum, heat, slope, processing, a, b)                 \
     {                                                                                              \
         {SLOT_CALIBRATION, GAIN, factor, SHAPE_STANDARD, FACTOR},                                  \

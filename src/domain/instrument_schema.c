@@ -29,8 +29,9 @@ static bool says_total(const char *unit, enum dimension measured)
     return total != DIM_COUNT && strchr(unit, '/') == NULL && unit_dimension_of(unit) == total;
 }
 
-/* Of the column: counts where a meter says how much one pulse is or its unit says so, a volume or an
- * energy where its unit says that it holds a total, volts where a sun sensor says what it gives. */
+/* Of the column: counts where a meter says how much one pulse is or its unit says so, a volume or
+ * an energy where its unit says that it holds a total, volts where a sun sensor says what it gives.
+ */
 enum dimension instrument_column_dimension(const void *target, const char *unit)
 {
     const struct instrument *instrument = target;

@@ -18,8 +18,8 @@
 bool instrument_settle_signal(struct instrument *instrument, const char *file,
                               struct faults *faults);
 
-/* Corrects what its readings are from here on, as a check run found: value = factor * value + add_si.
- * A thermometer's factor is 1. Without a unit, known faulty already, nothing happens. */
+/* Corrects what its readings are from here on, as a check run found: value = factor * value +
+ * add_si. A thermometer's factor is 1. Without a unit, known faulty already, nothing happens. */
 void instrument_correct(struct instrument *instrument, double factor, double add_si);
 
 #endif

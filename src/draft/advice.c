@@ -226,7 +226,8 @@ static bool judge_quiet(struct draft_log *log, const struct rules *rules)
     return good;
 }
 
-/* Up to or from some row on the outlet is the colder one: all but one in fifty of the sunny rows fit.
+/* Up to or from some row on the outlet is the colder one: all but one in fifty of the sunny rows
+ * fit.
  * In:      rows, below   how many are sunny, and in how many of them the outlet is colder
  * Returns: the row; that of the sample's end if there is none. */
 static size_t exchanged_from(const struct draft_log *log, size_t rows, size_t below)

@@ -1,9 +1,9 @@
 /* Clock form: in which form the stamps of the columns of the time are written, and which of their
  * numbers is the day. Part of draft/clock.h.
  *
- * Forms that differ only in the order of day, month and year are one family. Of the orders that read
- * as many rows the one counts with which the rows do not jump; where several do not, the usual one
- * is taken and the others are handed on.
+ * Forms that differ only in the order of day, month and year are one family. Of the orders that
+ * read as many rows the one counts with which the rows do not jump; where several do not, the usual
+ * one is taken and the others are handed on.
  */
 #ifndef DRAFT_CLOCK_FORM_H
 #define DRAFT_CLOCK_FORM_H

@@ -77,7 +77,8 @@ static bool claims(const struct draft_log *log, size_t column, enum channel chan
 }
 
 /* A column without one number is chosen only where there is no other; a total of water only where
- * there is no flow, but that of a heat meter before the heat of the moment, which it holds better. */
+ * there is no flow, but that of a heat meter before the heat of the moment, which it holds better.
+ */
 static bool is_better(const struct draft_column *a, const struct draft_column *b)
 {
     if ((a->measure.n == 0) != (b->measure.n == 0))

@@ -2,9 +2,8 @@
  * beginning, middle and end, so that neither time nor memory grows with the log.
  *
  * Blank lines and '#' comments are left out, but for the last comment above the first line. A line
- * that is not UTF-8 is taken as Windows-1252. Lines within quotes are joined near the beginning, where
- * the names stand. A packed file or one in UTF-16 is looked at from its
- * beginning.
+ * that is not UTF-8 is taken as Windows-1252. Lines within quotes are joined near the beginning,
+ * where the names stand. A packed file or one in UTF-16 is looked at from its beginning.
  */
 #ifndef DRAFT_EXCERPT_H
 #define DRAFT_EXCERPT_H

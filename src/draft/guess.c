@@ -59,7 +59,8 @@ static enum channel heaviest(const struct word_claim claims[CH_LOGGED], const st
     return best;
 }
 
-/* W/m2, L/min, m/s, kg/h and kWh are each of one channel mostly; a temperature may be anything's. */
+/* W/m2, L/min, m/s, kg/h and kWh are each of one channel mostly; a temperature may be anything's.
+ */
 static enum channel by_unit(const struct unit *unit)
 {
     static const enum channel channels[] = {CH_IRRADIANCE, CH_FLOW, CH_WIND, CH_MASS_FLOW};

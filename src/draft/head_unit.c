@@ -163,8 +163,8 @@ static bool take_end(struct head_unit *found, const char *name)
     return false;
 }
 
-/* A name that is nothing but a unit, and one of a single channel mostly: "L/min", "W/m2". Others are
- * words as well: "in", "C". */
+/* A name that is nothing but a unit, and one of a single channel mostly: "L/min", "W/m2". Others
+ * are words as well: "in", "C". */
 static bool take_whole(struct head_unit *found, const char *name)
 {
     enum { LEAST = 3 };

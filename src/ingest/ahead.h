@@ -1,6 +1,7 @@
 /* Ahead: a thread of its own reads a file and feeds its hash, a few pieces before they are used.
  *
- * The bytes that are handed out are those that were hashed, in order; nothing else is changed by it.
+ * The bytes that are handed out are those that were hashed, in order; nothing else is changed by
+ * it.
  */
 #ifndef INGEST_AHEAD_H
 #define INGEST_AHEAD_H

@@ -2,8 +2,9 @@
  *
  * A row belongs to a batch if its line is plain as in ingest/quick.h, each reading is a plain
  * number of at most 15 digits that is in range and no missing marker, and its stamp follows on the
- * row before without a gap, before the limit. The first row that does not ends the batch and is left untouched for
- * rows_next: the result is the same either way, only the time differs (about threefold).
+ * row before without a gap, before the limit. The first row that does not ends the batch and is
+ * left untouched for rows_next: the result is the same either way, only the time differs (about
+ * threefold).
  *
  * Rows that look like one before them are read by ingest/batch_shapes.h, others by
  * ingest/batch_avx2.h.

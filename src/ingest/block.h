@@ -1,7 +1,7 @@
 /* Blocks: how readings travel. Nothing in the program holds a whole log.
  *
- * A block is at most BLOCK_ROWS rows in time order, one array a channel, a flag a reading. Sinks take
- * blocks one after the other; a block belongs to its producer and is reused after the call.
+ * A block is at most BLOCK_ROWS rows in time order, one array a channel, a flag a reading. Sinks
+ * take blocks one after the other; a block belongs to its producer and is reused after the call.
  */
 #ifndef INGEST_BLOCK_H
 #define INGEST_BLOCK_H

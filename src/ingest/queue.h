@@ -43,8 +43,8 @@ bool queue_late(struct queue *queue, int64_t time_us, int64_t step_us, size_t *r
 /* Out: row  the one of that stamp. Returns: false if there is none among those that are held. */
 bool queue_find(const struct queue *queue, int64_t time_us, size_t *row);
 
-/* Passes on the rows that none can join any more, and with `all` the others too, which end a segment.
- * A step longer than account->gap_us (0: none is) ends one, and is noted there.
+/* Passes on the rows that none can join any more, and with `all` the others too, which end a
+ * segment. A step longer than account->gap_us (0: none is) ends one, and is noted there.
  * In:      bytes_done  read by then; goes with the rows
  * Returns: false if the other side has stopped the reading */
 bool queue_pass(struct queue *queue, struct relay *relay, struct log_account *account,

@@ -2,10 +2,10 @@
  * the log's length.
  *
  * Files are read in the order of their first stamps, and where their rows lie between each other's
- * these are merged in the order of time (ingest/turns.h): the result is that of one file with all the
- * rows in that order. A row whose stamp is not after that of the
- * last used row is refused and counted. A block never holds a gap: after one, the next block starts
- * with gap_before set (so does the first block of all).
+ * these are merged in the order of time (ingest/turns.h): the result is that of one file with all
+ * the rows in that order. A row whose stamp is not after that of the last used row is refused and
+ * counted. A block never holds a gap: after one, the next block starts with gap_before set (so does
+ * the first block of all).
  */
 #ifndef INGEST_READER_H
 #define INGEST_READER_H

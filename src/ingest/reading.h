@@ -87,12 +87,12 @@ void reading_settle_pending(struct reading *r, enum row_refusal refusal);
  * the reading cannot go on at all. */
 bool reading_files(struct reading *r);
 
-/* Takes the row that the current file holds. Returns: false if a sink stopped the reading, or with a
- * machine fault. */
+/* Takes the row that the current file holds. Returns: false if a sink stopped the reading, or with
+ * a machine fault. */
 bool reading_take_row(struct reading *r);
 
-/* Takes rows of the current file into the block while they are of the plainest kind (ingest/batch.h),
- * follow on one of their file that was used, and are before limit_us. */
+/* Takes rows of the current file into the block while they are of the plainest kind
+ * (ingest/batch.h), follow on one of their file that was used, and are before limit_us. */
 void reading_take_batch(struct reading *r, int64_t limit_us);
 
 /* The row in `line` of the current file is used next: notes if its file goes on after another's. */

@@ -1,4 +1,5 @@
-/* The files of a log: opened when the rows reach them (ingest/turns.h), read by turns, and closed. */
+/* The files of a log: opened when the rows reach them (ingest/turns.h), read by turns, and closed.
+ */
 #include "ingest/reading.h"
 
 #include "base/text.h"
@@ -30,8 +31,8 @@ static bool set_aside(struct reading *r, enum row_status status)
     return false;
 }
 
-/* Up to which stamp the rows of the current file come before all others: those that the files beside
- * it hold, and those of the next file. */
+/* Up to which stamp the rows of the current file come before all others: those that the files
+ * beside it hold, and those of the next file. */
 static int64_t limit_of(const struct reading *r)
 {
     int64_t limit_us = turns_limit(&r->turns);
@@ -46,8 +47,8 @@ static int64_t limit_of(const struct reading *r)
     return limit_us;
 }
 
-/* Reads on to a row, which the current file then holds, or to its end. Returns: false if the reading
- * cannot go on at all. */
+/* Reads on to a row, which the current file then holds, or to its end. Returns: false if the
+ * reading cannot go on at all. */
 static bool next_row(struct reading *r)
 {
     struct reading_file *now = r->now;
@@ -178,7 +179,8 @@ static struct reading_file *earliest(const struct reading *r)
     return first;
 }
 
-/* One row. Out: over  there was none any more. Returns: false if the reading cannot go on at all. */
+/* One row. Out: over  there was none any more. Returns: false if the reading cannot go on at all.
+ */
 static bool take_next(struct reading *r, bool *over)
 {
     bool due;

@@ -160,9 +160,9 @@ static bool same_as_held(const struct reading *r, const struct rows *rows, size_
     return true;
 }
 
-/* Looks for the row in other files: among the rows that are held, which may be of files that are open
- * beside this one, and in the earlier files themselves. Where files are apart a stamp does not tell
- * the instant by itself. */
+/* Looks for the row in other files: among the rows that are held, which may be of files that are
+ * open beside this one, and in the earlier files themselves. Where files are apart a stamp does not
+ * tell the instant by itself. */
 static enum overlap_kind find_other(struct reading *r, const struct rows *rows, int64_t raw_us,
                                     struct log_place *where)
 {

@@ -1,9 +1,9 @@
-/* Relay: full rows on their way from the reader to whoever judges and uses them, which a thread of its
- * own may do.
+/* Relay: full rows on their way from the reader to whoever judges and uses them, which a thread of
+ * its own may do.
  *
- * The same rows come in the same order either way. What is added to faults on the other side is kept
- * apart and joined to the reader's at the end, so that the order of messages does not depend on who
- * was quicker.
+ * The same rows come in the same order either way. What is added to faults on the other side is
+ * kept apart and joined to the reader's at the end, so that the order of messages does not depend
+ * on who was quicker.
  */
 #ifndef INGEST_RELAY_H
 #define INGEST_RELAY_H
@@ -16,7 +16,8 @@
 
 enum { RELAY_SLOTS = 2 };
 
-/* Takes rows out of `rows`, by screen_take, and leaves it empty. Returns: false to stop the reading. */
+/* Takes rows out of `rows`, by screen_take, and leaves it empty. Returns: false to stop the
+ * reading. */
 typedef bool relay_take(void *state, struct screen_rows *rows, bool segment_ends,
                         struct faults *faults);
 

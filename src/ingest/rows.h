@@ -54,8 +54,8 @@ enum row_status {
     ROWS_FAILED        /* a machine fault was added */
 };
 
-/* The last stamp that ended in two digits of seconds: one that differs from it in these digits alone is
- * read from them alone. */
+/* The last stamp that ended in two digits of seconds: one that differs from it in these digits
+ * alone is read from them alone. */
 struct row_minute {
     bool known;
     char stamp[STAMP_BYTES_MAX]; /* of the last column of the time */
@@ -126,7 +126,8 @@ void rows_close(struct rows *rows); /* safe twice */
 
 /* For ingest/quick.h and ingest/batch.h. */
 
-/* A field of the plan's column k, outer blanks cut. Out: value_si, NaN where the flag is not good. */
+/* A field of the plan's column k, outer blanks cut. Out: value_si, NaN where the flag is not good.
+ */
 enum reading_flag row_reading(const struct row_form *form, size_t k, const char *bytes, size_t n,
                               double *value_si);
 

@@ -60,8 +60,8 @@ bool source_open(struct source *source, const char *path, enum encoding encoding
 bool source_open_memory(struct source *source, const char *name, const char *bytes, size_t n,
                         enum encoding encoding, bool hashing, struct faults *faults);
 
-/* From here on a thread of its own reads the file and hashes it (ingest/ahead.h), if the machine gives
- * one. The source must not be moved afterwards. */
+/* From here on a thread of its own reads the file and hashes it (ingest/ahead.h), if the machine
+ * gives one. The source must not be moved afterwards. */
 void source_go_ahead(struct source *source);
 
 /* Out:     n  bytes put into out, at most room (> 3); 0 only at the end

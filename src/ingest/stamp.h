@@ -2,13 +2,13 @@
  *
  * "ISO 8601":   YYYY-MM-DD, T or a blank, HH:MM[:SS[.fraction]], then Z, +HH:MM, +HHMM, +HH or
  * nothing. A pattern:    %Y (4 digits) %y (69-99: 19xx, 00-68: 20xx) %m %b (the month's English
- * name, its first three letters or more) %a (the day's, passed over) %d %H %M %S (1 or 2 digits; two exactly where no literal
- * parts them from a neighbour number; %S takes a fraction) %I with %p (12-hour clock; AM, PM, a.m.,
- * p.m., a, p), %z (the zone, as in ISO 8601), %% and literal text. A blank in the pattern takes one or
- * more blanks, also such without a break. A count: see ingest/stamp_count.h.
- * The whole text must be used. Nothing is normalised: 30 February and second 60 are refused.
- * 24:00:00 is 00:00:00 of the next day, as loggers write it. A fraction is rounded to a
- * microsecond, a half up.
+ * name, its first three letters or more) %a (the day's, passed over) %d %H %M %S (1 or 2 digits;
+ * two exactly where no literal parts them from a neighbour number; %S takes a fraction) %I with %p
+ * (12-hour clock; AM, PM, a.m., p.m., a, p), %z (the zone, as in ISO 8601), %% and literal text. A
+ * blank in the pattern takes one or more blanks, also such without a break. A count: see
+ * ingest/stamp_count.h. The whole text must be used. Nothing is normalised: 30 February and second
+ * 60 are refused. 24:00:00 is 00:00:00 of the next day, as loggers write it. A fraction is rounded
+ * to a microsecond, a half up.
  */
 #ifndef INGEST_STAMP_H
 #define INGEST_STAMP_H

@@ -48,8 +48,8 @@ struct turns {
 void turns_begin(struct turns *turns, const struct row_form *form, struct turns_file *files,
                  size_t n);
 
-/* The first stamp of the next file, which may be due then; INT64_MAX if none is before the open ones
- * are closed. */
+/* The first stamp of the next file, which may be due then; INT64_MAX if none is before the open
+ * ones are closed. */
 int64_t turns_limit(const struct turns *turns);
 
 /* Whether the next file is to be opened before a row of that stamp is taken (INT64_MAX: no file is

@@ -86,9 +86,9 @@ enum point_status {
 enum point_status point_evaluate(const struct means *means, const struct point_setup *setup,
                                  const struct shifts *shifts, struct point_value *value);
 
-/* The angle of incidence with its projections, and the diffuse share, under shifts of tilt, azimuth,
- * clock and sensors; fills these of a value. A measured angle moves with its instrument's offset alone. A clock
- * that is ahead had the sun looked up too late. */
+/* The angle of incidence with its projections, and the diffuse share, under shifts of tilt,
+ * azimuth, clock and sensors; fills these of a value. A measured angle moves with its instrument's
+ * offset alone. A clock that is ahead had the sun looked up too late. */
 void point_angles(const struct means *means, const struct shifts *shifts,
                   struct point_value *value);
 

@@ -1,5 +1,6 @@
-/* report.html: the document as one page that stands alone. No script, nothing loaded from elsewhere (a
- * content security policy says so), pictures inside, for a phone, a desk and paper, light and dark.
+/* report.html: the document as one page that stands alone. No script, nothing loaded from elsewhere
+ * (a content security policy says so), pictures inside, for a phone, a desk and paper, light and
+ * dark.
  *
  * Order: the first screen, numbers, then the table of sections in html.c, in which a reviewer asks;
  * cautions, glossary, where it comes from.

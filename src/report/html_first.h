@@ -10,8 +10,8 @@
 
 #include <stdbool.h>
 
-/* Appends the findings of one place, each in `tag` (our own word), those to act on with a mark; below
- * a <dt> of `label` unless that is "". */
+/* Appends the findings of one place, each in `tag` (our own word), those to act on with a mark;
+ * below a <dt> of `label` unless that is "". */
 void html_findings(const struct document *doc, enum finding_place place, const char *label,
                    const char *tag, struct text *out);
 

@@ -9,8 +9,8 @@
 
 #include <stdbool.h>
 
-/* Appends ` width="960" height="640"` as the head of ID.svg says; nothing where it says none. Room is
- * then kept before the picture is there.
+/* Appends ` width="960" height="640"` as the head of ID.svg says; nothing where it says none. Room
+ * is then kept before the picture is there.
  * Returns: false with a machine fault if the file cannot be read. */
 bool html_picture_size(const struct folder *folder, const char *id, struct text *out,
                        struct faults *faults);

@@ -1,8 +1,9 @@
 #include "report/html_style.h"
 
-/* Screen: from 360 px up, light and dark; figures always stand on a white card. Paper: any size (A4,
- * Letter) upright, margins of 15 mm and more, light, page numbers where the browser knows margin boxes
- * (Chromium does); what it says of the number of a page is nowhere else. Contrast is 4.5 or more. */
+/* Screen: from 360 px up, light and dark; figures always stand on a white card. Paper: any size
+ * (A4, Letter) upright, margins of 15 mm and more, light, page numbers where the browser knows
+ * margin boxes (Chromium does); what it says of the number of a page is nowhere else. Contrast is
+ * 4.5 or more. */
 const char html_style[] =
     ":root{color-scheme:light dark;--text:#1b1f24;--soft:#4d5661;--page:#fff;--line:#c9d0d8;\n"
     "--band:#f3f6f9;--blue:#005a8f;--warn:#9a4a00;--warn-band:#fff4e5}\n"

@@ -15,8 +15,8 @@
  * Returns: false when memory is short */
 bool html_table(const struct table *table, struct text *out, struct faults *faults);
 
-/* The box around any table: begins with `<div ...><table>` and the caption; note may be "". A table of
- * few cells stands on one page of paper; a larger one may go on on the next. */
+/* The box around any table: begins with `<div ...><table>` and the caption; note may be "". A table
+ * of few cells stands on one page of paper; a larger one may go on on the next. */
 void html_table_begin(struct text *out, const char *title, const char *note, size_t n_cells);
 void html_table_end(struct text *out);
 

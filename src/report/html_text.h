@@ -18,8 +18,8 @@ void html_prose(struct text *out, const char *string);
 void html_element(struct text *out, const char *tag, const char *class, const char *text);
 void html_prose_element(struct text *out, const char *tag, const char *class, const char *text);
 
-/* Begins a page: all up to the title, with the policy that lets nothing be run or loaded. The caller
- * goes on inside of <head>. */
+/* Begins a page: all up to the title, with the policy that lets nothing be run or loaded. The
+ * caller goes on inside of <head>. */
 void html_head_begin(struct text *out, const char *title);
 
 #endif

@@ -6,9 +6,9 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Written as it is said, without a tree of it: a long log has thousands of windows. An object or array
- * that holds others has one element a line, so that two results can be compared by eye and by diff; any
- * other stands on one line. */
+/* Written as it is said, without a tree of it: a long log has thousands of windows. An object or
+ * array that holds others has one element a line, so that two results can be compared by eye and by
+ * diff; any other stands on one line. */
 struct writer {
     struct text *out;
     int depth;

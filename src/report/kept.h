@@ -21,7 +21,8 @@ struct kept {
  *          program or another version of the schema; or memory is short. */
 bool kept_read(struct kept *kept, const char *folder, struct faults *faults);
 
-/* Whether it is a result of this kind ("efficiency", "check"). Returns: false with an input fault. */
+/* Whether it is a result of this kind ("efficiency", "check"). Returns: false with an input fault.
+ */
 bool kept_of_kind(const struct kept *kept, const char *kind, struct faults *faults);
 void kept_free(struct kept *kept); /* safe twice */
 

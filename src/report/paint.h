@@ -1,4 +1,5 @@
-/* Colour on a terminal: never the only carrier of a meaning ("!" and the words stay), never in a file.
+/* Colour on a terminal: never the only carrier of a meaning ("!" and the words stay), never in a
+ * file.
  */
 #ifndef REPORT_PAINT_H
 #define REPORT_PAINT_H

@@ -23,9 +23,9 @@ struct part_lines {
     size_t n;
 };
 
-/* Lists the parts of at least 1 % of the square, largest first; equal ones keep their order. Smaller
- * ones stand together at the end; a single smaller one stands itself. Parts that are not finite or 0
- * are left out. results.json and the CSV of sources have them all.
+/* Lists the parts of at least 1 % of the square, largest first; equal ones keep their order.
+ * Smaller ones stand together at the end; a single smaller one stands itself. Parts that are not
+ * finite or 0 are left out. results.json and the CSV of sources have them all.
  * Returns: false when memory is short. The caller frees with part_lines_free. */
 bool part_lines_make(struct part_lines *list, const struct number *number, struct faults *faults);
 void part_lines_free(struct part_lines *list);

@@ -73,8 +73,8 @@ static size_t add_some(const struct document *doc, bool doubt, size_t from, size
     return left;
 }
 
-/* What was asked. A doubt that the document puts before its first answer stays there: a class must not
- * copy a number that cannot be. Returns: how many such doubts found no room. */
+/* What was asked. A doubt that the document puts before its first answer stays there: a class must
+ * not copy a number that cannot be. Returns: how many such doubts found no room. */
 static size_t add_answers(const struct document *doc, struct text *out)
 {
     size_t first = first_answer(doc), room = ANSWERS;

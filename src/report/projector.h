@@ -1,4 +1,5 @@
-/* projector.html: the answer in three lines and its figure, large and in high contrast, for a class.
+/* projector.html: the answer in three lines and its figure, large and in high contrast, for a
+ * class.
  */
 #ifndef REPORT_PROJECTOR_H
 #define REPORT_PROJECTOR_H
@@ -13,8 +14,8 @@
 /* Whether there is anything to show: a figure of the answer (TABLE_ANSWER). */
 bool projector_there(const struct document *doc);
 
-/* Appends the page: title, at most three sentences of the answer (doubts first), the first figure of
- * the answer. It stands alone, as report.html does.
+/* Appends the page: title, at most three sentences of the answer (doubts first), the first figure
+ * of the answer. It stands alone, as report.html does.
  * In:      pictures  the open folder that holds the figure's SVG
  * Returns: false when memory is short or the picture cannot be read. */
 bool report_projector(const struct document *doc, const struct folder *pictures, struct text *out,

@@ -1,9 +1,11 @@
-/* A kept result against the same one computed anew: is every number the same, and if not, what changed?
+/* A kept result against the same one computed anew: is every number the same, and if not, what
+ * changed?
  *
- * Numbers are compared as doubles, to the last bit; texts letter by letter. A number that differs at
- * the level of rounding alone is one that differs, and is told apart from the others: another processor or
- * library does that. Everything of results.json is compared, and where that is the same to the byte, so is every file of the folder that can be written
- * again without gnuplot (all but the pictures).
+ * Numbers are compared as doubles, to the last bit; texts letter by letter. A number that differs
+ * at the level of rounding alone is one that differs, and is told apart from the others: another
+ * processor or library does that. Everything of results.json is compared, and where that is the
+ * same to the byte, so is every file of the folder that can be written again without gnuplot (all
+ * but the pictures).
  */
 #ifndef REPORT_VERIFY_H
 #define REPORT_VERIFY_H
@@ -17,8 +19,8 @@
 #include <stddef.h>
 
 /* Rounding: a difference of at most this share of the larger value, or of the largest that stands
- * beside it (a column's, a number's own): some 10^4 times the last bit of a double, and far below what
- * any input is known to. Our own figure. */
+ * beside it (a column's, a number's own): some 10^4 times the last bit of a double, and far below
+ * what any input is known to. Our own figure. */
 #define VERIFY_ROUNDING 1e-12
 
 enum {
@@ -50,8 +52,8 @@ bool verify_result(struct verify *verify, const struct kept *kept, const struct 
                    struct faults *faults);
 void verify_free(struct verify *verify);
 
-/* Whether the kept result stands: no number differs, no file was changed, and texts differ only where an
- * input or the program is another (a new version may say the same in better words). */
+/* Whether the kept result stands: no number differs, no file was changed, and texts differ only
+ * where an input or the program is another (a new version may say the same in better words). */
 bool verify_same(const struct verify *verify);
 
 /* Appends what was found, 80 columns; the verdict painted if `colour`. name: of the folder. */
@@ -60,7 +62,8 @@ void verify_tell(const struct verify *verify, const char *name, bool colour, str
 /* The same as one clause: "12 of 5,324 numbers differ". size >= VERIFY_WORDS. Returns: out. */
 const char *verify_words(const struct verify *verify, char *out, size_t size);
 
-/* Parts of the above. Adds to a list what differs; the text is printed once of at most VERIFY_SHOWN. */
+/* Parts of the above. Adds to a list what differs; the text is printed once of at most
+ * VERIFY_SHOWN. */
 void verify_add(struct verify_list *list, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 bool verify_files(struct verify *verify, const struct kept *kept, const struct document *doc,

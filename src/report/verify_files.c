@@ -1,4 +1,5 @@
-/* The other files of a kept folder: each is written again, into memory, and must be the same bytes. */
+/* The other files of a kept folder: each is written again, into memory, and must be the same bytes.
+ */
 #include "report/verify.h"
 
 #include "base/files.h"

@@ -18,8 +18,9 @@ size_t wrap_line(const char *string, size_t width, const char **next);
  * head of more than half a line stands on a line of its own. */
 void wrap_add(struct text *out, const char *head, size_t indent, size_t hang, const char *string);
 
-/* Whole lines: those of more than WRAP_WIDTH characters go on below the last gap of two or more blanks
- * in their left half, as in a table whose last column is words; without one, two blanks in. */
+/* Whole lines: those of more than WRAP_WIDTH characters go on below the last gap of two or more
+ * blanks in their left half, as in a table whose last column is words; without one, two blanks in.
+ */
 void wrap_lines(struct text *out, const char *lines);
 
 /* `string` and blanks up to `width` characters. */

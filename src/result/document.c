@@ -274,7 +274,8 @@ static bool reserve_row(struct table *table, struct faults *faults)
     return true;
 }
 
-/* Where the text stands that was added last; taken back if `before` is the place of an equal one. */
+/* Where the text stands that was added last; taken back if `before` is the place of an equal one.
+ */
 static size_t same_or_new(struct table *table, size_t from, size_t before)
 {
     if (before == TABLE_NO_TEXT ||
@@ -335,7 +336,8 @@ struct cell cell_text(const char *text)
     return (struct cell){.text = (char *)(uintptr_t)text, .value = NAN};
 }
 
-/* The same sentence in the same place, as two runs on one log would say it; NULL if there is none. */
+/* The same sentence in the same place, as two runs on one log would say it; NULL if there is none.
+ */
 static struct finding *said_before(const struct document *doc, enum finding_place place,
                                    const char *text)
 {

@@ -1,8 +1,8 @@
-/* The result document: what a run found, as numbers, tables, findings, figures and cautions. Runs and
- * studies fill it; writers (report/) print it and know no kind of run.
+/* The result document: what a run found, as numbers, tables, findings, figures and cautions. Runs
+ * and studies fill it; writers (report/) print it and know no kind of run.
  *
- * The document owns copies of every text given to it. Adding takes `struct faults *` and returns false
- * only when memory is short.
+ * The document owns copies of every text given to it. Adding takes `struct faults *` and returns
+ * false only when memory is short.
  */
 #ifndef RESULT_DOCUMENT_H
 #define RESULT_DOCUMENT_H
@@ -74,8 +74,8 @@ struct table {
     struct column *columns;
     size_t n_columns;
     size_t n_rows;
-    /* A long log has thousands of windows: 8 bytes a cell, and each text once in a run of equal ones.
-     * Read by table_cell. */
+    /* A long log has thousands of windows: 8 bytes a cell, and each text once in a run of equal
+     * ones. Read by table_cell. */
     union table_value {
         double number; /* CELL_NUMBER */
         size_t text;   /* CELL_TEXT: where it begins in texts; TABLE_NO_TEXT for none */
@@ -178,7 +178,8 @@ bool document_has_tables(const struct document *doc, enum table_place place);
 /* Adds a row of n_columns cells; of each the part that the column's kind asks for is copied. */
 bool table_row(struct table *table, const struct cell *cells, struct faults *faults);
 
-/* A cell as it was added, the other part NULL or NaN. text is borrowed until the next row is added. */
+/* A cell as it was added, the other part NULL or NaN. text is borrowed until the next row is added.
+ */
 struct cell table_cell(const struct table *table, size_t row, size_t column);
 struct cell cell_number(double value);
 struct cell cell_text(const char *text); /* borrowed until table_row copies it */

@@ -1,10 +1,10 @@
 /* From the ASCII that a text of the document may hold to what people read: "80 degC" to "80 °C".
  *
  * Sentences are written for people from the beginning; but texts of tables, facts and faults quote
- * figures as a description or a fault spells them. results.json, CSV files and faults on the terminal
- * keep that spelling, for programs and for typing; report.html, report.txt and the first screen show
- * these forms, all three alike. They are UTF-8 anyway ("η₀", "±"), so that ASCII units would gain
- * nothing there and read as two ways of one thing.
+ * figures as a description or a fault spells them. results.json, CSV files and faults on the
+ * terminal keep that spelling, for programs and for typing; report.html, report.txt and the first
+ * screen show these forms, all three alike. They are UTF-8 anyway ("η₀", "±"), so that ASCII units
+ * would gain nothing there and read as two ways of one thing.
  */
 #ifndef RESULT_PROSE_H
 #define RESULT_PROSE_H
@@ -25,8 +25,8 @@
  * Appends to out. NULL appends nothing. */
 void prose_add(struct text *out, const char *ascii);
 
-/* The same into a buffer. Returns: buffer; or ascii itself where nothing changes, or the result does
- * not fit. */
+/* The same into a buffer. Returns: buffer; or ascii itself where nothing changes, or the result
+ * does not fit. */
 const char *prose_words(const char *ascii, char *buffer, size_t size);
 
 #endif

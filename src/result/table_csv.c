@@ -14,8 +14,8 @@ static bool is_blank(uint32_t code)
            code == 0x3000 || code == 0xFEFF;
 }
 
-/* A spreadsheet takes a text that starts like this for a formula; some cut blanks of all sorts first, and
- * take the wide forms of the signs too. */
+/* A spreadsheet takes a text that starts like this for a formula; some cut blanks of all sorts
+ * first, and take the wide forms of the signs too. */
 static bool looks_like_formula(const char *string)
 {
     uint32_t code;

@@ -16,8 +16,8 @@
 #define TABLE_CSV_ANGLE "\xE2\x80\xBA" /* U+203A */
 
 /* In:      for_gnuplot  true: '"' inside a text becomes U+201D, as gnuplot 5.4 takes a doubled
- * quote for the end of the field, and "]]>" ends in TABLE_CSV_ANGLE, since it would come unescaped into
- * the SVG, where XML forbids it. Appends to out. */
+ * quote for the end of the field, and "]]>" ends in TABLE_CSV_ANGLE, since it would come unescaped
+ * into the SVG, where XML forbids it. Appends to out. */
 void table_csv(const struct table *table, bool for_gnuplot, struct text *out);
 
 #endif

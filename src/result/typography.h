@@ -13,9 +13,9 @@
 enum { TYPO_SIZE = 48 };
 
 /* A symbol, unit or printed number for people. Known symbols come from a table ("eta0", "a1",
- * "T*m"); in units the exponents m2 m3 s2 K2 become superscripts, degC, degF and deg get their sign; "-"
- * at the start of a number or after an 'e' becomes U+2212. Anything else stays as it is. size >=
- * TYPO_SIZE; what does not fit is cut at a character border. Returns: out. */
+ * "T*m"); in units the exponents m2 m3 s2 K2 become superscripts, degC, degF and deg get their
+ * sign; "-" at the start of a number or after an 'e' becomes U+2212. Anything else stays as it is.
+ * size >= TYPO_SIZE; what does not fit is cut at a character border. Returns: out. */
 const char *typo_symbol(const char *ascii, char *out, size_t size);
 const char *typo_unit(const char *ascii, char *out, size_t size);
 const char *typo_number(const char *ascii, char *out, size_t size);

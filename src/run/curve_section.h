@@ -1,5 +1,5 @@
-/* The [curve NAME] sections: curves that were not measured here but stand in a publication, a report
- * or a data sheet. They take part in a comparison (study/stated_curve.h).
+/* The [curve NAME] sections: curves that were not measured here but stand in a publication, a
+ * report or a data sheet. They take part in a comparison (study/stated_curve.h).
  */
 #ifndef RUN_CURVE_SECTION_H
 #define RUN_CURVE_SECTION_H

@@ -6,10 +6,10 @@
 #include <math.h>
 #include <string.h>
 
-/* Three points for a line and four for a second order leave one degree of freedom to see scatter by.
- * The spreads: below 10 K a pair of 0.1 K thermometers leaves a slope uncertain by more than a few
- * percent of itself, and curvature needs twice the reach of slope. Wind: a metre a second moves the
- * loss by a twentieth; less than that drowns in what else differs. */
+/* Three points for a line and four for a second order leave one degree of freedom to see scatter
+ * by. The spreads: below 10 K a pair of 0.1 K thermometers leaves a slope uncertain by more than a
+ * few percent of itself, and curvature needs twice the reach of slope. Wind: a metre a second moves
+ * the loss by a twentieth; less than that drowns in what else differs. */
 static const struct design_need needs[] = {
     {"mean", 1, 1, 0, 0},
     {"line", 3, 2, 10, 0},

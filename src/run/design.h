@@ -11,8 +11,9 @@
 
 enum { DESIGN_LEVELS_MAX = 64 };
 
-/* Two points belong to one level when their temperature differences to the air differ by no more than this. Our own figure:
- * wide enough for a bath that wanders, narrow enough that 3 K apart is a different temperature. */
+/* Two points belong to one level when their temperature differences to the air differ by no more
+ * than this. Our own figure: wide enough for a bath that wanders, narrow enough that 3 K apart is a
+ * different temperature. */
 #define DESIGN_LEVEL_WIDTH_K 3.0
 
 struct design_level {

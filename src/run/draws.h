@@ -62,7 +62,8 @@ struct draws {
     double g_W_m2;
 };
 
-/* Who draws. A worker is used by one thread at a time; what it gives may depend on its randoms alone. */
+/* Who draws. A worker is used by one thread at a time; what it gives may depend on its randoms
+ * alone. */
 struct draws_maker {
     /* Returns: a worker; NULL with a machine fault */
     void *(*open)(const void *of, struct faults *faults);
@@ -83,7 +84,8 @@ struct draws_interval *draws_add(struct draws *draws, double value, double u, do
 bool draws_make(const struct draws_maker *maker, const struct draws_request *request,
                 struct draws *out, struct faults *faults);
 
-/* The drawn interval where it counts instead of the linear one; NULL otherwise. draws may be NULL. */
+/* The drawn interval where it counts instead of the linear one; NULL otherwise. draws may be NULL.
+ */
 const struct draws_interval *draws_preferred(const struct draws *draws, size_t number);
 
 #endif

@@ -1,6 +1,6 @@
-/* The efficiency curve of a collector: points and everything uncertain about them -> coefficients with
- * a covariance kept in parts, and the budget that says where it comes from. Numbers only; the sentences
- * and tables are run/efficiency_document.h.
+/* The efficiency curve of a collector: points and everything uncertain about them -> coefficients
+ * with a covariance kept in parts, and the budget that says where it comes from. Numbers only; the
+ * sentences and tables are run/efficiency_document.h.
  *
  * Source: docs/methods.md, "The efficiency curve".
  */
@@ -22,8 +22,8 @@
 
 enum { EFFICIENCY_COEFS = FIT_FORM_MAX_COEF, EFFICIENCY_COV = EFFICIENCY_COEFS * EFFICIENCY_COEFS };
 
-/* Scatter that is taken as known, not seen in the points: some of them are only planned, and lie on the
- * curve. */
+/* Scatter that is taken as known, not seen in the points: some of them are only planned, and lie on
+ * the curve. */
 struct efficiency_held {
     double scale_factor; /* on variances of readings; where none is stated: the variance itself */
     double scale_dof;
@@ -81,17 +81,19 @@ struct efficiency_days {
     double d[EFFICIENCY_COEFS]; /* standard uncertainty of each coefficient by `extra` */
 };
 
-/* Upper limit of a2, W/(m2 K2), counted when the points cannot show any: flat plates in the published
- * sets that were read lie between 0.007 and 0.029; 0.02 is our own figure for most of them. */
+/* Upper limit of a2, W/(m2 K2), counted when the points cannot show any: flat plates in the
+ * published sets that were read lie between 0.007 and 0.029; 0.02 is our own figure for most of
+ * them. */
 #define EFFICIENCY_USUAL_A2 0.02
 
-/* No collector bends more, W/(m2 K2). A black plate that radiates freely: its loss 4 sigma T^3, T half way
- * between plate and air, grows by 6 sigma T^2 a kelvin, 0.035 at 320 K; natural convection, which grows
- * with the third root of the difference, adds less than that. Both and half as much again: our own
- * figure. */
+/* No collector bends more, W/(m2 K2). A black plate that radiates freely: its loss 4 sigma T^3, T
+ * half way between plate and air, grows by 6 sigma T^2 a kelvin, 0.035 at 320 K; natural
+ * convection, which grows with the third root of the difference, adds less than that. Both and half
+ * as much again: our own figure. */
 #define EFFICIENCY_MOST_A2 0.1
 
-/* Days count as different when their scatter is larger than chance makes it in this share of tests. */
+/* Days count as different when their scatter is larger than chance makes it in this share of tests.
+ */
 #define EFFICIENCY_DAYS_CHANCE 0.05
 
 #define EFFICIENCY_DRAW_WIND_M_S 3.0 /* at which curves are compared */

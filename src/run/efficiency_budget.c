@@ -1,5 +1,5 @@
-/* The uncertainty budget of an efficiency run: every source's share of every coefficient, and of the
- * curve at one reduced temperature. */
+/* The uncertainty budget of an efficiency run: every source's share of every coefficient, and of
+ * the curve at one reduced temperature. */
 #include "run/efficiency_view.h"
 #include "run/rank_tables.h"
 
@@ -47,8 +47,8 @@ static void rank_curve(const struct efficiency_view *view, struct ranked *out)
     rank_sort(out->sources, out->n);
 }
 
-/* How many of the ranked bars are drawn on their own: those of at least 1 % of the variance, and room
- * is left for one that holds the others; a single other one may as well be drawn itself. */
+/* How many of the ranked bars are drawn on their own: those of at least 1 % of the variance, and
+ * room is left for one that holds the others; a single other one may as well be drawn itself. */
 static size_t drawn_alone(const struct ranked *ranked)
 {
     double sum = 0;

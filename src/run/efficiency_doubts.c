@@ -69,8 +69,8 @@ static bool doubt_loss(const struct efficiency_view *view, struct document *doc,
                  ADVICE_LOSS, doc, faults);
 }
 
-/* Less than a tenth of the sunshine with water as warm as the air: hardly a glazed collector, often a
- * unit of the flow or an area. Our own figure. */
+/* Less than a tenth of the sunshine with water as warm as the air: hardly a glazed collector, often
+ * a unit of the flow or an area. Our own figure. */
 #define ETA_POOR 0.10
 
 static bool doubt_poor(const struct efficiency_view *view, struct document *doc,

@@ -1,6 +1,6 @@
 /* The interval of a curve found a second way: every error drawn, every point formed anew through
- * point_evaluate, the curve fitted again, thousands of times. It sees what the linear result cannot:
- * errors that are rectangular, effects that are not straight, few degrees of freedom.
+ * point_evaluate, the curve fitted again, thousands of times. It sees what the linear result
+ * cannot: errors that are rectangular, effects that are not straight, few degrees of freedom.
  */
 #ifndef RUN_EFFICIENCY_DRAWS_H
 #define RUN_EFFICIENCY_DRAWS_H

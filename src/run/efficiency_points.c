@@ -45,8 +45,8 @@ static bool leave_out(const struct reduction *r, const struct run_section *run,
     return good;
 }
 
-/* A modifier's own run says which points are for it; otherwise the first such run does. One that fits
- * the curve together with its modifier takes them all. */
+/* A modifier's own run says which points are for it; otherwise the first such run does. One that
+ * fits the curve together with its modifier takes them all. */
 static void keep_for_modifier(const struct reduction *r, const struct run_section *run,
                               struct point *points)
 {

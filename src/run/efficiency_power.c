@@ -1,4 +1,5 @@
-/* The figure of the collector's power against the temperature difference, at several irradiances. */
+/* The figure of the collector's power against the temperature difference, at several irradiances.
+ */
 #include "run/efficiency_view.h"
 
 #include "run/words.h"

@@ -1,5 +1,5 @@
-/* What gives how much to the uncertainty of a coefficient, or of the curve at one condition, and the
- * cheapest cure of each.
+/* What gives how much to the uncertainty of a coefficient, or of the curve at one condition, and
+ * the cheapest cure of each.
  */
 #ifndef RUN_EFFICIENCY_RANK_H
 #define RUN_EFFICIENCY_RANK_H
@@ -19,9 +19,9 @@ struct rank_source {
 /* Room that rank_sources needs. */
 size_t rank_most(const struct efficiency *e);
 
-/* Every source's part of t . b; b are the coefficients. A coefficient's own t is 1 in its place and 0
- * elsewhere. Errors of each day are added day by day with their signs before they are squared. The
- * squares add up to t C t' with C = e->total.
+/* Every source's part of t . b; b are the coefficients. A coefficient's own t is 1 in its place and
+ * 0 elsewhere. Errors of each day are added day by day with their signs before they are squared.
+ * The squares add up to t C t' with C = e->total.
  * In:      t  form->n_coef terms
  * Out:     sources  in an order that does not depend on t
  * Returns: how many */

@@ -33,8 +33,8 @@ static bool tell_draws(const struct efficiency_view *view, struct document *doc,
                       faults);
 }
 
-/* The document of a curve. The other form is fitted before the large tables are there: with thousands
- * of windows both at once would be the most memory of all. */
+/* The document of a curve. The other form is fitted before the large tables are there: with
+ * thousands of windows both at once would be the most memory of all. */
 static bool tell(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     return view_numbers(view, doc, faults) && view_doubts(view, doc, faults) &&
@@ -94,8 +94,9 @@ static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
     return asked && told;
 }
 
-/* The first efficiency run owns the names "curve.*", which result/curve.h reads back. A run whose name
- * would give a table or number a second time ("points", or "a b" beside "a+b") gets a count behind it. */
+/* The first efficiency run owns the names "curve.*", which result/curve.h reads back. A run whose
+ * name would give a table or number a second time ("points", or "a b" beside "a+b") gets a count
+ * behind it. */
 static void name_view(struct efficiency_view *view, const struct document *doc)
 {
     char plain[sizeof view->id - 8];

@@ -1,4 +1,5 @@
-/* Tables of an efficiency run: points, coefficients beside plain least squares, power, covariance. */
+/* Tables of an efficiency run: points, coefficients beside plain least squares, power, covariance.
+ */
 #include "run/efficiency_view.h"
 
 #include "fit/combine.h"

@@ -45,8 +45,8 @@ static bool set_scale(struct job *job)
     return false;
 }
 
-/* Whether any point knows a reading error of its own. If none does, what is claimed for the days must
- * not stand in for it: points count the same, and their scatter says how sure a reading is. */
+/* Whether any point knows a reading error of its own. If none does, what is claimed for the days
+ * must not stand in for it: points count the same, and their scatter says how sure a reading is. */
 static bool any_reading_error(const struct job *job)
 {
     for (size_t i = 0; i < job->out->n; i++) {
@@ -132,8 +132,8 @@ static bool wind_stays(struct efficiency *out, double drop_below)
     return judge_term(out, out->form->n_coef - 1, drop_below, &out->wind);
 }
 
-/* A bend that no collector has comes from a mistyped point, a unit, a day that differed. What a straight
- * line may hide is then no more than the most that one has. */
+/* A bend that no collector has comes from a mistyped point, a unit, a day that differed. What a
+ * straight line may hide is then no more than the most that one has. */
 static bool bend_stays(struct efficiency *out, double drop_below)
 {
     struct efficiency_term *term = &out->term;

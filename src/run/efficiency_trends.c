@@ -44,8 +44,8 @@ static double in_order(const struct efficiency_view *view, const struct point *p
     return (double)order + 1;
 }
 
-/* What a condition must vary by between the points before it is asked about: less is the noise of its
- * own reading, or of arithmetic (a rack that follows the sun). Our figures. */
+/* What a condition must vary by between the points before it is asked about: less is the noise of
+ * its own reading, or of arithmetic (a rack that follows the sun). Our figures. */
 #define LEAST_WIND_M_S 0.2
 #define LEAST_SHARE_PERCENT 1.0
 #define LEAST_ANGLE_DEGREES 1.0

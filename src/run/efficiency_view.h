@@ -40,8 +40,8 @@ void view_range(const struct efficiency_view *view, double *from, double *to);
 /* What the temperature of the run is of: "water", "the water entering", "the fluid" ... */
 const char *view_fluid(const struct efficiency_view *view);
 
-/* Reduced temperature (m2 K/W) at which the curve's sources are ranked: as stated, else the middle of
- * the tested range. */
+/* Reduced temperature (m2 K/W) at which the curve's sources are ranked: as stated, else the middle
+ * of the tested range. */
 double view_budget_x(const struct efficiency_view *view);
 
 /* "efficiency with water as warm as the air" for "eta0" and so on. */

@@ -88,7 +88,8 @@ static bool name_parts(const struct test_setup *setup, struct parts *parts)
     return 1 + setup->n_other_logs + parts->n - 1 <= LOGS_MOST;
 }
 
-/* "first.csv 'G tilt', 'T air'; second.csv 'T in', 'T out'": of each part one file and its columns. */
+/* "first.csv 'G tilt', 'T air'; second.csv 'T in', 'T out'": of each part one file and its columns.
+ */
 static void list_parts(const struct log_plan *plan, const struct log_section *log,
                        const struct parts *parts, struct text *out)
 {

@@ -10,12 +10,12 @@
 
 #define RAD (M_PI / 180)
 
-/* A turn of curve and modifier leaves a tenth of what is wrong: what moves by less than this part of a
- * standard uncertainty is settled to a thousandth of one. */
+/* A turn of curve and modifier leaves a tenth of what is wrong: what moves by less than this part
+ * of a standard uncertainty is settled to a thousandth of one. */
 #define SETTLED_SHARE 1e-2
 
-/* A draw forms each point once and fits it some times over. Both figures are half of what was measured:
- * such a run may take two seconds on one core. K of the sky is an integral but for b0. */
+/* A draw forms each point once and fits it some times over. Both figures are half of what was
+ * measured: such a run may take two seconds on one core. K of the sky is an integral but for b0. */
 enum { OF_B0 = 2, OF_OTHERS = 8 };
 
 /* What every worker draws of. */

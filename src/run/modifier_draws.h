@@ -1,5 +1,5 @@
-/* The interval of a modifier found a second way: every error drawn, every point formed anew, the curve
- * of the points near the normal and the modifier of the others fitted again in turn.
+/* The interval of a modifier found a second way: every error drawn, every point formed anew, the
+ * curve of the points near the normal and the modifier of the others fitted again in turn.
  */
 #ifndef RUN_MODIFIER_DRAWS_H
 #define RUN_MODIFIER_DRAWS_H
@@ -15,8 +15,9 @@ bool modifier_draw(const struct modifier *m, const struct efficiency *e, const s
                    const struct point_setup *setup, const struct error_registry *registry,
                    const struct draws_request *request, struct draws *out, struct faults *faults);
 
-/* A modifier's numbers, for whoever draws it together with something else: its coefficients, K 50 deg off
- * the normal (of two planes: along the tubes, and across them), K of light from the whole sky. */
+/* A modifier's numbers, for whoever draws it together with something else: its coefficients, K 50
+ * deg off the normal (of two planes: along the tubes, and across them), K of light from the whole
+ * sky. */
 void modifier_draws_numbers(const struct modifier *m, struct draws *out);
 
 /* Their places behind the first of them. */

@@ -78,8 +78,8 @@ double modifier_ratio(const struct modifier_job *job, const double *coef,
 /* A point's diffuse share as it is fitted, below 1; 0 where it is not known. */
 double modifier_share_of(const struct point_value *value);
 
-/* Readings move a point's own angle and diffuse share, too: what that does by the fitted form counts
- * against its ratio. In/out: u of job->moved, above 0 */
+/* Readings move a point's own angle and diffuse share, too: what that does by the fitted form
+ * counts against its ratio. In/out: u of job->moved, above 0 */
 void modifier_weigh(const struct modifier_job *job, const struct modifier_state *state,
                     const struct fit_modifier_near *near);
 

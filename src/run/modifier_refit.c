@@ -71,9 +71,9 @@ bool modifier_refused(enum fit_status status, const struct modifier_job *job)
     return false;
 }
 
-/* Where the curve's points stand: their mean diffuse share, and the angle whose 1/cos - 1 is the mean
- * of theirs, where a b0 form has the mean of their modifiers; in each of two planes, where tables are
- * straight, the mean of theirs.
+/* Where the curve's points stand: their mean diffuse share, and the angle whose 1/cos - 1 is the
+ * mean of theirs, where a b0 form has the mean of their modifiers; in each of two planes, where
+ * tables are straight, the mean of theirs.
  * Out: job->near, with the angles and shares of each in job->stand */
 static void find_near(const struct modifier_job *job, struct fit_modifier_near *near)
 {

@@ -26,8 +26,8 @@ struct modifier_view {
 bool modifier_has_angles(const struct reduction *reduction, const struct run_section *run,
                          const struct point *points, struct faults *faults);
 
-/* The drawn interval of one of the modifier's numbers where it counts instead of the linear one; NULL
- * otherwise. In: place  run/modifier_draws.h */
+/* The drawn interval of one of the modifier's numbers where it counts instead of the linear one;
+ * NULL otherwise. In: place  run/modifier_draws.h */
 const struct draws_interval *modifier_preferred(const struct modifier_view *view, size_t place);
 
 /* Each adds its part. Returns: false with a machine fault. */
@@ -37,8 +37,8 @@ bool modifier_sentences(const struct modifier_view *view, struct document *doc,
                         struct faults *faults);
 bool modifier_tables(const struct modifier_view *view, struct document *doc, struct faults *faults);
 
-/* Which source gives how much to K at one angle (modifier_budget.c): as stated by 'budget angle', else
- * the told one; of two planes across the tubes. */
+/* Which source gives how much to K at one angle (modifier_budget.c): as stated by 'budget angle',
+ * else the told one; of two planes across the tubes. */
 struct fit_angle modifier_budget_angle(const struct modifier_view *view);
 const char *modifier_angle_words(const struct modifier_view *view, char *out, size_t size);
 size_t modifier_rank_most(const struct modifier *m); /* room that modifier_rank needs */

@@ -1,5 +1,5 @@
-/* Points under errors drawn at random: every row of the registry once, every reading's own, each point
- * formed anew through point_evaluate. What is fitted to them is the caller's.
+/* Points under errors drawn at random: every row of the registry once, every reading's own, each
+ * point formed anew through point_evaluate. What is fitted to them is the caller's.
  */
 #ifndef RUN_POINT_DRAWER_H
 #define RUN_POINT_DRAWER_H

@@ -1,5 +1,5 @@
-/* What a reduction says of itself, before any run: what was read and set aside, windows and refusals,
- * rules, points, errors, provenance. Shared by `check` and `reduce`.
+/* What a reduction says of itself, before any run: what was read and set aside, windows and
+ * refusals, rules, points, errors, provenance. Shared by `check` and `reduce`.
  */
 #ifndef RUN_REDUCTION_DOCUMENT_H
 #define RUN_REDUCTION_DOCUMENT_H
@@ -19,7 +19,8 @@ bool reduction_document(const struct reduction *reduction, struct document *doc,
 /* The program's version and those of the libraries on which its numbers rest. (facts.c) */
 bool program_facts(struct document *doc, struct faults *faults);
 
-/* Provenance: program, description, inputs with SHA-256, collector, fluid, instruments. (facts.c) */
+/* Provenance: program, description, inputs with SHA-256, collector, fluid, instruments. (facts.c)
+ */
 bool reduction_facts(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
 
@@ -83,7 +84,8 @@ bool reduction_clock(const struct reduction *reduction, struct document *doc,
 bool reduction_sunpath(const struct reduction *reduction, struct document *doc,
                        struct faults *faults);
 
-/* Rules as used, windows with their verdicts, refusals with what would admit. (windows_document.c) */
+/* Rules as used, windows with their verdicts, refusals with what would admit. (windows_document.c)
+ */
 bool reduction_windows(const struct reduction *reduction, struct document *doc,
                        struct faults *faults);
 

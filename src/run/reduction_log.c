@@ -47,8 +47,8 @@ static bool begin(struct reduction *r, struct faults *faults)
     return good && swaps_keep_apart(r, faults);
 }
 
-/* Under a lamp it is dark when the lamp is off, whatever the sun does; and of a place that the sunshine
- * contradicts nobody knows when it is night. */
+/* Under a lamp it is dark when the lamp is off, whatever the sun does; and of a place that the
+ * sunshine contradicts nobody knows when it is night. */
 static void know_night(struct reduction *r)
 {
     const struct site *site = &r->setup.site;

@@ -1,4 +1,5 @@
-/* The kinds of run: one row each. A new kind is a row here and a file run/KIND*.c; no writer changes.
+/* The kinds of run: one row each. A new kind is a row here and a file run/KIND*.c; no writer
+ * changes.
  */
 #ifndef RUN_RUN_H
 #define RUN_RUN_H
@@ -13,8 +14,8 @@
 struct run_row {
     enum run_kind kind;
     const char *name; /* as in a description: "efficiency" */
-    /* Fills the document with what the run found. Returns: false with data faults when it cannot give
-     * what was asked for; the document then holds what can be said all the same. */
+    /* Fills the document with what the run found. Returns: false with data faults when it cannot
+     * give what was asked for; the document then holds what can be said all the same. */
     bool (*perform)(const struct reduction *reduction, const struct run_section *run,
                     struct document *doc, struct faults *faults);
 };

@@ -61,8 +61,8 @@ struct test_setup {
  * `predict` has a use for it. */
 bool setup_untested(const struct test_setup *setup);
 
-/* A test that is described and not begun: instruments and runs without log and points. Only `plan` has
- * a use for it. */
+/* A test that is described and not begun: instruments and runs without log and points. Only `plan`
+ * has a use for it. */
 bool setup_planned(const struct test_setup *setup);
 
 /* Curves from publications and no test at all. Only `compare` has a use for it. */

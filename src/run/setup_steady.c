@@ -1,4 +1,5 @@
-/* [steady state] on its way into a setup: the rule set's name, and its limits as they were written. */
+/* [steady state] on its way into a setup: the rule set's name, and its limits as they were written.
+ */
 #include "run/setup_parts.h"
 
 #include <stdlib.h>

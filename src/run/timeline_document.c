@@ -91,8 +91,8 @@ static void put_envelope(struct cell *cells, const struct timeline *t, size_t bi
     cells[2] = cell_number(cell->most * scale);
 }
 
-/* Where a bin's part of the line ends: at the next bin with readings unless the log has a gap between.
- * A slow logger leaves bins empty that are no gaps. */
+/* Where a bin's part of the line ends: at the next bin with readings unless the log has a gap
+ * between. A slow logger leaves bins empty that are no gaps. */
 static int64_t bin_end_us(const struct reduction *r, size_t bin)
 {
     const struct timeline *t = &r->timeline;

@@ -11,13 +11,15 @@
 enum { WORDS_SIZE = 96 };
 
 /* "0.762 ± 0.019" (two digits of the half width decide the places); without a finite half width the
- * value to four digits. unit "" or "W/(m² K)", set after the numbers. size >= WORDS_SIZE. Returns: out. */
+ * value to four digits. unit "" or "W/(m² K)", set after the numbers. size >= WORDS_SIZE. Returns:
+ * out. */
 const char *words_pm(double value, double half, const char *unit, char *out, size_t size);
 
 /* "76.2 ± 1.9 %" of a share. */
 const char *words_percent(double share, double half, char *out, size_t size);
 
-/* A plain number with `places` digits after the point and a typographic minus: "−0.0012"; never "−0".
+/* A plain number with `places` digits after the point and a typographic minus: "−0.0012"; never
+ * "−0".
  * Returns: out. */
 const char *words_fixed(double value, int places, char *out, size_t size);
 
@@ -41,8 +43,8 @@ const char *words_number(uint64_t n, char *out, size_t size);
  * In: share   0 to 1 */
 const char *words_chance(double share, char *out, size_t size);
 
-/* A name that is safe as part of a file name and of an id: letters, digits, '-' and '_' stay, anything
- * else becomes '_'. */
+/* A name that is safe as part of a file name and of an id: letters, digits, '-' and '_' stay,
+ * anything else becomes '_'. */
 const char *words_id(const char *name, char *out, size_t size);
 
 #endif

@@ -70,8 +70,8 @@ static bool circulates(const struct check_parts *parts, struct check_result *res
     return true;
 }
 
-/* What inlet and outlet would have differed by if both thermometers were right. The inlet alone tells how
- * warm the water is: the other thermometer's offset is what is looked for. */
+/* What inlet and outlet would have differed by if both thermometers were right. The inlet alone
+ * tells how warm the water is: the other thermometer's offset is what is looked for. */
 static bool find_loop(const struct test_setup *setup, const struct check_parts *parts,
                       struct check_result *result)
 {

@@ -3,8 +3,9 @@
  * The clear days are laid over the sky (sky/clock.h) as if the figures had been written the other
  * way: an azimuth counted from south, a sign of the latitude or the longitude left out, both
  * changed, a tilt that was a slope in percent or counted from upright. A slip is named only where
- * the sunshine then keeps the sun's time, as the clock stands. To be asked only of sunshine that fits
- * what is stated nowhere: the shape of a day hardly shows the tilt, and many would fit as well.
+ * the sunshine then keeps the sun's time, as the clock stands. To be asked only of sunshine that
+ * fits what is stated nowhere: the shape of a day hardly shows the tilt, and many would fit as
+ * well.
  */
 #ifndef SKY_SLIP_H
 #define SKY_SLIP_H

@@ -9,8 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Where no test says otherwise: the irradiance for which curves are mostly drawn, and the range of a
- * glazed collector in use (our own figures). */
+/* Where no test says otherwise: the irradiance for which curves are mostly drawn, and the range of
+ * a glazed collector in use (our own figures). */
 #define COMPARE_G_W_M2 1000.0
 #define COMPARE_RANGE_M2K_W 0.06
 
@@ -93,7 +93,8 @@ static bool has_namesake(const struct comparison *c, size_t i, size_t until)
     return false;
 }
 
-/* Two tests of one plate bear one name: then the files tell them apart, and failing that a number. */
+/* Two tests of one plate bear one name: then the files tell them apart, and failing that a number.
+ */
 static void tell_apart(struct comparison *c)
 {
     bool twice[COMPARE_MOST];

@@ -1,10 +1,10 @@
 /* The difference of two tested collectors, with what both tests' errors have in common.
  *
  * An error that both tests share (study/shared.h) moves both curves, and only the difference of its
- * shifts counts. Session errors are shared in the sessions that both have. Where enough windows of both
- * are of the same time (study/pairs.h) the difference is read from these pairs (study/paired.h);
- * otherwise it is that of the two curves, of curves in one fit where instruments were swapped
- * (study/stacked.h).
+ * shifts counts. Session errors are shared in the sessions that both have. Where enough windows of
+ * both are of the same time (study/pairs.h) the difference is read from these pairs
+ * (study/paired.h); otherwise it is that of the two curves, of curves in one fit where instruments
+ * were swapped (study/stacked.h).
  *
  * Source: JCGM 100:2008, 5.2 (correlated inputs), row by row as in run/efficiency.h.
  */
@@ -62,8 +62,8 @@ enum difference_verdict {
 };
 enum difference_verdict difference_verdict(const struct difference_at *at);
 
-/* In: a, b fitted. Returns: false with an input fault (swapped_check), a data fault (a point of a pair that cannot be formed under an
- * error) or when memory is short */
+/* In: a, b fitted. Returns: false with an input fault (swapped_check), a data fault (a point of a
+ * pair that cannot be formed under an error) or when memory is short */
 bool difference_init(struct difference *difference, const struct tested *a, const struct tested *b,
                      struct faults *faults);
 void difference_free(struct difference *difference); /* safe twice */
@@ -72,8 +72,8 @@ void difference_free(struct difference *difference); /* safe twice */
 void difference_look(const struct difference *difference, double x, double g_W_m2,
                      struct difference_at *at);
 
-/* The same by the two curves, also where there are pairs: one less the other, their readings taken as
- * independent. */
+/* The same by the two curves, also where there are pairs: one less the other, their readings taken
+ * as independent. */
 void difference_look_curves(const struct difference *difference, double x, double g_W_m2,
                             struct difference_at *at);
 

@@ -244,9 +244,9 @@ static void add_sessions(struct paired_job *job, const double *effect)
     }
 }
 
-/* The curves along which pairs were brought are made of the same readings as the pairs. Their part is
- * small (no more than half of DESIGN_LEVEL_WIDTH_K along the slope) and is counted by a bound: twice
- * the sum, as (a + b)^2 <= 2 a^2 + 2 b^2. */
+/* The curves along which pairs were brought are made of the same readings as the pairs. Their part
+ * is small (no more than half of DESIGN_LEVEL_WIDTH_K along the slope) and is counted by a bound:
+ * twice the sum, as (a + b)^2 <= 2 a^2 + 2 b^2. */
 static void add_bringing(struct paired_job *job, const struct tested *t, const double *bend)
 {
     size_t m = t->e.form->n_coef;

@@ -1,17 +1,18 @@
 /* The difference of two collectors read from pairs of windows (study/pairs.h).
  *
  * Each pair gives one difference: both efficiencies are brought to the condition between them along
- * their own fitted curves, and subtracted. Through these differences a curve of its own is laid. What
- * both windows share - the very readings of one column, a session's error of one instrument, sun, sky
- * and wind of the hour - never enters the difference, and the differences' own scatter says how well
- * they agree. Every error source is then moved by its standard uncertainty, and what the difference's
- * coefficients do is its share, as for a single curve (run/efficiency.h).
+ * their own fitted curves, and subtracted. Through these differences a curve of its own is laid.
+ * What both windows share - the very readings of one column, a session's error of one instrument,
+ * sun, sky and wind of the hour - never enters the difference, and the differences' own scatter
+ * says how well they agree. Every error source is then moved by its standard uncertainty, and what
+ * the difference's coefficients do is its share, as for a single curve (run/efficiency.h).
  *
- * The calibration of an instrument that was swapped (run/swaps.h) moves the differences one way before
- * and the other way after: it is a nuisance unknown of the fit (fit/nuisance.h), known beforehand within
- * its stated uncertainty, and mostly drops out.
+ * The calibration of an instrument that was swapped (run/swaps.h) moves the differences one way
+ * before and the other way after: it is a nuisance unknown of the fit (fit/nuisance.h), known
+ * beforehand within its stated uncertainty, and mostly drops out.
  *
- * Source: JCGM 100:2008, 5.2 and H.2 (quantities observed together: docs/compare.md has the formulas).
+ * Source: JCGM 100:2008, 5.2 and H.2 (quantities observed together: docs/compare.md has the
+ * formulas).
  */
 #ifndef STUDY_PAIRED_H
 #define STUDY_PAIRED_H

@@ -91,8 +91,8 @@ bool paired_own(struct paired_job *job)
     return good;
 }
 
-/* How a row moves the curve along which a pair was brought; NULL: it does not (a session's moves it by
- * less than the pair itself, and is left to the bound of paired.c). */
+/* How a row moves the curve along which a pair was brought; NULL: it does not (a session's moves it
+ * by less than the pair itself, and is left to the bound of paired.c). */
 static const double *curve_shift(const struct efficiency *e, const struct error_source *row)
 {
     for (size_t k = 0; row != NULL && row->kind == ERROR_CALIBRATION && k < e->n_shares; k++)
@@ -132,8 +132,9 @@ bool paired_effects(struct paired_job *job)
 }
 
 /* How much each collector loses to a wind may be anything from none to twice the usual. Of two such
- * unknowns the root mean square of one is most/sqrt 3, their mean product most most'/4: they correlate
- * by 3/4, whatever else is thought of them. The sky's part is that of the surfaces as stated. */
+ * unknowns the root mean square of one is most/sqrt 3, their mean product most most'/4: they
+ * correlate by 3/4, whatever else is thought of them. The sky's part is that of the surfaces as
+ * stated. */
 void paired_surroundings(struct paired_job *job)
 {
     const double correlation = 0.75;

@@ -1,5 +1,5 @@
-/* The job of reading a difference from pairs, shared by its files: the fit itself (paired.c), what moves
- * a pair (paired_errors.c).
+/* The job of reading a difference from pairs, shared by its files: the fit itself (paired.c), what
+ * moves a pair (paired_errors.c).
  */
 #ifndef STUDY_PAIRED_JOB_H
 #define STUDY_PAIRED_JOB_H
@@ -33,8 +33,8 @@ bool paired_own(struct paired_job *job);
 /* Shifts of every pair by every calibration and session row. Returns: false with a fault */
 bool paired_effects(struct paired_job *job);
 
-/* Wind and sky that differed from pair to pair and are in no term: variance of the coefficients added to
- * out->common. */
+/* Wind and sky that differed from pair to pair and are in no term: variance of the coefficients
+ * added to out->common. */
 void paired_surroundings(struct paired_job *job);
 
 /* Adds to out->common what a shift of the differences does to the coefficients, squared. */
@@ -47,8 +47,8 @@ double paired_dot(const struct paired_job *job, size_t j, const double *shift);
 bool paired_is_session(const struct shared_row *row);
 
 /* The calibrations of swapped instruments: how many there are; which are solved, with their effects
- * (none without weights: nothing says how far they may be); how well they are known in the end, into
- * out->solved_cov. (paired_solved.c) */
+ * (none without weights: nothing says how far they may be); how well they are known in the end,
+ * into out->solved_cov. (paired_solved.c) */
 size_t paired_count_solved(const struct paired_job *job);
 void paired_choose_solved(struct paired_job *job);
 void paired_add_solved(struct paired_job *job);

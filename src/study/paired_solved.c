@@ -37,8 +37,8 @@ void paired_choose_solved(struct paired_job *job)
     }
 }
 
-/* How far off the solved calibrations may be by row r, which moves the differences so. A row that is
- * itself solved comes out less than whole. */
+/* How far off the solved calibrations may be by row r, which moves the differences so. A row that
+ * is itself solved comes out less than whole. */
 static void add_row(struct paired_job *job, size_t r, const double *effect)
 {
     size_t k = job->out->n_solved;

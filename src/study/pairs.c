@@ -102,8 +102,8 @@ static const struct fit_form *form_of(size_t order, bool wind)
     return fit_form_find(names[order][wind]);
 }
 
-/* The richest that both sides of the pairs hold, so that no look at the numbers narrows it; no richer
- * than asked for where both descriptions fix their form. */
+/* The richest that both sides of the pairs hold, so that no look at the numbers narrows it; no
+ * richer than asked for where both descriptions fix their form. */
 static void choose_form(struct pairs *pairs, const struct tested *a, const struct tested *b,
                         const struct design *of_b)
 {

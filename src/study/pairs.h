@@ -2,13 +2,13 @@
  * collectors, and so were the readings of what both logs share.
  *
  * Two windows make a pair when the time that both hold is at least three quarters of the longer one
- * (no window can then have two partners, as windows of one test do not overlap). A pair is alike when
- * the two fluids were within DESIGN_LEVEL_WIDTH_K of each other above the air; the others are shown
- * and not used.
+ * (no window can then have two partners, as windows of one test do not overlap). A pair is alike
+ * when the two fluids were within DESIGN_LEVEL_WIDTH_K of each other above the air; the others are
+ * shown and not used.
  *
  * Whether the difference is read from the pairs is settled by times and temperatures alone, before
- * any efficiency is looked at: PAIRS_LEAST pairs that are alike, which hold the form of both curves and
- * reach as far as both tests do.
+ * any efficiency is looked at: PAIRS_LEAST pairs that are alike, which hold the form of both curves
+ * and reach as far as both tests do.
  */
 #ifndef STUDY_PAIRS_H
 #define STUDY_PAIRS_H

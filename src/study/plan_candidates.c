@@ -124,8 +124,8 @@ static bool try_angle(struct plan *plan, double deg, double rise_K, struct fault
     return good;
 }
 
-/* Of a modifier alone they say nothing of the curve; fitted together, hot water at an angle tells what
- * cool water there does not. */
+/* Of a modifier alone they say nothing of the curve; fitted together, hot water at an angle tells
+ * what cool water there does not. */
 static bool try_angles(struct plan *plan, struct faults *faults)
 {
     static const double degrees[] = {30, 40, 50, 60};

@@ -22,7 +22,8 @@ bool plan_joint_counts(const struct point *point)
     return isfinite(point->value.incidence_rad) && point->value.incidence_rad <= MODIFIER_MOST_RAD;
 }
 
-/* K 50 deg off the normal; what is new each day stands in `curve` of a modifier that was fitted so. */
+/* K 50 deg off the normal; what is new each day stands in `curve` of a modifier that was fitted so.
+ */
 static void take_k(const struct plan_scene *scene, const struct modifier *m,
                    struct plan_said *said)
 {
@@ -95,8 +96,8 @@ static double median_share(const struct means_list *list)
     return 0.5 * (values[(n - 1) / 2] + values[n / 2]);
 }
 
-/* The share as the test knows it: of a diffuse sensor in the plane its reading; otherwise as if it had been
- * estimated, with the test's own uncertainty of it. */
+/* The share as the test knows it: of a diffuse sensor in the plane its reading; otherwise as if it
+ * had been estimated, with the test's own uncertainty of it. */
 static void set_share(struct means *means, const struct means *as, double share)
 {
     means->sun.diffuse_share = share;

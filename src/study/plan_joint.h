@@ -1,5 +1,5 @@
-/* The part of a plan that is for curve and modifier fitted together: what points at any angle would say,
- * and planned windows at an angle with water of any temperature.
+/* The part of a plan that is for curve and modifier fitted together: what points at any angle would
+ * say, and planned windows at an angle with water of any temperature.
  *
  * Source: docs/methods.md, "What to measure next".
  */
@@ -23,8 +23,9 @@ bool plan_joint_counts(const struct point *point);
 bool plan_ask_joint(const struct plan_scene *scene, const struct plan_wish *wish,
                     const struct point *points, struct plan_said *said, struct faults *own);
 
-/* Conditions of points at any angle brought to the normal: the sunshine by how much weaker it is at their
- * median angle (to 1000 W/m2, unless more was measured), the diffuse share by its median. Out: near_rad  how near to the normal points came */
+/* Conditions of points at any angle brought to the normal: the sunshine by how much weaker it is at
+ * their median angle (to 1000 W/m2, unless more was measured), the diffuse share by its median.
+ * Out: near_rad  how near to the normal points came */
 void plan_joint_typical(struct plan_typical *typical, const struct means_list *means,
                         double *near_rad);
 

@@ -171,7 +171,8 @@ static bool solve(struct job *job)
     return true;
 }
 
-/* One error that moves the points so: its part of all covariances. row: which, if it is one; -1: none */
+/* One error that moves the points so: its part of all covariances. row: which, if it is one; -1:
+ * none */
 static void add_shift(struct job *job, size_t row, const double *shift)
 {
     double d[STACKED_COEFS];

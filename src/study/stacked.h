@@ -1,10 +1,10 @@
-/* The difference of two collectors whose instruments changed places (run/swaps.h), where their windows
- * make no pairs: both curves in one fit.
+/* The difference of two collectors whose instruments changed places (run/swaps.h), where their
+ * windows make no pairs: both curves in one fit.
  *
- * The points of both tests are stacked, each with the terms of its own curve, and the calibrations of the
- * swapped instruments are nuisance unknowns of all of them (fit/nuisance.h): the points of one curve before
- * and after the swap say what the instruments differ by, and that goes into both. Forms, weights, scatter and
- * days are those of the two curves as each was fitted.
+ * The points of both tests are stacked, each with the terms of its own curve, and the calibrations
+ * of the swapped instruments are nuisance unknowns of all of them (fit/nuisance.h): the points of
+ * one curve before and after the swap say what the instruments differ by, and that goes into both.
+ * Forms, weights, scatter and days are those of the two curves as each was fitted.
  */
 #ifndef STUDY_STACKED_H
 #define STUDY_STACKED_H
@@ -30,7 +30,8 @@ struct stacked {
     size_t n_solved;
 };
 
-/* Whether there is anything to solve: a swap that both tests state, and stated errors of readings. */
+/* Whether there is anything to solve: a swap that both tests state, and stated errors of readings.
+ */
 bool stacked_wanted(const struct tested *a, const struct tested *b, const struct shared_row *rows,
                     size_t n_rows);
 
@@ -41,7 +42,8 @@ bool stacked_fit(struct stacked *stacked, const struct tested *a, const struct t
 void stacked_free(struct stacked *stacked); /* safe twice, and on {0} */
 
 /* a - b at the terms of either curve.
- * Out: value; variance by readings of a and of b with their degrees of freedom; the variance of all else */
+ * Out: value; variance by readings of a and of b with their degrees of freedom; the variance of all
+ * else */
 void stacked_look(const struct stacked *stacked, const double *terms_a, const double *terms_b,
                   double *value, struct fit_part reading[2], double *common);
 

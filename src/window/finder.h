@@ -77,9 +77,9 @@ void finder_free(struct finder *finder);
 /* The flow comes from pulses, or from a total that moves by such steps: a window's mean flow is
  * then taken from its first to its last edge, its heat in proportion, its error from where the two
  * edges may have been, and no deviation is judged finer than one pulse in a slot (of a counter that
- * stands still in a quarter of the rows or more: than the largest rise of a row). The same of a heat
- * meter's total, which is no window's heat where it makes fewer than two steps or has a row without
- * a number.
+ * stands still in a quarter of the rows or more: than the largest rise of a row). The same of a
+ * heat meter's total, which is no window's heat where it makes fewer than two steps or has a row
+ * without a number.
  * In: step   m3 or J */
 void finder_count(struct finder *finder, enum counted_kind counted, double step);
 

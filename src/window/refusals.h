@@ -69,8 +69,8 @@ struct refusal_pending {
     struct verdict verdict[RULE_LIMITS];
 };
 
-/* Asking whether a limit can be loosened that far costs a printing and a reading. What can be done for
- * a ratio can be done for a smaller one, and what cannot, cannot for a larger one. */
+/* Asking whether a limit can be loosened that far costs a printing and a reading. What can be done
+ * for a ratio can be done for a smaller one, and what cannot, cannot for a larger one. */
 struct refusal_reach {
     double possible;   /* largest ratio so far for which it can */
     double impossible; /* smallest ratio so far for which it cannot */

@@ -94,7 +94,8 @@ static double curve(const struct plate *is, double x, double g)
     return is->eta0 - is->a1 * x - is->a2 * g * x * x;
 }
 
-/* Light from a whole even sky counts 1/(1 + b0): the integral of 2 K cos sin from 0 to where K is 0. */
+/* Light from a whole even sky counts 1/(1 + b0): the integral of 2 K cos sin from 0 to where K is
+ * 0. */
 static double yields(const struct plate *is, const struct means *m, double x, double g)
 {
     double f = m->sun.diffuse_share;
@@ -102,8 +103,8 @@ static double yields(const struct plate *is, const struct means *m, double x, do
     return curve(is, x, g) - is->eta0 * (1 - k);
 }
 
-/* A point that obeys exactly: the rise is what gives its efficiency. Points near the normal have beam
- * at the normal alone, those off it 30 to 62 degrees and a sky of their own. */
+/* A point that obeys exactly: the rise is what gives its efficiency. Points near the normal have
+ * beam at the normal alone, those off it 30 to 62 degrees and a sky of their own. */
 static void set_exact(struct study *s, struct side *side, const struct cell *cell, size_t i)
 {
     struct means *m = &side->exact[i];
@@ -229,8 +230,8 @@ static struct shifts shifts_on(const struct side *side, int64_t day)
     return shifts;
 }
 
-/* The stated area errs the other way about: the efficiency is read as many times larger as the area is
- * too small. */
+/* The stated area errs the other way about: the efficiency is read as many times larger as the area
+ * is too small. */
 static void draw_points(struct study *s, struct side *side, const struct cell *cell, size_t from,
                         size_t to)
 {

@@ -1,8 +1,8 @@
 /* How often intervals called 95 % hold the truth: what a test is and how it is drawn (study.c),
  * what is counted of it (count.c), the cells and the tables (main.c).
  *
- * A test is two collectors side by side, under one sun sensor and one thermometer of the air, each with a
- * loop of its own. A is also measured off the normal. Everything is invented.
+ * A test is two collectors side by side, under one sun sensor and one thermometer of the air, each
+ * with a loop of its own. A is also measured off the normal. Everything is invented.
  */
 #ifndef COVERAGE_STUDY_H
 #define COVERAGE_STUDY_H
@@ -74,7 +74,8 @@ void study_draw(struct study *study, const struct cell *cell, uint64_t stream, u
 /* Fits what they show in each of the ways, and counts. */
 void study_count(struct study *study, const struct cell *cell);
 
-/* Half of the program's interval over the one that would have held the truth in 95 % of these tests. */
+/* Half of the program's interval over the one that would have held the truth in 95 % of these
+ * tests. */
 double study_width_ratio(const struct study *study, size_t what);
 
 #define STUDY_AREA_M2 2.05

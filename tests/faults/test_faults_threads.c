@@ -1,5 +1,6 @@
-/* Several threads read the log, or draw a Monte Carlo, and the machine gives no thread, no bytes or no memory: the whole new
- * result, which is that of one thread, or status 5 and the earlier results as they were. */
+/* Several threads read the log, or draw a Monte Carlo, and the machine gives no thread, no bytes or
+ * no memory: the whole new result, which is that of one thread, or status 5 and the earlier results
+ * as they were. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -99,8 +100,8 @@ static void allocations_that_fail_leave_all_or_nothing(void **state)
     scene_close(&scene);
 }
 
-/* A Monte Carlo has a thread a core, as long as nothing else is asked for. Its draws are those of one
- * thread: every run's result is compared with the fresh one. */
+/* A Monte Carlo has a thread a core, as long as nothing else is asked for. Its draws are those of
+ * one thread: every run's result is compared with the fresh one. */
 static void a_monte_carlo_takes_the_threads_there_are(void **state)
 {
     (void)state;

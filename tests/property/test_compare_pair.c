@@ -125,7 +125,8 @@ static void a_difference_of_2_percent_is_told_side_by_side(void **state)
 }
 
 /* By hand: with one sensor its gain moves eta0 of both by -eta0 u, so that (eta0_a - eta0_b) u is
- * left of it; with two, both count. The meters move eta0 by eta0 u each, the readings by u(eta0). */
+ * left of it; with two, both count. The meters move eta0 by eta0 u each, the readings by u(eta0).
+ */
 static void the_parts_by_hand(void **state)
 {
     (void)state;

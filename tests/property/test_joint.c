@@ -12,9 +12,9 @@
  * over 400, 400 z^2 is chi-square with 400 degrees of freedom and leaves 0.88 to 1.12 with P = 6e-4
  * in all.
  *
- * The first 40 tests of one plate are also drawn, 20,000 draws each: of the drawn intervals at least
- * 32 are to hold the truth, P(31 or fewer of 40) = 1.3e-4, and their widths are on average within a
- * tenth of the linear ones: the problem is nearly straight. */
+ * The first 40 tests of one plate are also drawn, 20,000 draws each: of the drawn intervals at
+ * least 32 are to hold the truth, P(31 or fewer of 40) = 1.3e-4, and their widths are on average
+ * within a tenth of the linear ones: the problem is nearly straight. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

@@ -204,7 +204,8 @@ static void read_pieces(uint32_t log, size_t k, size_t overlap)
 
 enum dealing { ROW_BY_ROW, ROUND_ROBIN, IN_RUNS };
 
-/* Gives each row to a file; so many in a hundred to a second one too. Returns: how many of these. */
+/* Gives each row to a file; so many in a hundred to a second one too. Returns: how many of these.
+ */
 static uint64_t deal(uint8_t dealt[ROWS], uint8_t again[ROWS], size_t k, enum dealing dealing,
                      uint32_t percent)
 {

@@ -45,7 +45,8 @@ static double true_mean(enum demo_collector collector, enum channel ch, const st
     return (means->mean[ch] - errors->offset[i] - errors->zero[i][day]) / (1.0 + errors->gain[i]);
 }
 
-/* What the sun from the side added to the sun sensor; angle and diffuse part without their errors. */
+/* What the sun from the side added to the sun sensor; angle and diffuse part without their errors.
+ */
 static double from_side(enum demo_collector collector, const struct sensor_errors *errors,
                         const struct means *means)
 {
@@ -261,8 +262,8 @@ static void intervals_hold_the_truth(void **state)
     }
 }
 
-/* The demo's offsets do not change with temperature, so what is left for that is not used up: they hold
- * more often than they say. */
+/* The demo's offsets do not change with temperature, so what is left for that is not used up: they
+ * hold more often than they say. */
 static void checks_find_what_was_drawn(void **unused)
 {
     (void)unused;

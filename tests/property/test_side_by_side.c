@@ -1,7 +1,7 @@
-/* Two collectors side by side, their difference read from windows at the same times: how often equal
- * ones are called different, how often a true difference is told, whether the intervals hold it, and
- * the same numbers by the two curves alone. (aid_beside.h; bounds: 5 % of 2,000 is 100 with a standard
- * deviation of 9.7; 130, 6.5 %, is three of them more.) */
+/* Two collectors side by side, their difference read from windows at the same times: how often
+ * equal ones are called different, how often a true difference is told, whether the intervals hold
+ * it, and the same numbers by the two curves alone. (aid_beside.h; bounds: 5 % of 2,000 is 100 with
+ * a standard deviation of 9.7; 130, 6.5 %, is three of them more.) */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -107,8 +107,8 @@ static void a_true_difference_is_told_at_least_as_often_as_by_the_curves(void **
     assert_true(counts[2].called[0] >= 2 * counts[2].called_by_curves[0]);
 }
 
-/* The same in a few lines: differences brought to one T* by the curves, weighted by what is each one's
- * own, fitted by normal equations. */
+/* The same in a few lines: differences brought to one T* by the curves, weighted by what is each
+ * one's own, fitted by normal equations. */
 static void the_value_by_hand(void **state)
 {
     (void)state;
@@ -181,8 +181,8 @@ static const struct path_row paths[] = {
     {"eight", 0, 8, PAIRS_TAKEN, 8},
 };
 
-/* The other test is cut to its first points, as if the rest had been refused. Six of one day are the
- * three coolest temperatures: enough for a bend, but they do not reach the hottest. */
+/* The other test is cut to its first points, as if the rest had been refused. Six of one day are
+ * the three coolest temperatures: enough for a bend, but they do not reach the hottest. */
 static void the_path_is_settled_by_times_and_temperatures(void **state)
 {
     (void)state;

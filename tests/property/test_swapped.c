@@ -1,7 +1,7 @@
-/* Two collectors side by side whose flow meters change places: what a difference of 3 % between the two
- * meters does with and without that, whether the intervals hold the truth, and whether what is solved of
- * the meters is right. (aid_beside.h. 364 of 400 and more are asked of intervals of 95 %: fewer have a
- * chance of 3e-4 each.) */
+/* Two collectors side by side whose flow meters change places: what a difference of 3 % between the
+ * two meters does with and without that, whether the intervals hold the truth, and whether what is
+ * solved of the meters is right. (aid_beside.h. 364 of 400 and more are asked of intervals of 95 %:
+ * fewer have a chance of 3e-4 each.) */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -127,8 +127,8 @@ static void without_pairs_both_curves_are_one_fit(void **state)
         assert_true(at_half.held[k] >= HOLD_AT_LEAST && at_early.held[k] >= HOLD_AT_LEAST);
         assert_true(at_half.half[k] <= 1.02 * at_half.half_by_curves[k]);
     }
-    /* The hottest temperature was only seen after the swap: by themselves the curves do not know what
-     * to do with that. */
+    /* The hottest temperature was only seen after the swap: by themselves the curves do not know
+     * what to do with that. */
     assert_true(at_early.half[2] < 0.6 * at_early.half_by_curves[2]);
     assert_true(at_half.meters_held >= HOLD_AT_LEAST && at_early.meters_held >= HOLD_AT_LEAST);
 }

@@ -1,5 +1,5 @@
-/* Aid for tests of ingest: invented logs as loggers write them, with faults here and there, and what was
- * read of them compared bit by bit.
+/* Aid for tests of ingest: invented logs as loggers write them, with faults here and there, and
+ * what was read of them compared bit by bit.
  */
 #ifndef AID_ANY_LOG_H
 #define AID_ANY_LOG_H
@@ -31,8 +31,8 @@ struct aid_log_form {
 
 extern const struct aid_log_form aid_log_forms[AID_LOG_FORMS];
 
-/* Writes the log of a form to folder/a.csv, each line begun with `mark`, and reads it into a sink. The
- * same form gives the same log but for the mark.
+/* Writes the log of a form to folder/a.csv, each line begun with `mark`, and reads it into a sink.
+ * The same form gives the same log but for the mark.
  * Returns: what log_read does */
 bool aid_read_log(const struct aid_log_form *form, const char *mark, const char *folder,
                   unsigned threads, struct sink *sink, struct log_account *account,

@@ -1,7 +1,7 @@
 /* Two collectors on one rack, invented apart from the program's demo: one sun sensor and one
  * thermometer of the air for both, in one column of one log each; a flow meter and a pair of
- * thermometers of each one's own. Every error is drawn, shared ones once, and the windows go through
- * point_make and efficiency_fit as those of a log do. */
+ * thermometers of each one's own. Every error is drawn, shared ones once, and the windows go
+ * through point_make and efficiency_fit as those of a log do. */
 #ifndef AID_BESIDE_H
 #define AID_BESIDE_H
 

@@ -1,5 +1,5 @@
-/* A pocket calculator for formulas as a report prints them: "t_a + (r_in − t_a) e^−z_in". Knows
- * + − / ( ) and numbers with groups ("60,000"); what stands side by side is multiplied, from left to
+/* A pocket calculator for formulas as a report prints them: "t_a + (r_in − t_a) e^−z_in". Knows + −
+ * / ( ) and numbers with groups ("60,000"); what stands side by side is multiplied, from left to
  * right with the divisions; e^ is the exponential. For tests only. */
 #ifndef AID_CALCULATOR_H
 #define AID_CALCULATOR_H

@@ -5,7 +5,8 @@
 
 #include <stddef.h>
 
-/* A new empty folder; the caller frees the name and removes the folder. NULL if none could be made. */
+/* A new empty folder; the caller frees the name and removes the folder. NULL if none could be made.
+ */
 char *aid_folder(void);
 void aid_remove(const char *folder);
 

@@ -1,5 +1,5 @@
-/* Aid for tests of the window finder: rules set in a line, a log run through it, and a plain reference
- * that judges every stretch afresh from its readings.
+/* Aid for tests of the window finder: rules set in a line, a log run through it, and a plain
+ * reference that judges every stretch afresh from its readings.
  */
 #ifndef AID_WINDOWS_H
 #define AID_WINDOWS_H
@@ -10,8 +10,8 @@
 /* Overrides a figure; fails the test if it is refused. */
 void aid_set_rule(struct rules *rules, const char *key, const char *value, struct faults *faults);
 
-/* Finds the windows of a log by a clock of UTC+1. most_rows and cut are those of aid_log_feed; the caller
- * frees the finder. */
+/* Finds the windows of a log by a clock of UTC+1. most_rows and cut are those of aid_log_feed; the
+ * caller frees the finder. */
 void aid_find_windows(const struct aid_log *log, const struct rules *rules, size_t most_rows,
                       uint32_t cut, struct finder *finder, struct faults *faults);
 
@@ -28,7 +28,8 @@ struct plain {
     double slots_s; /* time in slots */
 };
 
-/* The reference: for logs in which every channel has a limit or is needed, windows of 192 s behind 150 s.
+/* The reference: for logs in which every channel has a limit or is needed, windows of 192 s behind
+ * 150 s.
  * In: slot_us, step_us  of the rules, and between rows */
 void plain_find(const struct aid_log *log, const struct rules *rules, int64_t slot_us,
                 int64_t step_us, struct plain *plain);

@@ -116,8 +116,8 @@ static void lose(struct world *world, const struct shifts *shifts, struct means 
     means->mean[CH_OUTLET] -= lost_W / flow_W_K;
 }
 
-/* What the sun from the side adds: all sunshine as beam, 0 at the normal, the whole at 90 degrees of
- * a beam of 1000 W/m2 or more. */
+/* What the sun from the side adds: all sunshine as beam, 0 at the normal, the whole at 90 degrees
+ * of a beam of 1000 W/m2 or more. */
 static double from_side(const struct shifts *shifts, const struct means *means)
 {
     double angle = means->mean[CH_INCIDENCE];

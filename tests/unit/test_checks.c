@@ -1,5 +1,5 @@
-/* Checks of the instruments: what each kind finds against hand arithmetic, what is corrected, and which
- * rows of the registry it replaces. Numbers worked by hand stand beside the rows. */
+/* Checks of the instruments: what each kind finds against hand arithmetic, what is corrected, and
+ * which rows of the registry it replaces. Numbers worked by hand stand beside the rows. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -66,8 +66,8 @@ static double u_of(const char *id)
     return row->u;
 }
 
-/* y 1.2 1.5 1.1 1.8 over x 0 2 3 7: mean 1.4, s^2 = 0.3/3, u = sqrt(0.1/4); slope 2.1/26; rest
- * 0.3 - 2.1^2/26 = 0.130385, its variance over 2, slope's u = sqrt(0.0651923/26); over a span of 7. */
+/* y 1.2 1.5 1.1 1.8 over x 0 2 3 7: mean 1.4, s^2 = 0.3/3, u = sqrt(0.1/4); slope 2.1/26; rest 0.3
+ * - 2.1^2/26 = 0.130385, its variance over 2, slope's u = sqrt(0.0651923/26); over a span of 7. */
 static void samples_as_by_hand(void **state)
 {
     (void)state;
@@ -79,8 +79,8 @@ static void samples_as_by_hand(void **state)
     aid_near("u of change", s.u_change, 0.350517, 1e-6);
 }
 
-/* Offsets to the inlet: 0.5 0.7 0.6 0.6 -> 0.6, s = 0.0816497, u = 0.0408248, 3 degrees of freedom. Left:
- * a fifth of sqrt(0.3^2 + 0.4^2) = 0.1 and a step of 0.1/sqrt 12 = 0.0288675: 0.1040833. */
+/* Offsets to the inlet: 0.5 0.7 0.6 0.6 -> 0.6, s = 0.0816497, u = 0.0408248, 3 degrees of freedom.
+ * Left: a fifth of sqrt(0.3^2 + 0.4^2) = 0.1 and a step of 0.1/sqrt 12 = 0.0288675: 0.1040833. */
 static void offsets_to_one_of_them(void **state)
 {
     (void)state;
@@ -115,9 +115,9 @@ static void offsets_to_one_of_them(void **state)
     setup_free(&setup);
 }
 
-/* The mean of 20 and 21 is 20.5, of 20.2 and 21.4 20.8: offsets -0.5 and -0.6 of the inlet, mean -0.55,
- * s/sqrt 2 = 0.05; times sqrt(2/1), since half of its own scatter is in the mean. Known of the mean:
- * sqrt(0.3^2 + 0.4^2)/2 = 0.25. */
+/* The mean of 20 and 21 is 20.5, of 20.2 and 21.4 20.8: offsets -0.5 and -0.6 of the inlet, mean
+ * -0.55, s/sqrt 2 = 0.05; times sqrt(2/1), since half of its own scatter is in the mean. Known of
+ * the mean: sqrt(0.3^2 + 0.4^2)/2 = 0.25. */
 static void offsets_to_the_mean(void **state)
 {
     (void)state;
@@ -179,9 +179,10 @@ static void a_stated_match_gives_way(void **state)
     setup_free(&setup);
 }
 
-/* 8.05 kg on a scale: 8.05 * 1.00105 = 8.058453 kg; water at 18 degC weighs 998.595 kg/m3 (Tanaka et al.,
- * Metrologia 38 (2001) 301, from memory): 8.069791 L. Over 3609 pulses of 2.2 mL, 7.9398 L: 1.016372. Second
- * fill: 7.93 L over 3600 pulses, 7.92 L: 1.001263. Mean 1.008817, s/sqrt 2 = 0.0075545. */
+/* 8.05 kg on a scale: 8.05 * 1.00105 = 8.058453 kg; water at 18 degC weighs 998.595 kg/m3 (Tanaka
+ * et al., Metrologia 38 (2001) 301, from memory): 8.069791 L. Over 3609 pulses of 2.2 mL, 7.9398 L:
+ * 1.016372. Second fill: 7.93 L over 3600 pulses, 7.92 L: 1.001263. Mean 1.008817, s/sqrt 2 =
+ * 0.0075545. */
 static void pulses_against_a_scale(void **state)
 {
     (void)state;
@@ -205,8 +206,8 @@ static void pulses_against_a_scale(void **state)
     setup_free(&setup);
 }
 
-/* A flow read off: 1.6 L/min for 300 s is 8 L. Equal fills scatter by nothing, so the hand on the watch
- * counts: 0.6 s/300 s / sqrt 2. */
+/* A flow read off: 1.6 L/min for 300 s is 8 L. Equal fills scatter by nothing, so the hand on the
+ * watch counts: 0.6 s/300 s / sqrt 2. */
 static void a_flow_against_a_bucket(void **state)
 {
     (void)state;
@@ -239,8 +240,8 @@ static void a_wrong_unit_is_no_calibration(void **state)
 static const char dark[] = "[run dark]\nkind = zero check\nfrom = 2026-06-19T22:00:00+01:00\n"
                            "to = 2026-06-19T22:20:00+01:00\n";
 
-/* 20 parts of a minute: the outlet 0.7 K above the inlet, 0.02 K to either side in turn; the water 4 K
- * above the air, warming by 0.01 K a minute; the sun sensor at 2 W/m2. */
+/* 20 parts of a minute: the outlet 0.7 K above the inlet, 0.02 K to either side in turn; the water
+ * 4 K above the air, warming by 0.01 K a minute; the sun sensor at 2 W/m2. */
 static void fill_parts(struct check_parts *parts)
 {
     memset(parts, 0, sizeof *parts);
@@ -257,13 +258,13 @@ static void fill_parts(struct check_parts *parts)
     }
 }
 
-/* The inlet is 3.65 K above the air. m = 998.1 kg/m3 * 1.6e-3/60 = 0.026616 kg/s at 19.7 degC, c_p 4184 J/(kg
- * K): 111.36 W/K. The collector gives off 1.1 (6 * 3.65 + 8000 * 0.01015/60) = 25.579 W, so the outlet was
- * 0.22969 K colder than the thermometers tell: offset 0.7 + 0.22969. Of that: 1.1/111.36 * root of
- * (6/sqrt 3 * 3.65)^2 + (6 * u(level))^2 + (4000 * 0.01/60)^2, with u(level)^2 = 0.3^2 + (0.5/sqrt 3)^2. The
- * capacity is 8 +- 4 kJ/(m2 K) where the description knows none. Scatter: s = 0.02 sqrt(20/19), over
- * sqrt 20. The inlet's 0.01 K to either side in turn adds 10 * 0.01/665 to its slope of 0.01 K a
- * minute (665 = sum of the squares of -9.5 to 9.5). */
+/* The inlet is 3.65 K above the air. m = 998.1 kg/m3 * 1.6e-3/60 = 0.026616 kg/s at 19.7 degC, c_p
+ * 4184 J/(kg K): 111.36 W/K. The collector gives off 1.1 (6 * 3.65 + 8000 * 0.01015/60) = 25.579 W,
+ * so the outlet was 0.22969 K colder than the thermometers tell: offset 0.7 + 0.22969. Of that:
+ * 1.1/111.36 * root of (6/sqrt 3 * 3.65)^2 + (6 * u(level))^2 + (4000 * 0.01/60)^2, with u(level)^2
+ * = 0.3^2 + (0.5/sqrt 3)^2. The capacity is 8 +- 4 kJ/(m2 K) where the description knows none.
+ * Scatter: s = 0.02 sqrt(20/19), over sqrt 20. The inlet's 0.01 K to either side in turn adds 10 *
+ * 0.01/665 to its slope of 0.01 K a minute (665 = sum of the squares of -9.5 to 9.5). */
 static void a_zero_check_as_by_hand(void **state)
 {
     (void)state;

@@ -114,8 +114,8 @@ static void every_error_described_is_drawn_and_no_other(void **unused)
             rows++;
             assert_string_equal(step->instrument_id, s->id);
         }
-        /* Beside the instruments: area, specific heat, density; the heat capacity of a collector that
-         * is tested by rules of our own. */
+        /* Beside the instruments: area, specific heat, density; the heat capacity of a collector
+         * that is tested by rules of our own. */
         assert_int_equal(setup.errors.n, rows + 3 + (setup.collector.capacity_J_m2K > 0 ? 1U : 0U));
         assert_true((setup.collector.capacity_J_m2K > 0) ==
                     (cases[c].collector != DEMO_PLATE_A && cases[c].collector != DEMO_PLATE_B));

@@ -1,5 +1,5 @@
-/* docs/description.md against the program's own tables: a key, a kind of instrument, a limit, a unit or
- * a column that is missing there, or that is described otherwise, is a failure.
+/* docs/description.md against the program's own tables: a key, a kind of instrument, a limit, a
+ * unit or a column that is missing there, or that is described otherwise, is a failure.
  *
  * With ETABENCH_ACCEPT in the environment the page is written anew (make documents). */
 #include <stdarg.h>

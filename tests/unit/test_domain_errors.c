@@ -100,7 +100,8 @@ static void advice_is_for_the_reader_of_it(void **state)
     }
 }
 
-/* ISO 9060:2018, the list of classification limits, from memory; the factor's is common practice. */
+/* ISO 9060:2018, the list of classification limits, from memory; the factor's is common practice.
+ */
 static void pyranometers_have_the_parts_of_their_class(void **state)
 {
     (void)state;

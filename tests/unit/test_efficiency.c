@@ -248,8 +248,8 @@ static void published_curves_cross_where_they_should(void **unused)
              (-0.1434 + sqrt(0.1434 * 0.1434 + 4 * 15.7 * 0.0586)) / (2 * 15.7), 1e-9);
 }
 
-/* No collector bends more than EFFICIENCY_MOST_A2: a steeper bend is no result, and what a line may hide is
- * bounded by it, however unsure the points are. */
+/* No collector bends more than EFFICIENCY_MOST_A2: a steeper bend is no result, and what a line may
+ * hide is bounded by it, however unsure the points are. */
 static void a_bend_has_its_limits(void **unused)
 {
     (void)unused;

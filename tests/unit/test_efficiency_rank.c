@@ -1,5 +1,5 @@
-/* The budget of coefficients and of the curve at one reduced temperature: it adds up, and its parts are
- * those of the closed forms. */
+/* The budget of coefficients and of the curve at one reduced temperature: it adds up, and its parts
+ * are those of the closed forms. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -96,10 +96,11 @@ static void the_squares_add_up_to_the_whole(void **unused)
     assert_true(days);
 }
 
-/* Exact data on a curve of second order. A sun sensor that reads e high moves eta0 alone: the curve by
- * -e eta0 wherever it is looked at. A meter moves the whole curve by e times itself, an area by -e times
- * itself (docs/methods.md, the table of common errors; derived there and refitted in test_point.c). The
- * irradiance differs between the points by 3 %, so 3 % of the part with a2 is the tolerance. */
+/* Exact data on a curve of second order. A sun sensor that reads e high moves eta0 alone: the curve
+ * by -e eta0 wherever it is looked at. A meter moves the whole curve by e times itself, an area by
+ * -e times itself (docs/methods.md, the table of common errors; derived there and refitted in
+ * test_point.c). The irradiance differs between the points by 3 %, so 3 % of the part with a2 is
+ * the tolerance. */
 static void the_curve_moves_as_the_closed_forms_say(void **unused)
 {
     (void)unused;
@@ -137,8 +138,9 @@ static void the_curve_moves_as_the_closed_forms_say(void **unused)
     free(world);
 }
 
-/* A row that is new each day moves the curve by its days' shifts, each with its sign: at the places where
- * these change sign the root of the squares of the coefficients' own would be far too large. */
+/* A row that is new each day moves the curve by its days' shifts, each with its sign: at the places
+ * where these change sign the root of the squares of the coefficients' own would be far too large.
+ */
 static void days_are_added_with_their_signs(void **unused)
 {
     (void)unused;

@@ -138,8 +138,9 @@ static const struct row {
      {.inlet = "calibration = 0.3 K k=2", .outlet = "matched to = cold\npair = 0.03 K standard"},
      "cold.calibration",
      "calibration common to 'cold' and 'hot'",
-     /* Water at 21 degC is lighter by 2.17e-4, at 25 degC its cp smaller by 1.15e-4 each kelvin (IAPWS:
-      * 998.207, 997.773 kg/m3 at 20, 22 degC; 4184.79, 4181.90, 4180.02 J/(kg K) at 20, 25, 30). */
+     /* Water at 21 degC is lighter by 2.17e-4, at 25 degC its cp smaller by 1.15e-4 each kelvin
+      * (IAPWS: 998.207, 997.773 kg/m3 at 20, 22 degC; 4184.79, 4181.90, 4180.02 J/(kg K) at 20, 25,
+      * 30). */
      -0.15 * (2.17e-4 + 1.15e-4)},
     {"area", {.collector = "area error = 0.4 % standard"}, "area", NULL, -0.004},
     {"area by default", {.collector = ""}, "area", NULL, -0.003},
@@ -188,8 +189,8 @@ static const struct row {
      -0.020 / R3},
 };
 
-/* Relative errors enter all but linearly: e^2 of e, 1e-4 of the largest here. The water that leaves has
- * a cp 4e-4 below the mean of the rise: 1e-3 for thermometers. */
+/* Relative errors enter all but linearly: e^2 of e, 1e-4 of the largest here. The water that leaves
+ * has a cp 4e-4 below the mean of the rise: 1e-3 for thermometers. */
 static void each_statement_is_a_row_of_the_budget(void **unused)
 {
     (void)unused;
@@ -346,9 +347,9 @@ static void the_direction_depends_on_the_angle(void **unused)
     }
 }
 
-/* Tilt and azimuth move the angle of incidence, and with it b0 = (1 - K)/(1/cos - 1). The sun stands
- * where either turns the plane straight away from it: a third of the points at the normal, the rest at
- * 50 degrees. */
+/* Tilt and azimuth move the angle of incidence, and with it b0 = (1 - K)/(1/cos - 1). The sun
+ * stands where either turns the plane straight away from it: a third of the points at the normal,
+ * the rest at 50 degrees. */
 static void tilt_and_azimuth_move_the_modifier(void **unused)
 {
     (void)unused;
@@ -405,7 +406,8 @@ static void tilt_and_azimuth_move_the_modifier(void **unused)
         no_fault(cases[i].name,
                  modifier_fit(&modifier, &e, points, POINTS, &point_setup, &setup.errors,
                               FIT_MODIFIER_B0, FIT_SCALE_STATED, &faults));
-        /* ratio = (1 - b0 s)/(1 - b0 s0), s = 1/cos - 1 of both sorts of points as they are moved */
+        /* ratio = (1 - b0 s)/(1 - b0 s0), s = 1/cos - 1 of both sorts of points as they are moved
+         */
         double ratio = points[5].value.eta / points[0].value.eta;
         double u = cases[i].u_deg * RAD, s0 = 1 / cos(u) - 1;
         double up = (1 - ratio) / (1 / cos(50 * RAD + u) - 1 - ratio * s0);

@@ -232,8 +232,9 @@ static void test_welch(void **state)
     assert_true(isnan(fit_welch(&unknown, 1)));
 }
 
-/* R 4.2: k <- max(qt(0.975, welch), z + max(v (qt(0.975, dof) - z)) / sum(v)), z = qnorm(0.975), turned
- * about by uniroot() of qt(0.975, 1/u) - k. Three of JCGM 100, G.4.1, have 19 after Welch. */
+/* R 4.2: k <- max(qt(0.975, welch), z + max(v (qt(0.975, dof) - z)) / sum(v)), z = qnorm(0.975),
+ * turned about by uniroot() of qt(0.975, 1/u) - k. Three of JCGM 100, G.4.1, have 19 after Welch.
+ */
 static const struct welch_row freedom_rows[] = {
     {"one part", {{2.7e-5, 7}}, 1, 7.0, 1e-9},
     {"stated only", {{2.7e-5, INFINITY}, {1.3e-4, INFINITY}}, 2, INFINITY, 0.0},

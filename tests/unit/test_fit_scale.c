@@ -52,8 +52,9 @@ struct seen_row {
     double factor, freedom;
 };
 
-/* "At least": t(freedom) sqrt(factor) is min(t(freedom) sqrt(factor), t(most_freedom) sqrt(most)) as seen,
- * or 1.96. Freedom from R 4.2: uniroot() of qt(0.975, 1/u) less that, cap at most_freedom by hand. */
+/* "At least": t(freedom) sqrt(factor) is min(t(freedom) sqrt(factor), t(most_freedom) sqrt(most))
+ * as seen, or 1.96. Freedom from R 4.2: uniroot() of qt(0.975, 1/u) less that, cap at most_freedom
+ * by hand. */
 static const struct seen_row seen_rows[] = {
     {"a little less than stated", {0, 0.9, 7, 0.9, 7}, FIT_SCALE_AT_LEAST, 1, 9.52538494453},
     {"far less, of two", {0, 0.3, 2, 0.3, 2}, FIT_SCALE_AT_LEAST, 1, 7.11862133581},

@@ -1,9 +1,10 @@
-/* Scatter with errors shared within groups, against generalised least squares with the whole matrix.
+/* Scatter with errors shared within groups, against generalised least squares with the whole
+ * matrix.
  *
  * Expected: R 4.2, base functions only (an independent program): C <- k^2 (c1 %o% c1 + c2 %o% c2) *
- * outer(g, g, "=="); D <- diag(v); W <- solve(f D + C); P <- W - W X solve(X' W X) X' W; chi2 is r' P r at
- * f = 1. f maximises -0.5 (log det(f D + C) + log det(X' W X) + r' P r) by optimize(), polished by
- * uniroot() of r' P D P r - sum(diag(P D)); its freedom is f^2 sum(diag(P D P D)). */
+ * outer(g, g, "=="); D <- diag(v); W <- solve(f D + C); P <- W - W X solve(X' W X) X' W; chi2 is r'
+ * P r at f = 1. f maximises -0.5 (log det(f D + C) + log det(X' W X) + r' P r) by optimize(),
+ * polished by uniroot() of r' P D P r - sum(diag(P D)); its freedom is f^2 sum(diag(P D P D)). */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -70,8 +71,8 @@ static void all_is_that_of_the_whole_matrix(void **state)
     }
 }
 
-/* Without a shared error, groups do not matter, chi2 about the mean is the weighted sum of squares, and
- * both factors are chi2 over n - 1. */
+/* Without a shared error, groups do not matter, chi2 about the mean is the weighted sum of squares,
+ * and both factors are chi2 over n - 1. */
 static void without_shared_errors_groups_do_not_matter(void **state)
 {
     (void)state;

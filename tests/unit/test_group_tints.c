@@ -1,4 +1,5 @@
-/* Colours of a class's groups: the named one where a name is a colour, readable on white, told apart. */
+/* Colours of a class's groups: the named one where a name is a colour, readable on white, told
+ * apart. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

@@ -73,9 +73,9 @@ static struct means window_of(double rise_K, double flow_m3_s, double heat_W)
 }
 
 /* Water at 40.2 degC: 992.16 kg/m3; 4179.2 J/(kg K) to 48.2 degC, 4178.8 to 44.2 degC (IAPWS-95,
- * from memory). 4e-5 m3/s and 8 K are 1326.8 W, 4 K 663.3 W. The meter shows 2 % more. In the ratio:
- * meter 3 % / sqrt 3, flow 0.5 %, each thermometer 0.05 K of a mean rise of 6 K, cp 0.05 %, density
- * 0.03 %: 1.02 sqrt(1.732^2 + 0.5^2 + 2 0.8333^2 + 0.05^2 + 0.03^2) % = 2.197 %. */
+ * from memory). 4e-5 m3/s and 8 K are 1326.8 W, 4 K 663.3 W. The meter shows 2 % more. In the
+ * ratio: meter 3 % / sqrt 3, flow 0.5 %, each thermometer 0.05 K of a mean rise of 6 K, cp 0.05 %,
+ * density 0.03 %: 1.02 sqrt(1.732^2 + 0.5^2 + 2 0.8333^2 + 0.05^2 + 0.03^2) % = 2.197 %. */
 static void heats_and_their_ratio_are_as_by_hand(void **unused)
 {
     (void)unused;

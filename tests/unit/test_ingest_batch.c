@@ -1,4 +1,5 @@
-/* Batches against the reading of all other rows: a mark in quotes in each line keeps it out of them. */
+/* Batches against the reading of all other rows: a mark in quotes in each line keeps it out of
+ * them. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -56,7 +57,8 @@ static const char blank_lines[] = "\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\
 
 enum { NUMBERS = 5, WANTED = 400000 };
 
-/* Numbers of all lengths, short ones that are read four at a time, and the same with a field between. */
+/* Numbers of all lengths, short ones that are read four at a time, and the same with a field
+ * between. */
 static const struct number_case {
     const char *name;
     const char *header;

@@ -1,4 +1,5 @@
-/* Quick rows against the reading of all others: a mark in quotes in each line makes it not plain. */
+/* Quick rows against the reading of all others: a mark in quotes in each line makes it not plain.
+ */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

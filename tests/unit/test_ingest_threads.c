@@ -96,7 +96,8 @@ static void a_sink_stops_the_reading(void **state)
     free(folder);
 }
 
-/* A file of uneven length in uneven pieces; then one that cannot be read, and one given up early. */
+/* A file of uneven length in uneven pieces; then one that cannot be read, and one given up early.
+ */
 static void bytes_read_ahead_are_the_file(void **state)
 {
     (void)state;

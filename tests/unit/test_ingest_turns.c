@@ -212,8 +212,8 @@ static void rows_are_taken_by_turns(void **state)
     free(folder);
 }
 
-/* The step of rows dealt out to three files is that of the log, not three of it: else a gap would be
- * told from another limit than in one file. */
+/* The step of rows dealt out to three files is that of the log, not three of it: else a gap would
+ * be told from another limit than in one file. */
 static void the_step_is_that_of_all_rows(void **state)
 {
     struct log_plan plan;

@@ -1,5 +1,5 @@
-/* Monte Carlo of curve and modifier fitted together: beside a numpy script that shares nothing with the
- * program, where both ways agree, and that threads change nothing. */
+/* Monte Carlo of curve and modifier fitted together: beside a numpy script that shares nothing with
+ * the program, where both ways agree, and that threads change nothing. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -73,8 +73,9 @@ static void draw(enum fit_modifier_form shape, size_t n, unsigned threads, struc
     joint_free(&joint);
 }
 
-/* tests/apart/joint_draws.py, 4 million draws of numpy 1.24: its ends scatter by `apart`, so that two
- * of it and one and a half times the program's own doubt (two standard deviations) are allowed. */
+/* tests/apart/joint_draws.py, 4 million draws of numpy 1.24: its ends scatter by `apart`, so that
+ * two of it and one and a half times the program's own doubt (two standard deviations) are allowed.
+ */
 static void beside_numpy(void **state)
 {
     (void)state;
@@ -126,8 +127,8 @@ static void numbers_belong_together(void **state)
     registry_free(&test.none);
 }
 
-/* Readings, days and small errors of the angle are as good as straight, whatever the shape. Larger ones are
- * not: a table has a kink at its last figure. */
+/* Readings, days and small errors of the angle are as good as straight, whatever the shape. Larger
+ * ones are not: a table has a kink at its last figure. */
 static void straight_problems_agree(void **state)
 {
     (void)state;

@@ -1,5 +1,5 @@
-/* Monte Carlo of a modifier: a closed form where one error outweighs all, both ways where the problem is
- * as good as straight, and that threads change nothing. */
+/* Monte Carlo of a modifier: a closed form where one error outweighs all, both ways where the
+ * problem is as good as straight, and that threads change nothing. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

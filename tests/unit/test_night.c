@@ -244,8 +244,9 @@ static void the_place_of_the_first_reading_is_kept(void **unused)
     assert_int_equal(found->all.place.file, 1);
 }
 
-/* By hand: a limit stands for itself; two standard uncertainties otherwise; all are added. Of a class
- * they are signal processing, zero a and zero b; a stated zero takes the place of the last two. */
+/* By hand: a limit stands for itself; two standard uncertainties otherwise; all are added. Of a
+ * class they are signal processing, zero a and zero b; a stated zero takes the place of the last
+ * two. */
 static void what_is_stated_of_a_zero(void **unused)
 {
     (void)unused;

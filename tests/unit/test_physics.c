@@ -244,7 +244,8 @@ static void test_film(void **state)
         aid_near_relative("viscosity", water.viscosity_Pa_s, rows[i].viscosity, 0.03);
     }
     struct film_fluid fluid = {0.6, 1e-3, 3000.0}; /* Pr 5 */
-    /* 40 % propylene glycol: conductivity 0.7 of water's and 3.6 times as thick (e^1.28), by hand. */
+    /* 40 % propylene glycol: conductivity 0.7 of water's and 3.6 times as thick (e^1.28), by hand.
+     */
     struct film_fluid half = film_mixture(&fluid, 0.4, 3.2, 3700.0);
     aid_near("mixture's conductivity", half.conductivity_W_mK, 0.42, 1e-12);
     aid_near_relative("mixture's viscosity", half.viscosity_Pa_s, 3.5966e-3, 1e-4);

@@ -1,5 +1,5 @@
-/* Loss through the covers, and Klein's formula, against independently computed tables, textbook examples
- * and limits. Data: testdata/published; how each table was computed stands in its head. */
+/* Loss through the covers, and Klein's formula, against independently computed tables, textbook
+ * examples and limits. Data: testdata/published; how each table was computed stands in its head. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

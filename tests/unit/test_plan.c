@@ -306,9 +306,9 @@ static void a_modifier_is_planned_for(void **state)
     done(r);
 }
 
-/* Three T* at each of three angles: eta = eta0 - c s - a1 T* with s = 1/cos - 1 and c = eta0 b0, and s and T*
- * do not go together, so that the variance of a1 is u^2 / sum (T* - mean)^2; with all points n times it is
- * the n-th part. Planned windows lie on curve and modifier, hot ones too. */
+/* Three T* at each of three angles: eta = eta0 - c s - a1 T* with s = 1/cos - 1 and c = eta0 b0,
+ * and s and T* do not go together, so that the variance of a1 is u^2 / sum (T* - mean)^2; with all
+ * points n times it is the n-th part. Planned windows lie on curve and modifier, hot ones too. */
 static void both_together_are_planned_for(void **state)
 {
     (void)state;

@@ -169,10 +169,11 @@ static const struct {
 };
 enum { APART = sizeof apart / sizeof apart[0] };
 
-/* The run counts what a homemade flat plate stores, 8 kJ/(m2 K). Apart from the program: the slope of a
- * straight line through each window's (inlet + outlet)/2 times that, divided by the mean irradiance,
- * adds 0.00233 on average to the plain mean of the eleven, 0.52803. Tolerance: water 1.4e-4 of it; the
- * weights differ by a few percent from window to window, the efficiencies by 0.0094. */
+/* The run counts what a homemade flat plate stores, 8 kJ/(m2 K). Apart from the program: the slope
+ * of a straight line through each window's (inlet + outlet)/2 times that, divided by the mean
+ * irradiance, adds 0.00233 on average to the plain mean of the eleven, 0.52803. Tolerance: water
+ * 1.4e-4 of it; the weights differ by a few percent from window to window, the efficiencies by
+ * 0.0094. */
 static const double mean_with_storage = 0.53037;
 
 static void windows_agree_with_a_separate_reduction(void **unused)

@@ -1,4 +1,5 @@
-/* report.html: what it holds, in which order, that it stands alone, and that a text stays a text. */
+/* report.html: what it holds, in which order, that it stands alone, and that a text stays a text.
+ */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

@@ -1,5 +1,5 @@
-/* Published curves brought to a basis: every conversion against numbers by hand, and the way from mean
- * to inlet against the heat balance solved by repetition. */
+/* Published curves brought to a basis: every conversion against numbers by hand, and the way from
+ * mean to inlet against the heat balance solved by repetition. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -34,8 +34,8 @@ static const struct stated_wish mean = {AREA_GROSS, false, 850, 0.0, 0.07};
 static const struct stated_wish inlet = {AREA_GROSS, true, 850, 0.0, 0.07};
 
 /* By a pocket calculator: 1.99/2.15 = 0.9255814; 0.85 + 0.15 * 0.94 = 0.991; k = 2.15/(2 * 0.041 *
- * 4180) = 0.006272611; a1 of the gross area 3.62 * 0.9255814 = 3.3506047; 1 + k a1 = 1.0210170; to the
- * mean 1 - k a1 = 0.9789830. */
+ * 4180) = 0.006272611; a1 of the gross area 3.62 * 0.9255814 = 3.3506047; 1 + k a1 = 1.0210170; to
+ * the mean 1 - k a1 = 0.9789830. */
 static void conversions_by_hand(void **state)
 {
     (void)state;

@@ -292,8 +292,8 @@ static void days_that_differ_count_as_units(void **unused)
     efficiency_combined(&e, 0, &u, &dof);
     double reading = e.reading[0];
     aid_near_relative("u(eta0)", u, sqrt(reading + variance / 2), 1e-9);
-    /* The days' share with Student's t of 3, the rest with the normal's (R 4.2: qt, qnorm): more than t of
-     * Welch and Satterthwaite's 3.22. */
+    /* The days' share with Student's t of 3, the rest with the normal's (R 4.2: qt, qnorm): more
+     * than t of Welch and Satterthwaite's 3.22. */
     double share = variance / 2 / (reading + variance / 2);
     aid_near_relative("factor", fit_t_quantile(0.975, dof),
                       3.18244630528 * share + 1.95996398454 * (1 - share), 1e-9);

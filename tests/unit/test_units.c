@@ -376,8 +376,8 @@ static void write_in(const struct style *style, const char *name, char out[128])
         strcat(out, style->close);
 }
 
-/* Every compound unit of the table, in the ways in which certificates, loggers and spreadsheets join
- * the factors. */
+/* Every compound unit of the table, in the ways in which certificates, loggers and spreadsheets
+ * join the factors. */
 static void compound_units_are_found_however_they_are_joined(void **state)
 {
     (void)state;

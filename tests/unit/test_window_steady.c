@@ -1,4 +1,5 @@
-/* The finder on logs of which the windows are known: conditioning, gaps, bad readings, reading errors. */
+/* The finder on logs of which the windows are known: conditioning, gaps, bad readings, reading
+ * errors. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>

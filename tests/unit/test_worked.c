@@ -217,7 +217,8 @@ static void the_weighed_point_by_hand(void **state)
             cp = worked.rows[i].value;
     }
     /* IAPWS-95 between 50 and 60 degC, 4181.34 and 4184.95, at 54.6 degC
-     * (testdata/published/water-properties.csv); the formulation used here differs from it by 8e-4 at most. */
+     * (testdata/published/water-properties.csv); the formulation used here differs from it by 8e-4
+     * at most. */
     aid_near_relative("c_p", cp, 4183.0, 8e-4);
     aid_near("eta", worked.eta, 0.03137 * cp * 6.6331 / (1.8713 * 937.13), 0.51e-4);
     aid_near("x", worked.x, 31.18255 / 937.13, 0.51e-4);
