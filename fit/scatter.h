@@ -31,9 +31,9 @@
 #include "fit/status.h"
 
 struct fit_scatter {
-    double chi2;         /* >= 0, at f = 1; its expectation is n - n_coef if the stated errors are right */
-    double factor;       /* f; 0 where the shared errors account for all of the scatter; NaN where n is
-                            n_coef, as is most */
+    double chi2; /* >= 0, at f = 1; its expectation is n - n_coef if the stated errors are right */
+    double factor; /* f; 0 where the shared errors account for all of the scatter; NaN where n is
+                      n_coef, as is most */
     double freedom;      /* of it, at most n - n_coef; 0 with factor 0 and NaN */
     double most;         /* all scatter taken as the readings' */
     double most_freedom; /* n - n_coef */

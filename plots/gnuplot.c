@@ -270,8 +270,9 @@ static bool judge(const struct pipes *pipes, const char *what, enum gnuplot_pict
         say_why(fault, what, ending, status, deadline_s);
         if (words.length > 0)
             fault_expected(fault, "a picture; gnuplot said: %s", text_string(&words));
-        fault_hint(fault, "is there space on the disk, does 'gnuplot --version' work? --no-plots gives "
-                          "the results without pictures");
+        fault_hint(fault,
+                   "is there space on the disk, does 'gnuplot --version' work? --no-plots gives "
+                   "the results without pictures");
         text_free(picture);
     } else if (words.length > 0) {
         struct fault *note = fault_new(faults, FAULT_NOTE, fault_at(NULL, 0, 0));
@@ -325,7 +326,8 @@ bool gnuplot_ask_png(const char *folder, bool *png, struct faults *faults)
     if (!asked || *png)
         return asked;
     struct fault *note = fault_new(faults, FAULT_NOTE, fault_at(NULL, 0, 0));
-    fault_found(note, "this gnuplot has no terminal 'pngcairo': the figures are SVG alone, not PNG");
+    fault_found(note,
+                "this gnuplot has no terminal 'pngcairo': the figures are SVG alone, not PNG");
     return true;
 }
 

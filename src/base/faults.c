@@ -143,7 +143,8 @@ static const char *advice(int error_number)
     } rows[] = {
         {ENOSPC, "free some space on that disk, then run again"},
         {EDQUOT, "your share of that disk is used up: free some space, then run again"},
-        {EFBIG, "a limit on the size of files is set ('ulimit -f' shows it); raise it, then run again"},
+        {EFBIG,
+         "a limit on the size of files is set ('ulimit -f' shows it); raise it, then run again"},
         {EACCES, "'ls -ld' shows who may use it"},
         {EPERM, "'ls -ld' shows who may use it"},
         {EROFS, "that disk can only be read; choose a place on another"},

@@ -76,7 +76,8 @@ struct place fault_at(const char *file, long line, long column);
 struct fault *fault_new(struct faults *faults, enum fault_kind kind, struct place at);
 
 /* Fill the parts; texts that do not fit are cut at a character border with "...". */
-void fault_found(struct fault *fault, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void fault_found(struct fault *fault, const char *format, ...)
+    __attribute__((format(printf, 2, 3)));
 void fault_expected(struct fault *fault, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 void fault_hint(struct fault *fault, const char *format, ...) __attribute__((format(printf, 2, 3)));

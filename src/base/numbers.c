@@ -94,7 +94,8 @@ static bool value_exact(const struct parts *parts, double *value)
     if (parts->power10 < -EXACT_POWER_MAX || parts->power10 > EXACT_POWER_MAX)
         return false;
     double v = (double)parts->mantissa;
-    v = parts->power10 < 0 ? v / number_exact_power[-parts->power10] : v * number_exact_power[parts->power10];
+    v = parts->power10 < 0 ? v / number_exact_power[-parts->power10]
+                           : v * number_exact_power[parts->power10];
     *value = parts->negative ? -v : v;
     return true;
 }

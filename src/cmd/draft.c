@@ -101,11 +101,11 @@ bool cmd_draft(const struct options *options, struct text *out, struct faults *f
     }
     struct text understood = {0}, description = {0}, json = {0};
     struct dialect pinned = {0};
-    bool good =
-        pin(options, &pinned, faults) &&
-        draft_write((const char *const *)options->operands, (size_t)options->n_operands, &pinned,
-                    to_screen(options) ? NULL : options->output, &understood, &description, options->json ? &json : NULL, faults) &&
-        show(options, &understood, &description, &json, out, faults);
+    bool good = pin(options, &pinned, faults) &&
+                draft_write((const char *const *)options->operands, (size_t)options->n_operands,
+                            &pinned, to_screen(options) ? NULL : options->output, &understood,
+                            &description, options->json ? &json : NULL, faults) &&
+                show(options, &understood, &description, &json, out, faults);
     text_free(&understood);
     text_free(&description);
     text_free(&json);

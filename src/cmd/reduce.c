@@ -12,6 +12,7 @@ static bool fill(const struct options *options, const struct reduction *reductio
 
 bool cmd_reduce(const struct options *options, struct text *out, struct faults *faults)
 {
-    static const struct work_kind kind = {"efficiency", ".results", reduction_document, fill, false};
+    static const struct work_kind kind = {"efficiency", ".results", reduction_document, fill,
+                                          false};
     return work_do(options, &kind, out, faults);
 }

@@ -328,9 +328,10 @@ bool logs_rig_evening(uint64_t draw, const struct sensor_errors *errors, const s
     stand_init(&bench.stands[0], DEMO_RIG, 1.60 / 60000.0, bench.now.t_ambient_degC, errors);
     bool good = bench_init(&bench, WEATHER_GARDEN, 1, draw, faults);
     if (good) {
-        text_add(csv, "# Invented data: computed by the program's demo, measured nowhere.\n"
-                      "# The evening before: water circulates in the dark, the heating rod unplugged.\n"
-                      "time");
+        text_add(csv,
+                 "# Invented data: computed by the program's demo, measured nowhere.\n"
+                 "# The evening before: water circulates in the dark, the heating rod unplugged.\n"
+                 "time");
         add_heads(&bench, ';', csv);
         good = run_evening(&bench, csv, faults);
     }

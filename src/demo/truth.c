@@ -90,8 +90,8 @@ bool demo_truth(enum demo_collector collector, const struct fluid *fluid,
  * instrument, its noise averaged, and the error of counting in steps, which does not average while
  * the value stands still. */
 static void show(enum demo_collector collector, enum channel channel, double truth,
-                 double side_W_m2, size_t day, uint64_t draw, const struct sensor_errors *errors, struct randoms *randoms,
-                 struct means *means)
+                 double side_W_m2, size_t day, uint64_t draw, const struct sensor_errors *errors,
+                 struct randoms *randoms, struct means *means)
 {
     size_t i = sensor_of(collector, channel);
     if (i == SENSOR_ROWS)

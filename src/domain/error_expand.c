@@ -107,8 +107,8 @@ static void share_with(struct error_source *row, const struct instrument *instru
     row->n_targets = 2;
     row->targets[1] = row->targets[0];
     row->targets[1].channel = partner->channel;
-    error_print(row->label, sizeof row->label, "calibration common to '%s' and '%s'", instrument->name,
-          partner->name);
+    error_print(row->label, sizeof row->label, "calibration common to '%s' and '%s'",
+                instrument->name, partner->name);
     error_print(row->cure, sizeof row->cure, "calibrate the pair against a better thermometer");
 }
 
@@ -160,7 +160,8 @@ static bool add_mounting(const struct expansion *expansion, const struct instrum
     row.targets[0] = (struct error_target){SHIFT_MOUNTING, instrument->channel, 1.0};
     error_print(row.label, sizeof row.label, "mounting of '%s' (%s), strapped on", instrument->name,
           channel_row(instrument->channel)->label);
-    error_print(row.cure, sizeof row.cure, "put it into the fluid, or under more insulation with paste");
+    error_print(row.cure, sizeof row.cure,
+                "put it into the fluid, or under more insulation with paste");
     if (instrument->mounting_error.at.given)
         error_print(row.origin, sizeof row.origin, "stated: %s", instrument->mounting_error.text);
     else
@@ -194,8 +195,9 @@ static bool add_check_rest(const struct expansion *expansion, const struct instr
     row.kind = zero ? ERROR_SESSION : ERROR_CALIBRATION;
     row.u = checked->u_stays;
     row.targets[0] = (struct error_target){target, instrument->channel, 1.0};
-    error_print(row.label, sizeof row.label, "what the check of '%s' (%s) leaves%s", instrument->name,
-          channel_row(instrument->channel)->label, zero ? ", new each day" : "");
+    error_print(row.label, sizeof row.label, "what the check of '%s' (%s) leaves%s",
+                instrument->name, channel_row(instrument->channel)->label,
+                zero ? ", new each day" : "");
     error_print(row.cure, sizeof row.cure, "%s",
           zero ? "a run 'zero check' nearer to the days of the test"
           : target == SHIFT_GAIN ? "fill a larger bucket on a better scale, at the test's own flow"

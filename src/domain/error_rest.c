@@ -111,14 +111,15 @@ bool expand_fluid(const struct expansion *expansion, const struct fluid_choice *
     const char *cure = fluid_words[fluid->kind].cure;
     error_print(label, sizeof label, "specific heat of %s", fluid->name);
     fluid_origin(&choice->cp_error, fluid_words[fluid->kind].cp, origin);
-    if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, choice->cp_error.limit, "fluid.cp", label, cure,
-                   origin))
+    if (!add_plain(expansion, SHIFT_CP, fluid->u_cp, choice->cp_error.limit, "fluid.cp", label,
+                   cure, origin))
         return false;
     error_print(label, sizeof label, "density of %s", fluid->name);
     fluid_origin(&choice->density_error, fluid_words[fluid->kind].density, origin);
     bool weighed =
         instrument_of_channel(expansion->instruments, expansion->n, CH_MASS_FLOW) != NULL;
-    return (weighed || add_plain(expansion, SHIFT_DENSITY, fluid->u_density,
-                                 choice->density_error.limit, "fluid.density", label, cure, origin)) &&
+    return (weighed ||
+            add_plain(expansion, SHIFT_DENSITY, fluid->u_density, choice->density_error.limit,
+                      "fluid.density", label, cure, origin)) &&
            expand_fraction(expansion, choice, fluid);
 }

@@ -23,24 +23,27 @@ const char *error_kind_word(enum error_kind kind); /* "calibration" */
 /* What a row shifts. Gains are relative (0.01 = reads 1 % high), offsets in the channel's SI unit
  * (K for temperatures). */
 enum shift_target {
-    SHIFT_GAIN,    /* of a channel */
-    SHIFT_OFFSET,  /* of a channel */
-    SHIFT_AREA,    /* relative, reference area */
-    SHIFT_CP,      /* relative, specific heat */
-    SHIFT_DENSITY, /* relative */
-    SHIFT_FRACTION, /* points of the mixture (0.02 = 2 of 100): moves cp and density together */
-    SHIFT_CAPACITY, /* J/(m2 K), heat capacity of the collector */
-    SHIFT_DRIFT,    /* K/s, change of the mean fluid temperature with time */
-    SHIFT_MOUNTING, /* of a channel: share of (t - t_ambient) by which a strapped-on sensor reads low */
-    SHIFT_PIPE,     /* of a channel: W/K, heat loss of the pipe between sensor and collector */
-    SHIFT_LOSS,     /* W/m2, heat loss at whatever temperature: a sky that is not as thought */
+    SHIFT_GAIN,       /* of a channel */
+    SHIFT_OFFSET,     /* of a channel */
+    SHIFT_AREA,       /* relative, reference area */
+    SHIFT_CP,         /* relative, specific heat */
+    SHIFT_DENSITY,    /* relative */
+    SHIFT_FRACTION,   /* points of the mixture (0.02 = 2 of 100): moves cp and density together */
+    SHIFT_CAPACITY,   /* J/(m2 K), heat capacity of the collector */
+    SHIFT_DRIFT,      /* K/s, change of the mean fluid temperature with time */
+    SHIFT_MOUNTING,   /* of a channel: share of (t - t_ambient) by which a strapped-on sensor reads
+                         low */
+    SHIFT_PIPE,       /* of a channel: W/K, heat loss of the pipe between sensor and collector */
+    SHIFT_LOSS,       /* W/m2, heat loss at whatever temperature: a sky that is not as thought */
     SHIFT_LOSS_SLOPE, /* W/(m2 K), heat loss per degree: a wind that is not as thought */
-    SHIFT_PROPERTY, /* of a construction, in the property's own unit: moved by study/build.h alone */
+    SHIFT_PROPERTY,   /* of a construction, in the property's own unit: moved by study/build.h alone
+                       */
     SHIFT_TILT,       /* rad, of the collector's plane */
     SHIFT_AZIMUTH,    /* rad */
     SHIFT_CLOCK,      /* s by which the log's clock is ahead */
-    SHIFT_DIRECTION, /* W/m2 that the sun sensor in the plane reads more, of a beam of 1000 W/m2 from
-                        the side; less as the beam comes nearer to its normal (point/point.h) */
+    SHIFT_DIRECTION,  /* W/m2 that the sun sensor in the plane reads more, of a beam of 1000 W/m2
+                         from  the side; less as the beam comes nearer to its normal (point/point.h)
+                       */
     SHIFT_DIFFUSE_SHARE, /* of the sunshine, in standard uncertainties of each point's own */
     SHIFT_COUNT
 };
@@ -67,7 +70,8 @@ struct error_source {
     size_t property; /* of SHIFT_PROPERTY: an enum property of study/build.h */
     size_t n_targets;
     struct error_target targets[ERROR_TARGETS];
-    bool bounded; /* of an instrument that was swapped: acts on means that begin within these only */
+    bool
+        bounded; /* of an instrument that was swapped: acts on means that begin within these only */
     int64_t from_us, until_us;
 };
 

@@ -22,11 +22,11 @@ enum error_slot {
     SLOT_TILT,        /* gain on a slope */
     SLOT_OFFSET,      /* constant offset beside a gain */
     SLOT_SIGNAL,      /* constant offset of what processes the signal */
-    SLOT_THERMAL,     /* offset by the heat radiation of a clear sky, much the same every clear day */
-    SLOT_ZERO,        /* offset that differs from session to session */
-    SLOT_DRIFT,       /* gain that differs from session to session */
-    SLOT_RESOLUTION,  /* one step of the display or converter */
-    SLOT_READING,     /* of one window */
+    SLOT_THERMAL, /* offset by the heat radiation of a clear sky, much the same every clear day */
+    SLOT_ZERO,    /* offset that differs from session to session */
+    SLOT_DRIFT,   /* gain that differs from session to session */
+    SLOT_RESOLUTION, /* one step of the display or converter */
+    SLOT_READING,    /* of one window */
     SLOT_COUNT
 };
 const char *slot_word(enum error_slot slot); /* "calibration": second half of an error's id */

@@ -306,7 +306,8 @@ static const struct schema_row rows[] = {
     {.key = "swap",
      .kind = VALUE_TEXT,
      .offset = offsetof(struct instrument, swap),
-     .help = "when it changed places with the same instrument of another collector, and that one's id",
+     .help =
+         "when it changed places with the same instrument of another collector, and that one's id",
      .example = "2026-06-16T11:30:00+01:00, FM-2"},
     {.key = "serial",
      .kind = VALUE_TEXT,

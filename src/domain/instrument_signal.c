@@ -108,10 +108,12 @@ static bool settle_table(struct instrument *instrument, const char *file, struct
     const struct stated *at = &pairs->items[0].at;
     if (instrument->sensitivity.at.given || instrument->resistance.at.given ||
         instrument->m3_per_pulse.at.given)
-        return refuse_at(at, "a 'calibration table' beside another statement of what the numbers are",
+        return refuse_at(at,
+                         "a 'calibration table' beside another statement of what the numbers are",
                          "one of them", file, faults);
     if (pairs->n < 2 || pairs->n > SIGNAL_PAIRS)
-        return refuse_at(at, "a 'calibration table' that is no table", "2 to 64 pairs", file, faults);
+        return refuse_at(at, "a 'calibration table' that is no table", "2 to 64 pairs", file,
+                         faults);
     for (size_t i = 0; i < pairs->n; i++) {
         double value;
         if (!read_pair(pairs->items[i].text, &signal->raw[i], &value))

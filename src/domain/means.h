@@ -44,7 +44,7 @@ struct means {
     bool timed; /* start_us and end_us are known */
     bool has[CH_COUNT];
     double mean[CH_COUNT]; /* SI; CH_HEAT is the mean of the heat formed per reading, where has[] */
-    double u[CH_COUNT];    /* standard uncertainty of the mean from reading errors alone, SI; >= 0 */
+    double u[CH_COUNT]; /* standard uncertainty of the mean from reading errors alone, SI; >= 0 */
     double metered_J;      /* what a heat meter's total rose by between two of its steps ... */
     double metered_s;      /* ... and in what time; 0: it is no total, or has no say */
     double drift_K_s;      /* of the mean fluid temperature; NaN if unknown */

@@ -55,8 +55,8 @@ static const struct schema_row rows[] = {
 };
 
 const struct schema pipe_schema = {
-    "pipe", true, "The piece of pipe between a thermometer and the collector: inlet or outlet.", rows,
-    LENGTH(rows)};
+    "pipe", true, "The piece of pipe between a thermometer and the collector: inlet or outlet.",
+    rows, LENGTH(rows)};
 
 struct pipe *pipes_take(struct pipes *pipes, const char *name, struct place head,
                         struct faults *faults)

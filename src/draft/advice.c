@@ -176,10 +176,11 @@ static void doubt_slow(struct draft_log *log, const struct rules *rules)
     double window_s = rules->rule[RULE_WINDOW].value.high;
     if (!(step_s * FINDER_FEW_SLOTS > window_s))
         return;
-    draft_log_doubt(log,
-                    "A row comes every %g minutes: in a window of %g minutes nobody sees whether it "
-                    "was steady. Log more often, or make 'window' longer.",
-                    step_s / 60.0, window_s / 60.0);
+    draft_log_doubt(
+        log,
+        "A row comes every %g minutes: in a window of %g minutes nobody sees whether it "
+        "was steady. Log more often, or make 'window' longer.",
+        step_s / 60.0, window_s / 60.0);
 }
 
 /* As window/slots.h has it: readings that come about as slowly are slots of their own. */
@@ -288,10 +289,11 @@ static void doubt_no_time(struct draft_log *log)
 static void doubt_one_time(struct draft_log *log)
 {
     if (log->clock.found && log->clock.n_read > 1 && log->clock.first_us == log->clock.last_us)
-        draft_log_doubt(log,
-                        "All rows have one and the same time: does '%.60s' hold the day alone? Join it "
-                        "to the hours, in one column or as Date + Time, and draft again.",
-                        log->sample.head.name[log->clock.column[0]]);
+        draft_log_doubt(
+            log,
+            "All rows have one and the same time: does '%.60s' hold the day alone? Join it "
+            "to the hours, in one column or as Date + Time, and draft again.",
+            log->sample.head.name[log->clock.column[0]]);
 }
 
 static void doubt_half_day(struct draft_log *log)
@@ -300,10 +302,11 @@ static void doubt_half_day(struct draft_log *log)
         return;
     size_t column = clock_miss_half(&log->sample, &log->clock);
     if (column < log->sample.head.n)
-        draft_log_doubt(log,
-                        "Column '%.60s' holds AM and PM: join it to the time, one blank between, and "
-                        "draft again. Without it the afternoon would be read as morning.",
-                        log->sample.head.name[column]);
+        draft_log_doubt(
+            log,
+            "Column '%.60s' holds AM and PM: join it to the time, one blank between, and "
+            "draft again. Without it the afternoon would be read as morning.",
+            log->sample.head.name[column]);
 }
 
 bool advice_find(struct draft_log *log, struct faults *faults)

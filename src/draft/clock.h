@@ -48,7 +48,8 @@ struct clock {
     char other[CLOCK_FORMAT_SIZE];  /* day and month swapped, if that reads as well; else "" */
     char year_first[CLOCK_FORMAT_SIZE]; /* so with the year of two digits in front */
     bool asked;          /* which of these it is only a person can say; else `format` is usual */
-    const char *settled; /* why day and month are as `format` has them; NULL where nothing was open */
+    const char
+        *settled;     /* why day and month are as `format` has them; NULL where nothing was open */
     bool in_stamp;    /* the stamps carry their zone */
     size_t n_stamps;  /* rows in which there is a stamp */
     size_t n_read;    /* of these, how many the format reads */

@@ -55,7 +55,8 @@ static void add_quoted(struct text *out, const char *string)
 /* "30:00.0": the digits before the first colon are no hour when the column shows minutes. */
 static bool shows_minutes(const struct looks *looks)
 {
-    return strchr(looks->first, '.') != NULL && strchr(looks->first, ':') == strrchr(looks->first, ':');
+    return strchr(looks->first, '.') != NULL &&
+           strchr(looks->first, ':') == strrchr(looks->first, ':');
 }
 
 static void add_hours(const struct sample *sample, size_t column, const struct looks *looks,
@@ -66,8 +67,9 @@ static void add_hours(const struct sample *sample, size_t column, const struct l
     if (shows_minutes(looks)) {
         text_add(out, " holds minutes and seconds alone, such as ");
         add_quoted(out, looks->first);
-        text_add(out, ", as a spreadsheet shows a time: give its cells the format yyyy-mm-dd hh:mm:ss "
-                      "there and save again.\n");
+        text_add(out,
+                 ", as a spreadsheet shows a time: give its cells the format yyyy-mm-dd hh:mm:ss "
+                 "there and save again.\n");
         return;
     }
     text_add(out, " holds hours without a day, such as ");
@@ -89,8 +91,9 @@ static void add_days(const struct sample *sample, size_t column, const struct lo
     add_quoted(out, sample->head.name[column]);
     text_add(out, " holds days, such as ");
     add_quoted(out, looks->first);
-    text_add(out, ", and no column holds hours such as 10:15:30: let the time be written so, behind the "
-                  "day or in a column of its own.\n");
+    text_add(out,
+             ", and no column holds hours such as 10:15:30: let the time be written so, behind the "
+             "day or in a column of its own.\n");
 }
 
 static void add_gaps(const struct sample *sample, size_t column, const struct looks *looks,
@@ -148,12 +151,15 @@ static bool add_numbers(const struct sample *sample, struct text *out)
         text_add(out, " holds ");
         add_quoted(out, looks.first);
         if (mostly(&looks, CELL_NUMBER) && is_share_of_day(sample, i))
-            text_add(out, ", a spreadsheet's share of a day: let day and time stand in one column of "
-                          "days, such as 46194.427, or as 2026-06-21 10:15:30.\n");
+            text_add(out,
+                     ", a spreadsheet's share of a day: let day and time stand in one column of "
+                     "days, such as 46194.427, or as 2026-06-21 10:15:30.\n");
         else
-            text_add(out, ", which is no time of these: let it be written as 2026-06-21 10:15:30; or, if "
-                          "the rows come at even distances, add a column 'seconds' that counts them "
-                          "since the start.\n");
+            text_add(
+                out,
+                ", which is no time of these: let it be written as 2026-06-21 10:15:30; or, if "
+                "the rows come at even distances, add a column 'seconds' that counts them "
+                "since the start.\n");
         return true;
     }
     return false;
@@ -164,8 +170,9 @@ void clock_miss_add(const struct sample *sample, struct text *out)
     struct looks looks = {0}, days = {0};
     size_t none = sample->head.n;
     if (parts_apart(sample)) {
-        text_add(out, "The parts of the time stand in columns of their own, such as year and day: join "
-                      "them into one, 2026-06-21 10:15:30.\n");
+        text_add(out,
+                 "The parts of the time stand in columns of their own, such as year and day: join "
+                 "them into one, 2026-06-21 10:15:30.\n");
         return;
     }
     size_t stamp = find(sample, CELL_STAMP, &looks);
@@ -184,8 +191,10 @@ void clock_miss_add(const struct sample *sample, struct text *out)
     else if (day < none)
         add_days(sample, day, &days, out);
     else if (!add_numbers(sample, out))
-        text_add(out, "If the rows come at even distances, add a column 'seconds' that counts them since "
-                      "the start: 0, 30, 60 and so on.\n");
+        text_add(
+            out,
+            "If the rows come at even distances, add a column 'seconds' that counts them since "
+            "the start: 0, 30, 60 and so on.\n");
 }
 
 size_t clock_miss_half(const struct sample *sample, const struct clock *clock)

@@ -75,8 +75,10 @@ static void add_resistance(const struct unit *unit, struct text *out)
     describe_line(out, "unit", unit->name, "# guess: ", "it ends the column's name");
     describe_line(out, "resistance", "", FILL_IN,
                   "Pt100 (108 ohm at 20 degC) or Pt1000 (1078 ohm)");
-    describe_line(out, "# lead", "0.4 ohm", "# ", "an example: both leads of a sensor with two wires");
-    text_add(out, "# A thermistor instead: unit = degC, and a 'calibration table' of ohm and degC.\n");
+    describe_line(out, "# lead", "0.4 ohm", "# ",
+                  "an example: both leads of a sensor with two wires");
+    text_add(out,
+             "# A thermistor instead: unit = degC, and a 'calibration table' of ohm and degC.\n");
 }
 
 static void add_unit(const struct guess *guess, struct text *out)
@@ -97,7 +99,9 @@ static void add_unit(const struct guess *guess, struct text *out)
         describe_line(out, "unit", usual->name, "# ", "of gain * number + add");
         describe_line(out, "gain", "", FILL_IN, lessons[channel].gain);
         describe_line(out, "# gain", gain_examples[channel], "# ", "an example");
-        text_add(out, "# Or a 'calibration table' of the log's number and the value, instead of a gain.\n");
+        text_add(
+            out,
+            "# Or a 'calibration table' of the log's number and the value, instead of a gain.\n");
     } else if (guess->unit_ask[0] != '\0') {
         add_unit_asked(guess, out);
     } else {

@@ -256,7 +256,8 @@ static bool refuse_none(const struct excerpt *excerpt, bool too_many, struct fau
     }
     if (has_bars_between(excerpt))
         return refuse(excerpt, "has '|' between its fields",
-                      "replace each '|' by a tab in an editor, or have the logger write CSV", faults);
+                      "replace each '|' by a tab in an editor, or have the logger write CSV",
+                      faults);
     if (too_many)
         return refuse(excerpt, "has more than 1,024 fields on a line",
                       "is this the logger's CSV file? a test needs time, sunshine, three "

@@ -175,11 +175,12 @@ static void choose_meter(struct draft_log *log)
     size_t none = log->sample.head.n;
     bool flow = log->chosen[CH_FLOW] != none || log->chosen[CH_MASS_FLOW] != none;
     if (!flow && log->chosen[CH_METERED] != none)
-        draft_log_doubt(log,
-                        "No column of a flow was recognised: the heat will be that of the heat meter "
-                        "('%.60s'). With a flow beside it ('measures = flow') the two check each "
-                        "other.",
-                        log->sample.head.name[log->chosen[CH_METERED]]);
+        draft_log_doubt(
+            log,
+            "No column of a flow was recognised: the heat will be that of the heat meter "
+            "('%.60s'). With a flow beside it ('measures = flow') the two check each "
+            "other.",
+            log->sample.head.name[log->chosen[CH_METERED]]);
     if (log->chosen[CH_FLOW] == none || log->chosen[CH_MASS_FLOW] == none)
         return;
     draft_log_doubt(log,

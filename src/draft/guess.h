@@ -23,8 +23,8 @@ struct guess {
     enum guess_kind kind;
     enum channel channel;
     enum guess_by by;
-    const struct unit *unit;   /* of the channel's dimension, or of a volume or an energy: a meter's total;
-                                  NULL: not known, or a raw signal */
+    const struct unit *unit;   /* of the channel's dimension, or of a volume or an energy: a meter's
+                                  total;   NULL: not known, or a raw signal */
     const struct unit *pulses; /* of pulses: the log holds those of a flow meter; else NULL */
     bool refused;              /* a word says that it is no reading of the collector */
     bool raw;                  /* the log holds a signal: its gain must be stated */

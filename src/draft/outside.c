@@ -2,7 +2,8 @@
 
 /* Units in which such numbers are mostly written, the usual one first (common practice). */
 static const char *const others[][3] = {
-    {"W/m2"}, {"degC", "degF"}, {"L/min", "L/h", "mL/min"}, {"kg/h", "kg/s"}, {"m/s", "km/h"}, {"deg"},
+    {"W/m2"},         {"degC", "degF"}, {"L/min", "L/h", "mL/min"},
+    {"kg/h", "kg/s"}, {"m/s", "km/h"},  {"deg"},
 };
 
 bool outside_is(enum channel channel, double value_si)

@@ -100,8 +100,9 @@ bool sample_suits_first(struct sample *sample, const struct dialect *dialect,
     else
         fault_found(fault, "has no column '%s', as '%s' has", name, first);
     fault_expected(fault, "the columns of the first log under the same names, in any order");
-    fault_hint(fault, "if it is the same column, rename it in one of the two logs; if another logger "
-                      "wrote this log, draft a description of it alone");
+    fault_hint(fault,
+               "if it is the same column, rename it in one of the two logs; if another logger "
+               "wrote this log, draft a description of it alone");
     return false;
 }
 
@@ -157,9 +158,11 @@ bool sample_refuse_no_rows(const struct sample *sample, const struct excerpt *ex
     fault_found(fault, "no line holds readings: half of the fields or more are neither numbers nor "
                        "times, such as %s",
                 text_string(&texts.out));
-    fault_expected(fault, "numbers and times alone in the fields, like 23.4 and 2026-06-21 10:15:30");
-    fault_hint(fault, "units and remarks belong into the names; #### is what a spreadsheet saves of "
-                      "a column that is too narrow: make it wider and save again");
+    fault_expected(fault,
+                   "numbers and times alone in the fields, like 23.4 and 2026-06-21 10:15:30");
+    fault_hint(fault,
+               "units and remarks belong into the names; #### is what a spreadsheet saves of "
+               "a column that is too narrow: make it wider and save again");
     bool whole = text_ok(&texts.out, faults);
     text_free(&texts.out);
     return whole && false;
@@ -177,7 +180,9 @@ bool sample_refuse_surplus(const struct sample *sample, const struct excerpt *ex
         fault_hint(fault, "commas stand between the fields and in numbers or times: save it with "
                           "semicolons or tabs between the fields");
     else
-        fault_hint(fault, "name every column in the header row, or put quotes around fields that hold "
-                          "a %s", dialect_separator_word(dialect->separator));
+        fault_hint(fault,
+                   "name every column in the header row, or put quotes around fields that hold "
+                   "a %s",
+                   dialect_separator_word(dialect->separator));
     return false;
 }

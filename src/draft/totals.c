@@ -84,11 +84,12 @@ static void find_step(struct draft_log *log, struct draft_column *column)
 static void ask_for_unit(struct guess *guess)
 {
     if (guess->channel == CH_METERED)
-        snprintf(guess->unit_ask, sizeof guess->unit_ask,
-                 "its numbers fall or stand still, so '%s' is no total: kW or another power, or what "
-                 "came since the row before, of which 'gain' makes a power ('unit = kW' and 'gain = "
-                 "60' for kWh in a minute)",
-                 guess->unit_text);
+        snprintf(
+            guess->unit_ask, sizeof guess->unit_ask,
+            "its numbers fall or stand still, so '%s' is no total: kW or another power, or what "
+            "came since the row before, of which 'gain' makes a power ('unit = kW' and 'gain = "
+            "60' for kWh in a minute)",
+            guess->unit_text);
     else
         snprintf(guess->unit_ask, sizeof guess->unit_ask,
                  "its numbers fall or stand still, so '%s' is no total: L/min or another flow, or "
@@ -110,16 +111,18 @@ static void doubt_flow(struct draft_log *log, struct draft_column *column)
     if (guess->raw || steps.up < RISES_TOLD || !totals_rises(&steps))
         return;
     if (guess->unit == NULL && guess->unit_ask[0] == '\0')
-        snprintf(guess->unit_ask, sizeof guess->unit_ask,
-                 "its numbers only rise, from %.6g to %.6g: if it is the meter's total, L, m3 or gal "
-                 "(and state 'resolution')",
-                 column->measure.least, column->measure.most);
+        snprintf(
+            guess->unit_ask, sizeof guess->unit_ask,
+            "its numbers only rise, from %.6g to %.6g: if it is the meter's total, L, m3 or gal "
+            "(and state 'resolution')",
+            column->measure.least, column->measure.most);
     else if (guess->unit != NULL)
-        draft_log_doubt(log,
-                        "The flow ('%.60s') only rises, from %.6g to %.6g: is it the meter's total? "
-                        "Then its unit is a volume, such as L, and 'resolution' says its step.",
-                        log->sample.head.name[column - log->columns], column->measure.least,
-                        column->measure.most);
+        draft_log_doubt(
+            log,
+            "The flow ('%.60s') only rises, from %.6g to %.6g: is it the meter's total? "
+            "Then its unit is a volume, such as L, and 'resolution' says its step.",
+            log->sample.head.name[column - log->columns], column->measure.least,
+            column->measure.most);
 }
 
 static void settle(struct draft_log *log, enum channel channel)

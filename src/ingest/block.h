@@ -39,11 +39,11 @@ struct row_place {
 struct block {
     size_t n;                    /* rows, <= BLOCK_ROWS */
     uint64_t bytes_done;         /* of the log's files, read by then: for progress */
-    bool gap_before;             /* time does not run on from the previous block: segments restart */
+    bool gap_before; /* time does not run on from the previous block: segments restart */
     int64_t *time_us;            /* UTC, strictly rising within and across blocks */
     const struct row_place *place; /* of each row; NULL where logs were joined */
     bool present[CH_COUNT];      /* the log has (or the derivation made) this channel */
-    double *value[CH_COUNT];     /* SI (degC); NaN where the flag is not good; NULL if not present */
+    double *value[CH_COUNT]; /* SI (degC); NaN where the flag is not good; NULL if not present */
     uint8_t *flag[CH_COUNT];     /* enum reading_flag; NULL if not present */
     bool all_good[CH_COUNT];     /* every reading of the channel is good; false: not looked at */
 };

@@ -222,7 +222,8 @@ static bool complain_backward(const struct stamp_troubles *t, struct faults *fau
         fault_hint(fault, "if the clock was put back for the winter, state its zone in 'time' of "
                           "[log] by its name in the time-zone database, not as a fixed offset");
     else if (count > 2 && t->rows_used == 1 && text_same(last->path, t->path))
-        fault_hint(fault, "the newest row seems to stand first: sort the rows by time, oldest first");
+        fault_hint(fault,
+                   "the newest row seems to stand first: sort the rows by time, oldest first");
     else if (kind == FAULT_INPUT)
         hint_set_back(t, fault);
     else

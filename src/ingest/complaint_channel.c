@@ -117,12 +117,13 @@ static const char *not_a_number_hint(const struct log_plan *plan, const char *te
 {
     bool point = plan->decimal == '.';
     if (others && number_is_thousand_or_fraction(text, strlen(text), plan->decimal))
-        return point ? "such readings are not used: is it a thousand or a fraction? let the numbers "
-                       "be written without signs between thousands; if commas are this log's decimal "
-                       "signs, set 'decimal = comma' in [log]"
-                     : "such readings are not used: is it a thousand or a fraction? let the numbers "
-                       "be written without signs between thousands; if points are this log's decimal "
-                       "signs, set 'decimal = point' in [log]";
+        return point
+                   ? "such readings are not used: is it a thousand or a fraction? let the numbers "
+                     "be written without signs between thousands; if commas are this log's decimal "
+                     "signs, set 'decimal = comma' in [log]"
+                   : "such readings are not used: is it a thousand or a fraction? let the numbers "
+                     "be written without signs between thousands; if points are this log's decimal "
+                     "signs, set 'decimal = point' in [log]";
     if (point && other_decimal(text, ','))
         return "this log seems to use a decimal comma; set 'decimal = comma' in [log]";
     if (!point && other_decimal(text, '.'))
@@ -130,7 +131,8 @@ static const char *not_a_number_hint(const struct log_plan *plan, const char *te
     if (has_digit(text))
         return "such readings are not used; units and remarks belong into the names or a column of "
                "their own; if it marks a missing reading, add it to 'missing' in [log]";
-    return "such readings are not used; if it marks a missing reading, add it to 'missing' in [log]";
+    return "such readings are not used; if it marks a missing reading, add it to 'missing' in "
+           "[log]";
 }
 
 static void say_reading(const struct log_plan *plan, const struct log_column *column,

@@ -125,11 +125,12 @@ void note_parts(const struct stamp_troubles *t, struct faults *faults)
     if (t->count[ROW_PART] == 0)
         return;
     struct fault *fault = complain_at_first(t, ROW_PART, FAULT_NOTE, faults);
-    fault_found(fault,
-                "the rows of '%s' are not used: a log may begin, or go on after a gap, in the middle "
-                "of the %u rows of a stamp, so those of the first stamp are left out (%s)",
-                t->first[ROW_PART].text, t->plan->timing.rows_per_stamp,
-                complain_share(t->count[ROW_PART], t->rows_read, share));
+    fault_found(
+        fault,
+        "the rows of '%s' are not used: a log may begin, or go on after a gap, in the middle "
+        "of the %u rows of a stamp, so those of the first stamp are left out (%s)",
+        t->first[ROW_PART].text, t->plan->timing.rows_per_stamp,
+        complain_share(t->count[ROW_PART], t->rows_read, share));
     fault_hint(fault, "nothing needs to be done");
 }
 
@@ -197,11 +198,12 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
         return;
     }
     if (t->merged) {
-        fault_hint(fault,
-                   "its rows are merged with those of other files by the stamps: if the clock was set "
-                   "back, mend the stamps of this file there; if it is the earlier stamp that is "
-                   "wrong, mend that row; if a second logger wrote it, it has its own section [log "
-                   "NAME]");
+        fault_hint(
+            fault,
+            "its rows are merged with those of other files by the stamps: if the clock was set "
+            "back, mend the stamps of this file there; if it is the earlier stamp that is "
+            "wrong, mend that row; if a second logger wrote it, it has its own section [log "
+            "NAME]");
         return;
     }
     if (!plain || t->step_us == 0) {
@@ -214,9 +216,10 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
     int64_t due_us = last->us + t->step_us;
     int64_t half_day_us = due_us - t->backward_us - 12 * S_PER_H * US_PER_S;
     if (llabs(half_day_us) <= t->step_us) {
-        fault_hint(fault, "it falls by 12 hours: the clock seems to run from 1 to 12 and not to say "
-                          "morning or afternoon; let the logger write 24 hours, or put AM or PM "
-                          "behind each stamp and state %%I and %%p in 'time' of [log]");
+        fault_hint(fault,
+                   "it falls by 12 hours: the clock seems to run from 1 to 12 and not to say "
+                   "morning or afternoon; let the logger write 24 hours, or put AM or PM "
+                   "behind each stamp and state %%I and %%p in 'time' of [log]");
         return;
     }
     fault_hint(

@@ -8,11 +8,12 @@ enum { FILES_NAMED = 6 };
 
 void hint_files_apart(const struct stamp_troubles *t, struct fault *fault)
 {
-    fault_hint(fault,
-               "%s: put the rows of both into one file in the order of time; if a second logger "
-               "wrote one of the files, it has its own section [log NAME]; if the clock was set back, "
-               "mend the stamps there",
-               t->apart != NULL ? t->apart : "a file is merged with others from its first stamp on");
+    fault_hint(
+        fault,
+        "%s: put the rows of both into one file in the order of time; if a second logger "
+        "wrote one of the files, it has its own section [log NAME]; if the clock was set back, "
+        "mend the stamps there",
+        t->apart != NULL ? t->apart : "a file is merged with others from its first stamp on");
 }
 
 /* "a.csv (320 rows), b.csv (319 rows)" */

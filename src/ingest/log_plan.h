@@ -90,7 +90,8 @@ struct log_plan {
     int64_t gap_us; /* a longer step breaks a segment; 0: 3 times the median of the first 1000 rows'
                        steps */
 
-    unsigned threads; /* to read with, three at most are used; 0: as the log and the machine suggest */
+    unsigned
+        threads; /* to read with, three at most are used; 0: as the log and the machine suggest */
 
     struct log_column *columns;
     size_t n_columns;

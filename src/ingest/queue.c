@@ -71,8 +71,8 @@ static void note_gap(struct log_account *account, int64_t from_us, int64_t to_us
 }
 
 /* The end of the segment that begins with row `first`, at most `end`. */
-static size_t segment_end(const struct queue *queue, const struct log_account *account, size_t first,
-                          size_t end)
+static size_t segment_end(const struct queue *queue, const struct log_account *account,
+                          size_t first, size_t end)
 {
     const int64_t *times = queue->rows.times_us;
     size_t i = first + 1;

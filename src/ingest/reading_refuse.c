@@ -11,7 +11,8 @@ static void count_refused(struct reading *r, enum row_refusal refusal, uint64_t 
     struct log_account *account = r->account;
     account->refused[refusal] += n;
     if (account->first_refused[refusal].line == 0)
-        account->first_refused[refusal] = (struct log_place){.file = r->now->file, .line = first->line};
+        account->first_refused[refusal] =
+            (struct log_place){.file = r->now->file, .line = first->line};
     if (r->now->troubles.count[refusal] == 0)
         r->now->troubles.first[refusal] = *first;
     r->now->troubles.count[refusal] += n;
@@ -84,7 +85,8 @@ void reading_note_swap(struct reading *r, const struct rows *rows)
     enum swap_kind kind = swap_between(&r->form.stamp, last_us, rows->time_us, meant_us);
     if (kind == SWAP_NONE)
         return;
-    struct swap_seen *seen = rows->time_us < last_us ? &r->now->troubles.mixed : &r->now->troubles.leap;
+    struct swap_seen *seen =
+        rows->time_us < last_us ? &r->now->troubles.mixed : &r->now->troubles.leap;
     if (seen->count++ > 0)
         return;
     seen->kind = kind;

@@ -237,9 +237,10 @@ static int open_regular(const char *path, uint64_t *size, struct faults *faults)
     if (fd < 0) {
         struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
         fault_found(fault, "cannot be opened: %s", strerror(errno));
-        fault_hint(fault, strcmp(path, "-") == 0
-                              ? "a log is read from a file, twice: save what the pipe gives, and name that"
-                              : "check the file's name, and who may read it");
+        fault_hint(fault,
+                   strcmp(path, "-") == 0
+                       ? "a log is read from a file, twice: save what the pipe gives, and name that"
+                       : "check the file's name, and who may read it");
         return -1;
     }
     if (fstat(fd, &about) == 0 && S_ISREG(about.st_mode)) {

@@ -121,8 +121,9 @@ static const char *example_of(char directive)
     static const struct {
         char directive;
         const char *text;
-    } rows[] = {{'Y', "2026"}, {'y', "26"}, {'m', "06"}, {'b', "Jun"}, {'d', "21"},    {'a', "Sun"}, {'H', "14"},
-                {'I', "02"},   {'p', "PM"}, {'M', "15"}, {'S', "30"},  {'z', "+01:00"}};
+    } rows[] = {{'Y', "2026"}, {'y', "26"},  {'m', "06"}, {'b', "Jun"},
+                {'d', "21"},   {'a', "Sun"}, {'H', "14"}, {'I', "02"},
+                {'p', "PM"},   {'M', "15"},  {'S', "30"}, {'z', "+01:00"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (rows[i].directive == directive)
             return rows[i].text;

@@ -5,7 +5,8 @@ static const char *apart_always(const struct row_form *form)
 {
     const struct log_timing *timing = &form->plan->timing;
     if (stamp_since_start(&form->stamp))
-        return "files whose stamps count since the logger was switched on are read one after another";
+        return "files whose stamps count since the logger was switched on are read one after "
+               "another";
     if (timing->n_sets > 0)
         return "where 'clock set' is stated files are read one after another";
     if (timing->rows_per_stamp > 1)

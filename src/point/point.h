@@ -29,7 +29,8 @@ struct point_setup {
     double capacity_J_m2K; /* heat capacity per reference area; 0: storage is not corrected */
     struct exposure exposure; /* to wind and sky */
     double wind_origin_m_s; /* from which the wind is counted in forms that have it */
-    bool tubes_level; /* of a modifier of two planes: its first plane lies level, not up the slope */
+    bool
+        tubes_level; /* of a modifier of two planes: its first plane lies level, not up the slope */
 };
 
 struct point_value {
@@ -48,7 +49,8 @@ struct point_value {
     double incidence_rad; /* of the beam; NaN if not known */
     double diffuse_share; /* of the sunshine in the plane, 0 to 1; NaN if not known */
     double slope_rad;  /* the angle's projections up the collector's slope and across it, each of */
-    double across_rad; /* either sign (sky/incidence.h); NaN unless the sun's place gave the angle */
+    double
+        across_rad; /* either sign (sky/incidence.h); NaN unless the sun's place gave the angle */
 };
 
 /* Why a point could not be formed. */

@@ -45,8 +45,9 @@ static void refuse_number(struct points_row *row, size_t number, const char *byt
     fault_expected(fault, "a number with a decimal %s, like %s", mark == '.' ? "point" : "comma",
                    mark == '.' ? "23.4" : "23,4");
     if (number_is_thousand_or_fraction(bytes, n, mark))
-        fault_hint(fault, "is it a thousand or a fraction? write it without a sign between thousands, and "
-                          "a fraction with a decimal %s",
+        fault_hint(fault,
+                   "is it a thousand or a fraction? write it without a sign between thousands, and "
+                   "a fraction with a decimal %s",
                    mark == '.' ? "point" : "comma");
     else if (number_read(bytes, n, mark == '.' ? ',' : '.', &other))
         fault_hint(fault, "write a decimal %s in place of the %s, as the table's other numbers",

@@ -300,7 +300,8 @@ enum point_status worked_point(const struct means *means, const struct point_set
                                const char *given_as, const struct shifts *shifts,
                                struct worked *worked)
 {
-    struct chain c = {.out = worked, .setup = setup, .given = given_as, .metered_s = means->metered_s};
+    struct chain c = {
+        .out = worked, .setup = setup, .given = given_as, .metered_s = means->metered_s};
     struct point_value value[2];
     memset(worked, 0, sizeof *worked);
     worked->moved = shifts != NULL;

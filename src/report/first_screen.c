@@ -31,7 +31,8 @@ const char *first_screen_plus_minus(const struct document *doc)
     if (!says_plus_minus(doc))
         return NULL;
     if (doubts_answer(doc))
-        return "(± is half of the 95 % interval from the errors that were stated. It does not count "
+        return "(± is half of the 95 % interval from the errors that were stated. It does not "
+               "count "
                "what is marked above.)";
     return "(± is half of the 95 % interval: in 19 of 20 such tests it holds the truth.)";
 }

@@ -375,8 +375,8 @@ bool verify_result(struct verify *verify, const struct kept *kept, const struct 
     json_decref(root);
     text_free(&now);
     return good && text_ok(&verify->numbers.lines, faults) &&
-           text_ok(&verify->rounded.lines, faults) && text_ok(&verify->texts.lines, faults) && text_ok(&verify->causes.lines, faults) &&
-           text_ok(&verify->files.lines, faults);
+           text_ok(&verify->rounded.lines, faults) && text_ok(&verify->texts.lines, faults) &&
+           text_ok(&verify->causes.lines, faults) && text_ok(&verify->files.lines, faults);
 }
 
 void verify_free(struct verify *verify)

@@ -96,7 +96,8 @@ void verify_tell(const struct verify *v, const char *name, bool colour, struct t
                  "library rounds otherwise (or they were changed); no figure that a report "
                  "shows differs by it");
     if (v->numbers.n > 0 && v->causes.n == 0)
-        wrap_add(out, "Cause", LABEL_WIDTH, 2,
-                 "inputs and program are the same by hash and version: the kept folder was changed, "
-                 "or another build of the program wrote it");
+        wrap_add(
+            out, "Cause", LABEL_WIDTH, 2,
+            "inputs and program are the same by hash and version: the kept folder was changed, "
+            "or another build of the program wrote it");
 }

@@ -70,7 +70,8 @@ struct table {
     char *note;  /* a line below the head; "" if none */
     bool file;   /* written as ID.csv into the folder */
     bool report; /* printed in the report */
-    enum table_place place; /* where it, or the figure that draws it, stands; TABLE_TEST unless set */
+    enum table_place
+        place; /* where it, or the figure that draws it, stands; TABLE_TEST unless set */
     struct column *columns;
     size_t n_columns;
     size_t n_rows;

@@ -7,9 +7,9 @@ static const struct {
     const char *ascii;
     const char *people;
 } words[] = {
-    {"degC", "°C"}, {"degF", "°F"}, {"m2", "m²"},   {"m3", "m³"},   {"cm2", "cm²"}, {"cm3", "cm³"},
-    {"mm2", "mm²"}, {"mm3", "mm³"}, {"dm3", "dm³"}, {"km2", "km²"}, {"ft2", "ft²"}, {"ft3", "ft³"},
-    {"s2", "s²"},   {"K2", "K²"},   {"+-", "±"},
+    {"degC", "°C"}, {"degF", "°F"}, {"m2", "m²"},   {"m3", "m³"},   {"cm2", "cm²"},
+    {"cm3", "cm³"}, {"mm2", "mm²"}, {"mm3", "mm³"}, {"dm3", "dm³"}, {"km2", "km²"},
+    {"ft2", "ft²"}, {"ft3", "ft³"}, {"s2", "s²"},   {"K2", "K²"},   {"+-", "±"},
 };
 
 /* Before " = ". */

@@ -163,8 +163,9 @@ static const struct schema_row rows[] = {
 };
 
 const struct schema curve_schema = {
-    "curve", true, "A curve from a publication, for `compare`; it may be all that a description holds.",
-    rows, LENGTH(rows)};
+    "curve", true,
+    "A curve from a publication, for `compare`; it may be all that a description holds.", rows,
+    LENGTH(rows)};
 
 static struct fault *fault_on(const struct curve_section *curve, const struct stated *at,
                               struct faults *faults)

@@ -25,10 +25,11 @@ struct draws_request draws_asked(const struct reduction *reduction, const struct
 
 static bool row(struct table *table, const struct draws_interval *i, struct faults *faults)
 {
-    struct cell cells[] = {cell_text(i->what),          cell_number(i->low_linear),
-                           cell_number(i->high_linear), cell_number(i->low),
-                           cell_number(i->high),        cell_number(i->doubt),
-                           cell_text(i->unit),          cell_text(i->differs ? "differs" : "agrees")};
+    struct cell cells[] = {
+        cell_text(i->what),          cell_number(i->low_linear),
+        cell_number(i->high_linear), cell_number(i->low),
+        cell_number(i->high),        cell_number(i->doubt),
+        cell_text(i->unit),          cell_text(i->differs ? "differs" : "agrees")};
     return table_row(table, cells, faults);
 }
 
@@ -82,13 +83,15 @@ static bool say_differing(const struct draws *draws, const char *names, const ch
 {
     bool curve = draws->n_coef > 0;
     if (names[0] == '\0')
-        return document_finding(doc, FINDING_DETAIL, true, faults,
-                                "Monte Carlo: the band of the curve differs from what drawing every "
-                                "error gives, though no coefficient does: the table of intervals "
-                                "has both.");
+        return document_finding(
+            doc, FINDING_DETAIL, true, faults,
+            "Monte Carlo: the band of the curve differs from what drawing every "
+            "error gives, though no coefficient does: the table of intervals "
+            "has both.");
     return document_finding(
         doc, FINDING_DETAIL, true, faults,
-        "Monte Carlo: drawing every error gives other 95 %% ends of %s than linear propagation. The "
+        "Monte Carlo: drawing every error gives other 95 %% ends of %s than linear propagation. "
+        "The "
         "%s intervals are the drawn ones, since they also hold what is not straight or "
         "not normal: errors that are limits, errors of %s, few readings. %s, and "
         "what is read from it, is linear.",
@@ -104,10 +107,11 @@ bool draws_tell(const struct draws *draws, const char *id, const struct run_sect
     if (draws == NULL)
         return true;
     if (draws->n == 0)
-        return document_finding(doc, FINDING_DETAIL, false, faults,
-                                "Monte Carlo: left out with %zu points, where it takes long; 'draws "
-                                "= 100000' in the run asks for it.",
-                                points);
+        return document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "Monte Carlo: left out with %zu points, where it takes long; 'draws "
+            "= 100000' in the run asks for it.",
+            points);
     if (!draws->usable)
         return document_finding(doc, FINDING_DETAIL, true, faults,
                                 "Monte Carlo: %zu of %zu draws gave no %s, too many to go by the "

@@ -114,8 +114,8 @@ struct efficiency {
     struct fit_point *used;  /* n fitted points (those not left out) */
     size_t *index;           /* n: which of the given points each is */
     size_t n;
-    double *swapped;         /* n: what instruments that changed places make of each residual, as the
-                                scatter's fit has it; NULL where none did */
+    double *swapped; /* n: what instruments that changed places make of each residual, as the
+                        scatter's fit has it; NULL where none did */
     struct design design;
     struct efficiency_term term; /* a2 */
     struct efficiency_term wind; /* a3 */
@@ -141,7 +141,7 @@ struct efficiency {
     size_t n_shares;
     struct efficiency_day *daily; /* session rows, session by session */
     size_t n_daily;
-    struct fit_new_window new_window;   /* variance of one more window, its readings as the mean's */
+    struct fit_new_window new_window; /* variance of one more window, its readings as the mean's */
     double session_dof;
 };
 

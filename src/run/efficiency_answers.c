@@ -129,11 +129,12 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
     case TERM_NOT_TRIED:
         return true;
     case TERM_UNSEEN:
-        return document_finding(doc, FINDING_CANNOT, false, faults,
-                                "These points cannot show whether the loss grows with temperature; "
-                                "what a usual bend (a₂ up to %.2g W/(m² K²)) could hide is counted. "
-                                "A third temperature and a span of %.0f K would tell.",
-                                term->upper, design_need("second order")->spread_K);
+        return document_finding(
+            doc, FINDING_CANNOT, false, faults,
+            "These points cannot show whether the loss grows with temperature; "
+            "what a usual bend (a₂ up to %.2g W/(m² K²)) could hide is counted. "
+            "A third temperature and a span of %.0f K would tell.",
+            term->upper, design_need("second order")->spread_K);
     case TERM_KEPT:
         return document_finding(doc, FINDING_DETAIL, false, faults,
                                 "The loss grows with temperature: a₂ is %.1f times its "
@@ -147,23 +148,26 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
     case TERM_TOO_BENT:
         return document_finding(
             doc, FINDING_CANNOT, true, faults,
-            "The points bend more than any collector does (a₂ = %.3g W/(m² K²); at most %.2g by our "
+            "The points bend more than any collector does (a₂ = %.3g W/(m² K²); at most %.2g by "
+            "our "
             "own figure): a straight line is given, and what a bend could hide is counted. What "
             "to do: %s.",
-            term->value, EFFICIENCY_MOST_A2,
-            advice_words(ADVICE_BENT, view->reduction->from_log));
+            term->value, EFFICIENCY_MOST_A2, advice_words(ADVICE_BENT, view->reduction->from_log));
     default:
         if (term->value < 0.0)
             return document_finding(
                 doc, FINDING_CANNOT, false, faults,
                 "Whether the loss grows with temperature cannot be told: the points bend the other "
-                "way (a₂ = %s), which no collector does. A straight line is given, and what a usual "
-                "bend could hide is counted. More points at the coldest and the warmest inlet would "
+                "way (a₂ = %s), which no collector does. A straight line is given, and what a "
+                "usual "
+                "bend could hide is counted. More points at the coldest and the warmest inlet "
+                "would "
                 "tell.",
                 value);
         return document_finding(
             doc, FINDING_CANNOT, false, faults,
-            "Whether the loss grows with temperature cannot be told (a₂ = %s, %.2f times its standard uncertainty; %.3g needed): a straight line is given, and what "
+            "Whether the loss grows with temperature cannot be told (a₂ = %s, %.2f times its "
+            "standard uncertainty; %.3g needed): a straight line is given, and what "
             "such a bend could hide is counted. More points at the coldest and the warmest inlet "
             "would tell.",
             value, term->ratio, view->run->drop_below);
@@ -234,11 +238,12 @@ static bool say_exact(const struct efficiency_view *view, struct document *doc,
             text_addf(&names, "%s'%s'", names.length > 0 ? ", " : "", setup->instruments[i].name);
     bool good = text_ok(&names, faults);
     if (good && names.length > 0)
-        good = document_finding(doc, FINDING_ANSWER, true, faults,
-                                "The interval is too narrow: no error is stated for %s, which count "
-                                "as exact. State a 'kind' or a 'calibration' for each, in an "
-                                "[instrument NAME].",
-                                text_string(&names));
+        good =
+            document_finding(doc, FINDING_ANSWER, true, faults,
+                             "The interval is too narrow: no error is stated for %s, which count "
+                             "as exact. State a 'kind' or a 'calibration' for each, in an "
+                             "[instrument NAME].",
+                             text_string(&names));
     text_free(&names);
     return good;
 }
@@ -258,8 +263,8 @@ static bool say_left_out(const struct efficiency_view *view, struct document *do
         }
     bool good = text_ok(&names, faults) &&
                 (n == 0 || document_finding(doc, FINDING_WINDOWS, true, faults,
-                                            "Left out by the description, %zu of %zu points: %s.", n,
-                                            view->n, text_string(&names)));
+                                            "Left out by the description, %zu of %zu points: %s.",
+                                            n, view->n, text_string(&names)));
     text_free(&names);
     /* Of a log the windows' own sentence says so. */
     return good && (oblique == 0 || view->reduction->from_log ||

@@ -38,8 +38,9 @@ static bool say_port(const struct efficiency_view *view, enum channel ch, struct
     return document_finding(doc, FINDING_DETAIL, false, faults,
                             "The %s temperature is corrected for %s%s%s: by %s K where it is "
                             "most. What is unsure of it is counted.",
-                            channel_row(ch)->word, mounting, strapped && loss_W_K > 0 ? " and " : "",
-                            pipe, words_signed(largest(view, ch), 2, by, sizeof by));
+                            channel_row(ch)->word, mounting,
+                            strapped && loss_W_K > 0 ? " and " : "", pipe,
+                            words_signed(largest(view, ch), 2, by, sizeof by));
 }
 
 bool view_corrections(const struct efficiency_view *view, struct document *doc,

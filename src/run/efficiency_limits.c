@@ -51,10 +51,11 @@ static bool say_place(const struct efficiency_view *view, struct document *doc,
     words_fixed(d->least_x, 4, from, sizeof from);
     words_fixed(d->most_x, 4, to, sizeof to);
     if (view->e->form->n_coef == 1)
-        return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
-                                "At T* %s ('budget at') nothing can be said: a mean holds from T* %s "
-                                "to %s alone.",
-                                place, from, to);
+        return document_finding(
+            doc, FINDING_UNCERTAINTY, true, faults,
+            "At T* %s ('budget at') nothing can be said: a mean holds from T* %s "
+            "to %s alone.",
+            place, from, to);
     if (x >= d->least_x && x <= d->most_x)
         return true;
     return document_finding(doc, FINDING_UNCERTAINTY, true, faults,

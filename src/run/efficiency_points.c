@@ -36,10 +36,11 @@ static bool leave_out(const struct reduction *r, const struct run_section *run,
         at.file = r->setup.path;
         struct fault *fault = fault_new(faults, FAULT_INPUT, at);
         fault_found(fault, "there is no point named '%s' to leave out", run->left_out[k].point);
-        fault_hint(fault, r->from_log ? "windows are named by their start, in UTC or by the log's "
-                                        "clock: points.csv of the result has them"
-                                      : "points are called by their names, or 'row' and their line: "
-                                        "points.csv of the result has them");
+        fault_hint(fault, r->from_log
+                              ? "windows are named by their start, in UTC or by the log's "
+                                "clock: points.csv of the result has them"
+                              : "points are called by their names, or 'row' and their line: "
+                                "points.csv of the result has them");
         good = false;
     }
     return good;

@@ -103,7 +103,8 @@ static void name_view(struct efficiency_view *view, const struct document *doc)
     bool first = view->run == &view->reduction->setup.runs[0];
     words_id(view->run->name, plain, sizeof plain);
     snprintf(view->id, sizeof view->id, "%s", plain);
-    for (unsigned i = 2; run_id_taken(doc, view->id) || (!first && text_same(view->id, "curve")); i++)
+    for (unsigned i = 2; run_id_taken(doc, view->id) || (!first && text_same(view->id, "curve"));
+         i++)
         snprintf(view->id, sizeof view->id, "%s_%u", plain, i % 100000);
     snprintf(view->prefix, sizeof view->prefix, "%s", first ? "curve" : view->id);
 }
@@ -122,9 +123,10 @@ static bool all_left_out(const struct reduction *r, const struct run_section *ru
     if (oblique) {
         fault_found(fault, "every point is left out, by name or as too far off the normal for a "
                            "curve");
-        fault_hint(fault, "measure some with the sun near the normal, or raise 'near normal' of the "
-                          "modifier's run; 'curve = together' there gives a curve from points at "
-                          "any angle");
+        fault_hint(fault,
+                   "measure some with the sun near the normal, or raise 'near normal' of the "
+                   "modifier's run; 'curve = together' there gives a curve from points at "
+                   "any angle");
         return true;
     }
     fault_found(fault, "every point is left out by name, none remains");
@@ -146,9 +148,8 @@ bool run_efficiency(const struct reduction *r, const struct run_section *run, st
     struct efficiency_view view = {
         .reduction = r, .run = run, .points = points, .n = r->means.n, .setup = &setup};
     name_view(&view, doc);
-    bool good =
-        efficiency_points(r, run, &setup, points, faults) && !all_left_out(r, run, points, faults) &&
-        fit_and_tell(&view, doc, faults);
+    bool good = efficiency_points(r, run, &setup, points, faults) &&
+                !all_left_out(r, run, points, faults) && fit_and_tell(&view, doc, faults);
     free(points);
     return good;
 }

@@ -17,7 +17,8 @@ static double wind(const struct efficiency_view *view, const struct point *point
     return point->value.wind_m_s;
 }
 
-static double diffuse_share(const struct efficiency_view *view, const struct point *point, size_t order)
+static double diffuse_share(const struct efficiency_view *view, const struct point *point,
+                            size_t order)
 {
     (void)view;
     (void)order;

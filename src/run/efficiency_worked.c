@@ -77,11 +77,12 @@ static void write_note(const struct efficiency_view *view, const struct worked *
                        const struct error_source *row, char *note)
 {
     char what[80], amount[32], people[TYPO_SIZE], unit[TYPO_SIZE];
-    int n = snprintf(note, NOTE_SIZE,
-                     "For a pocket calculator: each formula, fed with the printed numbers above "
-                     "it, gives the printed digits%s. So many digits are not known; they are there so "
-                     "that the arithmetic closes.",
-                     worked->closes ? ", and the end agrees with the program's own" : "");
+    int n =
+        snprintf(note, NOTE_SIZE,
+                 "For a pocket calculator: each formula, fed with the printed numbers above "
+                 "it, gives the printed digits%s. So many digits are not known; they are there so "
+                 "that the arithmetic closes.",
+                 worked->closes ? ", and the end agrees with the program's own" : "");
     if (row == NULL || n < 0 || n >= NOTE_SIZE)
         return;
     bool share = text_same(reduction_target_unit(&row->targets[0]), "1");

@@ -58,8 +58,9 @@ static bool surface_fact(const struct collector *c, struct document *doc, struct
     if (c->emittance.at.given)
         return document_fact(doc, "collector", "emittance", faults, "%.3g", c->emittance.value);
     return document_fact(doc, "collector", "surface", faults, "%s",
-                         c->surface.at.given ? surface_words[c->surface.index]
-                                             : "not stated: taken as black where wind or sky count");
+                         c->surface.at.given
+                             ? surface_words[c->surface.index]
+                             : "not stated: taken as black where wind or sky count");
 }
 
 static bool collector_facts(const struct reduction *r, struct document *doc, struct faults *faults)
@@ -145,9 +146,10 @@ static bool fluid_facts(const struct reduction *r, struct document *doc, struct 
                              "%.4g s: the inlet is delayed by it, so the fluid does not count in "
                              "the heat capacity",
                              choice->transit_s.value);
-    return document_fact(doc, "fluid", "transit time", faults,
-                         "not stated: inlet and outlet of the same instant are compared, so the fluid "
-                         "counts in the heat capacity");
+    return document_fact(
+        doc, "fluid", "transit time", faults,
+        "not stated: inlet and outlet of the same instant are compared, so the fluid "
+        "counts in the heat capacity");
 }
 
 static bool instrument_fact(const struct instrument *in, struct document *doc,

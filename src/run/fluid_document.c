@@ -14,12 +14,13 @@ static bool say_spread(const struct fluid *fluid, struct document *doc, struct f
     bool narrow = known && (fluid->u_cp < fabs(spread.cp) / sqrt(3.0) ||
                             fluid->u_density < fabs(spread.density) / sqrt(3.0));
     if (known)
-        text_addf(&text,
-                  "Published tables of this mixture differ: between 0 and 40 °C Melinder (2010) "
-                  "lies up to %.1f %% %s ASHRAE (2001), which is used here, in specific heat and up to "
-                  "%.1f %% %s it in density.",
-                  100.0 * fabs(spread.cp), spread.cp < 0 ? "below" : "above",
-                  100.0 * fabs(spread.density), spread.density < 0 ? "below" : "above");
+        text_addf(
+            &text,
+            "Published tables of this mixture differ: between 0 and 40 °C Melinder (2010) "
+            "lies up to %.1f %% %s ASHRAE (2001), which is used here, in specific heat and up to "
+            "%.1f %% %s it in density.",
+            100.0 * fabs(spread.cp), spread.cp < 0 ? "below" : "above",
+            100.0 * fabs(spread.density), spread.density < 0 ? "below" : "above");
     else
         text_addf(&text, "No second published table reaches this mixture.");
     if (fluid->mixture.glycol == GLYCOL_PROPYLENE)
@@ -47,9 +48,10 @@ static bool warn_of_glycol(const struct fluid *fluid, struct document *doc, stru
                          "from the loop before a winter rests on it.",
                   words_fixed(ceil(fluid->mixture.freezing_degC), 0, at, sizeof at));
     if (fluid->kind == FLUID_GLYCOL && fluid->mixture.glycol == GLYCOL_ETHYLENE)
-        text_addf(&text, " Ethylene glycol is poisonous, and it tastes sweet: keep it from "
-                         "children and animals, and never use it where it can reach drinking water; there "
-                         "only the propylene type may be used.");
+        text_addf(&text,
+                  " Ethylene glycol is poisonous, and it tastes sweet: keep it from "
+                  "children and animals, and never use it where it can reach drinking water; there "
+                  "only the propylene type may be used.");
     else
         text_addf(&text, " Where drinking water can be reached only the propylene type may be "
                          "used; ethylene glycol is poisonous.");

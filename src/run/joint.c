@@ -120,8 +120,8 @@ static bool allocate(struct joint_job *job)
     job->used = job->out->used = calloc(n, sizeof *job->used);
     job->own = calloc(n, sizeof *job->own);
     job->moved = calloc(n, sizeof *job->moved);
-    return (e->used && e->index && e->cases && e->shares && e->daily && m->used && m->points && m->pairs &&
-            m->shares && job->out->brought && job->used && job->own && job->moved) ||
+    return (e->used && e->index && e->cases && e->shares && e->daily && m->used && m->points &&
+            m->pairs && m->shares && job->out->brought && job->used && job->own && job->moved) ||
            fault_memory(job->faults);
 }
 

@@ -183,9 +183,11 @@ static bool outlier(const struct joint_view *view, struct document *doc, struct 
     return document_finding(
         doc, FINDING_ANSWER, true, faults,
         "Point '%s' lies off curve and modifier of the others: %s percentage points, %.1f times "
-        "its uncertainty. What to do: %s? With a reason for it, and only then: 'leave out = %s, REASON' under [run %s].",
-        name, words_signed(100 * e->cases[worst].residual, 1, off, sizeof off), fabs(e->cases[worst].deleted),
-        advice_words(ADVICE_POINT, view->curve.reduction->from_log), name, view->curve.run->name);
+        "its uncertainty. What to do: %s? With a reason for it, and only then: 'leave out = %s, "
+        "REASON' under [run %s].",
+        name, words_signed(100 * e->cases[worst].residual, 1, off, sizeof off),
+        fabs(e->cases[worst].deleted), advice_words(ADVICE_POINT, view->curve.reduction->from_log),
+        name, view->curve.run->name);
 }
 
 bool joint_tell(const struct joint_view *view, struct document *doc, struct faults *faults)

@@ -108,8 +108,9 @@ static void list_parts(const struct log_plan *plan, const struct log_section *lo
 }
 
 /* A comment that names the instruments of a part. */
-static void add_instruments(const struct test_setup *setup, size_t which, const struct log_plan *plan,
-                            const struct parts *parts, size_t part, struct text *out)
+static void add_instruments(const struct test_setup *setup, size_t which,
+                            const struct log_plan *plan, const struct parts *parts, size_t part,
+                            struct text *out)
 {
     bool any = false;
     text_addf(out, "# write 'log = %s' below ", parts->name[part]);
@@ -185,15 +186,17 @@ static void say_parts(const struct test_setup *setup, size_t which, const struct
                 text_string(&list));
     if (write_lines(setup, which, plan, parts, &lines, unsaid) &&
         faults_lines(faults, text_string(&lines)))
-        fault_hint(fault,
-                   "take the files that are named below out of %s, add the lines below to the "
-                   "description, and do what the comment says: the files are then read side by side",
-                   label);
+        fault_hint(
+            fault,
+            "take the files that are named below out of %s, add the lines below to the "
+            "description, and do what the comment says: the files are then read side by side",
+            label);
     else
-        fault_hint(fault,
-                   "give the files of each part a section [log NAME] of their own with the keys of %s, "
-                   "and write 'log = NAME' below the instruments whose columns they hold",
-                   label);
+        fault_hint(
+            fault,
+            "give the files of each part a section [log NAME] of their own with the keys of %s, "
+            "and write 'log = NAME' below the instruments whose columns they hold",
+            label);
     text_free(&list);
     text_free(&lines);
 }

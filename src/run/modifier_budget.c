@@ -126,10 +126,11 @@ static bool say_place(const struct modifier_view *view, struct document *doc, st
     char angle[WORDS_SIZE];
     if (!view->run->budget_angle.at.given || at <= most + 1e-9)
         return true;
-    return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
-                            "%s ('budget angle') lies beyond the tested range, which ends at %.1f°: "
-                            "there the interval holds only if the form does.",
-                            modifier_angle_words(view, angle, sizeof angle), most / RAD);
+    return document_finding(
+        doc, FINDING_UNCERTAINTY, true, faults,
+        "%s ('budget angle') lies beyond the tested range, which ends at %.1f°: "
+        "there the interval holds only if the form does.",
+        modifier_angle_words(view, angle, sizeof angle), most / RAD);
 }
 
 static bool say_sources(const struct ranked *ranked, struct document *doc, struct faults *faults)

@@ -88,12 +88,13 @@ static bool say_how(const struct reduction *r, size_t k, struct document *doc,
                           one ? "" : " and ", one ? "" : most, one ? "" : " W/m²"))
         return false;
     return r->night.placed ||
-           document_finding(doc, FINDING_LOG, false, faults,
-                            "Where the sun stood then is not known, since %s: dusk or a cover may be in "
-                            "it.",
-                            r->angles_refused ? "place and clock do not fit the sunshine"
-                            : r->angles.lamp  ? "there is a lamp"
-                                              : "the place is not stated");
+           document_finding(
+               doc, FINDING_LOG, false, faults,
+               "Where the sun stood then is not known, since %s: dusk or a cover may be in "
+               "it.",
+               r->angles_refused ? "place and clock do not fit the sunshine"
+               : r->angles.lamp  ? "there is a lamp"
+                                 : "the place is not stated");
 }
 
 /* By which `add` the readings would be moved to zero, in the unit that the description's `add` is

@@ -17,14 +17,16 @@ struct pull {
     size_t n_targets;
     bool rectangular;
     double dof;
-    const struct error_source *bounded; /* acts on some points only: added point by point; or NULL */
+    const struct error_source
+        *bounded; /* acts on some points only: added point by point; or NULL */
     double z; /* of a bounded one, as drawn */
 };
 
 /* Points whose readings scatter alike. */
 struct point_drawer_group {
     double scale_factor, scale_dof; /* on variances of readings */
-    double equal_unit; /* where none are stated: standard deviation of eta for a factor of 1; else 0 */
+    double
+        equal_unit; /* where none are stated: standard deviation of eta for a factor of 1; else 0 */
     double day_scatter; /* in efficiency, of a session, seen between the days; 0: none */
     double day_dof;
 };

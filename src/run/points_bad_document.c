@@ -90,8 +90,8 @@ static bool say_bad(const struct reduction *r, const char *of, struct document *
     name_rows(rows, bad, &names);
     bool good = text_ok(&names, faults) &&
                 document_finding(doc, FINDING_WINDOWS, true, faults,
-                                 "Without %zu of %zu rows%s, which %s faulty (--skip-bad): %s.", bad,
-                                 rows->n, of, bad == 1 ? "is" : "are", text_string(&names));
+                                 "Without %zu of %zu rows%s, which %s faulty (--skip-bad): %s.",
+                                 bad, rows->n, of, bad == 1 ? "is" : "are", text_string(&names));
     text_free(&names);
     return good;
 }

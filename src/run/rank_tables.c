@@ -73,7 +73,10 @@ bool ranked_named(const char *id, const char *title, const char *note, enum tabl
     struct column columns[] = {
         {.id = "of", .label = "of", .unit = "", .kind = CELL_TEXT},
         {.id = "share", .label = "share", .unit = "%", .kind = CELL_NUMBER, .digits = 0},
-        {.id = "source", .label = "what limits it: the cheapest cure", .unit = "", .kind = CELL_TEXT},
+        {.id = "source",
+         .label = "what limits it: the cheapest cure",
+         .unit = "",
+         .kind = CELL_TEXT},
     };
     struct table *table =
         document_table(doc, id, title, note, columns, sizeof columns / sizeof columns[0], faults);

@@ -99,8 +99,9 @@ static bool meter_matches(const struct reduction *r, enum channel column, enum c
         faults, FAULT_INPUT, fault_at(r->setup.path, meter->head.line, meter->head.column));
     fault_found(fault, "the points give '%s', but instrument '%s' measures '%s'",
                 channel_row(column)->word, meter->name, channel_row(other)->word);
-    fault_hint(fault, "write 'measures = %s' and state its error for that, or give the points' column "
-                      "'%s'",
+    fault_hint(fault,
+               "write 'measures = %s' and state its error for that, or give the points' column "
+               "'%s'",
                channel_row(column)->word, channel_row(other)->word);
     return false;
 }
@@ -180,7 +181,8 @@ static bool refuse_untested(const struct reduction *r, struct faults *faults)
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(r->setup.path, 0, 0));
     fault_found(fault, "there is neither [log] nor [points]");
     fault_expected(fault, "[log] with the logger's files, or [points] with a table of points");
-    fault_hint(fault, "without a test, 'etabench predict %s' says what the construction should give",
+    fault_hint(fault,
+               "without a test, 'etabench predict %s' says what the construction should give",
                r->setup.path);
     return false;
 }
@@ -211,10 +213,11 @@ bool reduction_read(struct reduction *r, struct faults *faults)
     setup_angles(&r->setup, &r->angles);
     if (!checks_make(r, faults))
         return false;
-    bool good = r->setup.log.given ? reduction_log_read(r, faults)
-                                   : points_take(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
-                                         meter_matches(r, CH_FLOW, CH_MASS_FLOW, faults) &&
-                                         checks_correct_points(r, faults);
+    bool good = r->setup.log.given
+                    ? reduction_log_read(r, faults)
+                    : points_take(r, faults) && meter_matches(r, CH_MASS_FLOW, CH_FLOW, faults) &&
+                          meter_matches(r, CH_FLOW, CH_MASS_FLOW, faults) &&
+                          checks_correct_points(r, faults);
     if (good)
         errors_age(r->setup.instruments, r->setup.n_instruments, first_day(r), &r->setup.errors);
     return good && add_sun(r, faults) && add_surroundings(r, faults) && swaps_apply(r, faults);

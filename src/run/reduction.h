@@ -30,7 +30,8 @@ struct points_file {
 };
 
 struct reduction {
-    const struct progress *progress; /* told while a log is read and errors are drawn; NULL: nobody; set it after init */
+    const struct progress *progress; /* told while a log is read and errors are drawn; NULL: nobody;
+                                        set it after init */
     struct test_setup setup;
     struct rules rules;
     struct criteria criteria;
@@ -56,8 +57,8 @@ struct reduction {
     struct points_file *points_files;
     size_t n_points_files;
 
-    unsigned threads; /* to read logs and to draw with, see struct log_plan; 0: as the machine has; set
-                         it after init */
+    unsigned threads; /* to read logs and to draw with, see struct log_plan; 0: as the machine has;
+                         set it after init */
     bool skip_bad; /* go on without faulty rows of points tables; set it after init */
     struct points_rows points_rows; /* where the points by hand came from, and what was wrong */
 

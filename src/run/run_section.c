@@ -12,7 +12,8 @@ static const char *const yes_no[] = {"yes", "no"};
 static const char *const forms[] = {"automatic",    "mean",           "line",
                                     "second order", "line with wind", "second order with wind"};
 static const char *const temperatures[] = {"mean", "inlet"};
-static const char *const shapes[] = {"b0", "tangent", "table", "two planes"}; /* as enum fit_modifier_form */
+static const char *const shapes[] = {"b0", "tangent", "table",
+                                     "two planes"}; /* as enum fit_modifier_form */
 static const char *const ways[] = {"up the slope", "level"};
 static const char *const curves[] = {"near normal", "together"};
 static const char *const scales[] = {"at least stated", "stated", "estimated"};
@@ -128,7 +129,8 @@ static const struct schema_row rows[] = {
      .kind = VALUE_NUMBER,
      .limits = {0.0, DRAWS_MOST, false},
      .offset = offsetof(struct run_section, draws_number),
-     .help = "of a Monte Carlo beside the linear intervals of a curve or modifier: 20000 or more, 0 for "
+     .help = "of a Monte Carlo beside the linear intervals of a curve or modifier: 20000 or more, "
+             "0 for "
              "none",
      .example = "100000",
      .by_default = "as many as the first digit of the uncertainties needs"},
@@ -229,14 +231,16 @@ static const struct schema_row rows[] = {
      .choices = yes_no,
      .n_choices = LENGTH(yes_no),
      .offset = offsetof(struct run_section, check.apply),
-     .help = "whether a check corrects the readings and replaces what is stated, or only says what it "
-             "found",
+     .help =
+         "whether a check corrects the readings and replaces what is stated, or only says what it "
+         "found",
      .example = "yes",
      .by_default = "yes"},
 };
 
-const struct schema run_schema = {"run", true, "What is to be found, from the points or by a check of the instruments.", rows,
-                                  LENGTH(rows)};
+const struct schema run_schema = {
+    "run", true, "What is to be found, from the points or by a check of the instruments.", rows,
+    LENGTH(rows)};
 
 const char *run_form_word(enum run_form form)
 {
@@ -397,8 +401,8 @@ static bool refuse_budget_at(const struct run_section *run, const char *file,
     return false;
 }
 
-static bool refuse_number(const struct stated_number *number, const char *file, const char *expected,
-                          struct faults *faults)
+static bool refuse_number(const struct stated_number *number, const char *file,
+                          const char *expected, struct faults *faults)
 {
     struct fault *fault =
         fault_new(faults, FAULT_INPUT, fault_at(file, number->at.line, number->at.column));

@@ -16,10 +16,11 @@
 static const char *const named_sections[] = {"log", "instrument", "pipe", "run", "curve"};
 
 static const struct schema *const schemas[] = {
-    &collector_schema, &site_schema,       &fluid_schema, &log_schema,         &other_log_schema,
-    &points_schema,    &instrument_schema, &pipe_schema,  &steady_section_schema,      &report_schema,
-    &run_schema,       &curve_schema,      &cover_schema, &inner_cover_schema, &absorber_schema,
-    &tubes_schema,     &bond_schema,       &back_schema,  &edge_schema,        &stagnation_schema,
+    &collector_schema,      &site_schema,        &fluid_schema,      &log_schema,
+    &other_log_schema,      &points_schema,      &instrument_schema, &pipe_schema,
+    &steady_section_schema, &report_schema,      &run_schema,        &curve_schema,
+    &cover_schema,          &inner_cover_schema, &absorber_schema,   &tubes_schema,
+    &bond_schema,           &back_schema,        &edge_schema,       &stagnation_schema,
     &operating_schema};
 
 const struct schema *const *setup_schemas(size_t *n)

@@ -116,8 +116,9 @@ static bool check_times(const struct reduction *r, const struct instrument *in,
         } else {
             fault_found(fault, "'%s' was swapped, but point '%s' has no time", in->name,
                         means->name);
-            fault_expected(fault, "start and end of each point, so that it is known which of the two "
-                                  "instruments it was read from");
+            fault_expected(fault,
+                           "start and end of each point, so that it is known which of the two "
+                           "instruments it was read from");
         }
         return false;
     }
@@ -166,10 +167,13 @@ static bool check_unchecked(const struct reduction *r, const struct instrument *
     if (!in->checked_offset.given && !in->checked_zero.given && !in->checked_gain.given)
         return true;
     struct fault *fault = fault_of(&r->setup, in, faults);
-    fault_found(fault, "'%s' is corrected by a check, but from the swap on another instrument stands "
-                       "in its place", in->name);
-    fault_hint(fault, "write 'apply = no' into the check; what the two instruments differ by is solved "
-                      "in the comparison");
+    fault_found(fault,
+                "'%s' is corrected by a check, but from the swap on another instrument stands "
+                "in its place",
+                in->name);
+    fault_hint(fault,
+               "write 'apply = no' into the check; what the two instruments differ by is solved "
+               "in the comparison");
     return false;
 }
 

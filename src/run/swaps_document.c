@@ -14,13 +14,12 @@ bool reduction_swaps(const struct reduction *r, struct document *doc, struct fau
         const char *noun = r->from_log ? "window" : "point";
         zone_iso(log_zone(&r->setup.log), in->swap_us, when, sizeof when);
         words_count(n, noun, before, sizeof before);
-        if (!document_finding(doc, FINDING_WINDOWS, r->means.n > 0 && (n == 0 || after == 0),
-                              faults,
-                              "From %s on '%s' stood in the place of '%s' (%s): %s before, %zu after%s",
-                              when, in->swap_id, in->name, in->id.text, before, after,
-                              n == 0 || after == 0
-                                  ? "; with none on one side nothing tells the two apart."
-                                  : "."))
+        if (!document_finding(
+                doc, FINDING_WINDOWS, r->means.n > 0 && (n == 0 || after == 0), faults,
+                "From %s on '%s' stood in the place of '%s' (%s): %s before, %zu after%s", when,
+                in->swap_id, in->name, in->id.text, before, after,
+                n == 0 || after == 0 ? "; with none on one side nothing tells the two apart."
+                                     : "."))
             return false;
     }
     return true;

@@ -109,10 +109,11 @@ static bool say_merged(const struct log_set *logs, size_t i, const char *prefix,
     }
     if (n > FILES_NAMED)
         text_addf(&list, " and those of %zu more", n - FILES_NAMED);
-    bool ok = document_finding(doc, FINDING_LOG, false, faults,
-                               "%sRows of %zu files lie between each other's and were merged by their "
-                               "stamps: %s.",
-                               prefix, n, text_string(&list));
+    bool ok =
+        document_finding(doc, FINDING_LOG, false, faults,
+                         "%sRows of %zu files lie between each other's and were merged by their "
+                         "stamps: %s.",
+                         prefix, n, text_string(&list));
     text_free(&list);
     return ok;
 }

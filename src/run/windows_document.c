@@ -289,10 +289,11 @@ static bool aside_finding(const struct reduction *r, struct document *doc, struc
     }
     if (windows == 0)
         return true;
-    return document_finding(doc, FINDING_WINDOWS, false, faults,
-                            "%zu of the %zu rows in %s had a needed reading set aside; the means are "
-                            "over the other rows, at least 3 in 4 of every slot.",
-                            aside, readings + aside, r->means.n == 1 ? "the window" : "the windows");
+    return document_finding(
+        doc, FINDING_WINDOWS, false, faults,
+        "%zu of the %zu rows in %s had a needed reading set aside; the means are "
+        "over the other rows, at least 3 in 4 of every slot.",
+        aside, readings + aside, r->means.n == 1 ? "the window" : "the windows");
 }
 
 /* Whether lost readings, and no limit, are what stands in the way. */
@@ -315,18 +316,19 @@ static bool lost_finding(const struct reduction *r, struct document *doc, struct
     double longer_s = SLOTS_ROWS_A_LOST * step_s;
     words_duration(slot_s, slot, sizeof slot);
     if (slots_need_count(slots) || slot_s > 0.9 * longer_s)
-        return document_finding(doc, FINDING_CANNOT, true, faults,
-                                "Too many readings are lost: %zu slots of %s were broken by them. "
-                                "Which column, and from which line on, stands with the readings; no "
-                                "limit in [steady state] makes that good.",
-                                slots->n_broken - slots->n_empty, slot);
-    return document_finding(doc, FINDING_CANNOT, true, faults,
-                            "A row comes every %.3g s, so a slot of %s holds too few of them to stand "
-                            "a lost one: each breaks its slot, and the window with it. This line in "
-                            "[steady state] would stand one in four:",
-                            step_s, slot) &&
-           document_finding(doc, FINDING_CANNOT, false, faults, "slot = %.12g s",
-                            ceil(longer_s));
+        return document_finding(
+            doc, FINDING_CANNOT, true, faults,
+            "Too many readings are lost: %zu slots of %s were broken by them. "
+            "Which column, and from which line on, stands with the readings; no "
+            "limit in [steady state] makes that good.",
+            slots->n_broken - slots->n_empty, slot);
+    return document_finding(
+               doc, FINDING_CANNOT, true, faults,
+               "A row comes every %.3g s, so a slot of %s holds too few of them to stand "
+               "a lost one: each breaks its slot, and the window with it. This line in "
+               "[steady state] would stand one in four:",
+               step_s, slot) &&
+           document_finding(doc, FINDING_CANNOT, false, faults, "slot = %.12g s", ceil(longer_s));
 }
 
 /* The cheapest single line: the near miss whose ratio is smallest. */
@@ -345,10 +347,11 @@ static bool near_finding(const struct reduction *r, struct document *doc, struct
         !near_miss_line(&f->alone[best], &r->rules, (enum rule_id)best, line, sizeof line))
         return true;
     zone_iso(log_set_zone(&r->logs), f->alone[best].start_us, when, sizeof when);
-    return document_finding(doc, FINDING_WINDOWS, false, faults,
-                            "The smallest change that would admit %s window (at %s) is this line in "
-                            "[steady state]:",
-                            r->finder.n_windows > 0 ? "another" : "a", when) &&
+    return document_finding(
+               doc, FINDING_WINDOWS, false, faults,
+               "The smallest change that would admit %s window (at %s) is this line in "
+               "[steady state]:",
+               r->finder.n_windows > 0 ? "another" : "a", when) &&
            document_finding(doc, FINDING_WINDOWS, false, faults, "%s", line);
 }
 
@@ -380,12 +383,13 @@ static bool closest_finding(const struct reduction *r, struct document *doc, str
     bool good = true;
     zone_iso(log_set_zone(&r->logs), best->closest_start_us, when, sizeof when);
     if (refusal_lines(best, &r->rules, &lines) > 0)
-        good = text_ok(&lines, faults) &&
-               document_finding(doc, FINDING_CANNOT, false, faults,
-                                "No change of one limit would admit a window. The closest candidate "
-                                "(at %s) would be admitted by these lines in [steady state]:",
-                                when) &&
-               line_findings(text_string(&lines), doc, faults);
+        good =
+            text_ok(&lines, faults) &&
+            document_finding(doc, FINDING_CANNOT, false, faults,
+                             "No change of one limit would admit a window. The closest candidate "
+                             "(at %s) would be admitted by these lines in [steady state]:",
+                             when) &&
+            line_findings(text_string(&lines), doc, faults);
     text_free(&lines);
     return good;
 }
@@ -407,10 +411,11 @@ static bool dead_findings(const struct reduction *r, struct document *doc, struc
     const struct log_channel *out = log_set_channel(&r->logs, CH_OUTLET);
     if (!(out->most_si < in->most_si && out->least_si < in->least_si))
         return true;
-    return document_finding(doc, FINDING_CANNOT, true, faults,
-                            "The outlet (column '%s') reads lower than the inlet (column '%s'): did "
-                            "the two change places?",
-                            out->column, in->column);
+    return document_finding(
+        doc, FINDING_CANNOT, true, faults,
+        "The outlet (column '%s') reads lower than the inlet (column '%s'): did "
+        "the two change places?",
+        out->column, in->column);
 }
 
 static bool no_window_findings(const struct reduction *r, struct document *doc,
@@ -444,10 +449,11 @@ static bool oblique_finding(const struct reduction *r, struct document *doc, str
         beyond += means->has[CH_INCIDENCE] && means->mean[CH_INCIDENCE] > run->near_normal_rad;
     }
     if (run->curve == CURVE_TOGETHER)
-        return document_finding(doc, FINDING_WINDOWS, false, faults,
-                                "No window is refused for its angle: curve and modifier are fitted "
-                                "together from all (%zu within %.3g° of the normal, %zu beyond it).",
-                                near, run->near_normal_rad * 180 / M_PI, beyond);
+        return document_finding(
+            doc, FINDING_WINDOWS, false, faults,
+            "No window is refused for its angle: curve and modifier are fitted "
+            "together from all (%zu within %.3g° of the normal, %zu beyond it).",
+            near, run->near_normal_rad * 180 / M_PI, beyond);
     return document_finding(doc, FINDING_WINDOWS, false, faults,
                             "No window is refused for its angle: %zu within %.3g° of the normal "
                             "for the curve, %zu beyond it for the modifier.",

@@ -44,7 +44,8 @@ static void sun_cells(const struct means *means, struct cell cells[SUN_COLUMNS])
 static size_t window_columns(struct column *columns, char (*ids)[ID_SIZE])
 {
     size_t n = 0;
-    columns[n++] = (struct column){.id = "window", .label = "window", .unit = "", .kind = CELL_TEXT};
+    columns[n++] =
+        (struct column){.id = "window", .label = "window", .unit = "", .kind = CELL_TEXT};
     columns[n++] = (struct column){.id = "end", .label = "end", .unit = "", .kind = CELL_TEXT};
     columns[n++] =
         (struct column){.id = "readings", .label = "readings", .unit = "", .kind = CELL_NUMBER};

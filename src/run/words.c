@@ -28,8 +28,8 @@ const char *words_pm(double value, double half, const char *unit, char *out, siz
     }
     if (value == 0 || fabs(value) < step / 2)
         value = 0; /* never "-0" */
-    snprintf(out, size, "%s%.*f ± %.*f%s%s", value < 0 ? "−" : "", places, fabs(value), places, half,
-             space, unit);
+    snprintf(out, size, "%s%.*f ± %.*f%s%s", value < 0 ? "−" : "", places, fabs(value), places,
+             half, space, unit);
     return out;
 }
 

@@ -12,7 +12,8 @@
 struct plane {
     struct vector normal;   /* out of the front */
     struct vector up_slope; /* in the plane, up its steepest line */
-    struct vector across;   /* in the plane, level: normal x up_slope, west for a plane facing south */
+    struct vector
+        across; /* in the plane, level: normal x up_slope, west for a plane facing south */
 };
 
 /* In: tilt 0 (horizontal) to pi; any azimuth. */

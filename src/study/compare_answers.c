@@ -47,12 +47,13 @@ static bool say_open(const struct compare_view *view, const struct difference *d
     double left = sqrt(fmax(at->value * at->value - at->half_95 * at->half_95, 0));
     words_pm(100 * fabs(at->value), 100 * at->half_95, "percentage points", points, sizeof points);
     words_fixed(100 * left, 1, room, sizeof room);
-    return document_finding(doc, FINDING_ANSWER, true, faults,
-                            "%s, %.0f W/m²: '%s' lies above '%s' by %s (%s from each m²), but not "
-                            "every error is stated and ± is a lower bound: open. It is real if what "
-                            "is not stated makes less than ±%s points.",
-                            where, view->g_W_m2, better->name, other->name, points,
-                            watts(view, at, power, sizeof power), room);
+    return document_finding(
+        doc, FINDING_ANSWER, true, faults,
+        "%s, %.0f W/m²: '%s' lies above '%s' by %s (%s from each m²), but not "
+        "every error is stated and ± is a lower bound: open. It is real if what "
+        "is not stated makes less than ±%s points.",
+        where, view->g_W_m2, better->name, other->name, points,
+        watts(view, at, power, sizeof power), room);
 }
 
 static bool say_at(const struct compare_view *view, const struct difference *difference, double K,
@@ -78,12 +79,12 @@ static bool say_at(const struct compare_view *view, const struct difference *dif
                                 "real.",
                                 where, view->g_W_m2, better, other, points,
                                 watts(view, &at, power, sizeof power));
-    return document_finding(doc, FINDING_ANSWER, false, faults,
-                            "%s, %.0f W/m²: cannot tell '%s' from '%s' (%s in favour of '%s'%s). Four of "
-                            "five such pairs of tests would tell %s points and more.",
-                            where, view->g_W_m2, difference->a->name, difference->b->name, points,
-                            better, at.open ? "; not every error is stated, ± is a lower bound" : "",
-                            least);
+    return document_finding(
+        doc, FINDING_ANSWER, false, faults,
+        "%s, %.0f W/m²: cannot tell '%s' from '%s' (%s in favour of '%s'%s). Four of "
+        "five such pairs of tests would tell %s points and more.",
+        where, view->g_W_m2, difference->a->name, difference->b->name, points, better,
+        at.open ? "; not every error is stated, ± is a lower bound" : "", least);
 }
 
 /* Lowest, middle and highest operating point. */
@@ -238,23 +239,24 @@ static bool say_tested(const struct compare_view *view, const struct tested *t,
 
 static bool say_basis(const struct compare_view *view, struct document *doc, struct faults *faults)
 {
-    if (!document_finding(doc, FINDING_DETAIL, false, faults,
-                          "All efficiencies here refer to the %s area and to the temperature of the "
-                          "%s, whatever the descriptions ask for.",
-                          area_word(view->basis.area),
-                          view->basis.temperature == BASIS_INLET
-                              ? "fluid entering"
-                              : "fluid between inlet and outlet"))
+    if (!document_finding(
+            doc, FINDING_DETAIL, false, faults,
+            "All efficiencies here refer to the %s area and to the temperature of the "
+            "%s, whatever the descriptions ask for.",
+            area_word(view->basis.area),
+            view->basis.temperature == BASIS_INLET ? "fluid entering"
+                                                   : "fluid between inlet and outlet"))
         return false;
     for (size_t i = 0; i < view->n; i++)
         if (!(view->tests[i].is_stated
                   ? compare_stated(view, &view->tests[i], doc, faults)
                   : say_tested(view, &view->tests[i], doc, faults)))
             return false;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "A cold sky draws more from a black plate than from a selective one, and "
-                            "a lamp's light suits one coating better than another: neither cancels "
-                            "where both were tested side by side.");
+    return document_finding(
+        doc, FINDING_DETAIL, false, faults,
+        "A cold sky draws more from a black plate than from a selective one, and "
+        "a lamp's light suits one coating better than another: neither cancels "
+        "where both were tested side by side.");
 }
 
 bool compare_answers(const struct compare_view *view, struct document *doc, struct faults *faults)

@@ -24,12 +24,12 @@ static bool say_taken(const struct compare_view *view, const struct difference *
     difference_look_curves(difference, x, g, &by_curves);
     words_pm(100 * by_pairs.value, 100 * by_pairs.half_95, "", pairs, sizeof pairs);
     words_pm(100 * by_curves.value, 100 * by_curves.half_95, "", curves, sizeof curves);
-    return document_finding(doc, FINDING_UNCERTAINTY, false, faults,
-                            "%zu windows of '%s' and '%s' are of the same times: the difference is read "
-                            "from these pairs, which share sun, sky and wind (%s percentage points %.0f "
-                            "K above the air; by the two curves it would be %s).",
-                            difference->paired.n, difference->a->name, difference->b->name, pairs,
-                            x * g, curves);
+    return document_finding(
+        doc, FINDING_UNCERTAINTY, false, faults,
+        "%zu windows of '%s' and '%s' are of the same times: the difference is read "
+        "from these pairs, which share sun, sky and wind (%s percentage points %.0f "
+        "K above the air; by the two curves it would be %s).",
+        difference->paired.n, difference->a->name, difference->b->name, pairs, x * g, curves);
 }
 
 static bool say_days(const struct difference *difference, struct document *doc,
@@ -39,12 +39,13 @@ static bool say_days(const struct difference *difference, struct document *doc,
     char points[WORDS_SIZE];
     if (!(extra > 0))
         return true;
-    return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
-                            "The difference of '%s' and '%s' is not the same on each day: days differ by "
-                            "%s percentage points (one standard deviation) more than what is stated "
-                            "makes of it, and that counts. Find what differed between the days.",
-                            difference->a->name, difference->b->name,
-                            words_fixed(100 * sqrt(extra), 1, points, sizeof points));
+    return document_finding(
+        doc, FINDING_UNCERTAINTY, true, faults,
+        "The difference of '%s' and '%s' is not the same on each day: days differ by "
+        "%s percentage points (one standard deviation) more than what is stated "
+        "makes of it, and that counts. Find what differed between the days.",
+        difference->a->name, difference->b->name,
+        words_fixed(100 * sqrt(extra), 1, points, sizeof points));
 }
 
 static bool say(const struct compare_view *view, const struct difference *difference,
@@ -55,11 +56,12 @@ static bool say(const struct compare_view *view, const struct difference *differ
         return say_taken(view, difference, doc, faults) && say_days(difference, doc, faults);
     if (difference->pairs.path == PAIRS_STATED)
         return true;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "The difference of '%s' and '%s' is that of their two curves and not read "
-                            "from windows at the same times: %s.",
-                            difference->a->name, difference->b->name,
-                            pairs_path_words(&difference->pairs, why, sizeof why));
+    return document_finding(
+        doc, FINDING_DETAIL, false, faults,
+        "The difference of '%s' and '%s' is that of their two curves and not read "
+        "from windows at the same times: %s.",
+        difference->a->name, difference->b->name,
+        pairs_path_words(&difference->pairs, why, sizeof why));
 }
 
 /* Where the pair was used; NULL where it was not. */
@@ -115,11 +117,12 @@ static bool table_of(const struct compare_view *view, struct document *doc, stru
                                       NUMBER("u difference [%]", "standard u", "% points", 2),
                                       NUMBER("residual [%]", "residual", "% points", 2),
                                       TEXT("used", "used")};
-    struct table *table = document_table(
-        doc, "compare_pairs", "Windows at the same times",
-        "Times in UTC; both efficiencies brought to one T* and one sunshine along their own curves; "
-        "standard u: from readings that the two windows do not share",
-        columns, COLUMNS, faults);
+    struct table *table =
+        document_table(doc, "compare_pairs", "Windows at the same times",
+                       "Times in UTC; both efficiencies brought to one T* and one sunshine along "
+                       "their own curves; "
+                       "standard u: from readings that the two windows do not share",
+                       columns, COLUMNS, faults);
     if (table == NULL)
         return false;
     table->report = table->file = true;

@@ -36,9 +36,10 @@ static bool say_steps(const struct compare_view *view, const struct tested *test
         if (s->form->n_coef > 2)
             text_addf(&steps, " and %.0f W/m² (a refit, within %.1e)", view->g_W_m2, s->misfit);
     }
-    bool good = document_finding(doc, FINDING_DETAIL, false, faults, "'%s' brought to this basis: %s.",
-                                 tested->name, first ? "it is of this basis" : text_string(&steps)) &&
-                text_ok(&steps, faults);
+    bool good =
+        document_finding(doc, FINDING_DETAIL, false, faults, "'%s' brought to this basis: %s.",
+                         tested->name, first ? "it is of this basis" : text_string(&steps)) &&
+        text_ok(&steps, faults);
     text_free(&steps);
     return good;
 }
@@ -46,13 +47,14 @@ static bool say_steps(const struct compare_view *view, const struct tested *test
 static bool say_source(const struct tested *tested, struct document *doc, struct faults *faults)
 {
     const struct curve_section *from = &tested->section;
-    return document_finding(doc, FINDING_DETAIL, false, faults,
-                            "'%s' was not tested here: %s. Form '%s'%s%s, range %s. Its errors count "
-                            "as independent of all others and of each other; their correlation is not "
-                            "stated, and mostly it would make the middle of the band narrower.",
-                            tested->name, from->source.text, tested->stated.form->name,
-                            from->fluid.at.given ? ", " : "", from->fluid.text,
-                            from->range.at.given ? "as stated" : "not stated (that of the others)");
+    return document_finding(
+        doc, FINDING_DETAIL, false, faults,
+        "'%s' was not tested here: %s. Form '%s'%s%s, range %s. Its errors count "
+        "as independent of all others and of each other; their correlation is not "
+        "stated, and mostly it would make the middle of the band narrower.",
+        tested->name, from->source.text, tested->stated.form->name,
+        from->fluid.at.given ? ", " : "", from->fluid.text,
+        from->range.at.given ? "as stated" : "not stated (that of the others)");
 }
 
 static bool say_unknown(const struct tested *tested, struct document *doc, struct faults *faults)
@@ -63,10 +65,11 @@ static bool say_unknown(const struct tested *tested, struct document *doc, struc
         join(&what, &first);
         text_add(&what, tested->stated.unknown[k].what);
     }
-    bool good = first || document_finding(doc, FINDING_NOT_STATED, true, faults,
-                                          "'%s' states no error of %s: that part is unknown, and its "
-                                          "bands and differences are lower bounds.",
-                                          tested->name, text_string(&what));
+    bool good =
+        first || document_finding(doc, FINDING_NOT_STATED, true, faults,
+                                  "'%s' states no error of %s: that part is unknown, and its "
+                                  "bands and differences are lower bounds.",
+                                  tested->name, text_string(&what));
     good = good && text_ok(&what, faults);
     text_free(&what);
     return good;

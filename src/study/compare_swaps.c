@@ -99,9 +99,10 @@ static bool say(const struct seen *seen, struct document *doc, struct faults *fa
         snprintf(what, sizeof what, "what '%.40s' reads more is solved with the difference, %s",
                  in->id.text, more);
     else
-        snprintf(what, sizeof what, "what they differ by cancels as far as both sides hold the same "
-                                    "temperatures (no errors of readings are stated by which to "
-                                    "solve for it)");
+        snprintf(what, sizeof what,
+                 "what they differ by cancels as far as both sides hold the same "
+                 "temperatures (no errors of readings are stated by which to "
+                 "solve for it)");
     return document_finding(doc, FINDING_UNCERTAINTY, one_sided, faults,
                             "'%s' and '%s' (%s) changed places between '%s' and '%s' at %s, %zu %s "
                             "before and %zu after: %s.",
@@ -158,7 +159,8 @@ static struct table *make_table(struct document *doc, struct faults *faults)
     struct table *table = document_table(
         doc, "compare_swaps", "Instruments that changed places",
         "Before, after: pairs of windows, or windows of the test with fewer; reads more: the "
-        "instrument less the one that it changed with, solved with the difference, % of a gain, otherwise "
+        "instrument less the one that it changed with, solved with the difference, % of a gain, "
+        "otherwise "
         "the unit of the channel in SI; half of the 95 % interval",
         columns, COLUMNS, faults);
     if (table != NULL) {

@@ -65,8 +65,10 @@ static void points_note(const struct compare_view *view, char *note, size_t size
              "area; 'told from': what four of five such pairs of tests would tell%s%s",
              view->g_W_m2, area_word(view->basis.area),
              stated ? "; 'open': beyond ±, which holds only the errors that are stated" : "",
-             paired ? "; a difference read from windows at the same times, or solved with instruments "
-                      "that changed places, need not be that of the two curves to the last digit" : "");
+             paired
+                 ? "; a difference read from windows at the same times, or solved with instruments "
+                   "that changed places, need not be that of the two curves to the last digit"
+                 : "");
 }
 
 /* One table for programs, and for people one for each pair. */
@@ -331,12 +333,13 @@ bool compare_figure(const struct compare_view *view, struct document *doc, struc
         return false;
     table->place = TABLE_ANSWER;
     finding(view, title, sizeof title);
-    snprintf(alt, sizeof alt,
-             "%s. Above: efficiency against reduced temperature, %zu curves with 95 %% bands and "
-             "points. Below: the first less each of the others in percentage points, with the 95 %% "
-             "band of the difference%s.",
-             title, view->n,
-             view->differences[0].is_paired ? " and the pairs of windows from which it was read" : "");
+    snprintf(
+        alt, sizeof alt,
+        "%s. Above: efficiency against reduced temperature, %zu curves with 95 %% bands and "
+        "points. Below: the first less each of the others in percentage points, with the 95 %% "
+        "band of the difference%s.",
+        title, view->n,
+        view->differences[0].is_paired ? " and the pairs of windows from which it was read" : "");
     if (!fill_figure(view, table, faults))
         return false;
     struct figure *figure = document_figure(doc, "compare", "compare", title, alt, "compare",

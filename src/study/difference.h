@@ -29,7 +29,7 @@ struct difference {
     struct pairs pairs;         /* of windows at the same time */
     bool is_paired;             /* the difference is read from them: pairs.path */
     struct paired paired;       /* where it is */
-    bool is_stacked;            /* it is not, and instruments were swapped: both curves in one fit */
+    bool is_stacked; /* it is not, and instruments were swapped: both curves in one fit */
     struct stacked stacked;     /* where it is so */
 };
 
@@ -45,13 +45,13 @@ struct difference_solved difference_solved(const struct difference *difference);
 /* Value and uncertainty of a - b at one condition. */
 struct difference_at {
     double a, b;    /* efficiencies */
-    double value;   /* a - b; of pairs their own, which need not be the two above to the last digit */
+    double value; /* a - b; of pairs their own, which need not be the two above to the last digit */
     double u;       /* of the difference */
     double dof;
     double half_95;
     double u_apart; /* as it would be if no error were shared */
     double least;   /* smallest difference that four of five such tests would have told */
-    bool open;      /* an error of a stated curve counts here that is not stated: u is a lower bound */
+    bool open; /* an error of a stated curve counts here that is not stated: u is a lower bound */
 };
 
 /* What can be said of a difference. */

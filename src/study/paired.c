@@ -25,8 +25,9 @@ static bool allocate(struct paired_job *job)
     job->effect = calloc((job->n_rows + 1) * n, sizeof *job->effect);
     job->map = calloc((job->p + k) * n, sizeof *job->map);
     job->scratch = calloc(n, sizeof *job->scratch);
-    return (job->out->solved && job->out->solved_cov && job->solved_by && job->out->points && job->at && job->session && job->terms && job->y && job->own &&
-            job->bend_a && job->bend_b && job->effect && job->map && job->scratch) ||
+    return (job->out->solved && job->out->solved_cov && job->solved_by && job->out->points &&
+            job->at && job->session && job->terms && job->y && job->own && job->bend_a &&
+            job->bend_b && job->effect && job->map && job->scratch) ||
            fault_memory(job->faults);
 }
 

@@ -56,8 +56,8 @@ static bool reading_shifts(const struct tested *t, size_t i, double *shift, doub
     return true;
 }
 
-static bool own_of_all(struct paired_job *job, const size_t *partner, size_t n_partner, double *of_a,
-                       double *of_b)
+static bool own_of_all(struct paired_job *job, const size_t *partner, size_t n_partner,
+                       double *of_a, double *of_b)
 {
     for (size_t i = 0; i < job->n; i++) {
         const struct pair *pair = job->out->points[i].pair;

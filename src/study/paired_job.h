@@ -17,11 +17,11 @@ struct paired_job {
     double *terms;            /* n*p */
     double *y;                /* n differences */
     double *own;              /* n variances of what is each window's own */
-    bool equal;               /* no such variance is stated, or none is left: all are taken as one */
+    bool equal; /* no such variance is stated, or none is left: all are taken as one */
     double *bend_a, *bend_b;  /* n*EFFICIENCY_COEFS: terms there less terms as measured */
-    double *effect;           /* n_rows*n: shift of a pair for + one standard uncertainty of a row */
+    double *effect; /* n_rows*n: shift of a pair for + one standard uncertainty of a row */
     double *solved_by;        /* n*n_solved: effect of the rows that are solved */
-    double *map;              /* (p + n_solved)*n: coefficients, and what is solved, from differences */
+    double *map; /* (p + n_solved)*n: coefficients, and what is solved, from differences */
     double *scratch;          /* n */
     struct faults *faults;
 };

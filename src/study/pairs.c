@@ -185,8 +185,9 @@ const char *pairs_path_words(const struct pairs *pairs, char *out, size_t size)
     if (pairs->path != PAIRS_FEW)
         snprintf(out, size, "%s", words[pairs->path]);
     else
-        snprintf(out, size, "of %zu pair%s of windows at the same time %zu %s fluids within %.0f K of "
-                            "each other, and %d are needed",
+        snprintf(out, size,
+                 "of %zu pair%s of windows at the same time %zu %s fluids within %.0f K of "
+                 "each other, and %d are needed",
                  pairs->n, pairs->n == 1 ? "" : "s", pairs->n_alike,
                  pairs->n_alike == 1 ? "has" : "have", DESIGN_LEVEL_WIDTH_K, PAIRS_LEAST);
     return out;

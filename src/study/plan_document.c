@@ -97,10 +97,11 @@ static bool say_first(const struct plan_view *view, struct document *doc, struct
     if (!say_levels(view, doc, faults))
         return false;
     if (plan->first_angle && plan->joint &&
-        !document_finding(doc, FINDING_ANSWER, false, faults,
-                          "As many again at the same temperatures 50° off the normal: early and late "
-                          "in the day, or with the collector turned away. %s",
-                          plan_turned_words))
+        !document_finding(
+            doc, FINDING_ANSWER, false, faults,
+            "As many again at the same temperatures 50° off the normal: early and late "
+            "in the day, or with the collector turned away. %s",
+            plan_turned_words))
         return false;
     if (plan->first_angle && !plan->joint &&
         !document_finding(
@@ -191,7 +192,8 @@ static bool say_difference(const struct plan_view *view, struct document *doc,
     plan_amount_words(view, plan_least_difference(said, false), apart, sizeof apart);
     return document_finding(
         doc, FINDING_UNCERTAINTY, false, faults,
-        "Two such tests would tell collectors apart that differ by %s (in four of five such pairs), "
+        "Two such tests would tell collectors apart that differ by %s (in four of five such "
+        "pairs), "
         "one after the other on the same instruments; by %s with instruments of their own, but by "
         "about %s too if these change places half-way ('swap' in [instrument NAME]).",
         shared, apart, shared);

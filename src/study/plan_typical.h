@@ -41,7 +41,8 @@ struct plan_typical {
                       normal */
     struct fit_modifier modifier; /* prior, where the plan is for it (plan_modifier.h) */
     double latitude_rad;
-    double diffuse_share; /* of planned windows, where curve and modifier are fitted together; else 0 */
+    double diffuse_share; /* of planned windows, where curve and modifier are fitted together; else
+                             0 */
     double share_mean;    /* for which the curve holds there; else 0 */
 };
 

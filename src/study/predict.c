@@ -150,7 +150,8 @@ static size_t same_row(const struct prediction *other, const struct prediction *
 {
     enum property property = (enum property)row->property;
     double value = build_value(&one->build, property);
-    bool same_part = property_row(property)->common || build_value(&other->build, property) == value;
+    bool same_part =
+        property_row(property)->common || build_value(&other->build, property) == value;
     for (size_t i = 0; i < other->rows.n && same_part; i++)
         if (text_same(other->rows.rows[i].id, row->id) &&
             text_same(other->rows.rows[i].origin, row->origin))

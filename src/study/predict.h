@@ -37,8 +37,8 @@ struct predict_wish {
     const struct fit_form *form;
     struct predict_range range;
     size_t n_states; /* 1 where the form knows one temperature, else PREDICT_STATES */
-    double x_m2K_W[PREDICT_STATES]; /* compared states: reduced temperatures on the form's basis; those
-                                       beyond n_states repeat the first */
+    double x_m2K_W[PREDICT_STATES]; /* compared states: reduced temperatures on the form's basis;
+                                       those beyond n_states repeat the first */
     /* The operating point; its sky is as far below the air as in the test. */
     double point_g_W_m2, point_ambient_degC, point_wind_m_s, point_inlet_degC, point_flow_W_K;
 };

@@ -161,24 +161,23 @@ static bool say_limit(const struct predict_view *view, const struct predict_idle
     bool one = join_parts(&view->prediction->build, i, &parts) == 1;
     double hot = hot_degC(limit, idle);
     bool too_hot = limit->limit_degC < hot;
-    bool good =
-        text_ok(&parts, faults) &&
-        document_finding(doc, FINDING_ANSWER, true, faults,
-                         "The %s (%s) stand%s %.0f °C, and idle %s to some %.0f °C; %.0f °C cannot "
-                         "be ruled out: %s%s.",
-                         text_string(&parts), limit->material, one ? "s" : "", limit->limit_degC,
-                         one ? "it gets" : "they get",
-                         stagnation_told_degC(likely_degC(limit, view, idle)),
-                         stagnation_told_degC(hot),
-                         !too_hot ? "hardly any margin"
-                         : one    ? "too hot for it; another material, or the collector must never "
-                                    "stand idle in the sun"
-                                  : "too hot for them; another material, or the collector must "
-                                    "never stand idle in the sun",
-                         too_hot && limit->conducts
-                             ? "; the conductivity there is carried on along a straight line beyond "
-                               "what is known"
-                             : "");
+    bool good = text_ok(&parts, faults) &&
+                document_finding(
+                    doc, FINDING_ANSWER, true, faults,
+                    "The %s (%s) stand%s %.0f °C, and idle %s to some %.0f °C; %.0f °C cannot "
+                    "be ruled out: %s%s.",
+                    text_string(&parts), limit->material, one ? "s" : "", limit->limit_degC,
+                    one ? "it gets" : "they get",
+                    stagnation_told_degC(likely_degC(limit, view, idle)), stagnation_told_degC(hot),
+                    !too_hot ? "hardly any margin"
+                    : one    ? "too hot for it; another material, or the collector must never "
+                               "stand idle in the sun"
+                             : "too hot for them; another material, or the collector must "
+                               "never stand idle in the sun",
+                    too_hot && limit->conducts
+                        ? "; the conductivity there is carried on along a straight line beyond "
+                          "what is known"
+                        : "");
     text_free(&parts);
     return good;
 }

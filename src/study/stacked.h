@@ -23,7 +23,8 @@ struct stacked {
     const struct tested *a, *b; /* borrowed */
     size_t p;                   /* coefficients of a, then of b */
     double coef[STACKED_COEFS];
-    double reading_a[STACKED_COV], reading_b[STACKED_COV]; /* by readings of either, scale applied */
+    double reading_a[STACKED_COV],
+        reading_b[STACKED_COV]; /* by readings of either, scale applied */
     double common[STACKED_COV];                            /* all else */
     struct paired_solved *solved;                          /* owned; n_solved */
     double *solved_cov;                                    /* of solved less true; owned */

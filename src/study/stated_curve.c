@@ -150,8 +150,8 @@ static bool find_k(const struct curve_section *from, const struct stated_wish *w
         return true;
     }
     struct fault *fault = fault_new(faults, FAULT_INPUT, from->head);
-    fault_found(fault, "[curve %s] is of the %s temperature, the comparison of the %s one", from->name,
-                wish->inlet ? "mean" : "inlet", wish->inlet ? "inlet" : "mean");
+    fault_found(fault, "[curve %s] is of the %s temperature, the comparison of the %s one",
+                from->name, wish->inlet ? "mean" : "inlet", wish->inlet ? "inlet" : "mean");
     fault_expected(fault, "'mass flow' and '%s area', by which it can be brought there",
                    area_word(wish->area));
     fault_hint(fault, "or put 'temperature = %s' into the [run] of the first test",

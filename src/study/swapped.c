@@ -37,7 +37,8 @@ static bool check_stated(const struct tested *a, const struct instrument *in,
     char here[40], there[40];
     if (!partner->swapped || !text_same(partner->swap_id, in->id.text)) {
         struct fault *fault = fault_of(b, partner, faults);
-        fault_found(fault, "%s says that '%s' changed places with '%s', [instrument %s] here says %s",
+        fault_found(fault,
+                    "%s says that '%s' changed places with '%s', [instrument %s] here says %s",
                     a->reduction->setup.path, in->id.text, partner->id.text, partner->name,
                     partner->swapped ? "another" : "nothing of it");
         fault_expected(fault, "'swap = %s, %s'", when(a, in, here, sizeof here), in->id.text);
@@ -73,8 +74,9 @@ static bool check_alike(const struct instrument *in, const struct tested *b,
     struct fault *fault = fault_of(b, partner, faults);
     fault_found(fault, "'%s' and '%s' changed places, but their columns are converted by different "
                        "numbers", in->id.text, partner->id.text);
-    fault_expected(fault, "the same unit, gain, add and volume per pulse in both descriptions: after the "
-                          "swap each column holds readings of the other instrument");
+    fault_expected(fault,
+                   "the same unit, gain, add and volume per pulse in both descriptions: after the "
+                   "swap each column holds readings of the other instrument");
     return false;
 }
 

@@ -24,8 +24,9 @@ static bool require_curve(struct tested *tested, const char *path, struct faults
         return true;
     struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, 0, 0));
     fault_found(fault, "no run of it asks for a curve");
-    fault_expected(fault, "a section [run NAME] with 'kind = efficiency', or a modifier's with 'curve "
-                          "= together'");
+    fault_expected(fault,
+                   "a section [run NAME] with 'kind = efficiency', or a modifier's with 'curve "
+                   "= together'");
     return false;
 }
 

@@ -32,7 +32,7 @@ struct tested {
 struct tested_basis {
     enum area_reference area;
     enum temperature_basis temperature;
-    double g_W_m2;        /* at which all is said: here a2 is brought from one temperature to the other */
+    double g_W_m2; /* at which all is said: here a2 is brought from one temperature to the other */
     double x_low, x_high; /* range of a stated curve that does not say its own */
 };
 

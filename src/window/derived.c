@@ -178,7 +178,8 @@ bool derived_init(struct derived *derived, const struct fluid *fluid, bool meter
     return fault_memory(faults);
 }
 
-void derived_count(struct derived *derived, enum counted_kind counted, const struct pulse_meter *meter)
+void derived_count(struct derived *derived, enum counted_kind counted,
+                   const struct pulse_meter *meter)
 {
     pulses_init(&derived->pulses[counted], meter);
 }

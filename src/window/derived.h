@@ -51,7 +51,8 @@ void derived_free(struct derived *derived);
 
 /* The column of the flow, or of the metered heat, holds pulses or a total of this meter. Its counts
  * of wraps and resets are for reading. */
-void derived_count(struct derived *derived, enum counted_kind counted, const struct pulse_meter *meter);
+void derived_count(struct derived *derived, enum counted_kind counted,
+                   const struct pulse_meter *meter);
 
 /* What is known of place and mount; copied. Its doubts are for reading. */
 void derived_know_angles(struct derived *derived, const struct angles *angles);

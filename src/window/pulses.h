@@ -58,7 +58,8 @@ struct pulses {
     struct pulses_event plays;
     size_t good;      /* rows with a number */
     size_t rises;     /* rows with a rise above 0 */
-    double finest; /* smallest rise, or difference of two that follow each other, m3 or J; 0: none */
+    double
+        finest; /* smallest rise, or difference of two that follow each other, m3 or J; 0: none */
     bool uneven;      /* not all rows rise by the same: the finest tells a step */
 };
 

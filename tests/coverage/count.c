@@ -127,8 +127,8 @@ static void fit(struct study *s, struct side *side, const struct cell *cell, enu
     struct efficiency_request request = {
         .form = cell->form, .scale = FIT_SCALE_AT_LEAST, .drop_below = 2};
     for (size_t i = 0; i < side->total; i++) {
-        study_need(point_make(&side->points[i], &side->means[i], &side->setup, registry, &s->faults),
-                   s);
+        study_need(
+            point_make(&side->points[i], &side->means[i], &side->setup, registry, &s->faults), s);
         side->points[i].left_out = side->points[i].oblique = false;
     }
     modifier_keep_apart(side->points, side->total, STUDY_NEAR_RAD);

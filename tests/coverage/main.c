@@ -31,8 +31,9 @@ enum { CELLS = sizeof cells / sizeof cells[0] };
 /* Fewer degrees of freedom than this, and the widths are given beside the shares. */
 enum { FEW = 13 };
 
-#define HEAD                                                                                       \
-    "| test | instruments | scatter | days | η₀ | a₁ | a₂ | T* = 0 | 0.033 | 0.066 | K(50°) | A−B "    \
+#define HEAD                                                                                            \
+    "| test | instruments | scatter | days | η₀ | a₁ | a₂ | T* = 0 | 0.033 | 0.066 | K(50°) | " \
+    "A−B "                                                                                            \
     "|\n| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |\n"
 
 static bool is_there(const struct cell *cell, size_t what)

@@ -273,8 +273,8 @@ static void checks_find_what_was_drawn(void **unused)
     } found[] = {{"offset", &counted[CHECKED].offset}, {"gain", &counted[CHECKED].gain}};
     for (size_t i = 0; i < 2; i++) {
         const struct tally *t = found[i].tally;
-        printf("    %-6s held in %d of %d, mean z %.2f, rms z %.2f\n", found[i].name, t->held, SEEDS,
-               t->z, sqrt(t->z2));
+        printf("    %-6s held in %d of %d, mean z %.2f, rms z %.2f\n", found[i].name, t->held,
+               SEEDS, t->z, sqrt(t->z2));
         assert_true(t->z2 > 0);
         if (t->held < HOLD_AT_LEAST)
             fail_msg("%s held in %d of %d", found[i].name, t->held, SEEDS);

@@ -58,11 +58,12 @@ static void run(const struct beside_case *how, size_t tests, struct counts *coun
 
 static void print(const char *name, size_t tests, const struct counts *c)
 {
-    print_message("%s: called different %zu %zu %zu of %zu (by curves %zu %zu %zu), held %zu %zu %zu; "
-                  "half width %.4f (%.4f)\n",
-                  name, c->called[0], c->called[1], c->called[2], tests, c->called_by_curves[0],
-                  c->called_by_curves[1], c->called_by_curves[2], c->held[0], c->held[1],
-                  c->held[2], c->half, c->half_by_curves);
+    print_message(
+        "%s: called different %zu %zu %zu of %zu (by curves %zu %zu %zu), held %zu %zu %zu; "
+        "half width %.4f (%.4f)\n",
+        name, c->called[0], c->called[1], c->called[2], tests, c->called_by_curves[0],
+        c->called_by_curves[1], c->called_by_curves[2], c->held[0], c->held[1], c->held[2], c->half,
+        c->half_by_curves);
 }
 
 static void equal_collectors_are_seldom_called_different(void **state)

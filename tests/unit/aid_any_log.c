@@ -67,7 +67,8 @@ static void put_time(struct text *out, const struct aid_log_form *form, long lon
 }
 
 /* Like a reading; rarely of another form. */
-static void put_reading(struct text *out, const struct aid_log_form *form, uint64_t *state, bool fault)
+static void put_reading(struct text *out, const struct aid_log_form *form, uint64_t *state,
+                        bool fault)
 {
     static const char *const odd[] = {"",     "NAN", "-7",   "7",    "-999.0", "12..3", "1.2.3",
                                       "+3.5", "-",   ".",    "3e1",  " 21.5",  "21.5 ", "x",
@@ -80,8 +81,8 @@ static void put_reading(struct text *out, const struct aid_log_form *form, uint6
     if (aid_below(state, 50) == 0)
         aid_put_number(out, state, form->decimal, 17);
     else
-        text_addf(out, "%zu%c%0*zu", aid_below(state, 90), form->decimal, 1 + (int)aid_below(state, 4),
-                  aid_below(state, 10));
+        text_addf(out, "%zu%c%0*zu", aid_below(state, 90), form->decimal,
+                  1 + (int)aid_below(state, 4), aid_below(state, 10));
 }
 
 /* What stands in place of a row, or beside it. */

@@ -117,8 +117,8 @@ static void draw_common(struct beside *beside, const struct beside_case *how,
 }
 
 /* Of a shared sensor's noise, what a later window has of the earlier one's. */
-static double shared_noise(struct beside *beside, const struct beside_case *how, int k, double noise,
-                           double sd)
+static double shared_noise(struct beside *beside, const struct beside_case *how, int k,
+                           double noise, double sd)
 {
     double rho = k == 0 ? 1 : how->other_log ? 0 : 1 - (double)how->late_us / 600e6;
     return rho * noise + sqrt(1 - rho * rho) * sd * randoms_normal(&beside->randoms);

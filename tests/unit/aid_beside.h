@@ -18,8 +18,8 @@ struct beside_case {
     double u_sun, u_flow;   /* relative: of the sun sensor, of each meter */
     double noise_sun_W_m2;  /* of a window's mean, the same readings in both */
     double noise_air_K;
-    double hour;            /* standard deviation by which both efficiencies move together from window
-                               to window, which nobody states: haze, spectrum, angle */
+    double hour; /* standard deviation by which both efficiencies move together from window
+                    to window, which nobody states: haze, spectrum, angle */
     int64_t late_us;        /* by which the other's windows begin later; a window is 10 min */
     int swap_at;            /* the meters change places before this point; 0: they stay */
     bool other_log;         /* the same sensors in another log: one id, other readings */

@@ -20,7 +20,8 @@ char *aid_folder(void)
 {
     const char *base = getenv("TMPDIR");
     char path[4096];
-    snprintf(path, sizeof path, "%s/etabench-test-XXXXXX", base && base[0] == '/' ? base : P_tmpdir);
+    snprintf(path, sizeof path, "%s/etabench-test-XXXXXX",
+             base && base[0] == '/' ? base : P_tmpdir);
     return mkdtemp(path) ? strdup(path) : NULL;
 }
 

@@ -137,10 +137,11 @@ static void offsets_to_the_mean(void **state)
 static void a_better_thermometer_from_outside(void **state)
 {
     (void)state;
-    start(meter, "[run bath]\nkind = thermometers together\nthermometers = inlet, best, outlet, air\n"
-                 "reference = best\nreference error = 0.1 K k=2\n"
-                 "compared = 20 degC, 20.2 degC, 21 degC, 19 degC\n"
-                 "compared = 20.1 degC, 20.3 degC, 21.1 degC, 19.1 degC\n");
+    start(meter,
+          "[run bath]\nkind = thermometers together\nthermometers = inlet, best, outlet, air\n"
+          "reference = best\nreference error = 0.1 K k=2\n"
+          "compared = 20 degC, 20.2 degC, 21 degC, 19 degC\n"
+          "compared = 20.1 degC, 20.3 degC, 21.1 degC, 19.1 degC\n");
     struct check_result result;
     together_find(&setup, &setup.runs[0], NULL, &result);
     assert_true(checks_apply(&setup, &result, 1, &faults));
@@ -156,10 +157,11 @@ static void a_better_thermometer_from_outside(void **state)
 static void a_stated_match_gives_way(void **state)
 {
     (void)state;
-    start("\n[instrument flow]\nmeasures = flow\ncolumn = F\nunit = L/min\ncalibration = 1 % limit\n",
-          "[run both]\nkind = thermometers together\nthermometers = inlet, outlet\n"
-          "reference = inlet\ncompared = 20 degC, 21 degC\ncompared = 20 degC, 21.2 degC\n"
-          "apply = no\n");
+    start(
+        "\n[instrument flow]\nmeasures = flow\ncolumn = F\nunit = L/min\ncalibration = 1 % limit\n",
+        "[run both]\nkind = thermometers together\nthermometers = inlet, outlet\n"
+        "reference = inlet\ncompared = 20 degC, 21 degC\ncompared = 20 degC, 21.2 degC\n"
+        "apply = no\n");
     struct instrument *outlet = &setup.instruments[3];
     memset(&outlet->calibration, 0, sizeof outlet->calibration);
     outlet->matched_to.at.given = outlet->pair.at.given = true;

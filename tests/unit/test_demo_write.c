@@ -23,11 +23,10 @@
 static struct faults faults;
 static char base[300];
 
-static const char *const names[] = {"README.txt", "plate-a.txt",    "plate-b.txt", "day1.csv",
-                                    "day2.csv",   "rig.txt",        "rig.csv",     "rig-checked.txt",
-                                    "rig-evening.csv", "bucket.txt",
-                                    "bucket.csv", "class.txt",      "points.csv",  "glycol.txt",
-                                    "glycol.csv", "water-table.csv"};
+static const char *const names[] = {
+    "README.txt", "plate-a.txt",     "plate-b.txt",     "day1.csv",       "day2.csv",   "rig.txt",
+    "rig.csv",    "rig-checked.txt", "rig-evening.csv", "bucket.txt",     "bucket.csv", "class.txt",
+    "points.csv", "glycol.txt",      "glycol.csv",      "water-table.csv"};
 enum { NAMES = sizeof names / sizeof names[0] };
 
 static char *in_base(const char *dir, const char *name)

@@ -73,7 +73,8 @@ static void page_has_every_key(void **state)
     const struct schema *const *schemas = setup_schemas(&n);
     for (size_t i = 0; i < n; i++) {
         char head[80];
-        snprintf(head, sizeof head, "\n## [%s%s]", schemas[i]->kind, schemas[i]->named ? " NAME" : "");
+        snprintf(head, sizeof head, "\n## [%s%s]", schemas[i]->kind,
+                 schemas[i]->named ? " NAME" : "");
         const char *at = strstr(text_string(&page), head);
         if (at == NULL)
             fail_msg("%s has no title '%s'", page_path, head + 1);

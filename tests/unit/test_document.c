@@ -99,7 +99,8 @@ static void prose_is_set_for_people(void **state)
     } rows[] = {
         {"outlet is 677.4 degC, above 100 degC", "outlet is 677.4 °C, above 100 °C"},
         {"2.05 m2 (the efficiency refers to it)", "2.05 m² (the efficiency refers to it)"},
-        {"1025.3 kg/m3, 5.1 W/(m2 K), 0.01 W/(m2 K2).", "1025.3 kg/m³, 5.1 W/(m² K), 0.01 W/(m² K²)."},
+        {"1025.3 kg/m3, 5.1 W/(m2 K), 0.01 W/(m2 K2).",
+         "1025.3 kg/m³, 5.1 W/(m² K), 0.01 W/(m² K²)."},
         {"-20.6 to 100 degC (-5 K)", "−20.6 to 100 °C (−5 K)"},
         {"7.1 kJ/(m2 K) +- 0.4", "7.1 kJ/(m² K) ± 0.4"},
         {"46.5 deg north; -7.1 deg", "46.5° north; −7.1°"},
@@ -107,7 +108,8 @@ static void prose_is_set_for_people(void **state)
         {"column 'T in degC' in degC", "column 'T in degC' in °C"},
         {"'T's -3 degC' of m2", "'T's -3 degC' of m²"},
         {"2026-06-16T09:00-05:30, T-0201, 5e-05", "2026-06-16T09:00-05:30, T-0201, 5e-05"},
-        {"m2.csv, logs-m2, m2-1.csv, am2, degCelsius", "m2.csv, logs-m2, m2-1.csv, am2, degCelsius"},
+        {"m2.csv, logs-m2, m2-1.csv, am2, degCelsius",
+         "m2.csv, logs-m2, m2-1.csv, am2, degCelsius"},
         {"20-30, -o there, --threads 4, 1/cos - 1", "20-30, -o there, --threads 4, 1/cos - 1"},
         {"the points bend (a2 = 0.266 W/(m2 K2))", "the points bend (a₂ = 0.266 W/(m² K²))"},
         {"points a1 and a2", "points a1 and a2"},
@@ -278,7 +280,8 @@ static void tables_keep_rows_in_order_past_their_first_room(void **state)
 static void texts_of_a_table_come_back_as_they_were_added(void **state)
 {
     (void)state;
-    static const char *const texts[] = {"met", "met", NULL, "met", "", "", "not met", "a\tb", "a b"};
+    static const char *const texts[] = {"met", "met",     NULL,   "met", "",
+                                        "",    "not met", "a\tb", "a b"};
     static const char *const back[] = {"met", "met", NULL, "met", "", "", "not met", "a b", "a b"};
     enum { N = sizeof texts / sizeof texts[0], ROUNDS = 41 };
     struct document doc;

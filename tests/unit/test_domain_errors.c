@@ -192,7 +192,8 @@ static void a_description_becomes_rows(void **state)
         {"meter.zero", ERROR_SESSION, SHIFT_OFFSET, CH_FLOW, 2.886751345948129e-07, 1},
         {"meter.reading", ERROR_READING, SHIFT_GAIN, CH_FLOW, 0.0034641016151377548, 1},
         {"area", ERROR_CALIBRATION, SHIFT_AREA, CH_IRRADIANCE, 0.0030070326520292978, 1},
-        {"capacity", ERROR_CALIBRATION, SHIFT_CAPACITY, CH_IRRADIANCE, 3000, 1}, /* without the fluid */
+        {"capacity", ERROR_CALIBRATION, SHIFT_CAPACITY, CH_IRRADIANCE, 3000,
+         1}, /* without the fluid */
         {"fluid.cp", ERROR_CALIBRATION, SHIFT_CP, CH_IRRADIANCE, 0.001, 1},
         {"fluid.density", ERROR_CALIBRATION, SHIFT_DENSITY, CH_IRRADIANCE, 0.0003, 1},
     };

@@ -103,7 +103,8 @@ static void make(double u_eta)
 
 static void draw(const char *form, size_t n, unsigned threads, struct draws *out)
 {
-    struct efficiency_request request = {.form = form, .scale = FIT_SCALE_AT_LEAST, .drop_below = 2};
+    struct efficiency_request request = {
+        .form = form, .scale = FIT_SCALE_AT_LEAST, .drop_below = 2};
     struct draws_request ask = {.draws = n, .seed = 5, .threads = threads};
     assert_true(efficiency_fit(&fitted, test.points, test.n, &test.setup, &test.none, &request,
                                &test.faults));

@@ -126,7 +126,8 @@ static void the_curve_moves_as_the_closed_forms_say(void **unused)
         terms_at(&e, places[k], t);
         double eta = fit_dot(t, e.curve.coef, e.form->n_coef);
         size_t n = rank_sources(&e, t, sources);
-        aid_near("sun", source_of(sources, n, "sun.calibration")->u, -0.006 * e.curve.coef[0], 3e-5);
+        aid_near("sun", source_of(sources, n, "sun.calibration")->u, -0.006 * e.curve.coef[0],
+                 3e-5);
         aid_near("flow", source_of(sources, n, "flow.calibration")->u, 0.004 * eta, 3e-5);
         aid_near("area", source_of(sources, n, "area")->u, -0.003 * eta, 3e-5);
         rank_sort(sources, n);

@@ -47,14 +47,14 @@ static const char *or_none(const char *text)
 static void read_setup(const struct added *added, struct test_setup *setup)
 {
     char text[SIZE];
-    snprintf(text, sizeof text,
-             "[collector]\ngross area = 2.05 m2\n%s\n[fluid]\n%s\n[site]\n%s\n[points]\nfile = p.csv\n"
-             "[instrument sun]\nmeasures = irradiance\n%s\n"
-             "[instrument cold]\nmeasures = inlet\n%s\n[instrument hot]\nmeasures = outlet\n%s\n"
-             "[instrument meter]\nmeasures = flow\n%s\n%s[run curve]\nkind = efficiency\n",
-             or_none(added->collector), or_none(added->fluid), or_none(added->site),
-             or_none(added->sun), or_none(added->inlet), or_none(added->outlet),
-             or_none(added->meter), or_none(added->more));
+    snprintf(
+        text, sizeof text,
+        "[collector]\ngross area = 2.05 m2\n%s\n[fluid]\n%s\n[site]\n%s\n[points]\nfile = p.csv\n"
+        "[instrument sun]\nmeasures = irradiance\n%s\n"
+        "[instrument cold]\nmeasures = inlet\n%s\n[instrument hot]\nmeasures = outlet\n%s\n"
+        "[instrument meter]\nmeasures = flow\n%s\n%s[run curve]\nkind = efficiency\n",
+        or_none(added->collector), or_none(added->fluid), or_none(added->site), or_none(added->sun),
+        or_none(added->inlet), or_none(added->outlet), or_none(added->meter), or_none(added->more));
     faults_init(&faults);
     setup_init(setup);
     if (!setup_parse("test.txt", text, strlen(text), setup, &faults))
@@ -93,7 +93,8 @@ static void fit(const char *name, struct test_setup *setup, const struct point_s
     for (int k = 0; k < POINTS; k++)
         no_fault(name, point_make(&points[k], &means[k], point_setup, &setup->errors, &faults));
     modifier_keep_apart(points, POINTS, 20 * RAD);
-    no_fault(name, efficiency_fit(e, points, POINTS, point_setup, &setup->errors, &request, &faults));
+    no_fault(name,
+             efficiency_fit(e, points, POINTS, point_setup, &setup->errors, &request, &faults));
 }
 
 static const struct efficiency_share *share_of(const char *name, const struct efficiency *e,

@@ -244,9 +244,10 @@ static void test_plain(void **state)
     struct aid_table table;
     aid_table_read(&table, "testdata/published/cars.csv");
     for (size_t i = 0; i < table.n_rows; i++)
-        points[i] = (struct fit_point){.at = {.x = aid_table_number(&table, i, "speed"), .g = 800.0},
-                                       .eta = aid_table_number(&table, i, "dist"),
-                                       .u_eta = 0.3 + (double)i};
+        points[i] =
+            (struct fit_point){.at = {.x = aid_table_number(&table, i, "speed"), .g = 800.0},
+                               .eta = aid_table_number(&table, i, "dist"),
+                               .u_eta = 0.3 + (double)i};
     const struct fit_form *form = fit_form_find("line");
     assert_int_equal(fit_curve_plain(form, points, table.n_rows, &plain), FIT_OK);
     aid_near_relative("a", plain.coef[0], -17.5790948905109, 1e-13);

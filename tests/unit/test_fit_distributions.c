@@ -109,8 +109,9 @@ static void test_t_freedom(void **state)
     (void)state;
     static const double dofs[] = {0.7, 2.7, 7, 193.5, 1e7};
     for (size_t i = 0; i < sizeof dofs / sizeof dofs[0]; i++)
-        aid_near_relative("there and back", fit_t_freedom(0.975, fit_t_quantile(0.975, dofs[i]), 0.5),
-                          dofs[i], dofs[i] < 1e6 ? 1e-8 : 1e-3);
+        aid_near_relative("there and back",
+                          fit_t_freedom(0.975, fit_t_quantile(0.975, dofs[i]), 0.5), dofs[i],
+                          dofs[i] < 1e6 ? 1e-8 : 1e-3);
     aid_near_relative("t of 3", fit_t_freedom(0.975, 3.0, 0.5), 3.355391, 1e-6);
     aid_near("no fewer", fit_t_freedom(0.975, 1e5, 0.5), 0.5, 1e-9);
     assert_true(isinf(fit_t_freedom(0.975, 1.95, 0.5)) && isinf(fit_t_freedom(0.975, 0.0, 0.5)));

@@ -46,7 +46,8 @@ static void near(const char *name, const char *what, double got, double expected
 static void all_is_that_of_the_whole_matrix(void **state)
 {
     (void)state;
-    static const double days[N] = {6e-3, 6e-3, 6e-3, -5e-3, -5e-3, 0, 0}; /* on top of the residuals */
+    static const double days[N] = {6e-3,  6e-3, 6e-3, -5e-3,
+                                   -5e-3, 0,    0}; /* on top of the residuals */
     static const struct {
         const char *name, *form;
         double k, days, chi2, factor, freedom, most, most_freedom;

@@ -118,7 +118,8 @@ static void every_colour_is_readable_on_white(void **state)
             assert_true(contrast_on_white(tints[k]) >= 4.5);
         }
     }
-    assert_true(fabs(contrast_on_white("#767676") - 4.54) < 0.01); /* WCAG's own example of a limit */
+    assert_true(fabs(contrast_on_white("#767676") - 4.54) <
+                0.01); /* WCAG's own example of a limit */
 }
 
 int main(void)

@@ -52,8 +52,9 @@ static void open_text(struct rows *rows, const struct row_form *form, const stru
 }
 
 /* Marks are found 64 bytes at a time, and one more than those of a row is asked for. */
-static const char blank_lines[] = "\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n"
-                                  "\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n";
+static const char blank_lines[] =
+    "\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n"
+    "\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n\n";
 
 enum { NUMBERS = 5, WANTED = 400000 };
 

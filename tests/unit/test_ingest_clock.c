@@ -99,7 +99,8 @@ static char *printed(void)
     assert_non_null(out);
     faults_print(&faults, "test", out);
     fclose(out);
-    char *copy = strdup(text); /* gcc takes what open_memstream wrote for a pointer to `text` itself */
+    char *copy =
+        strdup(text); /* gcc takes what open_memstream wrote for a pointer to `text` itself */
     free(text);
     assert_non_null(copy);
     return copy;
@@ -378,10 +379,11 @@ static void rows_that_share_a_stamp_are_counted(void **state)
     assert_true(read_text(text, &stated, &account));
     assert_int_equal(account.refused[ROW_PART], 3);
     assert_true(row_refusal_is_plain(ROW_PART));
-    assert_string_equal(faults.items[0].found,
-                        "the rows of '21/06/2026 10:00' are not used: a log may begin, or go on "
-                        "after a gap, in the middle of the 6 rows of a stamp, so those of the first "
-                        "stamp are left out (3 of 120 rows; this is the first)");
+    assert_string_equal(
+        faults.items[0].found,
+        "the rows of '21/06/2026 10:00' are not used: a log may begin, or go on "
+        "after a gap, in the middle of the 6 rows of a stamp, so those of the first "
+        "stamp are left out (3 of 120 rows; this is the first)");
     assert_string_equal(faults.items[0].hint, "nothing needs to be done");
     assert_int_equal(kept.n, 117);
     assert_int_equal(account.step_us, 10 * S);

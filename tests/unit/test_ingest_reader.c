@@ -283,8 +283,8 @@ static void a_log_given_twice_is_told(void **state)
     assert_int_equal(account.refused[ROW_OVERLAP], 4);
     assert_int_equal(faults.n, 1);
     assert_int_equal(faults.items[0].kind, FAULT_WARNING);
-    assert_string_equal(faults.items[0].found,
-                        "the row stands in " GOOD "plain.csv:2 too (4 of 4 rows; this is the first)");
+    assert_string_equal(faults.items[0].found, "the row stands in " GOOD
+                                               "plain.csv:2 too (4 of 4 rows; this is the first)");
     assert_string_equal(faults.items[0].hint,
                         "the file adds no row: is the same log given twice?");
     log_account_free(&account);

@@ -94,7 +94,8 @@ struct row {
     bool good;
     const char *places; /* of the rows used, in order; all of rising stamps */
     uint64_t overlap, duplicate, backward, differs, late, turns;
-    const char *message; /* a part of what is said, without the folder; NULL: nothing of it matters */
+    const char
+        *message; /* a part of what is said, without the folder; NULL: nothing of it matters */
 };
 
 static void clear_of_folder(char *text)

@@ -41,7 +41,8 @@ static void make_from(double least_deg, double u_eta)
 {
     reduced_init(&test);
     for (int i = 0; i < POINTS; i++) {
-        double theta = (least_deg + (60 - least_deg) * ((7 * i) % 20) / 19) * RAD, x = 0.02 * (i % 4);
+        double theta = (least_deg + (60 - least_deg) * ((7 * i) % 20) / 19) * RAD,
+               x = 0.02 * (i % 4);
         double eta = 0.763 * (1 - 0.131 * (1 / cos(theta) - 1)) - 4.21 * x;
         struct means *means = &test.means[test.n];
         means->has[CH_INCIDENCE] = true;

@@ -151,9 +151,10 @@ static void a_thousand_or_a_fraction_is_known(void **state)
         char decimal;
         bool known;
     } rows[] = {
-        {"1,012", '.', true},  {"-12,345", '.', true}, {"123.456", ',', true}, {"1.012", '.', false},
-        {"0,812", '.', false}, {"1,01", '.', false},   {"1,0123", '.', false}, {",012", '.', false},
-        {"1x,012", '.', false}, {"1234,012", '.', false},
+        {"1,012", '.', true},     {"-12,345", '.', true}, {"123.456", ',', true},
+        {"1.012", '.', false},    {"0,812", '.', false},  {"1,01", '.', false},
+        {"1,0123", '.', false},   {",012", '.', false},   {"1x,012", '.', false},
+        {"1234,012", '.', false},
     };
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)

@@ -118,8 +118,9 @@ static void a_full_disk_leaves_nothing(void **state)
 static void the_same_document_gives_the_same_bytes(void **state)
 {
     (void)state;
-    static const char *const names[] = {"results.json", "report.txt",   "points.csv", "curve.svg",
-                                        "curve.gp",     "timeline.csv", "curve.png",  "report.html"};
+    static const char *const names[] = {"results.json", "report.txt", "points.csv",
+                                        "curve.svg",    "curve.gp",   "timeline.csv",
+                                        "curve.png",    "report.html"};
     struct text first[8] = {{0}};
     struct text again = {0};
     assert_true(report_folder(&doc, target, true, NULL, &faults));

@@ -88,8 +88,9 @@ static void a_bent_curve_goes_from_mean_to_inlet(void **state)
 {
     (void)state;
     struct stated_curve curve;
-    const struct curve_section *from = read_curve(
-        HEAD "a2 = 0.0137 W/(m2 K2)\ntemperature = mean\nreference = gross\ngross area = 2.15 m2\n" FLOW);
+    const struct curve_section *from =
+        read_curve(HEAD "a2 = 0.0137 W/(m2 K2)\ntemperature = mean\nreference = gross\ngross area "
+                        "= 2.15 m2\n" FLOW);
     double k = 2.15 / (2 * 0.041 * 4180);
     assert_true(stated_curve_bring(&curve, from, &inlet, &faults));
     aid_near("k", curve.k_m2K_W, k, 1e-15);
@@ -106,8 +107,9 @@ static void there_and_back(void **state)
 {
     (void)state;
     struct stated_curve there, back;
-    struct curve_section from = *read_curve(
-        HEAD "a2 = 0.0137 W/(m2 K2)\ntemperature = mean\nreference = gross\ngross area = 2.15 m2\n" FLOW);
+    struct curve_section from =
+        *read_curve(HEAD "a2 = 0.0137 W/(m2 K2)\ntemperature = mean\nreference = gross\ngross area "
+                         "= 2.15 m2\n" FLOW);
     assert_true(stated_curve_bring(&there, &from, &inlet, &faults));
     from.temperature = CURVE_INLET;
     from.eta0.value = there.coef[0];

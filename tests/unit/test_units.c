@@ -234,9 +234,15 @@ static void spellings_are_found(void **state)
     } rows[] = {
         {"C", DIM_TEMPERATURE, "degC"},
         {"F", DIM_TEMPERATURE, "degF"},
-        {"\xc2\xb0" "C", DIM_TEMPERATURE, "degC"},
-        {"\xc2\xba" "F", DIM_TEMPERATURE, "degF"},
-        {"\xb0" "C", DIM_TEMPERATURE, "degC"},
+        {"\xc2\xb0"
+         "C",
+         DIM_TEMPERATURE, "degC"},
+        {"\xc2\xba"
+         "F",
+         DIM_TEMPERATURE, "degF"},
+        {"\xb0"
+         "C",
+         DIM_TEMPERATURE, "degC"},
         {"\xe2\x84\x83", DIM_TEMPERATURE, "degC"},
         {"deg C", DIM_TEMPERATURE, "degC"},
         {"Celsius", DIM_TEMPERATURE, "degC"},
@@ -281,13 +287,22 @@ static void spellings_are_found(void **state)
         {"watts per square metre", DIM_IRRADIANCE, NULL},
         {"kw/m2", DIM_IRRADIANCE, "kW/m2"},
         {"Btu/hr-ft2", DIM_IRRADIANCE, "BTU/(h ft2)"},
-        {"BTU/hr\xc2\xb7" "ft\xc2\xb2\xc2\xb7\xc2\xb0" "F", DIM_HEAT_LOSS, "BTU/(h ft2 degF)"},
+        {"BTU/hr\xc2\xb7"
+         "ft\xc2\xb2\xc2\xb7\xc2\xb0"
+         "F",
+         DIM_HEAT_LOSS, "BTU/(h ft2 degF)"},
         {"BTU h^-1 ft^-2 F^-1", DIM_HEAT_LOSS, "BTU/(h ft2 degF)"},
         {"BTU-in/hr-ft2-F", DIM_PIPE_LOSS, "BTU in/(h ft2 degF)"},
-        {"W m^-1 \xc2\xb0" "C^-1", DIM_PIPE_LOSS, "W/(m K)"},
-        {"\xc2\xb0" "F ft\xc2\xb2 hr/BTU", DIM_INSULANCE, "h ft2 degF/BTU"},
+        {"W m^-1 \xc2\xb0"
+         "C^-1",
+         DIM_PIPE_LOSS, "W/(m K)"},
+        {"\xc2\xb0"
+         "F ft\xc2\xb2 hr/BTU",
+         DIM_INSULANCE, "h ft2 degF/BTU"},
         {"K m2/W", DIM_INSULANCE, "m2 K/W"},
-        {"m2 \xc2\xb0" "C/W", DIM_INSULANCE, "m2 K/W"},
+        {"m2 \xc2\xb0"
+         "C/W",
+         DIM_INSULANCE, "m2 K/W"},
         {"km per hour", DIM_SPEED, "km/h"},
         {"m/sec", DIM_SPEED, "m/s"},
         {"litres per minute", DIM_VOLUME_FLOW, "L/min"},
@@ -296,24 +311,25 @@ static void spellings_are_found(void **state)
         {"cc/min", DIM_VOLUME_FLOW, "mL/min"},
         {"lbm/hr", DIM_MASS_FLOW, "lb/h"},
         {"in H2O", DIM_PRESSURE, "inH2O"},
-        {"mW/m2", DIM_IRRADIANCE, NULL},   /* neither kilo nor mega by guess */
+        {"mW/m2", DIM_IRRADIANCE, NULL}, /* neither kilo nor mega by guess */
         {"MW", DIM_POWER, "MW"},
-        {"mw", DIM_POWER, NULL},           /* milli or mega */
+        {"mw", DIM_POWER, NULL}, /* milli or mega */
         {"W m2", DIM_IRRADIANCE, NULL},
         {"m/s/s", DIM_SPEED, NULL},
         {"W/m^", DIM_IRRADIANCE, NULL},
         {"sq ft", DIM_AREA, "ft2"},
         {"ft.", DIM_LENGTH, NULL},
-        {"C", DIM_VOLTAGE, NULL},          /* no coulomb */
-        {"deg", DIM_TEMPERATURE, NULL},    /* an angle */
+        {"C", DIM_VOLTAGE, NULL},       /* no coulomb */
+        {"deg", DIM_TEMPERATURE, NULL}, /* an angle */
         {"W/m", DIM_IRRADIANCE, NULL},
-        {"kg/s", DIM_VOLUME_FLOW, NULL},   /* needs a density */
+        {"kg/s", DIM_VOLUME_FLOW, NULL}, /* needs a density */
         {"a", DIM_AREA, NULL},
         {"gal", DIM_VOLUME_FLOW, NULL},
         {"mj", DIM_POWER, NULL},
         {"", DIM_TEMPERATURE, NULL},
         {" ", DIM_NONE, NULL},
-        {"W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2", DIM_IRRADIANCE, NULL},
+        {"W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2W/m2", DIM_IRRADIANCE,
+         NULL},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         const struct unit *unit = unit_find(rows[i].spelling, rows[i].dimension);
