@@ -140,7 +140,7 @@ struct point {
     double u_wind_reading; /* of the mean wind, m/s: counts where the form has a wind term */
     bool left_out; /* named in the description; shown, not fitted */
     bool oblique;  /* with left_out: kept out of the curve for its angle, by a modifier's run */
-    char reason[80];
+    const char *reason; /* why, by the description, borrowed; NULL if it is its angle */
 };
 
 /* Makes the point: value, and its uncertainties from the means' own reading errors, the registry's

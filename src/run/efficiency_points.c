@@ -27,8 +27,7 @@ static bool leave_out(const struct reduction *r, const struct run_section *run,
         for (size_t i = 0; i < n; i++)
             if (is_named(r, &points[i], run->left_out[k].point)) {
                 points[i].left_out = found = true;
-                snprintf(points[i].reason, sizeof points[i].reason, "%.79s",
-                         run->left_out[k].reason);
+                points[i].reason = run->left_out[k].reason;
             }
         if (found)
             continue;

@@ -271,7 +271,7 @@ static bool say_left_out(const struct says *says)
     bool good = true;
     size_t n = 0;
     for (size_t i = 0; i < view->n && good; i++) {
-        if (!view->points[i].left_out)
+        if (!view->points[i].left_out || view->points[i].oblique)
             continue;
         n++;
         words_fixed(

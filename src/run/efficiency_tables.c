@@ -29,6 +29,12 @@ static bool point_row(const struct efficiency_view *view, size_t i, struct table
     const struct point *p = &view->points[i];
     const struct fit_case *c = case_of(view, i);
     double fitted = fit_form_value(view->e->form, view->e->curve.coef, &p->fit.at);
+    char off[40];
+    const char *reason = p->left_out && p->reason != NULL ? p->reason : "";
+    if (p->oblique) {
+        snprintf(off, sizeof off, "%.1f° off the normal", p->value.incidence_rad * 180 / M_PI);
+        reason = off;
+    }
     struct cell cells[] = {
         cell_text(p->means->name),
         cell_text(p->means->group),
@@ -48,7 +54,7 @@ static bool point_row(const struct efficiency_view *view, size_t i, struct table
         cell_number(c == NULL ? NAN : c->studentised),
         cell_number(c == NULL ? NAN : c->deleted),
         cell_number(c == NULL ? NAN : c->cook),
-        cell_text(p->left_out ? p->reason : ""),
+        cell_text(reason),
     };
     return table_row(table, cells, faults);
 }

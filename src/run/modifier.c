@@ -17,8 +17,6 @@ void modifier_keep_apart(struct point *points, size_t n, double near_rad)
         if (points[i].left_out || !(theta > near_rad))
             continue;
         points[i].left_out = points[i].oblique = true;
-        snprintf(points[i].reason, sizeof points[i].reason, "%.1f° off the normal",
-                 theta * 180 / M_PI);
     }
 }
 
