@@ -154,6 +154,11 @@ $(B)/coverage/study: $(STUDY_SRC:%.c=$(B)/obj/%.o) $(B)/libetabench.a $(B)/libet
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@
 
+# The whole program, without the hashing of its inputs.
+$(B)/bench/unhashed: $(B)/obj/tests/bench/unhashed.o $(MAIN_OBJ) $(B)/libetabench.a $(B)/libetafit.a
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@
+
 $(B)/bench/%: $(B)/obj/tests/bench/%.o $(B)/libetabench.a $(B)/libetafit.a
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(SAN) $(LDFLAGS) $^ $(LIBS) -o $@

@@ -12,6 +12,8 @@
 #                  that logs all the year. The statistics of thousands of points, which only etabench
 #                  does in full, would say nothing of the reading; a log without any is nobody's.
 #
+# What hashing takes is left out by a program built without it (unhashed.c).
+#
 # The times are those of the processor (user and system), so that other work on the machine disturbs
 # less, on one core, and the least of RUNS runs (3 unless stated). What threads gain is told by the clock.
 # Exit status 1 if memory is over its limit or grows with the rows, if the time grows faster than the
@@ -100,7 +102,8 @@ measured lines wc -l race.csv
 lines_s=$(took lines)
 hash_s=$(for run in $(seq "$runs"); do taskset -c 0 ./hash_file race.csv; done | sort -n | head -n 1 |
     cut -d' ' -f1)
-bare_s=$(calc %.3f "$race_s - $hash_s")
+measured bare ./unhashed reduce --no-plots race.txt -o bare.results
+bare_s=$(took bare)
 reduced 'without plots, no site' site $site --no-plots
 site_s=$(took site)
 site_windows=$(windows_of site.results)
@@ -110,7 +113,7 @@ for mount in fixed two one; do
 done
 echo
 echo "windows on 10 days: hashing (SHA-256) takes $hash_s s of the $race_s s;" \
-    "without it $(calc %.2f "$bytes / 1e9 / $bare_s") GB/s"
+    "without it $bare_s s, $(calc %.2f "$bytes / 1e9 / $bare_s") GB/s"
 echo "wc -l takes $lines_s s ($(calc %.1f "$bytes / 1e9 / $lines_s") GB/s):" \
     "$(calc %.1f "$bare_s / $lines_s") times that, with hashing $(calc %.1f "$race_s / $lines_s")"
 for n in 1 2 3; do

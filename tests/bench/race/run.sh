@@ -1,6 +1,7 @@
 # Part of tests/bench/run.sh: the same reduction by other means. What is not installed is said and left
 # out. Needed packages: python3-pandas, r-cran-data.table, mawk. Only etabench hashes its input and judges
-# errors: ratios are given without the hashing and with it, and with all the judging.
+# errors: ratios are given without the hashing and with it, and with all the judging. All are on one core,
+# but for the ratio by the clock, where etabench without hashing has two threads.
 
 # agrees NAME: windows to the second, coefficients to 1 part in 100,000
 agrees() {
@@ -25,7 +26,8 @@ contestant() {
     line "$name" $large "$(grep -vc '^line' "$name.out")" "$(took "$name")" \
         "$(calc %.0f "$bytes / 1e6 / $(took "$name")")" "$(peak "$name")"
     echo "       $(calc %.1f "$(took "$name") / $bare_s") times etabench without hashing," \
-        "$(calc %.1f "$(took "$name") / $(took line)") times with it"
+        "$(calc %.1f "$(took "$name") / $(took line)") times with it;" \
+        "$(calc %.1f "$(passed "$name") / $two_s") times by the clock if etabench has two threads"
     if ! agrees "$name"; then
         echo "FAILED $name: results differ"
         failed=1
@@ -36,14 +38,22 @@ echo
 cp "$here/race/water.csv" water.csv
 { cat race.txt && printf 'form = line\n\n[fluid]\ntable = water.csv\n'; } >line.txt
 measured line "$ETABENCH" reduce --no-plots line.txt -o line.results
-bare_s=$(calc %.3f "$(took line) - $hash_s")
+measured bare ./unhashed reduce --no-plots line.txt -o bare.results
+bare_s=$(took bare)
+rm -f two.took
+for run in $(seq "$runs"); do
+    ./measure two.took ./unhashed reduce --no-plots --threads 2 line.txt -o two.results >/dev/null
+done
+two_s=$(passed two)
 cut -d, -f1 line.results/windows.csv | tail -n +2 >line.windows
 line 'the same reduction' rows windows s MB/s 'peak KiB'
 line 'etabench' $large "$(windows_of line.results)" "$(took line)" \
     "$(calc %.0f "$bytes / 1e6 / $(took line)")" "$(peak line)"
-echo "       plain least squares: $(coefficient eta0) $(coefficient a1); hashing: $hash_s s"
+echo "       plain least squares: $(coefficient eta0) $(coefficient a1); hashing: $hash_s s," \
+    "without it $bare_s s; by the clock with two threads $two_s s ($(nproc) cores)"
 if /usr/bin/python3 -c 'import pandas' 2>/dev/null; then
     contestant pandas /usr/bin/python3 "$here/race/reduce_pandas.py"
+    expect 'pandas takes at least 10 times as long, without hashing' "$(took pandas) >= 10 * $bare_s"
 else
     echo 'pandas: not installed (python3-pandas)'
 fi
@@ -54,6 +64,7 @@ else
 fi
 if command -v mawk >/dev/null; then
     contestant mawk mawk -f "$here/race/reduce.awk"
+    expect 'mawk takes at least 7 times as long, without hashing' "$(took mawk) >= 7 * $bare_s"
 else
     echo 'mawk: not installed'
 fi
