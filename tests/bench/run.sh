@@ -123,7 +123,7 @@ for n in 1 2 3; do
             >/dev/null
     done
     echo "with --threads $n: $(passed threads) s by the clock, $(took threads) s of processors," \
-        "$(peak threads) KiB ($(nproc) cores)"
+        "$(peak threads) KiB ($(nproc --all) cores)"
 done
 echo "memory for one window: $(calc %.2f \
     "($large_kib - $(peak quiet)) / ($(windows_of large.results) - $(windows_of quiet.results))") KiB"

@@ -50,7 +50,7 @@ line 'the same reduction' rows windows s MB/s 'peak KiB'
 line 'etabench' $large "$(windows_of line.results)" "$(took line)" \
     "$(calc %.0f "$bytes / 1e6 / $(took line)")" "$(peak line)"
 echo "       plain least squares: $(coefficient eta0) $(coefficient a1); hashing: $hash_s s," \
-    "without it $bare_s s; by the clock with two threads $two_s s ($(nproc) cores)"
+    "without it $bare_s s; by the clock with two threads $two_s s ($(nproc --all) cores)"
 if /usr/bin/python3 -c 'import pandas' 2>/dev/null; then
     contestant pandas /usr/bin/python3 "$here/race/reduce_pandas.py"
     expect 'pandas takes at least 10 times as long, without hashing' "$(took pandas) >= 10 * $bare_s"
