@@ -68,6 +68,21 @@ void efficiency_draws_at(const struct efficiency *e, struct draws *out,
     }
 }
 
+struct point_drawer efficiency_drawer(const struct efficiency *e, const struct point *points,
+                                      const struct point_setup *setup, bool equal_weights)
+{
+    return (struct point_drawer){.points = points,
+                                 .index = e->index,
+                                 .setup = setup,
+                                 .n = e->n,
+                                 .n_first = e->n,
+                                 .groups = {{.scale_factor = e->scale_factor,
+                                             .scale_dof = e->scale_dof,
+                                             .equal_unit = equal_weights ? 1 : 0,
+                                             .day_scatter = sqrt(fmax(0, e->days.extra)),
+                                             .day_dof = e->session_dof}}};
+}
+
 static void close_worker(void *state)
 {
     struct worker *worker = state;
@@ -83,17 +98,8 @@ static void *open_worker(const void *of, struct faults *faults)
     struct worker *worker = calloc(1, sizeof *worker);
     if (worker != NULL) {
         worker->task = task;
-        worker->points = (struct point_drawer){
-            .points = task->points,
-            .index = e->index,
-            .setup = task->setup,
-            .n = e->n,
-            .n_first = e->n,
-            .groups = {{.scale_factor = e->scale_factor,
-                        .scale_dof = e->scale_dof,
-                        .equal_unit = e->curve.equal_weights ? 1 : 0,
-                        .day_scatter = sqrt(fmax(0, e->days.extra)),
-                        .day_dof = e->session_dof}}};
+        worker->points = efficiency_drawer(e, task->points, task->setup,
+                                           e->curve.equal_weights);
         worker->moved = calloc(e->n + 1, sizeof *worker->moved);
     }
     if (worker == NULL || worker->moved == NULL) {

@@ -7,6 +7,7 @@
 
 #include "run/draws.h"
 #include "run/efficiency.h"
+#include "run/point_drawer.h"
 
 /* Draws.
  * In:      e, points, setup, registry  as efficiency_fit took and made them
@@ -17,6 +18,10 @@ bool efficiency_draw(const struct efficiency *e, const struct point *points,
                      const struct point_setup *setup, const struct error_registry *registry,
                      const struct draws_request *request, double g_W_m2, struct draws *out,
                      struct faults *faults);
+
+/* The curve's points, to be drawn; point_drawer_init is to follow. */
+struct point_drawer efficiency_drawer(const struct efficiency *e, const struct point *points,
+                                      const struct point_setup *setup, bool equal_weights);
 
 /* The curve's part of a Monte Carlo, for whoever draws it together with something else: chooses the
  * places where it is looked at; adds its coefficients; adds the curve at these places.

@@ -52,17 +52,8 @@ static void *open_worker(const void *of, struct faults *faults)
     struct worker *worker = calloc(1, sizeof *worker);
     if (worker != NULL) {
         worker->task = task;
-        worker->points = (struct point_drawer){
-            .points = task->points,
-            .index = e->index,
-            .setup = task->setup,
-            .n = e->n,
-            .n_first = e->n,
-            .groups = {{.scale_factor = e->scale_factor,
-                        .scale_dof = e->scale_dof,
-                        .equal_unit = task->joint->fit.equal_weights ? 1 : 0,
-                        .day_scatter = sqrt(fmax(0, e->days.extra)),
-                        .day_dof = e->session_dof}}};
+        worker->points = efficiency_drawer(e, task->points, task->setup,
+                                           task->joint->fit.equal_weights);
         worker->moved = calloc(e->n + 1, sizeof *worker->moved);
     }
     if (worker == NULL || worker->moved == NULL) {

@@ -194,9 +194,9 @@ static void reduce(const struct invented *log, const struct manner *m, uint64_t 
     free(r);
 }
 
-/* Units move readings in their last bit; what sources of error do is found by refits in small
- * steps, in which eight digits of it are left. All other manners must give the same bits, and every
- * one the same screen, letter for letter. */
+/* Units move readings in their last bit; how far the noise of a column is correlated is then found
+ * elsewhere within the 1e-7 that it is sought to (fit/noise.c), and every weight with it. All other
+ * manners must give the same bits, and every one the same screen, letter for letter. */
 static void compare(int test, const struct manner *m, const struct found *seen,
                     const struct found *wanted)
 {
@@ -206,7 +206,7 @@ static void compare(int test, const struct manner *m, const struct found *seen,
     for (size_t i = 0; i < seen->n; i++) {
         double u = wanted->u[i];
         double scale = isnan(u) ? fabs(wanted->value[i]) : u;
-        double share = m->us_units ? 1e-6 : 0;
+        double share = m->us_units ? 1e-7 : 0;
         bool same = fabs(seen->value[i] - wanted->value[i]) <= share * scale &&
                     (isnan(u) ? isnan(seen->u[i]) : fabs(seen->u[i] - u) <= share * u);
         if (strcmp(seen->id[i], wanted->id[i]) != 0 || !same)

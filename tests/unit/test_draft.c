@@ -1,3 +1,4 @@
+/* Drafts as they are written, and filled in. */
 #include <stdarg.h>
 #include <stddef.h>
 #include <setjmp.h>
@@ -5,74 +6,16 @@
 
 #include <cmocka.h>
 
-#include "draft/draft.h"
 #include "run/setup.h"
+#include "tests/unit/aid_draft.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #define LENGTH_OF(array) (sizeof(array) / sizeof((array)[0]))
 
 static struct faults faults;
-static char folder[100];
-
-static int set_up(void **state)
-{
-    (void)state;
-    const char *tmp = getenv("TMPDIR");
-    snprintf(folder, sizeof folder, "%s/draft-XXXXXX", tmp != NULL ? tmp : P_tmpdir);
-    return mkdtemp(folder) == NULL;
-}
-
-static int tear_down(void **state)
-{
-    (void)state;
-    return rmdir(folder);
-}
-
-static const char *in_folder(const char *name, char out[128])
-{
-    snprintf(out, 128, "%s/%s", folder, name);
-    return out;
-}
-
-static void put(const char *path, const char *bytes, size_t n)
-{
-    FILE *file = fopen(path, "wb");
-    assert_non_null(file);
-    assert_int_equal(fwrite(bytes, 1, n, file), n);
-    assert_int_equal(fclose(file), 0);
-}
-
-static void fail_row(const char *name, const char *what, const char *found)
-{
-    fail_msg("%s: %s: %s", name, what, found);
-}
-
-static void want_part(const char *name, const char *whole, const char *part)
-{
-    if (strstr(whole, part) == NULL)
-        fail_msg("%s: lacks '%s' in\n%s", name, part, whole);
-}
-
-/* Drafts from up to two logs of given bytes. */
-static bool draft(const char *first, const char *second, struct text *understood,
-                  struct text *description)
-{
-    char a[128], b[128];
-    const char *logs[] = {in_folder("a.csv", a), in_folder("b.csv", b)};
-    put(a, first, strlen(first));
-    if (second != NULL)
-        put(b, second, strlen(second));
-    faults_init(&faults);
-    bool good = draft_write(logs, second == NULL ? 1 : 2, NULL, NULL, understood, description, NULL,
-                            &faults);
-    unlink(a);
-    unlink(b);
-    return good;
-}
 
 /* The value a person might write for a key; NULL: the line is of the time. */
 static const char *answer(const char *section, const char *key)
@@ -444,7 +387,7 @@ static void check_filled(const struct draft_row *row, const char *text)
         fail_msg("%s: refused after filling in\n%s", row->name, text_string(&filled));
     }
     if (setup.collector.area_m2 != 2.37)
-        fail_row(row->name, "area", "not as filled in");
+        aid_draft_fail(row->name, "area", "not as filled in");
     setup_free(&setup);
     text_free(&filled);
 }
@@ -455,14 +398,14 @@ static void drafts_are_accepted_once_filled_in(void **state)
     for (size_t i = 0; i < LENGTH_OF(drafts); i++) {
         const struct draft_row *row = &drafts[i];
         struct text understood = {0}, description = {0};
-        if (!draft(row->log, row->second, &understood, &description)) {
+        if (!aid_draft(row->log, row->second, &understood, &description, &faults)) {
             faults_print(&faults, "test", stderr);
             fail_msg("%s: no draft", row->name);
         }
         for (size_t k = 0; k < 4 && row->parts[k] != NULL; k++)
-            want_part(row->name, text_string(&description), row->parts[k]);
+            aid_draft_want(row->name, text_string(&description), row->parts[k]);
         for (size_t k = 0; k < 4 && row->said[k] != NULL; k++)
-            want_part(row->name, text_string(&understood), row->said[k]);
+            aid_draft_want(row->name, text_string(&understood), row->said[k]);
         check_filled(row, text_string(&description));
         text_free(&understood);
         text_free(&description);
@@ -476,7 +419,7 @@ static void a_draft_is_refused_until_filled_in(void **state)
     struct text understood = {0}, description = {0}, log = {0};
     struct test_setup setup;
     text_addf(&log, "%s%s", good_head, ROW_A);
-    assert_true(draft(text_string(&log), NULL, &understood, &description));
+    assert_true(aid_draft(text_string(&log), NULL, &understood, &description, &faults));
     setup_init(&setup);
     faults_init(&faults);
     assert_false(
@@ -489,90 +432,10 @@ static void a_draft_is_refused_until_filled_in(void **state)
             said = said || (strstr(faults.items[k].found, found[i]) != NULL &&
                             faults.items[k].line > 0 && faults.items[k].hint[0] != '\0');
         if (!said)
-            fail_row("refused", "not said", found[i]);
+            aid_draft_fail("refused", "not said", found[i]);
     }
     setup_free(&setup);
     text_free(&log);
-    text_free(&understood);
-    text_free(&description);
-}
-
-static void bad_logs_are_refused(void **state)
-{
-    static const struct {
-        const char *name;
-        const char *log;
-        const char *second;
-        const char *found;
-    } rows[] = {
-        {"empty", "", NULL, "is empty"},
-        {"header only", good_head, NULL, "holds a header row but no rows below it"},
-        {"comments only", "# nothing\n\n", NULL, "holds no header row"},
-        {"binary", "\x01\x02\x03\x04\x05\x06\x07\x08", NULL, "is not a text file"},
-        {"one column", "T_in\n23.4\n", NULL, "holds one column only"},
-        {"blanks between", "time T_in G\n10 23.4 871\n11 23.5 872\n12 23.5 872\n", NULL,
-         "blanks between its fields"},
-        {"both decimal signs", "t;T_in;G\n1;23,4;871.5\n2;23.5;872,5\n", NULL,
-         "can be read in two ways, and the 3 lines"},
-        {"quoted decimal commas", "\"T_in\",\"G\"\n\"23,4\",\"871,5\"\n\"23,6\",\"872,5\"\n", NULL,
-         "commas between its fields and in its numbers"},
-        {"another decimal sign", "time;T_in\n2026-06-21 10:15:30;23.4\n",
-         "time;T_in\n2026-06-22 10:15:30;23,4\n", "has decimal commas"},
-        {"an open quote", "time,\"T_in\n1,2\n", NULL, "a quote is opened here"},
-        {"another head", "time,T_in\n2026-06-21 10:15:30,23.4\n",
-         "time,T_out\n2026-06-22 10:15:30,23.4\n", "has no column 'T_in'"},
-        {"a second log without names", "time,T_in\n2026-06-21 10:15:30,23.4\n",
-         "2026-06-22 10:15:30,23.4\n2026-06-22 10:15:40,23.4\n", "has no row of names"},
-        {"units beside the numbers", "time,T_in,T_out\n21st,23.4 degC,31.7 degC\n", NULL,
-         "no line holds readings"},
-        {"a second log without rows", "time,T_in\n2026-06-21 10:15:30,23.4\n", "time,T_in\n",
-         "holds a header row but no rows below it"},
-    };
-    (void)state;
-    for (size_t i = 0; i < LENGTH_OF(rows); i++) {
-        struct text understood = {0}, description = {0};
-        if (draft(rows[i].log, rows[i].second, &understood, &description))
-            fail_row(rows[i].name, "accepted", text_string(&understood));
-        if (faults.n != 1 || strstr(faults.items[0].found, rows[i].found) == NULL)
-            fail_row(rows[i].name, rows[i].found, faults.items[0].found);
-        assert_int_equal(faults_status(&faults), 3);
-        assert_int_equal(description.length, 0);
-        text_free(&understood);
-        text_free(&description);
-    }
-}
-
-static void a_directory_and_an_absent_log_are_both_named(void **state)
-{
-    (void)state;
-    char absent[128];
-    struct text understood = {0}, description = {0};
-    const char *logs[] = {folder, in_folder("none.csv", absent)};
-    faults_init(&faults);
-    assert_false(draft_write(logs, 2, NULL, NULL, &understood, &description, NULL, &faults));
-    assert_int_equal(faults.n, 2);
-    assert_non_null(strstr(faults.items[0].found, "is a directory"));
-    assert_string_equal(faults.items[1].file, absent);
-    assert_int_equal(faults_status(&faults), 3);
-    text_free(&understood);
-    text_free(&description);
-}
-
-/* Control characters and broken UTF-8 of a log reach no terminal. */
-static void odd_bytes_are_not_repeated(void **state)
-{
-    (void)state;
-    struct text understood = {0}, description = {0};
-    assert_true(draft("time,T_in [\xb0"
-                      "C],note\n2026-06-21 10:15:30,23.4,\x1b[2J\xff\n",
-                      NULL, &understood, &description));
-    want_part("converted", text_string(&understood), "read as Windows-1252");
-    want_part("converted", text_string(&description),
-              "column        = T_in [\xc2\xb0"
-              "C]");
-    want_part("control", text_string(&understood), "(the first: '?[2J\xc3\xbf' on line 2)");
-    assert_null(strchr(text_string(&understood), '\x1b'));
-    assert_true(text_is_utf8(description.bytes, description.length));
     text_free(&understood);
     text_free(&description);
 }
@@ -585,10 +448,10 @@ static void only_the_first_rows_are_read(void **state)
     for (int i = 0; i < 1003; i++)
         text_addf(&log, "2026-06-21 %02d:%02d:%02d,23.4,31.7,19.8,1.427,871.3\n", 10 + i / 3600,
                   i / 60 % 60, i % 60);
-    assert_true(draft(text_string(&log), NULL, &understood, &description));
-    want_part("rows", text_string(&understood), "Looked at: all 1003 rows.");
-    want_part("rows", text_string(&understood), "ISO 8601 reads 1003 of 1003 stamps.");
-    want_part("rows", text_string(&understood), "A row every 1 s.\n");
+    assert_true(aid_draft(text_string(&log), NULL, &understood, &description, &faults));
+    aid_draft_want("rows", text_string(&understood), "Looked at: all 1003 rows.");
+    aid_draft_want("rows", text_string(&understood), "ISO 8601 reads 1003 of 1003 stamps.");
+    aid_draft_want("rows", text_string(&understood), "A row every 1 s.\n");
     text_free(&log);
     text_free(&understood);
     text_free(&description);
@@ -599,10 +462,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(drafts_are_accepted_once_filled_in),
         cmocka_unit_test(a_draft_is_refused_until_filled_in),
-        cmocka_unit_test(bad_logs_are_refused),
-        cmocka_unit_test(a_directory_and_an_absent_log_are_both_named),
-        cmocka_unit_test(odd_bytes_are_not_repeated),
         cmocka_unit_test(only_the_first_rows_are_read),
     };
-    return cmocka_run_group_tests(tests, set_up, tear_down);
+    return cmocka_run_group_tests(tests, aid_draft_begin, aid_draft_end);
 }
