@@ -224,7 +224,7 @@ static bool say_causes(const struct predict_view *view, struct document *doc, st
                             "stated, or the test errs by more than it claims.");
 }
 
-/* Which differences: "η₀ (0.70 measured, 0.75 predicted)". */
+/* Whether they differ is told of the whole curve: at one of its ends they may still agree. */
 static bool say_differ(const struct predict_view *view, struct document *doc, struct faults *faults)
 {
     struct text text = {0};
@@ -240,7 +240,9 @@ static bool say_differ(const struct predict_view *view, struct document *doc, st
     }
     bool good =
         text_ok(&text, faults) &&
-        document_finding(doc, FINDING_ANSWER, false, faults, "Measured and predicted %s: %s.",
+        document_finding(doc, FINDING_ANSWER, false, faults,
+                         "Measured and predicted, the whole curve taken together, %s. At its ends: "
+                         "%s.",
                          view->explanation->differ ? "differ by more than both uncertainties"
                                                    : "agree within their uncertainties",
                          text_string(&text));
