@@ -5,12 +5,14 @@
 bool queue_init(struct queue *queue, const struct log_plan *plan, struct faults *faults)
 {
     queue->n_columns = plan->n_columns;
-    return screen_rows_init(&queue->rows, plan) || fault_memory(faults);
+    bool all = screen_rows_init(&queue->rows, plan) && screen_rows_init(&queue->lot, plan);
+    return all || fault_memory(faults);
 }
 
 void queue_free(struct queue *queue)
 {
     screen_rows_free(&queue->rows);
+    screen_rows_free(&queue->lot);
 }
 
 /* n rows of `from` to another place of `to`, which may be the same. */
@@ -84,20 +86,20 @@ static size_t segment_end(const struct queue *queue, const struct log_account *a
 }
 
 /* The rows that begin the queue change hands; the rest, copied, begins it then. */
-static void hand_over(struct queue *queue, struct screen_rows *out, size_t n)
+static void hand_over(struct queue *queue, size_t n)
 {
     size_t rest = queue->rows.block.n - n;
-    move_rows(queue, out, 0, &queue->rows, n, rest);
-    screen_rows_exchange(out, &queue->rows);
+    move_rows(queue, &queue->lot, 0, &queue->rows, n, rest);
+    screen_rows_exchange(&queue->lot, &queue->rows);
     queue->rows.block.n = rest;
-    out->block.n = n;
+    queue->lot.block.n = n;
 }
 
 /* Rows first to end, of many pieces. */
-static void copy_out(const struct queue *queue, struct screen_rows *out, size_t first, size_t end)
+static void copy_out(struct queue *queue, size_t first, size_t end)
 {
-    move_rows(queue, out, 0, &queue->rows, first, end - first);
-    out->block.n = end - first;
+    move_rows(queue, &queue->lot, 0, &queue->rows, first, end - first);
+    queue->lot.block.n = end - first;
 }
 
 bool queue_pass(struct queue *queue, struct relay *relay, struct log_account *account,
@@ -112,14 +114,13 @@ bool queue_pass(struct queue *queue, struct relay *relay, struct log_account *ac
         end = end < settled ? end : settled;
         if (gap)
             note_gap(account, rows->times_us[end - 1], rows->times_us[end]);
-        struct screen_rows *out = relay_rows(relay);
         bool whole = first == 0 && end == settled;
         if (whole)
-            hand_over(queue, out, end);
+            hand_over(queue, end);
         else
-            copy_out(queue, out, first, end);
-        out->block.bytes_done = bytes_done;
-        if (!relay_pass(relay, gap || end == n))
+            copy_out(queue, first, end);
+        queue->lot.block.bytes_done = bytes_done;
+        if (!relay_pass(relay, RELAY_JUDGE, &queue->lot, gap || end == n))
             return false;
         if (whole)
             return true;

@@ -27,6 +27,7 @@ enum { QUEUE_LATE_ROWS = 256 };
 
 struct queue {
     struct screen_rows rows; /* in time order; filled by the reader */
+    struct screen_rows lot;  /* on its way out */
     size_t n_columns;
 };
 
@@ -46,7 +47,7 @@ bool queue_find(const struct queue *queue, int64_t time_us, size_t *row);
 /* Passes on the rows that none can join any more, and with `all` the others too, which end a
  * segment. A step longer than account->gap_us (0: none is) ends one, and is noted there.
  * In:      bytes_done  read by then; goes with the rows
- * Returns: false if the other side has stopped the reading */
+ * Returns: false if a station has stopped the reading */
 bool queue_pass(struct queue *queue, struct relay *relay, struct log_account *account,
                 uint64_t bytes_done, bool all);
 

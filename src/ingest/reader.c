@@ -10,8 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* From so many threads on one of them runs the sinks, another one reads and hashes the file. A log
- * below THREADED_BYTES is read before threads are of use. */
+/* From so many threads on one of them helps to judge and use the rows, another one reads and hashes
+ * the file. A log below THREADED_BYTES is read before threads are of use. */
 enum { THREADS_RELAY = 2, THREADS_AHEAD = READING_AHEAD, THREADED_BYTES = 16 << 20 };
 
 static bool allocate(struct reading *r)
@@ -31,8 +31,8 @@ static bool allocate(struct reading *r)
     return screen_init(&r->screen, plan, r->account, r->faults);
 }
 
-/* Hands the rows that are held to the sinks. Returns: false if one of them stopped the reading. */
-static bool hand_on(struct reading *r, struct faults *faults)
+/* Counts the rows that are held and passes them on. Returns: false if the reading is stopped. */
+static bool pass_held(struct reading *r)
 {
     struct block *block = &r->screen.held.block;
     if (block->n == 0)
@@ -41,31 +41,40 @@ static bool hand_on(struct reading *r, struct faults *faults)
     for (size_t k = 0; k < r->plan->n_columns; k++)
         block->all_good[r->list[k]] = span_good(block, &r->list[k], 1, 0, block->n);
     log_account_count(r->account, block, r->list, r->plan->n_columns);
-    for (size_t i = 0; i < r->n_sinks; i++)
-        if (!r->sinks[i].take(r->sinks[i].state, block, faults))
-            return false;
-    return true;
+    return relay_pass(&r->relay, RELAY_USE, &r->screen.held, false);
 }
 
-/* Rows that were read become those that are held, and these are handed on; at the end of a segment
- * all are. Returns: false if a sink stopped the reading. */
-static bool take_rows(void *state, struct screen_rows *rows, bool segment_ends,
-                      struct faults *faults)
+/* Rows that were read become those that are held, and these are passed on; at the end of a segment
+ * all are. */
+static bool judge_rows(void *state, struct screen_rows *rows, bool segment_ends,
+                       struct faults *faults)
 {
     struct reading *r = state;
+    (void)faults;
     if (rows->block.n > 0) {
         screen_take(&r->screen, rows);
         screen_judge(&r->screen);
-        if (!hand_on(r, faults))
+        if (!pass_held(r))
             return false;
         screen_hold(&r->screen);
     }
     if (!segment_ends)
         return true;
     screen_settle(&r->screen);
-    if (!hand_on(r, faults))
+    if (!pass_held(r))
         return false;
     screen_restart(&r->screen);
+    return true;
+}
+
+static bool use_rows(void *state, struct screen_rows *rows, bool segment_ends,
+                     struct faults *faults)
+{
+    struct reading *r = state;
+    (void)segment_ends;
+    for (size_t i = 0; i < r->n_sinks; i++)
+        if (!r->sinks[i].take(r->sinks[i].state, &rows->block, faults))
+            return false;
     return true;
 }
 
@@ -151,7 +160,8 @@ static bool read_in_order(struct reading *r, struct turns_file *order)
     timing_init(&r->timing, &r->form, account);
     account->gap_us = r->plan->gap_us > 0 ? r->plan->gap_us : 3 * account->step_us;
     r->threads = choose_threads(r);
-    if (!relay_begin(&r->relay, r->plan, take_rows, r, r->threads >= THREADS_RELAY, r->faults))
+    static relay_take *const take[] = {[RELAY_JUDGE] = judge_rows, [RELAY_USE] = use_rows};
+    if (!relay_begin(&r->relay, r->plan, take, r, r->threads >= THREADS_RELAY, r->faults))
         return false;
     turns_begin(&r->turns, &r->form, order, r->plan->n_files);
     return read_all(r);

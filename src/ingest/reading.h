@@ -53,8 +53,8 @@ struct reading {
     unsigned threads;
     struct queue queue; /* being filled */
     struct relay relay;
-    /* At the relay's other end, which alone uses it, with the sinks and the account's counts and
-     * ranges of readings. */
+    /* Of the relay's RELAY_JUDGE, which alone uses it, with the account's counts and ranges of
+     * readings; the sinks are RELAY_USE's. */
     struct screen screen;
 
     struct file_state *before; /* of each file of the plan, when the reading began */

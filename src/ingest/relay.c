@@ -5,49 +5,68 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool make_slots(struct relay *relay, const struct log_plan *plan, size_t n)
+static bool make_station(struct relay_at *at, relay_take *take, const struct log_plan *plan,
+                         bool threaded)
 {
-    for (size_t i = 0; i < n; i++)
-        if (!screen_rows_init(&relay->slot[i].rows, plan))
+    at->take = take;
+    at->faults = malloc(sizeof *at->faults);
+    if (at->faults == NULL)
+        return false;
+    faults_init(at->faults);
+    for (size_t i = 0; threaded && i < RELAY_LOTS; i++)
+        if (!screen_rows_init(&at->lot[i].rows, plan))
             return false;
-    return n == 1 || screen_rows_init(&relay->mine.rows, plan);
+    return true;
 }
 
-/* Waits for rows and puts them into `mine`. Returns: false when there will be none. */
-static bool next_rows(struct relay *relay)
+/* The station nearest to the end that has a lot and that nobody runs; NULL if there is none. */
+static struct relay_at *next_station(struct relay *relay)
 {
-    pthread_mutex_lock(&relay->lock);
-    while (relay->passed == relay->taken && !relay->over)
-        pthread_cond_wait(&relay->changed, &relay->lock);
-    bool any = relay->passed > relay->taken;
-    if (any) {
-        struct relay_slot *slot = &relay->slot[relay->taken % RELAY_SLOTS];
-        screen_rows_exchange(&relay->mine.rows, &slot->rows);
-        relay->mine.segment_ends = slot->segment_ends;
-        relay->taken++;
-        pthread_cond_signal(&relay->changed);
-    }
-    pthread_mutex_unlock(&relay->lock);
-    return any;
+    for (size_t k = RELAY_STATIONS; k-- > 0;)
+        if (!relay->at[k].runs && relay->at[k].passed > relay->at[k].taken)
+            return &relay->at[k];
+    return NULL;
 }
 
-static void say_stopped(struct relay *relay)
+/* Runs a station with its next lot; the lock is held before and after it. */
+static void run_station(struct relay *relay, struct relay_at *at)
 {
-    pthread_mutex_lock(&relay->lock);
-    relay->stopped = true;
-    pthread_cond_signal(&relay->changed);
+    struct relay_lot *lot = &at->lot[at->taken % RELAY_LOTS];
+    at->runs = true;
     pthread_mutex_unlock(&relay->lock);
+    bool good = at->take(relay->state, &lot->rows, lot->segment_ends, at->faults);
+    pthread_mutex_lock(&relay->lock);
+    at->runs = false;
+    at->taken++;
+    relay->stopped = relay->stopped || !good;
+    pthread_cond_broadcast(&relay->changed);
 }
 
+/* Somebody passes on what he is at before he leaves: with the reader over and nothing to run nor
+ * running there will be nothing more. */
+static bool all_done(const struct relay *relay)
+{
+    for (size_t k = 0; k < RELAY_STATIONS; k++)
+        if (relay->at[k].runs)
+            return false;
+    return relay->over;
+}
+
+/* Runs stations until all is taken or the reading is stopped. */
 static void *run(void *state)
 {
     struct relay *relay = state;
-    while (next_rows(relay))
-        if (!relay->take(relay->state, &relay->mine.rows, relay->mine.segment_ends,
-                         relay->faults)) {
-            say_stopped(relay);
+    pthread_mutex_lock(&relay->lock);
+    while (!relay->stopped) {
+        struct relay_at *at = next_station(relay);
+        if (at != NULL)
+            run_station(relay, at);
+        else if (all_done(relay))
             break;
-        }
+        else
+            pthread_cond_wait(&relay->changed, &relay->lock);
+    }
+    pthread_mutex_unlock(&relay->lock);
     return NULL;
 }
 
@@ -62,55 +81,62 @@ static bool start(struct relay *relay)
     return false;
 }
 
-bool relay_begin(struct relay *relay, const struct log_plan *plan, relay_take *take, void *state,
-                 bool threaded, struct faults *faults)
+bool relay_begin(struct relay *relay, const struct log_plan *plan,
+                 relay_take *const take[RELAY_STATIONS], void *state, bool threaded,
+                 struct faults *faults)
 {
     memset(relay, 0, sizeof *relay);
-    relay->take = take;
     relay->state = state;
-    relay->faults = malloc(sizeof *relay->faults);
-    if (relay->faults == NULL)
-        return fault_memory(faults);
-    faults_init(relay->faults);
-    if (!make_slots(relay, plan, threaded ? RELAY_SLOTS : 1))
-        return fault_memory(faults);
+    for (size_t k = 0; k < RELAY_STATIONS; k++)
+        if (!make_station(&relay->at[k], take[k], plan, threaded))
+            return fault_memory(faults);
     relay->threaded = threaded && start(relay);
     return true;
 }
 
-struct screen_rows *relay_rows(struct relay *relay)
+/* Waits for room in front of a station, and runs what can be run meanwhile. A station is passed to
+ * by one before it, so what is run here never comes back to where it is run from. */
+static void make_room(struct relay *relay, size_t station)
 {
-    return &relay->slot[relay->passed % RELAY_SLOTS].rows;
+    const struct relay_at *to = &relay->at[station];
+    while (to->passed - to->taken == RELAY_LOTS && !relay->stopped) {
+        struct relay_at *at = next_station(relay);
+        if (at != NULL)
+            run_station(relay, at);
+        else
+            pthread_cond_wait(&relay->changed, &relay->lock);
+    }
 }
 
-/* Tells the thread and waits until the next slot is free. Returns: false if it has stopped. */
-static bool pass_on(struct relay *relay, bool segment_ends)
+bool relay_pass(struct relay *relay, enum relay_station station, struct screen_rows *rows,
+                bool segment_ends)
 {
+    struct relay_at *to = &relay->at[station];
+    if (!relay->threaded) {
+        relay->stopped = !to->take(relay->state, rows, segment_ends, to->faults) || relay->stopped;
+        return !relay->stopped;
+    }
     pthread_mutex_lock(&relay->lock);
-    relay->slot[relay->passed % RELAY_SLOTS].segment_ends = segment_ends;
-    relay->passed++;
-    pthread_cond_signal(&relay->changed);
-    while (relay->passed - relay->taken == RELAY_SLOTS && !relay->stopped)
-        pthread_cond_wait(&relay->changed, &relay->lock);
+    make_room(relay, station);
+    if (!relay->stopped) {
+        struct relay_lot *lot = &to->lot[to->passed++ % RELAY_LOTS];
+        screen_rows_exchange(&lot->rows, rows);
+        lot->segment_ends = segment_ends;
+        pthread_cond_broadcast(&relay->changed);
+    }
     bool stopped = relay->stopped;
     pthread_mutex_unlock(&relay->lock);
     return !stopped;
 }
 
-bool relay_pass(struct relay *relay, bool segment_ends)
-{
-    if (relay->threaded)
-        return pass_on(relay, segment_ends);
-    relay->stopped = !relay->take(relay->state, relay_rows(relay), segment_ends, relay->faults);
-    return !relay->stopped;
-}
-
+/* What is left is run by both. */
 static void join(struct relay *relay)
 {
     pthread_mutex_lock(&relay->lock);
     relay->over = true;
-    pthread_cond_signal(&relay->changed);
+    pthread_cond_broadcast(&relay->changed);
     pthread_mutex_unlock(&relay->lock);
+    run(relay);
     pthread_join(relay->thread, NULL);
     pthread_cond_destroy(&relay->changed);
     pthread_mutex_destroy(&relay->lock);
@@ -121,12 +147,14 @@ bool relay_end(struct relay *relay, struct faults *faults)
 {
     if (relay->threaded)
         join(relay);
-    if (relay->faults != NULL)
-        faults_join(faults, relay->faults);
-    free(relay->faults);
-    relay->faults = NULL;
-    for (size_t i = 0; i < RELAY_SLOTS; i++)
-        screen_rows_free(&relay->slot[i].rows);
-    screen_rows_free(&relay->mine.rows);
+    for (size_t k = 0; k < RELAY_STATIONS; k++) {
+        struct relay_at *at = &relay->at[k];
+        if (at->faults != NULL)
+            faults_join(faults, at->faults);
+        free(at->faults);
+        at->faults = NULL;
+        for (size_t i = 0; i < RELAY_LOTS; i++)
+            screen_rows_free(&at->lot[i].rows);
+    }
     return !relay->stopped;
 }
