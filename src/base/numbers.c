@@ -142,30 +142,12 @@ bool number_read_integer(const char *bytes, size_t n, long long *value)
     return true;
 }
 
-/* "NaN", "inf", "-inf" or "0"; false for a number that has digits to choose. */
-static bool special_text(double value, char *out, size_t size)
+const char *number_word(double value)
 {
-    const char *text = isnan(value)   ? "NaN"
-                       : isinf(value) ? (value < 0 ? "-inf" : "inf")
-                       : value == 0.0 ? "0"
-                                      : NULL;
-    if (text == NULL)
-        return false;
-    snprintf(out, size, "%s", text);
-    return true;
-}
-
-const char *number_exact(double value, char *out, size_t size)
-{
-    if (special_text(value, out, size))
-        return out;
-    for (int digits = 15; digits <= 17; digits++) {
-        double back;
-        snprintf(out, size, "%.*g", digits, value);
-        if (number_read(out, strlen(out), '.', &back) && back == value)
-            break;
-    }
-    return out;
+    return isnan(value)   ? "NaN"
+           : isinf(value) ? (value < 0 ? "-inf" : "inf")
+           : value == 0.0 ? "0"
+                          : NULL;
 }
 
 /* Decimal exponent of |value| once rounded to `digits` significant digits: 9.96 with two is 1. */
@@ -191,8 +173,10 @@ const char *number_significant(double value, int digits, char *out, size_t size)
 {
     enum { PLAIN_FROM = -5, PLAIN_TO = 15, DIGITS_MAX = 17 };
     double rounded;
-    if (special_text(value, out, size))
+    if (number_word(value) != NULL) {
+        snprintf(out, size, "%s", number_word(value));
         return out;
+    }
     digits = digits < 1 ? 1 : digits > DIGITS_MAX ? DIGITS_MAX : digits;
     int exponent = rounded_exponent(value, digits, &rounded);
     if (exponent < PLAIN_FROM || exponent > PLAIN_TO) {

@@ -19,6 +19,9 @@ bool number_read(const char *bytes, size_t n, char decimal, double *value);
 /* Reads a whole field as an integer of at most 18 digits with optional sign. */
 bool number_read_integer(const char *bytes, size_t n, long long *value);
 
+/* "NaN", "inf", "-inf", "0"; NULL for a number that has digits to choose. */
+const char *number_word(double value);
+
 /* Shortest of 15, 16, 17 significant digits that reads back equal ("NaN" for not a number).
  * size >= 32. Returns: out. */
 const char *number_exact(double value, char *out, size_t size);

@@ -312,6 +312,62 @@ static void integers_are_read(void **state)
     }
 }
 
+/* Digit after digit by the library alone. */
+static void exact_by_library(double value, char *out, size_t size)
+{
+    for (int digits = 15; digits <= 17; digits++) {
+        snprintf(out, size, "%.*g", digits, value);
+        if (strtod(out, NULL) == value)
+            return;
+    }
+}
+
+static void assert_as_library(double value)
+{
+    char text[32], expected[32];
+    exact_by_library(value, expected, sizeof expected);
+    if (strcmp(number_exact(value, text, sizeof text), expected) != 0)
+        fail_msg("%.17g was printed as '%s', not '%s'", value, text, expected);
+}
+
+static void exact_texts_are_the_librarys(void **state)
+{
+    uint64_t seed = 240581;
+    (void)state;
+    for (int i = 0; i < 300000; i++) {
+        double value = random_double(&seed);
+        if (value != 0.0)
+            assert_as_library(value);
+        /* Sizes that are met: from 1e-11 to 1e44. */
+        int exponent;
+        value = frexp(value, &exponent);
+        if (value != 0.0)
+            assert_as_library(ldexp(value, (int)(next_random(&seed) % 184) - 36));
+        /* Few digits, and what a few roundings make of them. */
+        double few = (double)(next_random(&seed) % 2000000) / 1e4 - 99.0;
+        if (few != 0.0) {
+            assert_as_library(few);
+            assert_as_library(nextafter(few, 1e9));
+            assert_as_library(few * 0.1 * 10.0 / 3.0);
+        }
+    }
+    for (int exponent = -1074; exponent <= 1023; exponent++) {
+        double power = ldexp(1.0, exponent);
+        assert_as_library(power);
+        assert_as_library(nextafter(power, 1e308));
+        assert_as_library(-nextafter(power, 0.0) - (exponent == -1074 ? power : 0.0));
+    }
+    for (int exponent = -307; exponent <= 308; exponent++) {
+        char text[16];
+        snprintf(text, sizeof text, "1e%d", exponent);
+        double power = strtod(text, NULL);
+        assert_as_library(power);
+        assert_as_library(nextafter(power, 0.0));
+        assert_as_library(nextafter(power, 1e308));
+        assert_as_library(power * (1.0 - 1e-15));
+    }
+}
+
 static void exact_texts_read_back(void **state)
 {
     uint64_t seed = 61827;
@@ -390,6 +446,7 @@ int main(void)
         cmocka_unit_test(other_texts_are_refused),
         cmocka_unit_test(agrees_with_the_library_to_the_last_bit),
         cmocka_unit_test(integers_are_read),
+        cmocka_unit_test(exact_texts_are_the_librarys),
         cmocka_unit_test(exact_texts_read_back),
         cmocka_unit_test(significant_digits_are_plain_where_short),
         cmocka_unit_test(values_are_rounded_to_their_uncertainty),
