@@ -39,6 +39,51 @@ void fit_noise_add(struct fit_noise *noise, double value)
     noise->n_readings += 1.0;
 }
 
+/* n finite readings after a gap: the differences up to reading `end` - 1 from reading `from` on, in
+ * those lags that reach back no further than the first. */
+static void add_differences(struct fit_noise *noise, const double *value, size_t from, size_t end,
+                            size_t n_lags)
+{
+    double sum[FIT_NOISE_LAGS];
+    for (size_t k = 0; k < FIT_NOISE_LAGS; k++)
+        sum[k] = noise->sum_d2[k];
+    for (size_t i = from; i < end; i++)
+        for (size_t k = 0; k < n_lags; k++) {
+            const double *at = value + i;
+            double middle = at[-(ptrdiff_t)lags[k]];
+            double d = (at[0] - middle) - (middle - at[-2 * (ptrdiff_t)lags[k]]);
+            sum[k] += d * d;
+        }
+    for (size_t k = 0; k < n_lags; k++) {
+        noise->sum_d2[k] = sum[k];
+        noise->count[k] += (double)(end - from);
+    }
+}
+
+static void add_finite(struct fit_noise *noise, const double *value, size_t n)
+{
+    size_t from = 0;
+    for (size_t k = 0; k < FIT_NOISE_LAGS && from < n; k++) {
+        size_t end = 2 * lags[k] < n ? 2 * lags[k] : n;
+        add_differences(noise, value, from, end, k);
+        from = end;
+    }
+    if (from < n)
+        add_differences(noise, value, from, n, FIT_NOISE_LAGS);
+    noise->n_readings += (double)n;
+}
+
+void fit_noise_stretch(struct fit_noise *noise, const double *value, size_t n)
+{
+    for (size_t first = 0, end; first < n; first = end + 1) {
+        end = first;
+        while (end < n && isfinite(value[end]))
+            end++;
+        add_finite(noise, value + first, end - first);
+    }
+    fit_noise_gap(noise);
+}
+
 void fit_noise_merge(struct fit_noise *into, const struct fit_noise *from)
 {
     for (size_t k = 0; k < FIT_NOISE_LAGS; k++) {

@@ -1,5 +1,5 @@
-/* WIDE_CLONES before a function: it is compiled twice, for processors with AVX2 and for all others,
- * and the right one is taken when the program starts. Results are the same to the bit: the compiler
+/* WIDE_CLONES before a function: it is compiled for processors with AVX-512, for those with AVX2 and for
+ * all others, and the right one is taken when the program starts. Results are the same to the bit: the compiler
  * may not contract or reorder (Makefile).
  *
  * Not under sanitizers, whose code would run in the choice before they are ready, nor where
@@ -10,7 +10,7 @@
 
 #if defined __x86_64__ && defined __GNUC__ && !defined __clang__ && defined __gnu_linux__ &&      \
     !defined __SANITIZE_ADDRESS__ && !defined ETABENCH_PLAIN
-#define WIDE_CLONES __attribute__((target_clones("avx2", "default")))
+#define WIDE_CLONES __attribute__((target_clones("avx512f", "avx2", "default")))
 #else
 #define WIDE_CLONES
 #endif

@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { HEAT_PIECE = 64 };
+enum { HEAT_PIECE = 16 };
 
 static void name_fluid(struct fluid *fluid, const char *name, const char *source)
 {
@@ -162,30 +162,17 @@ static inline double heat_at(const struct fluid *fluid, double flow_m3_s, double
 }
 
 /* A loop for each step: the compiler does a step for several temperatures at once, steps with a
- * choice in them it does not. */
-static ALWAYS_INLINE void densities_in(const struct fluid_cubic cubic, double from,
-                                       const double *restrict place, double *restrict out)
-{
-    for (size_t k = 0; k < HEAT_PIECE; k++)
-        out[k] = cubic_at(&cubic, place[k] - from);
-}
-
-static ALWAYS_INLINE void enthalpies_in(const struct fluid_cubic cubic, double from, double begin,
-                                        double step_K, const double *restrict place,
-                                        double *restrict out)
-{
-    for (size_t k = 0; k < HEAT_PIECE; k++) {
-        double s = place[k] - from;
-        out[k] = begin + step_K * (s * cubic_at(&cubic, s));
-    }
-}
-
+ * choice of loads in them it does not. */
 static ALWAYS_INLINE void places_of(const struct fluid *fluid, const double *restrict t_degC,
                                     double *restrict place)
 {
     double least_degC = fluid->least_degC, step_K = fluid->step_K;
     for (size_t k = 0; k < HEAT_PIECE; k++)
-        place[k] = (t_degC[k] - least_degC) / step_K;
+        place[k] = t_degC[k] - least_degC;
+    if (step_K == 1.0) /* water's: a quotient by it would take as long as all the rest */
+        return;
+    for (size_t k = 0; k < HEAT_PIECE; k++)
+        place[k] /= step_K;
 }
 
 /* Whether a piece of places lies in two neighbouring cells: so near are temperatures that a logger
@@ -209,32 +196,39 @@ static ALWAYS_INLINE bool find_cells(const struct fluid *fluid, const double *re
     return outside == 0 && *first + 2 < fluid->n;
 }
 
-static ALWAYS_INLINE void choose(const double *restrict place, double end,
-                                 const double *restrict before, double *restrict out)
+/* The cubic of the cell in which a place lies, of two, at that place. */
+static ALWAYS_INLINE double cubic_of_two(const struct fluid_cubic *p, const struct fluid_cubic *q,
+                                         bool in_first, double s)
 {
-    for (size_t k = 0; k < HEAT_PIECE; k++)
-        out[k] = place[k] < end ? before[k] : out[k];
+    double a = in_first ? p->a : q->a, b = in_first ? p->b : q->b;
+    double c = in_first ? p->c : q->c, d = in_first ? p->d : q->d;
+    return a + s * (b + s * (c + s * d));
 }
 
-/* Density and enthalpy at a piece of places in cells `first` and first + 1: reckoned with both
- * cells' cubics, of which one is taken. */
+/* Density and enthalpy at a piece of places in cells `first` and first + 1. */
 static ALWAYS_INLINE void densities_near(const struct fluid *fluid, size_t first,
-                                         const double *place, double *out)
+                                         const double *restrict place, double *restrict out)
 {
-    double before[HEAT_PIECE], from = (double)first;
-    densities_in(fluid->density_in[first], from, place, before);
-    densities_in(fluid->density_in[first + 1], from + 1.0, place, out);
-    choose(place, from + 1.0, before, out);
+    const struct fluid_cubic p = fluid->density_in[first], q = fluid->density_in[first + 1];
+    double from = (double)first, end = from + 1.0;
+    for (size_t k = 0; k < HEAT_PIECE; k++) {
+        bool in_first = place[k] < end;
+        out[k] = cubic_of_two(&p, &q, in_first, place[k] - (in_first ? from : end));
+    }
 }
 
 static ALWAYS_INLINE void enthalpies_near(const struct fluid *fluid, size_t first,
-                                          const double *place, double *out)
+                                          const double *restrict place, double *restrict out)
 {
-    double before[HEAT_PIECE], from = (double)first, step_K = fluid->step_K;
-    const double *begin = fluid->enthalpy + first;
-    enthalpies_in(fluid->enthalpy_in[first], from, begin[0], step_K, place, before);
-    enthalpies_in(fluid->enthalpy_in[first + 1], from + 1.0, begin[1], step_K, place, out);
-    choose(place, from + 1.0, before, out);
+    const struct fluid_cubic p = fluid->enthalpy_in[first], q = fluid->enthalpy_in[first + 1];
+    double from = (double)first, end = from + 1.0, step_K = fluid->step_K;
+    double at_first = fluid->enthalpy[first], at_end = fluid->enthalpy[first + 1];
+    for (size_t k = 0; k < HEAT_PIECE; k++) {
+        bool in_first = place[k] < end;
+        double s = place[k] - (in_first ? from : end);
+        out[k] = (in_first ? at_first : at_end) +
+                 step_K * (s * cubic_of_two(&p, &q, in_first, s));
+    }
 }
 
 /* The heat of HEAT_PIECE instants, as heat_at. Returns: false if it is not as simple as that. */

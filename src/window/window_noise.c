@@ -30,7 +30,7 @@ static double *place_of(double *ring, size_t capacity, enum channel channel, uin
 static bool grow(struct window_noise *noise, struct faults *faults)
 {
     size_t capacity = noise->capacity == 0 ? FIRST_CAPACITY : 2 * noise->capacity;
-    double *ring = malloc(capacity * CH_COUNT * sizeof *ring);
+    double *ring = malloc(capacity * (CH_COUNT + 1) * sizeof *ring);
     if (ring == NULL)
         return fault_memory(faults);
     for (size_t i = 0; i < capacity * CH_COUNT; i++)
@@ -115,20 +115,33 @@ void window_noise_forget(struct window_noise *noise, uint64_t first_row)
         noise->from = first_row;
 }
 
+/* The rows from first_row on of a channel, one after the other; borrowed until rows are added. */
+static const double *stretch_of(struct window_noise *noise, uint64_t first_row,
+                                enum channel channel)
+{
+    const double *ring = noise->ring + (size_t)channel * noise->capacity;
+    size_t at = (size_t)(first_row & (noise->capacity - 1));
+    size_t n = (size_t)(noise->rows - first_row), here = noise->capacity - at;
+    if (n <= here)
+        return ring + at;
+    double *in_order = noise->ring + (size_t)CH_COUNT * noise->capacity;
+    memcpy(in_order, ring + at, here * sizeof *ring);
+    memcpy(in_order + here, ring, (n - here) * sizeof *ring);
+    return in_order;
+}
+
 static void feed_channel(struct window_noise *noise, uint64_t first_row, enum channel channel,
                          double mean)
 {
-    struct fit_noise *pooled = &noise->pooled[channel];
+    const double *value = stretch_of(noise, first_row, channel);
+    size_t rows = (size_t)(noise->rows - first_row);
     double squares = 0.0, n = 0.0;
-    fit_noise_gap(pooled);
-    for (uint64_t row = first_row; row < noise->rows; row++) {
-        double value = *place_of(noise->ring, noise->capacity, channel, row);
-        fit_noise_add(pooled, value);
-        if (isfinite(value)) {
-            squares += (value - mean) * (value - mean);
+    fit_noise_stretch(&noise->pooled[channel], value, rows);
+    for (size_t i = 0; i < rows; i++)
+        if (isfinite(value[i])) {
+            squares += (value[i] - mean) * (value[i] - mean);
             n += 1.0;
         }
-    }
     if (n > 1.0) {
         noise->sum_squares[channel] += squares;
         noise->freedom[channel] += n - 1.0;

@@ -27,7 +27,8 @@ struct channel_noise {
 };
 
 struct window_noise {
-    double *ring; /* `capacity` values of each channel in turn, NaN where not good */
+    double *ring; /* `capacity` values of each channel in turn, NaN where not good; behind them room
+                     for those of one channel in order */
     size_t capacity;
     size_t limit;  /* capacity may grow up to it */
     uint64_t rows; /* seen so far */

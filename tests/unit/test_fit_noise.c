@@ -198,6 +198,32 @@ static void test_gap_and_merge(void **state)
     aid_near("readings", first.n_readings, 90.0, 0.0);
 }
 
+/* A stretch at once is the same to the bit as its readings one by one, whatever its length and
+ * wherever one of them is no number. */
+static void test_stretch(void **state)
+{
+    (void)state;
+    enum { MOST = 80 };
+    double value[MOST];
+    struct fit_noise single, whole;
+    fit_noise_init(&single);
+    fit_noise_init(&whole);
+    for (int n = 0; n <= MOST; n++)
+        for (int bad = -1; bad < n; bad += 7) {
+            for (int i = 0; i < n; i++) {
+                value[i] = i == bad ? NAN : wiggle(i + n);
+                fit_noise_add(&single, value[i]);
+            }
+            fit_noise_gap(&single);
+            fit_noise_stretch(&whole, value, (size_t)n);
+        }
+    assert_memory_equal(whole.sum_d2, single.sum_d2, sizeof single.sum_d2);
+    assert_memory_equal(whole.count, single.count, sizeof single.count);
+    aid_near("readings", whole.n_readings, single.n_readings, 0.0);
+    assert_true(whole.count[FIT_NOISE_LAGS - 1] > 0.0);
+    assert_int_equal(whole.filled, 0);
+}
+
 /* Second differences by hand: 1, 4, 2, 9 gives -5 and 9. */
 static void test_by_hand(void **state)
 {
@@ -251,6 +277,7 @@ int main(void)
         cmocka_unit_test(test_no_noise),
         cmocka_unit_test(test_too_long_correlation),
         cmocka_unit_test(test_gap_and_merge),
+        cmocka_unit_test(test_stretch),
         cmocka_unit_test(test_by_hand),
         cmocka_unit_test(test_short_series),
         cmocka_unit_test(test_effective),
