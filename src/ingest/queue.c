@@ -1,10 +1,7 @@
 #include "ingest/queue.h"
 
-#include <string.h>
-
 bool queue_init(struct queue *queue, const struct log_plan *plan, struct faults *faults)
 {
-    queue->n_columns = plan->n_columns;
     bool all = screen_rows_init(&queue->rows, plan) && screen_rows_init(&queue->lot, plan);
     return all || fault_memory(faults);
 }
@@ -13,19 +10,6 @@ void queue_free(struct queue *queue)
 {
     screen_rows_free(&queue->rows);
     screen_rows_free(&queue->lot);
-}
-
-/* n rows of `from` to another place of `to`, which may be the same. */
-static void move_rows(const struct queue *queue, struct screen_rows *to, size_t at,
-                      const struct screen_rows *from, size_t first, size_t n)
-{
-    memmove(to->times_us + at, from->times_us + first, n * sizeof *to->times_us);
-    memmove(to->place + at, from->place + first, n * sizeof *to->place);
-    for (size_t k = 0; k < queue->n_columns; k++) {
-        size_t column = k * BLOCK_ROWS;
-        memmove(to->values + column + at, from->values + column + first, n * sizeof *to->values);
-        memmove(to->flags + column + at, from->flags + column + first, n * sizeof *to->flags);
-    }
 }
 
 bool queue_late(struct queue *queue, int64_t time_us, int64_t step_us, size_t *row)
@@ -41,7 +25,7 @@ bool queue_late(struct queue *queue, int64_t time_us, int64_t step_us, size_t *r
     if (step_us == 0 || 2 * before_us < step_us || 2 * after_us < step_us ||
         2 * (before_us + after_us) < 3 * step_us)
         return false;
-    move_rows(queue, rows, at + 1, rows, at, n - at);
+    screen_rows_move(rows, at + 1, rows, at, n - at);
     rows->block.n++;
     *row = at;
     return true;
@@ -89,7 +73,8 @@ static size_t segment_end(const struct queue *queue, const struct log_account *a
 static void hand_over(struct queue *queue, size_t n)
 {
     size_t rest = queue->rows.block.n - n;
-    move_rows(queue, &queue->lot, 0, &queue->rows, n, rest);
+    screen_rows_clear(&queue->lot);
+    screen_rows_move(&queue->lot, 0, &queue->rows, n, rest);
     screen_rows_exchange(&queue->lot, &queue->rows);
     queue->rows.block.n = rest;
     queue->lot.block.n = n;
@@ -98,7 +83,8 @@ static void hand_over(struct queue *queue, size_t n)
 /* Rows first to end, of many pieces. */
 static void copy_out(struct queue *queue, size_t first, size_t end)
 {
-    move_rows(queue, &queue->lot, 0, &queue->rows, first, end - first);
+    screen_rows_clear(&queue->lot);
+    screen_rows_move(&queue->lot, 0, &queue->rows, first, end - first);
     queue->lot.block.n = end - first;
 }
 
@@ -125,7 +111,7 @@ bool queue_pass(struct queue *queue, struct relay *relay, struct log_account *ac
         if (whole)
             return true;
     }
-    move_rows(queue, rows, 0, rows, settled, n - settled);
+    screen_rows_move(rows, 0, rows, settled, n - settled);
     rows->block.n = n - settled;
     return true;
 }

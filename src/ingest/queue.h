@@ -28,7 +28,6 @@ enum { QUEUE_LATE_ROWS = 256 };
 struct queue {
     struct screen_rows rows; /* in time order; filled by the reader */
     struct screen_rows lot;  /* on its way out */
-    size_t n_columns;
 };
 
 /* Returns: false with a machine fault; queue_free may follow either way. */

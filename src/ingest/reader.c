@@ -39,7 +39,8 @@ static bool pass_held(struct reading *r)
         return true;
     memset(block->all_good, 0, sizeof block->all_good);
     for (size_t k = 0; k < r->plan->n_columns; k++)
-        block->all_good[r->list[k]] = span_good(block, &r->list[k], 1, 0, block->n);
+        block->all_good[r->list[k]] = !r->screen.held.marked[k] ||
+                                      span_good(block, &r->list[k], 1, 0, block->n);
     log_account_count(r->account, block, r->list, r->plan->n_columns);
     return relay_pass(&r->relay, RELAY_USE, &r->screen.held, false);
 }

@@ -1,7 +1,5 @@
 #include "ingest/reading.h"
 
-#include <string.h>
-
 /* What a row without a stamp, a count or a repeated hour asks for is done row by row. */
 static bool is_plain(const struct reading *r)
 {
@@ -44,7 +42,7 @@ void reading_take_batch(struct reading *r, int64_t limit_us)
     if (taken == 0)
         return;
     for (size_t k = 0; k < r->plan->n_columns; k++)
-        memset(fresh->flags + k * BLOCK_ROWS + first, FLAG_GOOD, taken);
+        screen_rows_good(fresh, k, first, taken);
     /* A row is a line here, one after the other. */
     long first_line = rows->lines.number - (long)(taken - 1);
     for (size_t i = 0; i < taken; i++)

@@ -48,6 +48,7 @@ static void put_row(struct reading *r, const struct rows *rows, size_t row)
     for (size_t k = 0; k < r->plan->n_columns; k++) {
         to->values[k * BLOCK_ROWS + row] = rows->value_si[k];
         to->flags[k * BLOCK_ROWS + row] = rows->flag[k];
+        to->marked[k] = to->marked[k] || rows->flag[k] != FLAG_GOOD;
         note_first(r, rows, k);
     }
     r->account->rows_used++;

@@ -26,6 +26,7 @@ static void point(struct screen_rows *rows, const struct log_plan *plan)
 bool screen_rows_init(struct screen_rows *rows, const struct log_plan *plan)
 {
     memset(rows, 0, sizeof *rows);
+    rows->n_columns = plan->n_columns;
     rows->values = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->values);
     rows->flags = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->flags);
     rows->times_us = calloc(BLOCK_ROWS, sizeof *rows->times_us);
@@ -51,6 +52,39 @@ void screen_rows_exchange(struct screen_rows *a, struct screen_rows *b)
     struct screen_rows rows = *a;
     *a = *b;
     *b = rows;
+}
+
+void screen_rows_clear(struct screen_rows *rows)
+{
+    for (size_t k = 0; k < rows->n_columns; k++) {
+        if (rows->marked[k])
+            memset(rows->flags + k * BLOCK_ROWS, FLAG_GOOD, BLOCK_ROWS);
+        rows->marked[k] = false;
+    }
+    rows->block.n = 0;
+}
+
+void screen_rows_good(struct screen_rows *rows, size_t k, size_t first, size_t n)
+{
+    if (rows->marked[k])
+        memset(rows->flags + k * BLOCK_ROWS + first, FLAG_GOOD, n);
+}
+
+void screen_rows_move(struct screen_rows *to, size_t at, const struct screen_rows *from,
+                      size_t first, size_t n)
+{
+    memmove(to->times_us + at, from->times_us + first, n * sizeof *to->times_us);
+    memmove(to->place + at, from->place + first, n * sizeof *to->place);
+    for (size_t k = 0; k < to->n_columns; k++) {
+        size_t column = k * BLOCK_ROWS;
+        memmove(to->values + column + at, from->values + column + first, n * sizeof *to->values);
+        if (!from->marked[k]) {
+            screen_rows_good(to, k, at, n);
+            continue;
+        }
+        memmove(to->flags + column + at, from->flags + column + first, n * sizeof *to->flags);
+        to->marked[k] = true;
+    }
 }
 
 /* Codes that are possible readings of the column. */

@@ -36,11 +36,14 @@
 #include <stddef.h>
 #include <stdint.h>
 
-/* Rows of the plan's columns with their places; the arrays of its block are these. */
+/* Rows of the plan's columns with their places; the arrays of its block are these. The flags of a
+ * column that is not marked are all FLAG_GOOD, up to BLOCK_ROWS: good rows need not write them. */
 struct screen_rows {
     struct block block;
+    size_t n_columns;
     double *values; /* column k from k * BLOCK_ROWS on */
     uint8_t *flags;
+    bool marked[CH_LOGGED]; /* by column: some flags of it may be others */
     int64_t *times_us;
     struct row_place *place;
 };
@@ -50,6 +53,16 @@ bool screen_rows_init(struct screen_rows *rows, const struct log_plan *plan);
 void screen_rows_free(struct screen_rows *rows); /* safe twice, and on {0} */
 
 void screen_rows_exchange(struct screen_rows *a, struct screen_rows *b);
+
+/* No rows, and no column is marked. */
+void screen_rows_clear(struct screen_rows *rows);
+
+/* Column k of n rows from `first` on is good. */
+void screen_rows_good(struct screen_rows *rows, size_t k, size_t first, size_t n);
+
+/* n rows of `from` to another place of `to`, which may be the same. */
+void screen_rows_move(struct screen_rows *to, size_t at, const struct screen_rows *from,
+                      size_t first, size_t n);
 
 struct screen_run {
     double value; /* NaN: there is no run */

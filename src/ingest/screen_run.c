@@ -11,11 +11,13 @@ struct screen_view screen_look(struct screen *screen, size_t k)
     size_t n_held = held->block.n;
     return (struct screen_view){.value = screen->fresh.block.value[channel],
                                 .flag = screen->fresh.block.flag[channel],
+                                .marked = &screen->fresh.marked[k],
                                 .time_us = screen->fresh.block.time_us,
                                 .place = screen->fresh.place,
                                 .n = screen->fresh.block.n,
                                 .held_value = held->block.value[channel] + n_held,
                                 .held_flag = held->block.flag[channel] + n_held,
+                                .held_marked = &held->marked[k],
                                 .held_us = held->block.time_us + n_held,
                                 .held_place = held->place + n_held,
                                 .n_held = n_held};
@@ -32,6 +34,7 @@ void view_flag(struct screen_view *view, struct screen_column *to, ptrdiff_t i,
         to->first[flag] =
             (struct screen_first){true, i >= 0 ? view->place[i] : view->held_place[i], *value};
     *at = (uint8_t)flag;
+    *(i >= 0 ? view->marked : view->held_marked) = true;
     *value = NAN;
 }
 

@@ -11,11 +11,13 @@
 struct screen_view {
     double *value;
     uint8_t *flag;
+    bool *marked;
     const int64_t *time_us;
     const struct row_place *place;
     size_t n;
     double *held_value; /* at its end: held_value[-1] is the last one */
     uint8_t *held_flag;
+    bool *held_marked;
     const int64_t *held_us;
     const struct row_place *held_place;
     size_t n_held;

@@ -32,6 +32,7 @@ static void put(struct queue *queue, size_t row, int64_t time_us)
     queue->rows.times_us[row] = time_us;
     queue->rows.values[row] = (double)time_us / 7.0;
     queue->rows.flags[row] = (uint8_t)(time_us % 5);
+    queue->rows.marked[0] = true;
     queue->rows.place[row] = (struct row_place){0, (uint32_t)time_us};
 }
 
