@@ -46,6 +46,7 @@ static inline double cubic_at(const struct fluid_cubic *p, double s)
 /* What is looked up for every reading of a log. */
 static void integrate(struct fluid *fluid)
 {
+    fluid->cells_per_K = 1.0 / fluid->step_K;
     fluid->enthalpy[0] = 0.0;
     for (size_t i = 0; i + 1 < fluid->n; i++) {
         struct fluid_cubic cp = cell_cubic(fluid->cp, fluid->n, i);
@@ -73,7 +74,7 @@ bool fluid_covers(const struct fluid *fluid, double t_degC)
 /* Cell and place inside it of a covered temperature. */
 static inline size_t find_cell(const struct fluid *fluid, double t_degC, double *s)
 {
-    double place = (t_degC - fluid->least_degC) / fluid->step_K;
+    double place = (t_degC - fluid->least_degC) * fluid->cells_per_K;
     size_t i = (size_t)(int)place; /* below FLUID_GRID; to int is quicker than to size_t */
     if (i > fluid->n - 2)
         i = fluid->n - 2;
@@ -166,13 +167,9 @@ static inline double heat_at(const struct fluid *fluid, double flow_m3_s, double
 static ALWAYS_INLINE void places_of(const struct fluid *fluid, const double *restrict t_degC,
                                     double *restrict place)
 {
-    double least_degC = fluid->least_degC, step_K = fluid->step_K;
+    double least_degC = fluid->least_degC, cells_per_K = fluid->cells_per_K;
     for (size_t k = 0; k < HEAT_PIECE; k++)
-        place[k] = t_degC[k] - least_degC;
-    if (step_K == 1.0) /* water's: a quotient by it would take as long as all the rest */
-        return;
-    for (size_t k = 0; k < HEAT_PIECE; k++)
-        place[k] /= step_K;
+        place[k] = (t_degC[k] - least_degC) * cells_per_K;
 }
 
 /* Whether a piece of places lies in two neighbouring cells: so near are temperatures that a logger

@@ -39,6 +39,7 @@ struct fluid {
     double u_density; /* relative */
     double u_fraction; /* in points of the mixture (0.02 = 2 of 100); 0: no mixture */
     double step_K;
+    double cells_per_K; /* 1/step_K */
     size_t n; /* grid points, <= FLUID_GRID */
     double density[FLUID_GRID];  /* kg/m3 */
     double cp[FLUID_GRID];       /* J/(kg K) */
