@@ -23,6 +23,17 @@ static void count_rows(struct reading *r, size_t taken, int64_t last_us, long la
     r->last_line = last_line;
 }
 
+/* A row is a line here, one after the other. */
+static void put_places(struct row_place *to, struct row_place from, size_t n)
+{
+    size_t countable = UINT32_MAX - from.line;
+    size_t n_told = n < countable ? n : countable;
+    for (size_t i = 0; i < n_told; i++)
+        to[i] = (struct row_place){from.file, from.line + (uint32_t)i};
+    for (size_t i = n_told; i < n; i++)
+        to[i] = (struct row_place){from.file, UINT32_MAX};
+}
+
 void reading_take_batch(struct reading *r, int64_t limit_us)
 {
     struct rows *rows = &r->now->rows;
@@ -43,10 +54,8 @@ void reading_take_batch(struct reading *r, int64_t limit_us)
         return;
     for (size_t k = 0; k < r->plan->n_columns; k++)
         screen_rows_good(fresh, k, first, taken);
-    /* A row is a line here, one after the other. */
     long first_line = rows->lines.number - (long)(taken - 1);
-    for (size_t i = 0; i < taken; i++)
-        fresh->place[first + i] = reading_place(r->now->file, first_line + (long)i);
+    put_places(fresh->place + first, reading_place(r->now->file, first_line), taken);
     fresh->block.n += taken;
     reading_note_turn(r, first_line);
     count_rows(r, taken, target.last_us, rows->lines.number);
