@@ -48,7 +48,7 @@ void reading_take_batch(struct reading *r, int64_t limit_us)
                                                                    : INT64_MAX,
                                   .limit_us = limit_us};
     for (size_t k = 0; k < r->plan->n_columns; k++)
-        target.value[k] = fresh->values + k * BLOCK_ROWS + first;
+        target.value[k] = fresh->values + k * SCREEN_STRIDE + first;
     size_t taken = batch_take(&r->now->batch, rows, &target);
     if (taken == 0)
         return;

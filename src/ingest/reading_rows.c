@@ -46,8 +46,8 @@ static void put_row(struct reading *r, const struct rows *rows, size_t row)
     to->times_us[row] = rows->time_us;
     to->place[row] = reading_place(r->now->file, rows->line.number);
     for (size_t k = 0; k < r->plan->n_columns; k++) {
-        to->values[k * BLOCK_ROWS + row] = rows->value_si[k];
-        to->flags[k * BLOCK_ROWS + row] = rows->flag[k];
+        to->values[k * SCREEN_STRIDE + row] = rows->value_si[k];
+        to->flags[k * SCREEN_STRIDE + row] = rows->flag[k];
         to->marked[k] = to->marked[k] || rows->flag[k] != FLAG_GOOD;
         note_first(r, rows, k);
     }
@@ -154,8 +154,8 @@ static bool same_as_held(const struct reading *r, const struct rows *rows, size_
 {
     const struct screen_rows *held = &r->queue.rows;
     for (size_t k = 0; k < r->plan->n_columns; k++)
-        if (held->flags[k * BLOCK_ROWS + row] != rows->flag[k] ||
-            memcmp(&held->values[k * BLOCK_ROWS + row], &rows->value_si[k],
+        if (held->flags[k * SCREEN_STRIDE + row] != rows->flag[k] ||
+            memcmp(&held->values[k * SCREEN_STRIDE + row], &rows->value_si[k],
                    sizeof rows->value_si[k]) != 0)
             return false;
     return true;

@@ -18,8 +18,8 @@ static void point(struct screen_rows *rows, const struct log_plan *plan)
     for (size_t k = 0; k < plan->n_columns; k++) {
         enum channel channel = plan->columns[k].channel;
         rows->block.present[channel] = true;
-        rows->block.value[channel] = rows->values + k * BLOCK_ROWS;
-        rows->block.flag[channel] = rows->flags + k * BLOCK_ROWS;
+        rows->block.value[channel] = rows->values + k * SCREEN_STRIDE;
+        rows->block.flag[channel] = rows->flags + k * SCREEN_STRIDE;
     }
 }
 
@@ -27,8 +27,8 @@ bool screen_rows_init(struct screen_rows *rows, const struct log_plan *plan)
 {
     memset(rows, 0, sizeof *rows);
     rows->n_columns = plan->n_columns;
-    rows->values = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->values);
-    rows->flags = calloc(plan->n_columns * BLOCK_ROWS + 1, sizeof *rows->flags);
+    rows->values = calloc(plan->n_columns * SCREEN_STRIDE + 1, sizeof *rows->values);
+    rows->flags = calloc(plan->n_columns * SCREEN_STRIDE + 1, sizeof *rows->flags);
     rows->times_us = calloc(BLOCK_ROWS, sizeof *rows->times_us);
     rows->place = calloc(BLOCK_ROWS, sizeof *rows->place);
     if (rows->values == NULL || rows->flags == NULL || rows->times_us == NULL ||
@@ -58,7 +58,7 @@ void screen_rows_clear(struct screen_rows *rows)
 {
     for (size_t k = 0; k < rows->n_columns; k++) {
         if (rows->marked[k])
-            memset(rows->flags + k * BLOCK_ROWS, FLAG_GOOD, BLOCK_ROWS);
+            memset(rows->flags + k * SCREEN_STRIDE, FLAG_GOOD, BLOCK_ROWS);
         rows->marked[k] = false;
     }
     rows->block.n = 0;
@@ -67,7 +67,7 @@ void screen_rows_clear(struct screen_rows *rows)
 void screen_rows_good(struct screen_rows *rows, size_t k, size_t first, size_t n)
 {
     if (rows->marked[k])
-        memset(rows->flags + k * BLOCK_ROWS + first, FLAG_GOOD, n);
+        memset(rows->flags + k * SCREEN_STRIDE + first, FLAG_GOOD, n);
 }
 
 void screen_rows_move(struct screen_rows *to, size_t at, const struct screen_rows *from,
@@ -76,7 +76,7 @@ void screen_rows_move(struct screen_rows *to, size_t at, const struct screen_row
     memmove(to->times_us + at, from->times_us + first, n * sizeof *to->times_us);
     memmove(to->place + at, from->place + first, n * sizeof *to->place);
     for (size_t k = 0; k < to->n_columns; k++) {
-        size_t column = k * BLOCK_ROWS;
+        size_t column = k * SCREEN_STRIDE;
         memmove(to->values + column + at, from->values + column + first, n * sizeof *to->values);
         if (!from->marked[k]) {
             screen_rows_good(to, k, at, n);

@@ -36,12 +36,16 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* From a column to the next one. Columns a whole number of pages apart would crowd out each other's
+ * rows of the processor's cache. */
+enum { SCREEN_STRIDE = BLOCK_ROWS + 40 };
+
 /* Rows of the plan's columns with their places; the arrays of its block are these. The flags of a
  * column that is not marked are all FLAG_GOOD, up to BLOCK_ROWS: good rows need not write them. */
 struct screen_rows {
     struct block block;
     size_t n_columns;
-    double *values; /* column k from k * BLOCK_ROWS on */
+    double *values; /* column k from k * SCREEN_STRIDE on */
     uint8_t *flags;
     bool marked[CH_LOGGED]; /* by column: some flags of it may be others */
     int64_t *times_us;
