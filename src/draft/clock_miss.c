@@ -2,6 +2,7 @@
 
 #include "draft/cell.h"
 #include "draft/draft_log.h"
+#include "draft/people.h"
 #include "draft/words.h"
 
 #include <string.h>

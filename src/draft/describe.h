@@ -8,10 +8,6 @@
 
 #include <stdbool.h>
 
-/* Every place that must be filled in carries this mark, and check refuses the file while one is
- * left as it was drafted. */
-#define FILL_IN "# FILL IN: "
-
 /* Returns: false with a machine fault. */
 bool describe_add(const struct draft_log *log, struct text *out, struct faults *faults);
 
@@ -23,10 +19,5 @@ void describe_instruments(const struct draft_log *log, struct text *out);
 void describe_top(struct text *out, const char *source);
 bool describe_files(const struct draft_log *log, struct text *out, struct faults *faults);
 void describe_errors(enum channel channel, bool *thermometers_listed, struct text *out);
-
-/* One line `key = value  # remark`; an empty value or a NULL remark is left out. `mark` heads the
- * remark: FILL_IN or "# guess: " or "# ". */
-void describe_line(struct text *out, const char *key, const char *value, const char *mark,
-                   const char *remark);
 
 #endif

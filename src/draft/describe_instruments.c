@@ -1,7 +1,9 @@
 #include "draft/describe.h"
 
 #include "domain/instrument_kind.h"
+#include "draft/describe_line.h"
 #include "draft/outside.h"
+#include "draft/people.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -1,8 +1,9 @@
 #include "draft/draft.h"
 
 #include "draft/describe.h"
+#include "draft/describe_line.h"
 #include "draft/draft_json.h"
-#include "draft/draft_log.h"
+#include "draft/draft_read.h"
 #include "draft/points_seen.h"
 #include "draft/understood.h"
 

@@ -1,4 +1,5 @@
-/* Draft log: everything that is known of some logs before a word is written.
+/* Draft log: everything that is known of some logs before a word is written. What finds it is
+ * draft/draft_read.h.
  */
 #ifndef DRAFT_DRAFT_LOG_H
 #define DRAFT_DRAFT_LOG_H
@@ -37,12 +38,12 @@ struct draft_log {
     size_t n_doubts;
 };
 
-/* Returns: false with faults; draft_log_free is due either way. */
-bool draft_log_read(struct draft_log *log, const char *const *logs, size_t n,
-                    const struct dialect *pinned, struct faults *faults);
-void draft_log_free(struct draft_log *log); /* safe twice */
+void draft_log_free(struct draft_log *log); /* safe twice, and on {0} */
 
-/* Whether a column claims a channel for which another was chosen. */
+/* Whether a column was taken for a channel's, and a description can name it. */
+bool draft_log_claims(const struct draft_log *log, size_t column, enum channel channel);
+
+/* Whether it claims one for which another was chosen. */
 bool draft_log_rival(const struct draft_log *log, size_t column);
 
 /* A channel's column; NULL if none was chosen. */
@@ -63,11 +64,5 @@ void draft_log_doubt(struct draft_log *log, const char *format, ...)
 
 /* The names that a description gives to a channel's instrument: "sun", "inlet". */
 const char *draft_instrument_name(enum channel channel);
-
-/* A number for people: six digits, without the zeros that end a decimal fraction. */
-const char *draft_number(double value, char out[32]);
-
-/* Appends text of a log for people: control characters and broken UTF-8 as '?'. */
-void draft_add_clean(struct text *out, const char *string);
 
 #endif

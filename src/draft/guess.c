@@ -212,3 +212,9 @@ void guess_column(const char *name, const char *unit_row, struct guess *guess)
     snprintf(guess->why, sizeof guess->why, "'%s' is none of the collector's readings",
              refusal != NULL ? refusal : electric);
 }
+
+bool guess_is_total(const struct guess *guess)
+{
+    return guess->unit != NULL &&
+           (guess->unit->dimension == DIM_VOLUME || guess->unit->dimension == DIM_ENERGY);
+}

@@ -42,4 +42,7 @@ void guess_column(const char *name, const char *unit_row, struct guess *guess);
 /* The unit in which people mostly state a channel: "L/min". */
 const struct unit *guess_usual_unit(enum channel channel);
 
+/* Whether the column is taken for a total that only rises. */
+bool guess_is_total(const struct guess *guess);
+
 #endif

@@ -2,6 +2,8 @@
 
 #include "base/files.h"
 #include "draft/describe.h"
+#include "draft/describe_line.h"
+#include "draft/people.h"
 #include "point/points_heads.h"
 
 #include <stdio.h>

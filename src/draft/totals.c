@@ -10,12 +10,6 @@ enum { RISES_TOLD = 30, DECIMALS_MOST = 9, STEPS_A_FALL = 20 };
 #define SAME 1e-12
 #define COARSER 1.9
 
-bool guess_is_total(const struct guess *guess)
-{
-    return guess->unit != NULL &&
-           (guess->unit->dimension == DIM_VOLUME || guess->unit->dimension == DIM_ENERGY);
-}
-
 /* Digits after the decimal sign, at most, of the first numbers of a column. */
 static int decimals(const struct draft_log *log, size_t column)
 {

@@ -6,7 +6,7 @@
 #include "draft/clock_form.h"
 #include "draft/clock_miss.h"
 #include "draft/outside.h"
-#include "draft/totals.h"
+#include "draft/people.h"
 
 #include <math.h>
 #include <stdio.h>

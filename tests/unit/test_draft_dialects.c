@@ -5,7 +5,7 @@
 
 #include <cmocka.h>
 
-#include "draft/draft_log.h"
+#include "draft/draft_read.h"
 
 #include <dirent.h>
 #include <stdio.h>

@@ -6,7 +6,7 @@
 #include <cmocka.h>
 
 #include "draft/draft.h"
-#include "draft/draft_log.h"
+#include "draft/draft_read.h"
 
 #include <stdio.h>
 #include <stdlib.h>
