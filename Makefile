@@ -10,6 +10,7 @@
 #   make documents     write the screens, the figure and the tables of keys in the documents anew
 #   make pages         open the demo's pages in a browser (tests/pages)
 #   make layers        no folder includes one below it
+#   make circles       no two files need each other
 #   make fuzz          let clang's fuzzer search each reader for FUZZ_SECONDS (60)
 #   make bench         speed and memory on long generated logs (RACE=1: beside other tools)
 #   make install       DESTDIR, PREFIX honoured
@@ -91,7 +92,7 @@ STUDY_SRC := $(sort $(wildcard tests/coverage/*.c))
 CLANG_OK  := $(patsubst %.c,$(B)/clang/%.ok,$(FIT_SRC) $(LIB_SRC) $(wildcard src/main.c) \
              $(AID_SRC) $(SHIM_SRC) $(UNIT_SRC) $(FUZZ_SRC) $(FUZZ_AID) $(BENCH_SRC) $(STUDY_SRC))
 
-.PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands documents layers
+.PHONY: all everything demo check unit $(UNIT_BIN:=.run) cli accept doc-commands documents layers circles
 .PHONY: paths pages clang
 .PHONY: fuzz search deps bench coverage-study clean install always
 .DELETE_ON_ERROR:
@@ -212,6 +213,9 @@ pages: $(B)/etabench
 
 layers paths:
 	@tests/$@
+
+circles: $(B)/etabench
+	@tests/circles $(B)/obj
 
 # A second compiler's warnings; nothing is linked.
 clang: $(CLANG_OK)
