@@ -77,7 +77,7 @@ void faults_join(struct faults *into, const struct faults *from)
         into->worst = from->worst;
 }
 
-static void fill(char *out, size_t size, const char *format, va_list args)
+static void print_into(char *out, size_t size, const char *format, va_list args)
 {
     char wide[4 * FAULT_TEXT_SIZE];
     if (vsnprintf(wide, sizeof wide, format, args) < 0)
@@ -89,7 +89,7 @@ void fault_found(struct fault *fault, const char *format, ...)
 {
     va_list args;
     va_start(args, format);
-    fill(fault->found, sizeof fault->found, format, args);
+    print_into(fault->found, sizeof fault->found, format, args);
     va_end(args);
 }
 
@@ -97,7 +97,7 @@ void fault_expected(struct fault *fault, const char *format, ...)
 {
     va_list args;
     va_start(args, format);
-    fill(fault->expected, sizeof fault->expected, format, args);
+    print_into(fault->expected, sizeof fault->expected, format, args);
     va_end(args);
 }
 
@@ -105,7 +105,7 @@ void fault_hint(struct fault *fault, const char *format, ...)
 {
     va_list args;
     va_start(args, format);
-    fill(fault->hint, sizeof fault->hint, format, args);
+    print_into(fault->hint, sizeof fault->hint, format, args);
     va_end(args);
 }
 
@@ -122,7 +122,7 @@ void fault_field(struct fault *fault, const char *format, ...)
 {
     va_list args;
     va_start(args, format);
-    fill(fault->field, sizeof fault->field, format, args);
+    print_into(fault->field, sizeof fault->field, format, args);
     va_end(args);
 }
 

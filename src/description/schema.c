@@ -76,7 +76,7 @@ static bool refuse_twin(const struct filling *filling, const struct entry *entry
 }
 
 /* Keys that are unknown or stand twice. */
-static bool check_keys(const struct filling *filling)
+static bool check_names(const struct filling *filling)
 {
     bool good = true;
     for (size_t i = 0; i < filling->section->n; i++) {
@@ -264,7 +264,7 @@ bool schema_read(const struct schema *schema, const struct description *descript
                  const struct section *section, void *target, struct faults *faults)
 {
     struct filling filling = {schema, description, section, target, faults};
-    bool good = check_keys(&filling);
+    bool good = check_names(&filling);
     for (size_t i = 0; i < schema->n; i++)
         good = fill_row(&filling, &schema->rows[i]) && good;
     return good;

@@ -82,7 +82,7 @@ static inline size_t find_cell(const struct fluid *fluid, double t_degC, double 
     return i;
 }
 
-static double property(const struct fluid *fluid, const double *grid, double t_degC)
+static double property_at(const struct fluid *fluid, const double *grid, double t_degC)
 {
     double s;
     if (!fluid_covers(fluid, t_degC))
@@ -117,17 +117,17 @@ double fluid_density(const struct fluid *fluid, double t_degC)
 
 double fluid_cp(const struct fluid *fluid, double t_degC)
 {
-    return property(fluid, fluid->cp, t_degC);
+    return property_at(fluid, fluid->cp, t_degC);
 }
 
 double fluid_cp_by_fraction(const struct fluid *fluid, double t_degC)
 {
-    return property(fluid, fluid->cp_by_fraction, t_degC);
+    return property_at(fluid, fluid->cp_by_fraction, t_degC);
 }
 
 double fluid_density_by_fraction(const struct fluid *fluid, double t_degC)
 {
-    return property(fluid, fluid->density_by_fraction, t_degC);
+    return property_at(fluid, fluid->density_by_fraction, t_degC);
 }
 
 const char *fluid_word(const struct fluid *fluid)
