@@ -42,17 +42,8 @@ static void run_station(struct relay *relay, struct relay_at *at)
     pthread_cond_broadcast(&relay->changed);
 }
 
-/* Somebody passes on what he is at before he leaves: with the reader over and nothing to run nor
- * running there will be nothing more. */
-static bool all_done(const struct relay *relay)
-{
-    for (size_t k = 0; k < RELAY_STATIONS; k++)
-        if (relay->at[k].runs)
-            return false;
-    return relay->over;
-}
-
-/* Runs stations until all is taken or the reading is stopped. */
+/* Runs stations until all is taken or the reading is stopped. Whoever runs one looks again behind it:
+ * who finds none when the reader is over can leave. */
 static void *run(void *state)
 {
     struct relay *relay = state;
@@ -61,7 +52,7 @@ static void *run(void *state)
         struct relay_at *at = next_station(relay);
         if (at != NULL)
             run_station(relay, at);
-        else if (all_done(relay))
+        else if (relay->over)
             break;
         else
             pthread_cond_wait(&relay->changed, &relay->lock);
