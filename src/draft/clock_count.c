@@ -66,6 +66,35 @@ static bool rises(const struct sample *sample, size_t column)
     return up > 0 && not_up * STEPS_A_FALL <= up;
 }
 
+/* Minutes since midnight of 945 for 9:45. Returns: false if it is no such number. */
+static bool clock_minutes(double value, double *minutes)
+{
+    double hours = floor(value / 100.0), rest = value - 100.0 * hours;
+    *minutes = 60.0 * hours + rest;
+    return value >= 0.0 && value <= 2400.0 && rest < 60.0 && floor(value) == value;
+}
+
+/* "945", "1000", "1015": hours and minutes written as one number come at even distances where they
+ * are read so, and with a leap at each hour where they are read as a count. */
+static bool is_hours_and_minutes(const struct sample *sample, size_t column)
+{
+    size_t even_count = 0, even_clock = 0;
+    double value, minutes, last = NAN, last_minutes = NAN, step = NAN, step_minutes = NAN;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        if (!sample_number(sample, row, column, &value))
+            continue;
+        if (!clock_minutes(value, &minutes))
+            return false;
+        even_count += value - last == step;
+        even_clock += minutes - last_minutes == step_minutes;
+        step = value - last;
+        step_minutes = minutes - last_minutes;
+        last = value;
+        last_minutes = minutes;
+    }
+    return even_clock > even_count;
+}
+
 /* "wind [m/s]" is no count of seconds. */
 static bool is_reading(const struct sample *sample, size_t column)
 {
@@ -81,7 +110,8 @@ static bool fits(const struct sample *sample, size_t column, size_t count)
     if (!has_word(sample->head.name[column], counts[count].names))
         return false;
     if (counts[count].counts == CLOCK_COUNT_START &&
-        (is_reading(sample, column) || !rises(sample, column)))
+        (is_reading(sample, column) || !rises(sample, column) ||
+         is_hours_and_minutes(sample, column)))
         return false;
     for (size_t row = 0; row < sample->n_rows; row++) {
         double value;

@@ -163,6 +163,27 @@ static bool take_end(struct head_unit *found, const char *name)
     return false;
 }
 
+static bool is_capital(char c)
+{
+    return c >= 'A' && c <= 'Z';
+}
+
+/* "FlowLPM", "TinDegC": from a capital behind a small letter on. Not of one or two letters: "InletF"
+ * may be the sixth of some. */
+static bool take_glued(struct head_unit *found, const char *name)
+{
+    enum { LEAST = 3 };
+    for (const char *at = name; *at != '\0'; at++) {
+        bool small_before = at > name && at[-1] >= 'a' && at[-1] <= 'z';
+        if (!small_before || !is_capital(*at) || strlen(at) < LEAST || !take(found, at, false))
+            continue;
+        memcpy(found->rest, name, (size_t)(at - name));
+        found->rest[at - name] = '\0';
+        return true;
+    }
+    return false;
+}
+
 /* A name that is nothing but a unit, and one of a single channel mostly: "L/min", "W/m2". Others
  * are words as well: "in", "C". */
 static bool take_whole(struct head_unit *found, const char *name)
@@ -200,7 +221,7 @@ void head_unit_find(const char *name, struct head_unit *found)
         return;
     memset(found, 0, sizeof *found);
     if (take_brackets(found, name, '[', ']') || take_brackets(found, name, '(', ')') ||
-        take_end(found, name))
+        take_end(found, name) || take_glued(found, name))
         return;
     strcpy(found->rest, name);
 }

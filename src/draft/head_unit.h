@@ -1,6 +1,7 @@
 /* Head unit: the unit that stands in a column's name -> the unit, and the name without it.
  *
- * "T in [degC]", "T in (degC)", "Temp, degC", "t_in_C", "flow_L_min", "wind m/s", "pyranometer_mV".
+ * "T in [degC]", "T in (degC)", "Temp, degC", "t_in_C", "flow_L_min", "wind m/s", "pyranometer_mV",
+ * "FlowLPM".
  */
 #ifndef DRAFT_HEAD_UNIT_H
 #define DRAFT_HEAD_UNIT_H
