@@ -1,6 +1,5 @@
 #include "domain/error_ageing.h"
 
-#include "domain/error_rows.h"
 #include "domain/error_slots.h"
 
 #include <math.h>

@@ -1,26 +1,13 @@
-#include "domain/error_rows.h"
+#include "domain/error_expand.h"
 
 #include "domain/error_ageing.h"
+#include "domain/error_rest.h"
 #include "domain/error_slots.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <string.h>
 
 #define BIT(slot) (1U << (slot))
-
-/* Cut where it does not fit; the parts are bounded by a line of the description. */
-void error_print(char *out, size_t size, const char *format, ...)
-{
-    va_list args;
-    va_start(args, format);
-    int n = vsnprintf(out, size, format, args);
-    va_end(args);
-    if (n < 0)
-        out[0] = '\0';
-    while (!text_is_utf8(out, strlen(out)))
-        out[strlen(out) - 1] = '\0';
-}
 
 /* Root of the sum of squares of the slots (bit 1 << slot for each) that move the target. */
 static double error_of_slots(const struct instrument *instrument, unsigned which,

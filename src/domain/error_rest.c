@@ -1,5 +1,4 @@
-/* Errors of pipes, area, heat capacity and fluid. */
-#include "domain/error_rows.h"
+#include "domain/error_rest.h"
 
 #include <math.h>
 

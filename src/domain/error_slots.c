@@ -1,7 +1,5 @@
 #include "domain/error_slots.h"
 
-#include "domain/error_rows.h"
-
 #include <math.h>
 #include <string.h>
 

@@ -1,7 +1,12 @@
 #include "domain/error_source.h"
 
+#include "base/text.h"
+
 #include <assert.h>
+#include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 static const char *const kind_words[] = {
     [ERROR_CALIBRATION] = "calibration", [ERROR_SESSION] = "session", [ERROR_READING] = "reading"};
@@ -9,6 +14,18 @@ static const char *const kind_words[] = {
 const char *error_kind_word(enum error_kind kind)
 {
     return kind_words[kind];
+}
+
+void error_print(char *out, size_t size, const char *format, ...)
+{
+    va_list args;
+    va_start(args, format);
+    int n = vsnprintf(out, size, format, args);
+    va_end(args);
+    if (n < 0)
+        out[0] = '\0';
+    while (!text_is_utf8(out, strlen(out)))
+        out[strlen(out) - 1] = '\0';
 }
 
 bool error_source_acts(const struct error_source *row, const struct means *means)

@@ -75,6 +75,13 @@ struct error_source {
     int64_t from_us, until_us;
 };
 
+/* Writes a text of a row as printf does.
+ * In:      out, size  room for it and a NUL: ERROR_ID_SIZE or ERROR_LABEL_SIZE
+ * Out:     out        cut where it does not fit, at a character; the parts are bounded by a line of
+ *                     the description */
+void error_print(char *out, size_t size, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
 /* Whether a row can move these means: always, unless it is bounded. Means without a time are such
  * as are yet to come (a test's own have theirs, see run/swaps.h): what stands there last will
  * measure them. */

@@ -1,6 +1,6 @@
 #include "run/swaps.h"
 
-#include "domain/error_rows.h"
+#include "domain/error_source.h"
 #include "run/stated_stamp.h"
 
 #include <stdio.h>
