@@ -1,6 +1,7 @@
 #include "ingest/complaint_clock.h"
 
 #include "base/calendar.h"
+#include "ingest/complaint_files.h"
 
 #include <inttypes.h>
 #include <stdio.h>

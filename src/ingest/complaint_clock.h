@@ -5,7 +5,7 @@
 #define INGEST_COMPLAINT_CLOCK_H
 
 #include "base/faults.h"
-#include "ingest/complaint.h"
+#include "ingest/complaint_first.h"
 
 #include <stdbool.h>
 
@@ -26,9 +26,6 @@ bool complain_duplicates(const struct stamp_troubles *t, struct faults *faults);
 
 /* What to do about a clock that was set back: the line to paste, where the log tells it. */
 void hint_set_back(const struct stamp_troubles *t, struct fault *fault);
-
-/* What to do about a file that begins before the end of another one and was not merged with it. */
-void hint_files_apart(const struct stamp_troubles *t, struct fault *fault);
 
 /* Rows at the beginning of a stretch of rows that share stamps: a note. */
 void note_parts(const struct stamp_troubles *t, struct faults *faults);

@@ -1,8 +1,6 @@
-/* What is to be said of several files of one log. */
-#include "ingest/complaint.h"
+#include "ingest/complaint_files.h"
 
 #include "base/text.h"
-#include "ingest/complaint_clock.h"
 
 enum { FILES_NAMED = 6 };
 

@@ -1,6 +1,7 @@
 #include "ingest/reader.h"
 
 #include "base/threads.h"
+#include "ingest/complaint_files.h"
 #include "ingest/reading.h"
 #include "ingest/span.h"
 #include "ingest/survey.h"

@@ -3,7 +3,7 @@
 #ifndef INGEST_ROW_SEEN_H
 #define INGEST_ROW_SEEN_H
 
-#include "ingest/complaint.h"
+#include "ingest/complaint_first.h"
 #include "ingest/rows.h"
 
 /* Field `field` (from 0) of the current line; costs a search, so it is asked for only when it is to

@@ -1,0 +1,77 @@
+/* Complaint first: what a file's rows have been refused for, and how a complaint about them begins:
+ * at the first row of its kind, with how many there are and how grave that is.
+ */
+#ifndef INGEST_COMPLAINT_FIRST_H
+#define INGEST_COMPLAINT_FIRST_H
+
+#include "base/faults.h"
+#include "ingest/account.h"
+#include "ingest/log_plan.h"
+#include "ingest/stamp.h"
+#include "ingest/swap.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum { QUOTED_SIZE = 48 };
+
+/* The first thing of a kind, kept while the counting goes on. */
+struct first_seen {
+    size_t file;
+    long line;              /* 0: none */
+    long column;            /* in characters */
+    size_t field;           /* from 1 */
+    char text[QUOTED_SIZE]; /* as it stands, cut */
+};
+
+/* What a file's rows have been refused for. */
+struct stamp_troubles {
+    const char *path;
+    const struct log_plan *plan;
+    const struct stamp_format *format;
+    uint64_t rows_read;
+    uint64_t rows_used;
+    int64_t step_us; /* between rows; 0: not known */
+    bool contradicted; /* a stated setting of the clock was complained of: it explains rows that run
+                          backwards */
+    bool merged; /* rows of other files were taken by turns with its own */
+    const char *apart; /* why files of the log were not merged where they met (ingest/turns.h) */
+    uint64_t count[ROW_REFUSALS];
+    struct first_seen first[ROW_REFUSALS];
+    long unfinished;             /* line of a used row without a line end, or 0 */
+    enum stamp_status first_bad; /* why the first bad stamp is bad */
+    int64_t backward_us;         /* the first backward stamp */
+    int64_t unset_us;            /* the first stamp of a clock that was not set */
+    struct row_before {
+        int64_t us; /* stamp of the last used row before the first refused one */
+        const char *path;
+        long line;             /* 0: there is none */
+    } before[ROW_REFUSALS];    /* of backward and skipped stamps; of rows that stand in an
+                                  earlier file, the first such row there */
+    struct swap_seen {
+        uint64_t count;
+        enum swap_kind kind; /* of the first, and all below */
+        struct row_before before;
+        int64_t now_us;
+        int64_t meant_us[2];
+        struct first_seen now;
+    } mixed, leap; /* rows that run backwards unless day and month are exchanged; leaps forward
+                      that would be none */
+};
+
+/* A fault at the first row that was refused for `refusal`, with its field and the time's names. */
+struct fault *complain_at_first(const struct stamp_troubles *t, enum row_refusal refusal,
+                                enum fault_kind kind, struct faults *faults);
+
+/* More than 1 in 100 is more than stray damage: the log as a whole is not what it is said to be.
+ * Returns: FAULT_INPUT then, or if no row is used; else FAULT_WARNING */
+enum fault_kind complain_kind(uint64_t count, const struct stamp_troubles *t);
+
+/* "3 of 3,600 rows; this is the first". Returns: out */
+const char *complain_share(uint64_t count, uint64_t of, char out[96]);
+
+/* "12,345". Returns: out */
+const char *count_text(uint64_t count, char out[32]);
+
+#endif
