@@ -31,8 +31,9 @@
 #include "domain/instrument.h"
 #include "domain/pipe.h"
 
-/* Adds all rows; those of ageing as long as it is not known when the test began (errors_age). An instrument for which neither a kind nor an error is stated adds no row and a
- * warning: its error then counts as nought.
+/* Adds all rows; those of ageing as long as it is not known when the test began (errors_age). An
+ * instrument for which neither a kind nor an error is stated adds no row and a warning: its error
+ * then counts as nought.
  * In:      choice, fluid  as stated and as chosen by fluid_choose
  *          file           of the description, for warnings
  * Returns: false only when memory is short. */

@@ -147,7 +147,7 @@ enum line_status lines_next(struct lines *lines, struct line *line, struct fault
         size_t stop = find_end(lines);
         if (stop < lines->end)
             return give(lines, stop, line);
-        if (lines->exhausted && lines->start < lines->end && source_has_grown(&lines->source))
+        if (lines->exhausted && lines->start < lines->end && raw_has_grown(&lines->source.raw))
             lines->start = lines->end; /* a half line that is being written */
         if (lines->exhausted)
             return lines->start == lines->end ? LINE_END : give(lines, stop, line);
@@ -267,7 +267,7 @@ void lines_pass(struct lines *lines, size_t bytes, size_t n)
 
 bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults)
 {
-    return source_digest(&lines->source, hex, faults);
+    return raw_digest(&lines->source.raw, hex, faults);
 }
 
 void lines_close(struct lines *lines)

@@ -9,7 +9,7 @@
 #include "base/zone.h"
 #include "domain/channel.h"
 #include "domain/signal.h"
-#include "ingest/source.h"
+#include "ingest/encoding.h"
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -81,10 +81,10 @@ static bool close_account(struct reading *r)
 {
     struct reading_file *now = r->now;
     struct stamp_troubles *troubles = &now->troubles;
-    struct source *source = &now->rows.lines.source;
-    struct file_state after = file_state_open(source->fd);
+    const struct raw *raw = &now->rows.lines.source.raw;
+    struct file_state after = file_state_open(raw->fd);
     struct log_file *file = &r->account->files[now->file];
-    file->bytes = source->bytes_read;
+    file->bytes = raw->bytes_read;
     r->bytes_before += file->bytes;
     troubles->rows_read = file->rows_read;
     troubles->rows_used = file->rows_used;
@@ -160,7 +160,7 @@ static bool open_next(struct reading *r)
     file->turn = turns_open(&r->turns);
     batch_init(&file->batch, &file->rows);
     if (r->threads >= READING_AHEAD && r->n_open == 0)
-        source_go_ahead(&file->rows.lines.source);
+        raw_go_ahead(&file->rows.lines.source.raw);
     for (size_t k = 0; k < r->plan->n_columns; k++)
         r->field[k] = file->rows.field[k] + 1;
     r->open[r->n_open++] = file;

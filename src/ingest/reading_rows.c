@@ -34,7 +34,7 @@ static bool make_room(struct reading *r, const struct rows *rows)
         reading_note_swap(r, rows);
     uint64_t bytes_done = r->bytes_before;
     for (size_t i = 0; i < r->n_open; i++)
-        bytes_done += r->open[i]->rows.lines.source.bytes_read;
+        bytes_done += r->open[i]->rows.lines.source.raw.bytes_read;
     return r->queue.rows.block.n < BLOCK_ROWS ||
            queue_pass(&r->queue, &r->relay, account, bytes_done, false);
 }

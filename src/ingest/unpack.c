@@ -1,5 +1,6 @@
 #include "ingest/unpack.h"
 
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 #include <zlib.h>
@@ -20,9 +21,9 @@ bool unpack_knows(const char *bytes, size_t n)
     return n >= 2 && memcmp(bytes, "\x1F\x8B", 2) == 0;
 }
 
-struct unpack *unpack_new(struct source *source, struct faults *faults)
+struct unpack *unpack_new(const char *head, size_t n, struct faults *faults)
 {
-    _Static_assert((int)SOURCE_HEAD_BYTES <= (int)PACKED_BYTES, "the head is taken whole");
+    assert(n <= PACKED_BYTES);
     struct unpack *u = calloc(1, sizeof *u);
     if (u == NULL || inflateInit2(&u->z, WINDOW_BITS_GZIP) != Z_OK) {
         free(u);
@@ -30,10 +31,9 @@ struct unpack *unpack_new(struct source *source, struct faults *faults)
         return NULL;
     }
     u->open = true;
-    memcpy(u->packed, source->head, source->head_n);
+    memcpy(u->packed, head, n);
     u->z.next_in = u->packed;
-    u->z.avail_in = (uInt)source->head_n;
-    source->head_n = 0;
+    u->z.avail_in = (uInt)n;
     return u;
 }
 
@@ -44,21 +44,21 @@ void unpack_free(struct unpack *u)
     free(u);
 }
 
-static bool refuse(const struct source *source, const char *found, const char *hint,
+static bool refuse(const struct raw *raw, const char *found, const char *hint,
                    struct faults *faults)
 {
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(source->path, 0, 0));
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(raw->path, 0, 0));
     fault_found(fault, "%s", found);
     fault_hint(fault, "%s", hint);
     return false;
 }
 
-static bool more_packed(struct unpack *u, struct source *source, struct faults *faults)
+static bool more_packed(struct unpack *u, struct raw *raw, struct faults *faults)
 {
     size_t n;
     if (u->z.avail_in > 0)
         return true;
-    if (!source_read_raw(source, (char *)u->packed, sizeof u->packed, &n, faults))
+    if (!raw_read(raw, (char *)u->packed, sizeof u->packed, &n, faults))
         return false;
     u->z.next_in = u->packed;
     u->z.avail_in = (uInt)n;
@@ -66,12 +66,12 @@ static bool more_packed(struct unpack *u, struct source *source, struct faults *
 }
 
 /* Behind a check sum: another gzip file, padding, or what should not be there. */
-static bool next_member(struct unpack *u, struct source *source, struct faults *faults)
+static bool next_member(struct unpack *u, struct raw *raw, struct faults *faults)
 {
     while (u->z.avail_in > 0 && *u->z.next_in == 0) {
         u->z.next_in++;
         u->z.avail_in--;
-        if (!more_packed(u, source, faults))
+        if (!more_packed(u, raw, faults))
             return false;
     }
     u->done = u->z.avail_in == 0;
@@ -79,19 +79,19 @@ static bool next_member(struct unpack *u, struct source *source, struct faults *
     if (u->done)
         return true;
     if (*u->z.next_in != 0x1F || inflateReset(&u->z) != Z_OK)
-        return refuse(source, "other bytes follow its compressed rows",
+        return refuse(raw, "other bytes follow its compressed rows",
                       "unpack it with gunzip, look at its end, and give the unpacked log", faults);
     return true;
 }
 
-static bool beyond_measure(const struct unpack *u, const struct source *source)
+static bool beyond_measure(const struct unpack *u, const struct raw *raw)
 {
     return u->bytes_out > UNPACK_FREE_BYTES &&
-           u->bytes_out / UNPACK_RATIO_MOST > source->bytes_read;
+           u->bytes_out / UNPACK_RATIO_MOST > raw->bytes_read;
 }
 
 /* One step of inflate. */
-static bool step(struct unpack *u, struct source *source, struct faults *faults)
+static bool step(struct unpack *u, struct raw *raw, struct faults *faults)
 {
     bool ended = u->z.avail_in == 0;
     uInt before = u->z.avail_out;
@@ -101,28 +101,28 @@ static bool step(struct unpack *u, struct source *source, struct faults *faults)
     if (status == Z_MEM_ERROR)
         return fault_memory(faults);
     if (status == Z_DATA_ERROR || status == Z_NEED_DICT || status == Z_STREAM_ERROR)
-        return refuse(source, "is damaged: its compressed rows do not unpack",
+        return refuse(raw, "is damaged: its compressed rows do not unpack",
                       "copy it again from the logger or its card; 'gzip -t' tests it", faults);
     if (ended && !u->member_end && u->z.avail_out == before)
         return refuse(
-            source, "is compressed and was cut off before its end",
+            raw, "is compressed and was cut off before its end",
             "copy it again; or unpack what is left with 'gunzip -c', delete the last line, "
             "and give that",
             faults);
-    if (beyond_measure(u, source))
-        return refuse(source, "unpacks to more than 200 times its size, as no log does",
+    if (beyond_measure(u, raw))
+        return refuse(raw, "unpacks to more than 200 times its size, as no log does",
                       "give the logger's own file", faults);
     return true;
 }
 
-bool unpack_read(struct unpack *u, struct source *source, char *out, size_t room, size_t *n,
+bool unpack_read(struct unpack *u, struct raw *raw, char *out, size_t room, size_t *n,
                  struct faults *faults)
 {
     u->z.next_out = (unsigned char *)out;
     u->z.avail_out = (uInt)room;
     while (!u->done && u->z.avail_out == (uInt)room) {
-        if (!more_packed(u, source, faults) ||
-            !(u->member_end ? next_member(u, source, faults) : step(u, source, faults)))
+        if (!more_packed(u, raw, faults) ||
+            !(u->member_end ? next_member(u, raw, faults) : step(u, raw, faults)))
             return false;
     }
     *n = room - u->z.avail_out;

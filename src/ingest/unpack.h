@@ -7,7 +7,11 @@
 #ifndef INGEST_UNPACK_H
 #define INGEST_UNPACK_H
 
-#include "ingest/source.h"
+#include "base/faults.h"
+#include "ingest/raw.h"
+
+#include <stdbool.h>
+#include <stddef.h>
 
 /* A log of rows that differ packs to a twentieth, seldom less. Once UNPACK_FREE_BYTES have come
  * out, more than UNPACK_RATIO_MOST times the packed bytes is a file made to fill a disk (our own
@@ -17,12 +21,15 @@ enum { UNPACK_RATIO_MOST = 200, UNPACK_FREE_BYTES = 16 << 20 };
 /* The head of a gzip file. */
 bool unpack_knows(const char *bytes, size_t n);
 
-/* Takes the bytes read ahead in source->head as its first ones. Returns: NULL with a machine fault.
- */
-struct unpack *unpack_new(struct source *source, struct faults *faults);
+/* In:      head, n  the file's first bytes, already read; 32 KiB at most
+ * Returns: NULL with a machine fault. */
+struct unpack *unpack_new(const char *head, size_t n, struct faults *faults);
 
-/* In, Out, Returns: as source_read. */
-bool unpack_read(struct unpack *unpack, struct source *source, char *out, size_t room, size_t *n,
+/* In:      raw  read on from behind the head
+ * Out:     n    bytes put into out, at most room; 0 only at the end
+ * Returns: false with a machine fault, or an input fault: the file is cut off, damaged, grows
+ * beyond all measure or is followed by other bytes. */
+bool unpack_read(struct unpack *unpack, struct raw *raw, char *out, size_t room, size_t *n,
                  struct faults *faults);
 
 void unpack_free(struct unpack *unpack); /* NULL is fine */

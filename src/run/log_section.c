@@ -3,7 +3,7 @@
 #include "base/files.h"
 #include "base/numbers.h"
 #include "base/windows_path.h"
-#include "ingest/source.h"
+#include "ingest/encoding.h"
 #include "ingest/stamp.h"
 
 #include <stdio.h>
