@@ -17,7 +17,7 @@
 
 #include "ingest/batch_shapes.h"
 #include "ingest/batch_target.h"
-#include "ingest/rows.h"
+#include "ingest/row.h"
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -19,7 +19,7 @@
 #define INGEST_BATCH_SHAPES_H
 
 #include "ingest/batch_target.h"
-#include "ingest/rows.h"
+#include "ingest/row.h"
 
 #include <stdbool.h>
 #include <stddef.h>

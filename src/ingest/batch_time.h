@@ -7,7 +7,7 @@
 #define INGEST_BATCH_TIME_H
 
 #include "ingest/batch_target.h"
-#include "ingest/rows.h"
+#include "ingest/row_time.h"
 
 #include <stdbool.h>
 #include <stddef.h>

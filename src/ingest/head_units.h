@@ -7,7 +7,7 @@
 #ifndef INGEST_HEAD_UNITS_H
 #define INGEST_HEAD_UNITS_H
 
-#include "ingest/rows.h"
+#include "ingest/row.h"
 
 /* In:      rows  past the rows below its header
  * Returns: false with an input fault for each column that is headed by another unit and not stated

@@ -1,5 +1,7 @@
 #include "ingest/overlap.h"
 
+#include "ingest/rows.h"
+
 #include <stdlib.h>
 #include <string.h>
 

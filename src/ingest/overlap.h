@@ -8,7 +8,7 @@
 #define INGEST_OVERLAP_H
 
 #include "ingest/account.h"
-#include "ingest/rows.h"
+#include "ingest/row.h"
 
 /* So many earlier files are looked at beside one; rows that stand in more of them are taken for
  * backward ones. */

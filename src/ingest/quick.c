@@ -1,6 +1,8 @@
 #include "ingest/quick.h"
 
 #include "base/number_quick.h"
+#include "ingest/row_field.h"
+#include "ingest/row_time.h"
 
 #include <string.h>
 

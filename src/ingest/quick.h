@@ -9,7 +9,7 @@
 #ifndef INGEST_QUICK_H
 #define INGEST_QUICK_H
 
-#include "ingest/rows.h"
+#include "ingest/row.h"
 
 #include <stdbool.h>
 

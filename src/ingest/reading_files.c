@@ -3,6 +3,7 @@
 #include "ingest/reading.h"
 
 #include "base/text.h"
+#include "ingest/row_kind.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -27,7 +28,7 @@ static bool set_aside(struct reading *r, enum row_status status)
     }
     reading_refuse(r, rows, ROW_BAD_LINE);
     reading_settle_pending(r, ROW_BAD_STAMP);
-    r->input_ok = rows_complain_header(rows, r->faults);
+    r->input_ok = row_complain_header(rows, r->faults);
     return false;
 }
 

@@ -150,7 +150,7 @@ bool row_has_no_stamp(const struct rows *rows)
     return rows->stamp_n == 0 || rows->stamp[0] < '0' || rows->stamp[0] > '9';
 }
 
-bool rows_complain_header(const struct rows *rows, struct faults *faults)
+bool row_complain_header(const struct rows *rows, struct faults *faults)
 {
     size_t field;
     const char *name = planned(rows, rows->moved < 0 ? 0 : (size_t)rows->moved, &field);

@@ -3,7 +3,7 @@
 #ifndef INGEST_ROW_KIND_H
 #define INGEST_ROW_KIND_H
 
-#include "ingest/rows.h"
+#include "ingest/row.h"
 
 /* At most this many rows below the names are units, processing and the like; SUMMARY_ROWS_MAX rows
  * below the last reading are means and the like. More is a log of another form. */
@@ -23,5 +23,8 @@ enum row_status row_kind(struct rows *rows, struct faults *faults);
 
 /* Of a ROWS_BAD_STAMP: nothing stands where the stamp should be, or a word. */
 bool row_has_no_stamp(const struct rows *rows);
+
+/* Adds the fault of a ROWS_HEADER_OTHER. Returns: false. */
+bool row_complain_header(const struct rows *rows, struct faults *faults);
 
 #endif

@@ -4,7 +4,7 @@
 #define INGEST_ROW_SEEN_H
 
 #include "ingest/complaint_first.h"
-#include "ingest/rows.h"
+#include "ingest/row.h"
 
 /* Field `field` (from 0) of the current line; costs a search, so it is asked for only when it is to
  * be told. file: into the account's files. */

@@ -30,7 +30,7 @@ enum stamp_status {
     STAMP_SKIPPED,    /* the zone's clock never shows it: it was put forward over it */
     STAMP_RANGE,      /* a count past the year 9999 */
     STAMP_ROUNDED,    /* a count written with an exponent, which has lost its last digits */
-    STAMP_UNSET,      /* what a clock shows that was not set; given by ingest/rows.h */
+    STAMP_UNSET,      /* what a clock shows that was not set; given by ingest/row_time.h */
     STAMP_STATUS_COUNT
 };
 

@@ -1,6 +1,7 @@
 #include "ingest/survey.h"
 
 #include "ingest/head_units.h"
+#include "ingest/rows.h"
 
 #include <stdlib.h>
 #include <string.h>

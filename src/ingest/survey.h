@@ -5,7 +5,7 @@
 #define INGEST_SURVEY_H
 
 #include "base/faults.h"
-#include "ingest/rows.h"
+#include "ingest/row_form.h"
 #include "ingest/turns.h"
 
 #include <stdbool.h>

@@ -19,7 +19,7 @@
 
 #include "base/faults.h"
 #include "ingest/account.h"
-#include "ingest/rows.h"
+#include "ingest/row.h"
 
 #include <stdbool.h>
 #include <stdint.h>

@@ -1,5 +1,7 @@
 #include "ingest/turns.h"
 
+#include "ingest/rows.h"
+
 /* What of the plan forbids merging. NULL: nothing does. */
 static const char *apart_always(const struct row_form *form)
 {

@@ -18,7 +18,7 @@
 #define INGEST_TURNS_H
 
 #include "base/faults.h"
-#include "ingest/rows.h"
+#include "ingest/row_form.h"
 
 #include <stdbool.h>
 #include <stddef.h>
