@@ -61,6 +61,8 @@ void batch_init(struct batch *batch, const struct rows *rows)
     }
     batch->n_fields = rows->header.n;
     batch->n_times = plan->n_time_columns;
+    if (batch->n_times > 2)
+        return;
     for (size_t i = 0; i < batch->n_times; i++)
         batch->time_field[i] = rows->time_field[i];
     for (size_t i = 0; i < batch->n_fields; i++)

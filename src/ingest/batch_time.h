@@ -52,9 +52,9 @@ static inline bool batch_seconds(struct rows *rows, const struct batch_stamp *st
 /* Reads any stamp. Returns: false if it cannot be read or stands for two instants. */
 static inline bool batch_whole(struct rows *rows, const struct batch_stamp *stamp)
 {
-    row_stamp(rows, ROLE_TIME, stamp->first, stamp->first_n);
+    row_stamp(rows, 0, stamp->first, stamp->first_n);
     if (stamp->two)
-        row_stamp(rows, ROLE_TIME_SECOND, stamp->last, stamp->last_n);
+        row_stamp(rows, 1, stamp->last, stamp->last_n);
     return row_time(rows) == STAMP_GOOD && rows->again_us == rows->time_us;
 }
 

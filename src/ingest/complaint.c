@@ -92,7 +92,7 @@ static void hint_form(const struct stamp_troubles *t, struct fault *fault)
         format.directive[i] = t->format->directive[i] == 'd'   ? 'm'
                               : t->format->directive[i] == 'm' ? 'd'
                                                                : t->format->directive[i];
-    if (t->first_bad == STAMP_DATE && format.n > 0 && t->plan->n_time_columns == 1 &&
+    if (t->first_bad == STAMP_DATE && format.n > 0 &&
         stamp_read(&format, text, strlen(text), &time_us) == STAMP_GOOD) {
         exchange_parts(t->plan->time_format, other);
         fault_hint(fault, "day and month stand the other way round: write '%s' in 'time' of [log]",

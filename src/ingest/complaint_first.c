@@ -28,11 +28,10 @@ const char *complain_share(uint64_t count, uint64_t of, char out[96])
 
 static const char *time_names(const struct log_plan *plan, char out[FAULT_FIELD_SIZE])
 {
-    if (plan->n_time_columns == 1)
-        snprintf(out, FAULT_FIELD_SIZE, "'%s'", plan->time_columns[0]);
-    else
-        snprintf(out, FAULT_FIELD_SIZE, "'%s' + '%s'", plan->time_columns[0],
-                 plan->time_columns[1]);
+    size_t length = 0;
+    for (size_t i = 0; i < plan->n_time_columns && length < FAULT_FIELD_SIZE; i++)
+        length += (size_t)snprintf(out + length, FAULT_FIELD_SIZE - length, "%s'%s'",
+                                   i == 0 ? "" : " + ", plan->time_columns[i]);
     return out;
 }
 

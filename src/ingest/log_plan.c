@@ -2,6 +2,7 @@
 
 #include "base/text.h"
 
+#include <assert.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -23,8 +24,8 @@ void log_plan_free(struct log_plan *plan)
 {
     free_strings(plan->files, plan->n_files);
     free_strings(plan->missing, plan->n_missing);
-    free(plan->time_columns[0]);
-    free(plan->time_columns[1]);
+    for (size_t i = 0; i < TIME_COLUMNS_MAX; i++)
+        free(plan->time_columns[i]);
     free(plan->time_format);
     for (size_t i = 0; i < plan->n_columns; i++)
         free(plan->columns[i].name);
@@ -107,4 +108,10 @@ bool log_plan_set_time(struct log_plan *plan, const char *first, const char *sec
     return replace(&plan->time_columns[0], first, faults) &&
            replace(&plan->time_columns[1], second, faults) &&
            replace(&plan->time_format, format, faults);
+}
+
+bool log_plan_add_time(struct log_plan *plan, const char *column, struct faults *faults)
+{
+    assert(plan->n_time_columns < TIME_COLUMNS_MAX);
+    return replace(&plan->time_columns[plan->n_time_columns++], column, faults);
 }

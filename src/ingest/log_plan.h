@@ -62,13 +62,16 @@ struct log_timing {
     unsigned rows_per_stamp; /* 0 or 1: each row has its own */
 };
 
+/* Year, month, day, hour, minute and second. */
+enum { TIME_COLUMNS_MAX = 6 };
+
 struct log_plan {
     char **files; /* in any order: they are read in the order of their first stamps */
     size_t n_files;
 
-    /* Stamp: the field of one column, or of two joined by a blank. */
-    char *time_columns[2];
-    size_t n_time_columns; /* 1 or 2 */
+    /* Stamp: the field of one column, or of several with a blank between. */
+    char *time_columns[TIME_COLUMNS_MAX];
+    size_t n_time_columns;
     char *time_format;     /* "ISO 8601" or a pattern, see ingest/stamp.h */
     bool zone_in_stamp;    /* every stamp carries its zone; zone is then not used for reading */
     const struct zone *zone; /* the clock's, borrowed; NULL: UTC */
@@ -120,5 +123,8 @@ void log_plan_screen_column(struct log_plan *plan, struct log_screening screenin
 /* Sets the stamp's columns and format (copies). second may be NULL. */
 bool log_plan_set_time(struct log_plan *plan, const char *first, const char *second,
                        const char *format, struct faults *faults);
+
+/* One more column of the stamp, at most TIME_COLUMNS_MAX in all. */
+bool log_plan_add_time(struct log_plan *plan, const char *column, struct faults *faults);
 
 #endif

@@ -90,7 +90,7 @@ static const char *take_stamp(struct rows *rows, int role, const char *at)
         return NULL;
     const char *to = end;
     cut_blanks(&at, &to);
-    row_stamp(rows, role, at, (size_t)(to - at));
+    row_stamp(rows, (size_t)(ROLE_TIME - role), at, (size_t)(to - at));
     return end;
 }
 

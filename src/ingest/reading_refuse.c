@@ -33,7 +33,7 @@ void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal
     bool is_first = r->now->troubles.count[refusal] == 0;
     struct first_seen here = {.file = r->now->file, .line = rows->line.number};
     if (is_first)
-        here = row_seen(rows, r->now->file, rows->time_field[0]);
+        here = row_seen_stamp(rows, r->now->file);
     if (is_first && refusal == ROW_BAD_STAMP)
         r->now->troubles.first_bad = rows->stamp_status;
     if (is_first && refusal == ROW_BACKWARD)
@@ -66,7 +66,7 @@ static void bad_stamp(struct reading *r, const struct rows *rows)
     }
     if (r->now->pending.n++ > 0)
         return; /* its place is kept */
-    r->now->pending.first = row_seen(rows, r->now->file, rows->time_field[0]);
+    r->now->pending.first = row_seen_stamp(rows, r->now->file);
     r->now->pending.status = rows->stamp_status;
 }
 
@@ -95,7 +95,7 @@ void reading_note_swap(struct reading *r, const struct rows *rows)
     seen->now_us = rows->time_us;
     seen->meant_us[0] = meant_us[0];
     seen->meant_us[1] = meant_us[1];
-    seen->now = row_seen(rows, r->now->file, rows->time_field[0]);
+    seen->now = row_seen_stamp(rows, r->now->file);
 }
 
 static enum row_refusal refusal_of(enum stamp_status status)

@@ -46,7 +46,7 @@ struct rows {
     struct csv csv;
     struct header header;
     int *role; /* by field of the header: column of the plan, or below 0 */
-    size_t time_field[2];
+    size_t time_field[TIME_COLUMNS_MAX];
     size_t field[CH_LOGGED]; /* by column of the plan: field of the header, from 0 */
 
     /* The current line and row. */
@@ -59,10 +59,10 @@ struct rows {
     int heads_below; /* rows below the names that were head rows */
     bool any_row;    /* a row with a stamp was read */
     bool surplus;    /* a field beyond the header's that is not empty */
-    char stamp[STAMP_BYTES_MAX];
-    size_t stamp_n; /* of the first column's text */
-    char stamp_second[STAMP_BYTES_MAX];
-    size_t stamp_second_n;
+    struct row_part { /* of the stamp, by column of the time */
+        char text[STAMP_BYTES_MAX];
+        size_t n; /* its bytes; those beyond the text are not kept */
+    } part[TIME_COLUMNS_MAX];
     enum stamp_status stamp_status;
     int64_t time_us;
     int64_t again_us; /* the clock shows the stamp again then; = time_us if it does not */
@@ -72,7 +72,7 @@ struct rows {
     uint8_t flag[CH_LOGGED];
 };
 
-/* Roles of a field that are no column of the plan. */
-enum { ROLE_NONE = -1, ROLE_TIME = -2, ROLE_TIME_SECOND = -3 };
+/* Roles of a field that are no column of the plan: part i of the time is ROLE_TIME - i. */
+enum { ROLE_NONE = -1, ROLE_TIME = -2 };
 
 #endif

@@ -75,8 +75,8 @@ void row_take_field(void *state, size_t number, const char *bytes, size_t n)
         bytes++;
     while (n > 0 && is_blank(bytes[n - 1]))
         n--;
-    if (role == ROLE_TIME || role == ROLE_TIME_SECOND)
-        row_stamp(rows, role, bytes, n);
+    if (role <= ROLE_TIME)
+        row_stamp(rows, (size_t)(ROLE_TIME - role), bytes, n);
     else
         rows->flag[role] =
             (uint8_t)row_reading(rows->form, (size_t)role, bytes, n, &rows->value_si[role]);

@@ -74,7 +74,8 @@ static bool check_signs(const struct log_plan *plan, struct faults *faults)
     if (plan->decimal != '.' && plan->decimal != ',')
         return refuse("the decimal sign is neither point nor comma", "state 'decimal' in [log]",
                       faults);
-    if (plan->n_time_columns < 1 || plan->n_time_columns > 2 || plan->time_format == NULL)
+    if (plan->n_time_columns < 1 || plan->n_time_columns > TIME_COLUMNS_MAX ||
+        plan->time_format == NULL)
         return refuse("no column is said to hold the time", "state 'time' in [log]", faults);
     return true;
 }

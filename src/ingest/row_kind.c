@@ -147,7 +147,7 @@ enum row_status row_kind(struct rows *rows, struct faults *faults)
 
 bool row_has_no_stamp(const struct rows *rows)
 {
-    return rows->stamp_n == 0 || rows->stamp[0] < '0' || rows->stamp[0] > '9';
+    return rows->part[0].n == 0 || rows->part[0].text[0] < '0' || rows->part[0].text[0] > '9';
 }
 
 bool row_complain_header(const struct rows *rows, struct faults *faults)

@@ -18,19 +18,49 @@ static void quote(const char *bytes, size_t n, char out[QUOTED_SIZE])
     strcpy(out + kept, cut ? "..." : "");
 }
 
+/* A field of the current line. Out: start, n  without its quotes. Returns: the bytes before it; -1 if
+ * the line has none. */
+static ptrdiff_t find_field(const struct rows *rows, size_t field, size_t *start, size_t *n)
+{
+    const struct line *line = &rows->line;
+    if (!csv_field_span(line->bytes, line->n, rows->form->plan->separator, field, start, n))
+        return -1;
+    ptrdiff_t before = (ptrdiff_t)*start;
+    if (*n >= 2 && line->bytes[*start] == '"' && line->bytes[*start + *n - 1] == '"') {
+        *start += 1;
+        *n -= 2;
+    }
+    return before;
+}
+
 struct first_seen row_seen(const struct rows *rows, size_t file, size_t field)
 {
     struct first_seen seen = {.file = file, .line = rows->line.number, .field = field + 1};
-    size_t start;
-    size_t n;
-    char separator = rows->form->plan->separator;
-    if (!csv_field_span(rows->line.bytes, rows->line.n, separator, field, &start, &n))
+    size_t start, n;
+    ptrdiff_t before = find_field(rows, field, &start, &n);
+    if (before < 0)
         return seen;
-    seen.column = (long)text_characters(rows->line.bytes, start) + 1;
-    if (n >= 2 && rows->line.bytes[start] == '"' && rows->line.bytes[start + n - 1] == '"') {
-        start++;
-        n -= 2;
-    }
+    seen.column = (long)text_characters(rows->line.bytes, (size_t)before) + 1;
     quote(rows->line.bytes + start, n, seen.text);
+    return seen;
+}
+
+struct first_seen row_seen_stamp(const struct rows *rows, size_t file)
+{
+    char joined[TIME_COLUMNS_MAX * (QUOTED_SIZE + 1)];
+    struct first_seen seen = row_seen(rows, file, rows->time_field[0]);
+    size_t length = 0, start, n, n_parts = rows->form->plan->n_time_columns;
+    if (n_parts == 1)
+        return seen;
+    for (size_t i = 0; i < n_parts; i++) {
+        if (find_field(rows, rows->time_field[i], &start, &n) < 0)
+            break;
+        if (i > 0)
+            joined[length++] = ' ';
+        n = n < QUOTED_SIZE ? n : QUOTED_SIZE;
+        memcpy(joined + length, rows->line.bytes + start, n);
+        length += n;
+    }
+    quote(joined, length, seen.text);
     return seen;
 }

@@ -10,4 +10,7 @@
  * be told. file: into the account's files. */
 struct first_seen row_seen(const struct rows *rows, size_t file, size_t field);
 
+/* The same for the stamp: the place of its first column, the text of all. */
+struct first_seen row_seen_stamp(const struct rows *rows, size_t file);
+
 #endif

@@ -9,60 +9,62 @@ static void keep_stamp(char out[STAMP_BYTES_MAX], size_t *out_n, const char *byt
     *out_n = n;
 }
 
-void row_stamp(struct rows *rows, int role, const char *bytes, size_t n)
+void row_stamp(struct rows *rows, size_t part, const char *bytes, size_t n)
 {
-    if (role == ROLE_TIME)
-        keep_stamp(rows->stamp, &rows->stamp_n, bytes, n);
-    else
-        keep_stamp(rows->stamp_second, &rows->stamp_second_n, bytes, n);
+    keep_stamp(rows->part[part].text, &rows->part[part].n, bytes, n);
 }
 
 /* Reads the seconds alone. Returns: false if more than they differs from the minute's stamp. */
-static bool same_minute(struct rows *rows, const char *stamp, size_t n)
+static bool same_minute(struct rows *rows)
 {
     const struct row_minute *minute = &rows->minute;
-    if (!minute->known || n != minute->stamp_n || memcmp(stamp, minute->stamp, n - 2) != 0)
+    size_t n_parts = rows->form->plan->n_time_columns;
+    const struct row_part *first = &rows->part[0], *last = &rows->part[n_parts - 1];
+    if (!minute->known || last->n != minute->stamp_n ||
+        memcmp(last->text, minute->stamp, last->n - 2) != 0)
         return false;
-    bool two = rows->form->plan->n_time_columns == 2;
-    if (two && (rows->stamp_n != minute->first_n ||
-                memcmp(rows->stamp, minute->first, minute->first_n) != 0))
+    if (n_parts > 1 &&
+        (first->n != minute->first_n || memcmp(first->text, minute->first, first->n) != 0))
         return false;
-    return row_seconds(rows, stamp + n - 2);
+    return row_seconds(rows, last->text + last->n - 2);
 }
 
-static void keep_minute(struct rows *rows, const char *stamp, size_t n, int seconds)
+/* A stamp of more than two columns has none: its minute stands in columns between. */
+static void keep_minute(struct rows *rows, int seconds)
 {
     struct row_minute *minute = &rows->minute;
-    minute->known = seconds >= 0;
+    size_t n_parts = rows->form->plan->n_time_columns;
+    const struct row_part *first = &rows->part[0], *last = &rows->part[n_parts - 1];
+    minute->known = seconds >= 0 && n_parts <= 2;
     if (!minute->known)
         return;
-    keep_stamp(minute->stamp, &minute->stamp_n, stamp, n);
-    keep_stamp(minute->first, &minute->first_n, rows->stamp, rows->stamp_n);
+    keep_stamp(minute->stamp, &minute->stamp_n, last->text, last->n);
+    keep_stamp(minute->first, &minute->first_n, first->text, first->n);
     minute->start_us = rows->time_us - seconds * US_PER_S;
 }
 
-static enum stamp_status read_whole(struct rows *rows, struct stamp_time *time)
+/* All parts, a blank between. */
+static enum stamp_status read_whole(const struct rows *rows, struct stamp_time *time)
 {
-    const struct stamp_format *format = &rows->form->stamp;
-    char joined[2 * STAMP_BYTES_MAX + 1];
-    if (rows->form->plan->n_time_columns == 1)
-        return stamp_read_time(format, rows->stamp, rows->stamp_n, time);
-    if (rows->stamp_n == 0 || rows->stamp_second_n == 0)
-        return STAMP_EMPTY;
-    memcpy(joined, rows->stamp, rows->stamp_n);
-    joined[rows->stamp_n] = ' ';
-    memcpy(joined + rows->stamp_n + 1, rows->stamp_second, rows->stamp_second_n);
-    return stamp_read_time(format, joined, rows->stamp_n + 1 + rows->stamp_second_n, time);
+    char joined[TIME_COLUMNS_MAX * (STAMP_BYTES_MAX + 1)];
+    size_t n = 0, n_parts = rows->form->plan->n_time_columns;
+    for (size_t i = 0; i < n_parts; i++) {
+        const struct row_part *part = &rows->part[i];
+        if (part->n > STAMP_BYTES_MAX)
+            return STAMP_FORM;
+        if (part->n == 0)
+            return STAMP_EMPTY;
+        if (i > 0)
+            joined[n++] = ' ';
+        memcpy(joined + n, part->text, part->n);
+        n += part->n;
+    }
+    return stamp_read_time(&rows->form->stamp, joined, n, time);
 }
 
 enum stamp_status row_time(struct rows *rows)
 {
-    bool two = rows->form->plan->n_time_columns == 2;
-    const char *last = two ? rows->stamp_second : rows->stamp;
-    size_t last_n = two ? rows->stamp_second_n : rows->stamp_n;
-    if (rows->stamp_n > STAMP_BYTES_MAX || rows->stamp_second_n > STAMP_BYTES_MAX)
-        return STAMP_FORM;
-    if (same_minute(rows, last, last_n))
+    if (same_minute(rows))
         return STAMP_GOOD;
     struct stamp_time time;
     enum stamp_status status = read_whole(rows, &time);
@@ -72,6 +74,6 @@ enum stamp_status row_time(struct rows *rows)
     if (stamp_is_unset(&rows->form->stamp, time.time_us))
         return STAMP_UNSET;
     rows->again_us = time.again_us;
-    keep_minute(rows, last, last_n, time.seconds);
+    keep_minute(rows, time.seconds);
     return status;
 }

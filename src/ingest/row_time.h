@@ -1,4 +1,4 @@
-/* Row time: the text of a row's stamp, in one column or two -> its instant.
+/* Row time: the text of a row's stamp, in one column or more -> its instant.
  *
  * Nearly every stamp differs from the one before it in the seconds alone: then only these are read.
  */
@@ -14,9 +14,9 @@
 #include <stdint.h>
 
 /* Keeps the text of a stamp's field for row_time.
- * In:      role      ROLE_TIME or ROLE_TIME_SECOND
+ * In:      part      column of the plan's time
  *          bytes, n  outer blanks cut; a text longer than any stamp is kept cut */
-void row_stamp(struct rows *rows, int role, const char *bytes, size_t n);
+void row_stamp(struct rows *rows, size_t part, const char *bytes, size_t n);
 
 /* Reads the kept stamp into time_us and again_us.
  * Returns: STAMP_GOOD, or why not; of STAMP_UNSET time_us is set all the same. */

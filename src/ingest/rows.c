@@ -14,9 +14,10 @@
 
 static const char *time_role(const struct log_plan *plan, size_t i)
 {
-    return plan->n_time_columns == 1 ? "time"
-           : i == 0                  ? "first half of the time"
-                                     : "second half of the time";
+    return plan->n_time_columns == 1  ? "time"
+           : plan->n_time_columns > 2 ? "part of the time"
+           : i == 0                   ? "first half of the time"
+                                      : "second half of the time";
 }
 
 static bool names_none(const struct header *header, const struct log_plan *plan)
@@ -57,7 +58,7 @@ static bool map_columns(struct rows *rows, struct faults *faults)
         const char *name = plan->time_columns[i];
         size_t found = header_find(&rows->header, name, &rows->time_field[i]);
         if (found == 1)
-            rows->role[rows->time_field[i]] = i == 0 ? ROLE_TIME : ROLE_TIME_SECOND;
+            rows->role[rows->time_field[i]] = ROLE_TIME - (int)i;
         else
             ok = complain_column(&rows->header, rows->path, name, time_role(plan, i), found,
                                  rows->time_field[i], plan->n_files > 1, faults);
@@ -81,7 +82,7 @@ static size_t greatest_number(const char *const *names, size_t n)
 bool rows_head(struct header *header, struct lines *lines, const struct log_plan *plan,
                struct faults *faults)
 {
-    const char *names[CH_LOGGED + 2];
+    const char *names[CH_LOGGED + TIME_COLUMNS_MAX];
     size_t n = 0;
     for (size_t i = 0; i < plan->n_time_columns; i++)
         names[n++] = plan->time_columns[i];
@@ -136,8 +137,8 @@ void rows_close(struct rows *rows)
 static void forget_row(struct rows *rows)
 {
     rows->surplus = false;
-    rows->stamp_n = 0;
-    rows->stamp_second_n = 0;
+    for (size_t i = 0; i < TIME_COLUMNS_MAX; i++)
+        rows->part[i].n = 0;
     for (size_t i = 0; i < rows->form->plan->n_columns; i++) {
         rows->value_si[i] = NAN;
         rows->flag[i] = FLAG_SHORT_ROW;

@@ -28,6 +28,7 @@ struct stamp {
     const char *at;
     const char *end;
     struct civil civil; /* without the fraction */
+    int day_of_year;    /* from 1; 0: month and day say the day */
     int fraction_us;    /* up to a whole second */
     const char *whole_seconds; /* where two digits of seconds without a fraction end, or NULL */
     bool next_day; /* it said 24:00 */
@@ -207,6 +208,23 @@ static bool take_literal(struct stamp *s, char literal)
     return true;
 }
 
+/* "915" is 9:15 and "5" is 0:05, as programs write a number. */
+static bool take_hour_and_minute(struct stamp *s)
+{
+    int number;
+    if (!take_number(s, 1, 4, &number))
+        return false;
+    s->civil.hour = number / 100;
+    s->civil.minute = number % 100;
+    return true;
+}
+
+/* "172"; 0 is no day. */
+static bool take_day_of_year(struct stamp *s, int least)
+{
+    return take_number(s, least, 3, &s->day_of_year) && s->day_of_year > 0;
+}
+
 static bool take_part(struct stamp *s, const struct stamp_format *format, size_t part)
 {
     int least = format->two_digits[part] ? 2 : 1;
@@ -223,6 +241,8 @@ static bool take_part(struct stamp *s, const struct stamp_format *format, size_t
         return take_month_name(s);
     case 'd':
         return take_number(s, least, 2, &s->civil.day);
+    case 'j':
+        return take_day_of_year(s, least == 2 ? 3 : 1);
     case 'I':
         s->twelve_hours = true;
         return take_number(s, least, 2, &s->civil.hour);
@@ -243,9 +263,12 @@ static bool take_part(struct stamp *s, const struct stamp_format *format, size_t
 
 static bool read_pattern(const struct stamp_format *format, struct stamp *s)
 {
-    for (size_t i = 0; i < format->n; i++)
-        if (!take_part(s, format, i))
+    for (size_t i = 0; i < format->n; i++) {
+        bool both = format->hour_and_minute && format->directive[i] == 'H';
+        if (both ? !take_hour_and_minute(s) : !take_part(s, format, i))
             return false;
+        i += both;
+    }
     return true;
 }
 
@@ -260,9 +283,28 @@ static bool settle_hour(struct stamp *s)
     return true;
 }
 
+/* A day of the year is told as its first day and what comes to that. Returns: false if the year has
+ * no such day. */
+static bool settle_day_of_year(struct stamp *s, int64_t *later_us)
+{
+    struct civil first = {.year = s->civil.year, .month = 1, .day = 1}, next = first;
+    int64_t first_us, next_us;
+    *later_us = 0;
+    if (s->day_of_year == 0)
+        return true;
+    next.year++;
+    *later_us = (s->day_of_year - 1) * S_PER_DAY * US_PER_S;
+    s->civil.month = s->civil.day = 1;
+    return calendar_instant(&first, &first_us) && calendar_instant(&next, &next_us) &&
+           *later_us < next_us - first_us;
+}
+
 /* Local time; 24:00 is 00:00 of the next day. */
 static enum stamp_status settle_local(struct stamp *s, int64_t *local_us)
 {
+    int64_t later_us;
+    if (!settle_day_of_year(s, &later_us))
+        return STAMP_DATE;
     struct civil day = {.year = s->civil.year, .month = s->civil.month, .day = s->civil.day};
     if (!calendar_instant(&day, local_us))
         return STAMP_DATE;
@@ -274,7 +316,7 @@ static enum stamp_status settle_local(struct stamp *s, int64_t *local_us)
         s->civil.hour = 0;
     if (!calendar_instant(&s->civil, local_us))
         return STAMP_HOUR;
-    *local_us += (s->next_day ? S_PER_DAY * US_PER_S : 0) + s->fraction_us;
+    *local_us += later_us + (s->next_day ? S_PER_DAY * US_PER_S : 0) + s->fraction_us;
     return STAMP_GOOD;
 }
 

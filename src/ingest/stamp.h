@@ -3,7 +3,8 @@
  * "ISO 8601":   YYYY-MM-DD, T or a blank, HH:MM[:SS[.fraction]], then Z, +HH:MM, +HHMM, +HH or
  * nothing. A pattern:    %Y (4 digits) %y (69-99: 19xx, 00-68: 20xx) %m %b (the month's English
  * name, its first three letters or more) %a (the day's, passed over) %d %H %M %S (1 or 2 digits;
- * two exactly where no literal parts them from a neighbour number; %S takes a fraction) %I with %p
+ * two exactly where no literal parts them from a neighbour number; %S takes a fraction) %j (the day
+ * of the year, 1 to 366, instead of month and day) %H%M (1 to 4 digits, 915 is 9:15) %I with %p
  * (12-hour clock; AM, PM, a.m., p.m., a, p), %z (the zone, as in ISO 8601), %% and literal text. A
  * blank in the pattern takes one or more blanks, also such without a break. A count: see
  * ingest/stamp_count.h. The whole text must be used. Nothing is normalised: 30 February and second
@@ -36,6 +37,7 @@ struct stamp_format {
     char directive[STAMP_PARTS_MAX];
     char literal[STAMP_PARTS_MAX];
     bool two_digits[STAMP_PARTS_MAX]; /* another number touches this one */
+    bool hour_and_minute; /* %H%M with no other number beside: zeros in front may be absent */
 };
 
 /* In:      text            "ISO 8601" (letter case ignored, blanks and '-' between optional), the

@@ -12,7 +12,7 @@ static bool refuse(struct place at, const char *text, const char *why, struct fa
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "time format '%s' %s", text, why);
     fault_expected(fault,
-                   "ISO 8601, a pattern of %%Y %%y %%m %%b %%d %%a %%H %%I %%p %%M %%S %%z and "
+                   "ISO 8601, a pattern of %%Y %%y %%m %%b %%d %%j %%a %%H %%I %%p %%M %%S %%z and "
                    "literal text, or a count: %s",
                    stamp_count_list(list, sizeof list));
     fault_hint(fault, "for 21/06/2026 10:15:30 write %%d/%%m/%%Y %%H:%%M:%%S");
@@ -46,7 +46,7 @@ static const char *split_pattern(const char *text, struct stamp_format *format)
         char directive = '\0';
         if (*c == '%' && c[1] != '%') {
             directive = *++c;
-            if (directive == '\0' || strchr("YymbdaHIMSpz", directive) == NULL)
+            if (directive == '\0' || strchr("YymbdjaHIMSpz", directive) == NULL)
                 return "holds a '%' that is not known";
             if (has(format, directive))
                 return "says the same thing twice";
@@ -63,7 +63,7 @@ static const char *split_pattern(const char *text, struct stamp_format *format)
 
 static bool is_number(char directive)
 {
-    return directive != '\0' && strchr("YymdHIMS", directive) != NULL;
+    return directive != '\0' && strchr("YymdjHIMS", directive) != NULL;
 }
 
 /* Returns: NULL, or what a whole pattern lacks or says twice. */
@@ -71,8 +71,11 @@ static const char *judge_pattern(const struct stamp_format *format)
 {
     if (has(format, 'Y') == has(format, 'y'))
         return "needs either %Y or %y";
-    if (has(format, 'm') == has(format, 'b') || !has(format, 'd'))
-        return "needs either %m or %b, and %d";
+    bool month = has(format, 'm') || has(format, 'b');
+    if (has(format, 'j') && (month || has(format, 'd')))
+        return "says the day twice, by %j and by the month";
+    if (!has(format, 'j') && (has(format, 'm') == has(format, 'b') || !has(format, 'd')))
+        return "needs either %m or %b, and %d; or %j, the day of the year";
     if (has(format, 'H') == has(format, 'I'))
         return "needs either %H or %I";
     if (has(format, 'I') != has(format, 'p'))
@@ -82,6 +85,18 @@ static const char *judge_pattern(const struct stamp_format *format)
     if (format->zone_in_stamp && !has(format, 'z'))
         return "needs %z, since the zone is said to stand in the stamp";
     return NULL;
+}
+
+/* Whether %H%M stand together and no other number touches them. */
+static bool hour_stands_with_minute(const struct stamp_format *format)
+{
+    const char *hour = memchr(format->directive, 'H', format->n);
+    if (hour == NULL)
+        return false;
+    size_t i = (size_t)(hour - format->directive);
+    bool minute_follows = i + 1 < format->n && format->directive[i + 1] == 'M';
+    return minute_follows && (i == 0 || !is_number(format->directive[i - 1])) &&
+           (i + 2 == format->n || !is_number(format->directive[i + 2]));
 }
 
 bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
@@ -112,6 +127,7 @@ bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone
     for (size_t i = 1; i < format->n; i++)
         if (is_number(format->directive[i - 1]) && is_number(format->directive[i]))
             format->two_digits[i - 1] = format->two_digits[i] = true;
+    format->hour_and_minute = hour_stands_with_minute(format);
     return true;
 }
 
@@ -122,8 +138,8 @@ static const char *example_of(char directive)
         char directive;
         const char *text;
     } rows[] = {{'Y', "2026"}, {'y', "26"},  {'m', "06"}, {'b', "Jun"},
-                {'d', "21"},   {'a', "Sun"}, {'H', "14"}, {'I', "02"},
-                {'p', "PM"},   {'M', "15"},  {'S', "30"}, {'z', "+01:00"}};
+                {'d', "21"},   {'j', "172"}, {'a', "Sun"}, {'H', "14"}, {'I', "02"},
+                {'p', "PM"},   {'M', "15"},  {'S', "30"},  {'z', "+01:00"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (rows[i].directive == directive)
             return rows[i].text;

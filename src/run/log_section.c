@@ -258,18 +258,19 @@ static bool read_zone(const char *text, const char *zone, struct place at, struc
     return utc || zone_read(&time->zone, NULL, zone, at, faults);
 }
 
-/* One column, or two with " + " between. */
+/* One column, or several with " + " between. */
 static bool read_columns(const char *columns, struct time_text *time)
 {
-    const char *plus = strstr(columns, " + ");
-    if (plus == NULL) {
-        strcpy(time->columns[0], columns);
-        return columns[0] != '\0';
+    static const char joint[] = " + ";
+    for (size_t i = 0; i < TIME_COLUMNS_MAX; i++) {
+        const char *plus = strstr(columns, joint);
+        size_t n = plus == NULL ? strlen(columns) : (size_t)(plus - columns);
+        copy_trimmed(columns, n, time->columns[i]);
+        if (time->columns[i][0] == '\0' || plus == NULL)
+            return plus == NULL && n > 0;
+        columns = plus + strlen(joint);
     }
-    copy_trimmed(columns, (size_t)(plus - columns), time->columns[0]);
-    copy_trimmed(plus + 3, strlen(plus + 3), time->columns[1]);
-    return time->columns[0][0] != '\0' && time->columns[1][0] != '\0' &&
-           strstr(time->columns[1], " + ") == NULL;
+    return false;
 }
 
 bool time_text_read(const char *text, struct place at, struct time_text *time,
@@ -283,7 +284,7 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
         return refuse_time(text, "names neither the form of the stamps nor their zone", at, faults);
     copy_trimmed(text, (size_t)(first - text), part);
     if (!read_columns(part, time))
-        return refuse_time(text, "does not begin with one column or two", at, faults);
+        return refuse_time(text, "does not begin with one column, or two to six with ' + ' between", at, faults);
     copy_trimmed(last + 1, strlen(last + 1), part);
     if (first != last && strchr(part, '?') != NULL)
         return refuse_time(text, "still lacks the zone, which no log tells", at, faults);
@@ -297,6 +298,11 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
     if (!good)
         zone_free(&time->zone);
     time->iso = format.iso;
+    if (good && time->columns[2][0] != '\0' && format.n == 0) {
+        zone_free(&time->zone);
+        return refuse_time(text, "joins more than two columns, which only a pattern can read", at,
+                           faults);
+    }
     return good;
 }
 

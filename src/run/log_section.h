@@ -12,7 +12,7 @@
 
 /* `Date + Time, %d/%m/%Y %H:%M:%S, UTC+1` taken apart. */
 struct time_text {
-    char columns[2][VALUE_SIZE]; /* the second is "" where one column carries all */
+    char columns[TIME_COLUMNS_MAX][VALUE_SIZE]; /* "" behind the last one */
     char format[VALUE_SIZE];     /* "ISO 8601" or a pattern */
     bool iso;
     bool in_stamp;               /* the stamps carry their zone */

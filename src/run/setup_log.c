@@ -162,6 +162,9 @@ bool setup_log_plan(const struct test_setup *setup, size_t which, struct log_pla
     if (!add_files(setup, log, plan, faults) || !add_columns(setup, which, plan, faults) ||
         !log_plan_set_time(plan, time->columns[0], second, time->format, faults))
         return false;
+    for (size_t i = 2; i < TIME_COLUMNS_MAX && time->columns[i][0] != '\0'; i++)
+        if (!log_plan_add_time(plan, time->columns[i], faults))
+            return false;
     for (size_t i = 0; i < log->missing.n; i++)
         if (!log_plan_add_missing(plan, log->missing.items[i].text, faults))
             return false;

@@ -135,24 +135,30 @@ static void times_are_taken_apart(void **state)
     (void)state;
     static const struct {
         const char *text;
-        const char *columns[2];
+        const char *columns[TIME_COLUMNS_MAX];
         const char *format;
         long offset_s;
         bool in_stamp;
         bool good;
     } rows[] = {
-        {"Time, ISO 8601, UTC", {"Time", ""}, "ISO 8601", 0, false, true},
-        {"T i+m , iso 8601 , in stamp", {"T i+m", ""}, "iso 8601", 0, true, true},
+        {"Time, ISO 8601, UTC", {"Time"}, "ISO 8601", 0, false, true},
+        {"T i+m , iso 8601 , in stamp", {"T i+m"}, "iso 8601", 0, true, true},
         {"D + T, %d.%m.%y, %H:%M, UTC+5:45", {"D", "T"}, "%d.%m.%y, %H:%M", 20700, false, true},
-        {"t, %Y-%m-%d %H:%M:%S, utc-10", {"t", ""}, "%Y-%m-%d %H:%M:%S", -36000, false, true},
-        {"t, ISO 8601, UTC+15", {NULL, NULL}, NULL, 0, false, false},
-        {"t, ISO 8601, UTC+1:60", {NULL, NULL}, NULL, 0, false, false},
-        {"t, ISO 8601, UTC+", {NULL, NULL}, NULL, 0, false, false},
-        {"t, ISO 8601, UTC+1:", {NULL, NULL}, NULL, 0, false, false},
-        {"t, ISO 8601, UTC 1", {NULL, NULL}, NULL, 0, false, false},
-        {"t, ISO 8601, GMT+1", {NULL, NULL}, NULL, 0, false, false},
-        {", ISO 8601, UTC", {NULL, NULL}, NULL, 0, false, false},
-        {"t, , UTC", {NULL, NULL}, NULL, 0, false, false},
+        {"t, %Y-%m-%d %H:%M:%S, utc-10", {"t"}, "%Y-%m-%d %H:%M:%S", -36000, false, true},
+        {"Y + D + HM, %Y %j %H%M, UTC", {"Y", "D", "HM"}, "%Y %j %H%M", 0, false, true},
+        {"a +  b + c + d + e + f, %Y %m %d %H %M %S, UTC+1", {"a", "b", "c", "d", "e", "f"},
+         "%Y %m %d %H %M %S", 3600, false, true},
+        {"a + b + c + d + e + f + g, %Y %m %d %H %M %S, UTC", {NULL}, NULL, 0, false, false},
+        {"a + b + c, ISO 8601, UTC", {NULL}, NULL, 0, false, false},
+        {"a + b + c, Unix time, UTC", {NULL}, NULL, 0, false, false},
+        {"t, ISO 8601, UTC+15", {NULL}, NULL, 0, false, false},
+        {"t, ISO 8601, UTC+1:60", {NULL}, NULL, 0, false, false},
+        {"t, ISO 8601, UTC+", {NULL}, NULL, 0, false, false},
+        {"t, ISO 8601, UTC+1:", {NULL}, NULL, 0, false, false},
+        {"t, ISO 8601, UTC 1", {NULL}, NULL, 0, false, false},
+        {"t, ISO 8601, GMT+1", {NULL}, NULL, 0, false, false},
+        {", ISO 8601, UTC", {NULL}, NULL, 0, false, false},
+        {"t, , UTC", {NULL}, NULL, 0, false, false},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct time_text time;
@@ -162,8 +168,9 @@ static void times_are_taken_apart(void **state)
             fail_msg("'%s': accepted %d", rows[i].text, good);
         if (!good)
             continue;
-        assert_string_equal(time.columns[0], rows[i].columns[0]);
-        assert_string_equal(time.columns[1], rows[i].columns[1]);
+        for (size_t k = 0; k < TIME_COLUMNS_MAX; k++)
+            assert_string_equal(time.columns[k],
+                                rows[i].columns[k] == NULL ? "" : rows[i].columns[k]);
         assert_string_equal(time.format, rows[i].format);
         assert_int_equal(time.zone.offset_s, rows[i].offset_s);
         assert_int_equal(time.in_stamp, rows[i].in_stamp);
