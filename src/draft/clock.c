@@ -103,23 +103,34 @@ void clock_free(struct clock *clock)
     memset(clock, 0, sizeof *clock);
 }
 
+/* Forgets what a way that did not lead there left behind. */
+static void start_again(const struct sample *sample, struct clock *clock)
+{
+    int64_t *time_us = clock->time_us;
+    memset(clock, 0, sizeof *clock);
+    clock->time_us = time_us;
+    for (size_t row = 0; row < sample->n_rows; row++)
+        time_us[row] = CLOCK_NONE;
+}
+
 bool clock_find(const struct sample *sample, struct clock *clock, struct faults *faults)
 {
     memset(clock, 0, sizeof *clock);
     clock->time_us = malloc((sample->n_rows + 1) * sizeof *clock->time_us);
     if (clock->time_us == NULL)
         return fault_memory(faults);
-    for (size_t row = 0; row < sample->n_rows; row++)
-        clock->time_us[row] = CLOCK_NONE;
+    start_again(sample, clock);
     if (find_columns(sample, clock) && !clock_form_find(sample, clock, faults))
         return false;
     if (!clock->found && !try_columns(sample, clock, faults))
         return false;
     if (!clock->found) {
-        for (size_t row = 0; row < sample->n_rows; row++)
-            clock->time_us[row] = CLOCK_NONE;
-        clock->n_stamps = clock->n_read = 0;
-        clock->n_columns = 0;
+        start_again(sample, clock);
+        if (!clock_parts_find(sample, clock, faults))
+            return false;
+    }
+    if (!clock->found) {
+        start_again(sample, clock);
         if (!clock_count_find(sample, clock, faults))
             return false;
         if (!clock_run_look(sample, clock->time_us, &clock->run))

@@ -1,8 +1,9 @@
 /* Clock: which columns of a sample hold the time, in which form it is written, and how it runs.
  *
- * ISO 8601 in one column or in two, a count (seconds since 1970, days of a spreadsheet,
- * milliseconds since the logger was switched on), or day, month and year with '/', '.' or '-' and a
- * time of 24 or 12 hours. A form is right when it reads the rows, by ingest/stamp.h itself. Between
+ * ISO 8601 in one column or in two, year, day, hour and the like in columns of their own, a count
+ * (seconds since 1970, days of a spreadsheet, milliseconds since the logger was switched on), or
+ * day, month and year with '/', '.' or '-' and a time of 24 or 12 hours. A form is right when it
+ * reads the rows, by ingest/stamp.h itself. Between
  * day first and month first a number above 12 decides, or else that the rows jump by months when
  * they are read one way and run on when they are read the other; so does a jump by years between a
  * year of two digits in front and one at the end. If neither tells, all are handed on.
@@ -11,6 +12,7 @@
 #define DRAFT_CLOCK_H
 
 #include "draft/sample.h"
+#include "ingest/log_plan.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -42,8 +44,8 @@ enum clock_counts { CLOCK_STAMPS, CLOCK_COUNT_UTC, CLOCK_COUNT_LOCAL, CLOCK_COUN
 struct clock {
     bool found;
     enum clock_counts counts;
-    size_t column[2];
-    size_t n_columns;               /* 1, or 2 joined by a blank */
+    size_t column[TIME_COLUMNS_MAX];
+    size_t n_columns;               /* joined by blanks */
     char format[CLOCK_FORMAT_SIZE]; /* as in a description */
     char other[CLOCK_FORMAT_SIZE];  /* day and month swapped, if that reads as well; else "" */
     char year_first[CLOCK_FORMAT_SIZE]; /* so with the year of two digits in front */
@@ -71,6 +73,11 @@ void clock_free(struct clock *clock); /* safe twice */
 /* For clock.c: a column that counts (draft/clock_count.c). Out: found, format, counts, column,
  * n_stamps, n_read, time_us. Returns: false with a machine fault. */
 bool clock_count_find(const struct sample *sample, struct clock *clock, struct faults *faults);
+
+/* For clock.c: year, day, hour and the like in columns of their own, by their names
+ * (draft/clock_parts.c). In: clock has none. Out: column, n_columns, format, n_stamps, n_read, found,
+ * time_us, run. Returns: false with a machine fault. */
+bool clock_parts_find(const struct sample *sample, struct clock *clock, struct faults *faults);
 
 /* Whether a column is one of the clock's. */
 bool clock_uses(const struct clock *clock, size_t column);

@@ -62,12 +62,15 @@ struct form {
 bool clock_form_stamp(const struct sample *sample, const struct clock *clock, size_t row,
                       char out[CLOCK_TEXT_SIZE])
 {
-    const char *first = sample_cell(sample, row, clock->column[0]);
-    if (clock->n_columns == 1)
-        strcpy(out, first);
-    else
-        snprintf(out, CLOCK_TEXT_SIZE, "%s %s", first, sample_cell(sample, row, clock->column[1]));
-    return out[0] != '\0' && !text_same(out, " ");
+    size_t length = 0;
+    bool any = false;
+    for (size_t i = 0; i < clock->n_columns; i++) {
+        const char *cell = sample_cell(sample, row, clock->column[i]);
+        any = any || cell[0] != '\0';
+        length += (size_t)snprintf(out + length, CLOCK_TEXT_SIZE - length, "%s%s",
+                                   i == 0 ? "" : " ", cell);
+    }
+    return any;
 }
 
 static void form_text(const struct form *form, char out[CLOCK_FORMAT_SIZE])
@@ -96,15 +99,12 @@ static bool reads_any(const struct sample *sample, const struct clock *clock,
     return false;
 }
 
-/* Reads every row's stamp into time_us; that a form compiles is ours to know.
- * Out: n   how many could be read */
-static bool read_rows(const struct sample *sample, const struct clock *clock,
-                      const struct form *form, int64_t *time_us, size_t *n, struct faults *faults)
+static bool read_by(const struct sample *sample, const struct clock *clock, const char *pattern,
+                    bool in_stamp, int64_t *time_us, size_t *n, struct faults *faults)
 {
     struct stamp_format format;
     char text[CLOCK_TEXT_SIZE];
-    form_text(form, text);
-    if (!stamp_compile(text, form->in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults))
+    if (!stamp_compile(pattern, in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults))
         return false;
     *n = 0;
     if (!reads_any(sample, clock, &format))
@@ -115,6 +115,22 @@ static bool read_rows(const struct sample *sample, const struct clock *clock,
               stamp_read(&format, text, strlen(text), &time_us[row]) == STAMP_GOOD;
     }
     return true;
+}
+
+bool clock_form_read(const struct sample *sample, const struct clock *clock, bool in_stamp,
+                     int64_t *time_us, size_t *n, struct faults *faults)
+{
+    return read_by(sample, clock, clock->format, in_stamp, time_us, n, faults);
+}
+
+/* Reads every row's stamp into time_us; that a form compiles is ours to know.
+ * Out: n   how many could be read */
+static bool read_rows(const struct sample *sample, const struct clock *clock,
+                      const struct form *form, int64_t *time_us, size_t *n, struct faults *faults)
+{
+    char text[CLOCK_FORMAT_SIZE];
+    form_text(form, text);
+    return read_by(sample, clock, text, form->in_stamp, time_us, n, faults);
 }
 
 /* One try: the better form is kept, of equals the one tried first. */

@@ -11,11 +11,19 @@
 #include "draft/clock.h"
 #include "ingest/stamp.h"
 
-enum { CLOCK_TEXT_SIZE = STAMP_BYTES_MAX * 2 + 2 };
+enum { CLOCK_TEXT_SIZE = TIME_COLUMNS_MAX * (STAMP_BYTES_MAX + 1) + 1 };
 
 /* The stamp of a row, as the log's reader joins it. Returns: false if the row has none. */
 bool clock_form_stamp(const struct sample *sample, const struct clock *clock, size_t row,
                       char out[CLOCK_TEXT_SIZE]);
+
+/* Reads every row's stamp by clock's format.
+ * In:      clock    column, n_columns, format
+ * Out:     time_us  by row; CLOCK_NONE where it could not be read
+ *          n        rows in which it could
+ * Returns: false with a fault: a format that is none */
+bool clock_form_read(const struct sample *sample, const struct clock *clock, bool in_stamp,
+                     int64_t *time_us, size_t *n, struct faults *faults);
 
 /* In:      clock    column, n_columns
  * Out:     clock    n_stamps, n_read; where more than half of the stamps are read also found, format,

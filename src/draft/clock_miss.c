@@ -172,8 +172,9 @@ void clock_miss_add(const struct sample *sample, struct text *out)
     size_t none = sample->head.n;
     if (parts_apart(sample)) {
         text_add(out,
-                 "The parts of the time stand in columns of their own, such as year and day: join "
-                 "them into one, 2026-06-21 10:15:30.\n");
+                 "The parts of the time stand in columns of their own: name them with their form, "
+                 "such as Year + Day + HourMin, %Y %j %H%M for the day of the year and 915 for "
+                 "9:15, or join them into one, 2026-06-21 10:15:30.\n");
         return;
     }
     size_t stamp = find(sample, CELL_STAMP, &looks);

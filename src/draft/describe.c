@@ -98,8 +98,8 @@ static void add_time(const struct draft_log *log, const char *key, const char *f
     const struct clock *clock = &log->clock;
     struct text value = {0};
     text_add(&value, log->sample.head.name[clock->column[0]]);
-    if (clock->n_columns == 2)
-        text_addf(&value, " + %s", log->sample.head.name[clock->column[1]]);
+    for (size_t i = 1; i < clock->n_columns; i++)
+        text_addf(&value, " + %s", log->sample.head.name[clock->column[i]]);
     text_addf(&value, ", %s, %s", format,
               clock->in_stamp                    ? "in stamp"
               : clock->counts == CLOCK_COUNT_UTC ? "UTC"

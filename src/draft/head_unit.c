@@ -169,7 +169,7 @@ static bool is_capital(char c)
 }
 
 /* "FlowLPM", "TinDegC": from a capital behind a small letter on. Not of one or two letters: "InletF"
- * may be the sixth of some. */
+ * may be the sixth of some; nor of an angle: "SolarRad" is no radian. */
 static bool take_glued(struct head_unit *found, const char *name)
 {
     enum { LEAST = 3 };
@@ -177,6 +177,10 @@ static bool take_glued(struct head_unit *found, const char *name)
         bool small_before = at > name && at[-1] >= 'a' && at[-1] <= 'z';
         if (!small_before || !is_capital(*at) || strlen(at) < LEAST || !take(found, at, false))
             continue;
+        if (found->unit == NULL || found->unit->dimension == DIM_ANGLE) {
+            memset(found, 0, sizeof *found);
+            continue;
+        }
         memcpy(found->rest, name, (size_t)(at - name));
         found->rest[at - name] = '\0';
         return true;

@@ -81,6 +81,7 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
     const struct clock *clock = &log->clock;
     if (clock_uses(clock, i)) {
         const char *part = clock->n_columns == 1   ? "time"
+                           : clock->n_columns > 2  ? "part of the time"
                            : i == clock->column[0] ? "time, the day"
                                                    : "time, the hour";
         text_addf(out, "%s (guess: its rows read as %s)", part, clock->format);
@@ -340,7 +341,7 @@ static void add_clock(const struct draft_log *log, struct text *out)
     if (!clock->found) {
         text_add(out,
                  "No column was recognised as the time. What is read: ISO 8601; day, month "
-                 "and year with hours and minutes, in one column or in two; seconds since 1970; a "
+                 "and year with hours and minutes, in one column or in several; seconds since 1970; a "
                  "spreadsheet's days; hours, minutes, seconds or milliseconds since the start.\n");
         clock_miss_add(&log->sample, out);
         return;

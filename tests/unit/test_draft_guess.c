@@ -63,6 +63,7 @@ static void heads_are_understood(void **state)
         {"FlowLPM", GUESS_CHANNEL, CH_FLOW, "L/min", false},
         {"SolarWm2", GUESS_CHANNEL, CH_IRRADIANCE, "W/m2", false},
         {"TinDegC", GUESS_CHANNEL, CH_INLET, "degC", false},
+        {"SolarRad", GUESS_CHANNEL, CH_IRRADIANCE, NULL, false},
         {"InletF", GUESS_CHANNEL, CH_INLET, NULL, false},
         {"WindMean", GUESS_CHANNEL, CH_WIND, NULL, false},
         {"flow_pulses", GUESS_CHANNEL, CH_FLOW, NULL, true},
