@@ -8,6 +8,7 @@
 #include "base/version.h"
 #include "report/text_table.h"
 #include "result/typography.h"
+#include "selftest/selftest.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -152,7 +153,7 @@ bool cmd_selftest(const struct options *options, struct text *out, struct faults
     checks_init(checks);
     const char *stated = getenv("TMPDIR");
     const char *temporary = stated != NULL && stated[0] != '\0' ? stated : "/tmp";
-    bool good = checks_run(checks, temporary, faults) &&
+    bool good = selftest_run(checks, temporary, faults) &&
                 selftest_tell(checks, time_us, out, faults);
     free(checks);
     return good;

@@ -70,11 +70,3 @@ size_t checks_failed(const struct checks *checks)
         failed += check_passed(checks, &checks->items[i]) ? 0U : 1U;
     return failed;
 }
-
-bool checks_run(struct checks *checks, const char *temporary, struct faults *faults)
-{
-    struct published published;
-    published.files = published_files(&published.n);
-    return checks_regression(checks, &published, faults) &&
-           checks_water(checks, &published, faults) && checks_demo(checks, temporary, faults);
-}

@@ -4,9 +4,6 @@
 #ifndef SELFTEST_CHECKS_H
 #define SELFTEST_CHECKS_H
 
-#include "base/faults.h"
-#include "selftest/published.h"
-
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -55,19 +52,5 @@ void checks_see_interval(struct checks *checks, const char *what, double truth, 
 
 bool check_passed(const struct checks *checks, const struct check *check);
 size_t checks_failed(const struct checks *checks);
-
-/* Each runs one field. They return false only when the machine could not (no memory, no temporary
- * folder, data missing): a check that fails is no fault here.
- *   regression   NIST StRD, intervals of R, Pearson's data with York's weights, GUM H.3
- *   water        IAPWS-95 and IAPWS-IF97
- *   demo         the demo written into a temporary folder, reduced, held against its truth
- */
-bool checks_regression(struct checks *checks, const struct published *published,
-                       struct faults *faults);
-bool checks_water(struct checks *checks, const struct published *published, struct faults *faults);
-bool checks_demo(struct checks *checks, const char *temporary, struct faults *faults);
-
-/* All of them with the data compiled in. In: temporary  a folder that can be written into */
-bool checks_run(struct checks *checks, const char *temporary, struct faults *faults);
 
 #endif

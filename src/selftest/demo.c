@@ -1,6 +1,6 @@
 /* The whole chain: the demo's two days of plate A, written, read, cut into windows and fitted, held
  * against what a perfect bench would have measured. */
-#include "selftest/checks.h"
+#include "selftest/fields.h"
 
 #include "base/text.h"
 #include "demo/truth.h"

@@ -1,5 +1,5 @@
 /* The numerics against certified data and against other programs' results. */
-#include "selftest/checks.h"
+#include "selftest/fields.h"
 
 #include "base/numbers.h"
 #include "base/text.h"

@@ -1,5 +1,5 @@
 /* Water as the program has it, against published formulations. */
-#include "selftest/checks.h"
+#include "selftest/fields.h"
 
 #include "domain/fluid.h"
 

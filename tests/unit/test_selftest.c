@@ -8,7 +8,8 @@
 #include "aid_folder.h"
 #include "aid_near.h"
 #include "cmd/selftest.h"
-#include "selftest/checks.h"
+#include "selftest/fields.h"
+#include "selftest/selftest.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -31,7 +32,7 @@ static void everything_passes_and_is_compared(void **state)
     (void)state;
     char *folder = aid_folder();
     assert_non_null(folder);
-    assert_true(checks_run(&checks, folder, &faults));
+    assert_true(selftest_run(&checks, folder, &faults));
     for (size_t i = 0; i < checks.n; i++)
         if (!check_passed(&checks, &checks.items[i]))
             fail_msg("%s: %g, asked %g; %zu of %zu compared", checks.items[i].name,
