@@ -2,27 +2,14 @@
 
 #include "base/numbers.h"
 #include "report/json.h"
+#include "report/verify_files.h"
 #include "result/typography.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
 
 enum { NAME_SIZE = 200 };
-
-void verify_add(struct verify_list *list, const char *format, ...)
-{
-    char line[1200];
-    va_list arguments;
-    if (list->n++ >= VERIFY_SHOWN)
-        return;
-    va_start(arguments, format);
-    vsnprintf(line, sizeof line, format, arguments);
-    va_end(arguments);
-    text_add(&list->lines, line);
-    text_add(&list->lines, "\n");
-}
 
 /* A value as it stands in results.json, after "was" or "is". */
 static const char *value_words(const json_t *value, bool number, char *out, size_t size)
@@ -374,17 +361,5 @@ bool verify_result(struct verify *verify, const struct kept *kept, const struct 
         good = verify_files(verify, kept, doc, faults);
     json_decref(root);
     text_free(&now);
-    return good && text_ok(&verify->numbers.lines, faults) &&
-           text_ok(&verify->rounded.lines, faults) && text_ok(&verify->texts.lines, faults) &&
-           text_ok(&verify->causes.lines, faults) && text_ok(&verify->files.lines, faults);
-}
-
-void verify_free(struct verify *verify)
-{
-    text_free(&verify->causes.lines);
-    text_free(&verify->numbers.lines);
-    text_free(&verify->rounded.lines);
-    text_free(&verify->texts.lines);
-    text_free(&verify->files.lines);
-    memset(verify, 0, sizeof *verify);
+    return good && verify_told(verify, faults);
 }

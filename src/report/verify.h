@@ -13,6 +13,7 @@
 #include "base/faults.h"
 #include "base/text.h"
 #include "report/kept.h"
+#include "report/verify_found.h"
 #include "result/document.h"
 
 #include <stdbool.h>
@@ -23,34 +24,13 @@
  * what any input is known to. Our own figure. */
 #define VERIFY_ROUNDING 1e-12
 
-enum {
-    VERIFY_SHOWN = 10, /* differences of a sort that are told one by one */
-    VERIFY_WORDS = 120
-};
-
-/* What is told of one sort of difference. */
-struct verify_list {
-    size_t n;          /* found */
-    struct text lines; /* the first of them, one a line */
-};
-
-struct verify {
-    size_t n_numbers; /* compared */
-    size_t n_texts;
-    size_t n_files;
-    struct verify_list causes;  /* inputs and program that are not the same */
-    struct verify_list numbers; /* that differ, with id, what was and what is */
-    struct verify_list rounded; /* that differ at the level of rounding alone */
-    struct verify_list texts;
-    struct verify_list files; /* of the folder that are not what results.json says, or missing */
-};
+enum { VERIFY_WORDS = 120 };
 
 /* Compares.
- * Out:     verify  the caller frees it, also after a failure
+ * Out:     verify  verify_free is due, also after a failure
  * Returns: false when memory is short or a file of the folder cannot be read. */
 bool verify_result(struct verify *verify, const struct kept *kept, const struct document *doc,
                    struct faults *faults);
-void verify_free(struct verify *verify);
 
 /* Whether the kept result stands: no number differs, no file was changed, and texts differ only
  * where an input or the program is another (a new version may say the same in better words). */
@@ -61,12 +41,5 @@ void verify_tell(const struct verify *verify, const char *name, bool colour, str
 
 /* The same as one clause: "12 of 5,324 numbers differ". size >= VERIFY_WORDS. Returns: out. */
 const char *verify_words(const struct verify *verify, char *out, size_t size);
-
-/* Parts of the above. Adds to a list what differs; the text is printed once of at most
- * VERIFY_SHOWN. */
-void verify_add(struct verify_list *list, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
-bool verify_files(struct verify *verify, const struct kept *kept, const struct document *doc,
-                  struct faults *faults);
 
 #endif

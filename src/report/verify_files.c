@@ -1,6 +1,4 @@
-/* The other files of a kept folder: each is written again, into memory, and must be the same bytes.
- */
-#include "report/verify.h"
+#include "report/verify_files.h"
 
 #include "base/files.h"
 #include "plots/figure.h"
