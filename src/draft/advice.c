@@ -3,6 +3,7 @@
 #include "draft/clock_miss.h"
 #include "draft/files_doubt.h"
 #include "window/finder.h"
+#include "window/rules_text.h"
 
 #include <math.h>
 #include <stdarg.h>

@@ -2,6 +2,7 @@
 
 #include "base/text.h"
 #include "description/value.h"
+#include "window/rules_override.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -1,6 +1,7 @@
 #include "base/calendar.h"
 #include "run/reduction_document.h"
 #include "run/words.h"
+#include "window/rules_text.h"
 
 #include <math.h>
 #include <stdio.h>

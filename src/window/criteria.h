@@ -13,6 +13,7 @@
 #include "base/text.h"
 #include "base/units.h"
 #include "window/rules.h"
+#include "window/rules_text.h"
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -1,6 +1,7 @@
 #include "window/finder.h"
 
 #include "base/calendar.h"
+#include "window/rules_text.h"
 
 #include <math.h>
 #include <stdlib.h>

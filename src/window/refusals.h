@@ -14,6 +14,7 @@
 #include "base/faults.h"
 #include "ingest/block.h"
 #include "window/rules.h"
+#include "window/rules_text.h"
 #include "window/verdict.h"
 
 #include <stdbool.h>

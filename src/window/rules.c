@@ -1,20 +1,9 @@
 #include "window/rules.h"
 
-#include "base/numbers.h"
 #include "window/rules_table.h"
 #include "window/rules_text.h"
 
-#include <math.h>
-#include <string.h>
-
-/* Part of a figure by which arithmetic may miss it. */
-#define RULE_ROUNDING 1e-9
-
-const char *rule_mark_words(enum rule_mark mark)
-{
-    static const char *const words[] = {"read", "from memory", "our own"};
-    return words[mark];
-}
+#include <stdio.h>
 
 const char *rule_known(const struct rules *rules, enum rule_mark mark, bool overridden)
 {
@@ -26,19 +15,6 @@ const char *rule_known(const struct rules *rules, enum rule_mark mark, bool over
 const char *rule_source(const struct rules *rules, enum rule_mark mark, const char *source)
 {
     return rules->checked != NULL && mark != RULE_OWN ? "the copy named above" : source;
-}
-
-const struct rule_row *rule_row(enum rule_id id)
-{
-    return &rule_rows[id];
-}
-
-const struct rule_row *rule_find(const char *key)
-{
-    for (size_t i = 0; i < RULE_COUNT; i++)
-        if (text_same_nocase(key, rule_rows[i].key))
-            return &rule_rows[i];
-    return NULL;
 }
 
 const char *const *rules_sets(size_t *n)
@@ -153,81 +129,41 @@ bool rules_check(const struct rules *rules, struct place at, struct faults *faul
     return true;
 }
 
-bool rule_meets(enum rule_id id, const struct rule_value *value, double statistic)
+static const char *sense_text(const struct rule_row *row, const struct rule_value *value)
 {
-    if (!isfinite(statistic))
-        return false;
-    enum rule_sense sense = rule_rows[id].sense;
-    if (sense != RULE_AT_MOST && statistic < value->low - RULE_ROUNDING * fabs(value->low))
-        return false;
-    return sense == RULE_AT_LEAST || statistic <= value->high + RULE_ROUNDING * fabs(value->high);
+    if (!value->on || row->statistic == RULE_LENGTH || row->sense == RULE_BETWEEN)
+        return "";
+    if (row->sense == RULE_AT_LEAST)
+        return "at least ";
+    return row->statistic == RULE_DEVIATION || row->statistic == RULE_DEVIATION_RELATIVE
+               ? "+- "
+               : "at most ";
 }
 
-static double quotient(double over, double under)
+static void table_line(const struct rules *rules, enum rule_id id, struct text *out)
 {
-    return under > 0.0 ? over / under : over > 0.0 ? INFINITY : 0.0;
+    const struct rule *rule = &rules->rule[id];
+    char value[RULE_TEXT_SIZE], of_set[RULE_TEXT_SIZE], figure[RULE_TEXT_SIZE + 16];
+    rule_value_text(id, &rule->value, value, sizeof value);
+    rule_value_text(id, &rule->of_set, of_set, sizeof of_set);
+    snprintf(figure, sizeof figure, "%s%s", sense_text(rule_row(id), &rule->value), value);
+    text_addf(out, "  %-22s %-18s %s\n", rule_row(id)->key, figure, rule_row(id)->label);
+    if (rule->overridden)
+        text_addf(out, "  %-22s overridden by the description; the set says %s\n", "", of_set);
+    text_addf(out, "  %-22s %s: %s\n", "", rule_known(rules, rule->mark, false),
+              rule_source(rules, rule->mark, rule->source));
 }
 
-double rule_ratio(enum rule_id id, const struct rule_value *value, double statistic)
+void rules_table(const struct rules *rules, struct text *out)
 {
-    if (!isfinite(statistic))
-        return INFINITY;
-    switch (rule_rows[id].sense) {
-    case RULE_AT_LEAST:
-        return statistic > 0.0 ? value->low / statistic : INFINITY;
-    case RULE_BETWEEN:
-        return quotient(fabs(statistic - 0.5 * (value->low + value->high)),
-                        0.5 * (value->high - value->low));
-    case RULE_AT_MOST:
-        break;
-    }
-    return quotient(statistic, value->high);
-}
-
-/* `figure` (printed unit) rounded to the row's decimals, away from the window's side, plus `more`
- * last places. The small allowance keeps 0.5 from becoming 0.6 by the last bit. */
-static double rounded_out(const struct rule_row *row, double figure, bool up, int more)
-{
-    double places = pow(10.0, row->decimals);
-    double steps = up ? ceil(figure * places - 1e-6) : floor(figure * places + 1e-6);
-    return (steps + (up ? more : -more)) / places;
-}
-
-static struct rule_value move_end(const struct rule_row *row, const struct rule_value *value,
-                                  double statistic, int more)
-{
-    struct rule_value moved = *value;
-    bool up = row->sense == RULE_AT_MOST || (row->sense == RULE_BETWEEN && statistic > value->high);
-    double figure = rounded_out(row, statistic / row->unit_si, up, more) * row->unit_si;
-    if (up)
-        moved.high = figure;
-    else
-        moved.low = figure;
-    return moved;
-}
-
-/* What the value will be once its printed line has been read back. */
-static bool read_back(const struct rule_row *row, const struct rule_value *value,
-                      struct rule_value *again)
-{
-    char printed[RULE_TEXT_SIZE];
-    return rule_value_parse(row, rule_value_text(row->id, value, printed, sizeof printed), again,
-                            NULL);
-}
-
-bool rule_loosen(enum rule_id id, const struct rule_value *value, double statistic,
-                 struct rule_value *loosened)
-{
-    const struct rule_row *row = &rule_rows[id];
-    if (!isfinite(statistic) || row->statistic == RULE_LENGTH)
-        return false;
-    for (int more = 0; more < 3; more++) {
-        struct rule_value moved = move_end(row, value, statistic, more);
-        struct rule_value again;
-        if (read_back(row, &moved, &again) && rule_meets(id, &again, statistic)) {
-            *loosened = again;
-            return true;
-        }
-    }
-    return false;
+    text_addf(out, "Rules: %s%s\n", rules->set,
+              rules->standard ? ""
+                              : " (figures of this project; results lie outside any standard)");
+    if (rules->checked != NULL)
+        text_addf(out, "Checked, as the description states, against %s.\n", rules->checked);
+    text_add(out, "Deviations are those of slot means from the mean of the window.\n\n");
+    for (int id = RULE_LIMITS; id < RULE_COUNT; id++)
+        table_line(rules, (enum rule_id)id, out);
+    for (int id = 0; id < RULE_LIMITS; id++)
+        table_line(rules, (enum rule_id)id, out);
 }

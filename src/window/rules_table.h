@@ -1,9 +1,10 @@
-/* The table of rows and the sets of figures, as data. Read window/rules.h for their use.
+/* The table of rows and the sets of figures, as data. Read window/rule.h and window/rules.h for
+ * their use.
  */
 #ifndef WINDOW_RULES_TABLE_H
 #define WINDOW_RULES_TABLE_H
 
-#include "window/rules.h"
+#include "window/rule.h"
 
 #include <stdbool.h>
 #include <stddef.h>

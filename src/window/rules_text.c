@@ -1,8 +1,7 @@
 #include "window/rules_text.h"
 
 #include "base/numbers.h"
-#include "window/criteria.h"
-#include "window/rules_table.h"
+#include "base/text.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -170,84 +169,50 @@ bool rule_value_parse(const struct rule_row *row, const char *text, struct rule_
     return parse_single(row, trimmed, value, fault);
 }
 
-static bool refuse_key(const char *key, struct place at, struct faults *faults)
+/* `figure` (printed unit) rounded to the row's decimals, away from the window's side, plus `more`
+ * last places. The small allowance keeps 0.5 from becoming 0.6 by the last bit. */
+static double rounded_out(const struct rule_row *row, double figure, bool up, int more)
 {
-    /* The section's own two keys, the limits, and what is asked of the whole test. The list leaves
-     * out the two: they are no figures, and a fault's text is short. */
-    enum { OWN = 2, NAMES = OWN + RULE_COUNT + CRITERION_COUNT };
-    const char *names[NAMES] = {"rules", "rules checked against"};
-    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
-    struct text list = {0};
-    for (int i = 0; i < NAMES; i++) {
-        int criterion = i - OWN - RULE_COUNT;
-        if (i < OWN)
-            continue;
-        names[i] = criterion < 0 ? rule_rows[i - OWN].key
-                                 : criterion_row((enum criterion_id)criterion)->key;
-        text_addf(&list, "%s%s", i == OWN ? "" : ", ", names[i]);
-    }
-    fault_found(fault, "'%s' is not a key of the rules", key);
-    fault_expected(fault, "one of: %s", text_string(&list));
-    text_free(&list);
-    const char *near = text_nearest(key, names, NAMES);
-    if (near != NULL)
-        fault_hint(fault, "did you mean '%s'?", near);
-    return false;
+    double places = pow(10.0, row->decimals);
+    double steps = up ? ceil(figure * places - 1e-6) : floor(figure * places + 1e-6);
+    return (steps + (up ? more : -more)) / places;
 }
 
-bool rules_override(struct rules *rules, const char *key, const char *value, struct place at,
-                    struct faults *faults)
+static struct rule_value move_end(const struct rule_row *row, const struct rule_value *value,
+                                  double statistic, int more)
 {
-    const struct rule_row *row = rule_find(key);
-    if (row == NULL)
-        return refuse_key(key, at, faults);
-    struct rule_text_fault wrong = {0};
-    if (!rule_value_parse(row, value, &rules->rule[row->id].value, &wrong)) {
-        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
-        fault_found(fault, "%s: %s", row->key, wrong.found);
-        fault_expected(fault, "%s", wrong.expected);
-        fault_hint(fault, "%s", wrong.hint);
+    struct rule_value moved = *value;
+    bool up = row->sense == RULE_AT_MOST || (row->sense == RULE_BETWEEN && statistic > value->high);
+    double figure = rounded_out(row, statistic / row->unit_si, up, more) * row->unit_si;
+    if (up)
+        moved.high = figure;
+    else
+        moved.low = figure;
+    return moved;
+}
+
+/* What the value will be once its printed line has been read back. */
+static bool read_back(const struct rule_row *row, const struct rule_value *value,
+                      struct rule_value *again)
+{
+    char printed[RULE_TEXT_SIZE];
+    return rule_value_parse(row, rule_value_text(row->id, value, printed, sizeof printed), again,
+                            NULL);
+}
+
+bool rule_loosen(enum rule_id id, const struct rule_value *value, double statistic,
+                 struct rule_value *loosened)
+{
+    const struct rule_row *row = rule_row(id);
+    if (!isfinite(statistic) || row->statistic == RULE_LENGTH)
         return false;
+    for (int more = 0; more < 3; more++) {
+        struct rule_value moved = move_end(row, value, statistic, more);
+        struct rule_value again;
+        if (read_back(row, &moved, &again) && rule_meets(id, &again, statistic)) {
+            *loosened = again;
+            return true;
+        }
     }
-    rules->rule[row->id].overridden = true;
-    return true;
-}
-
-static const char *sense_text(const struct rule_row *row, const struct rule_value *value)
-{
-    if (!value->on || row->statistic == RULE_LENGTH || row->sense == RULE_BETWEEN)
-        return "";
-    if (row->sense == RULE_AT_LEAST)
-        return "at least ";
-    return row->statistic == RULE_DEVIATION || row->statistic == RULE_DEVIATION_RELATIVE
-               ? "+- "
-               : "at most ";
-}
-
-static void table_line(const struct rules *rules, enum rule_id id, struct text *out)
-{
-    const struct rule *rule = &rules->rule[id];
-    char value[RULE_TEXT_SIZE], of_set[RULE_TEXT_SIZE], figure[RULE_TEXT_SIZE + 16];
-    rule_value_text(id, &rule->value, value, sizeof value);
-    rule_value_text(id, &rule->of_set, of_set, sizeof of_set);
-    snprintf(figure, sizeof figure, "%s%s", sense_text(rule_row(id), &rule->value), value);
-    text_addf(out, "  %-22s %-18s %s\n", rule_row(id)->key, figure, rule_row(id)->label);
-    if (rule->overridden)
-        text_addf(out, "  %-22s overridden by the description; the set says %s\n", "", of_set);
-    text_addf(out, "  %-22s %s: %s\n", "", rule_known(rules, rule->mark, false),
-              rule_source(rules, rule->mark, rule->source));
-}
-
-void rules_table(const struct rules *rules, struct text *out)
-{
-    text_addf(out, "Rules: %s%s\n", rules->set,
-              rules->standard ? ""
-                              : " (figures of this project; results lie outside any standard)");
-    if (rules->checked != NULL)
-        text_addf(out, "Checked, as the description states, against %s.\n", rules->checked);
-    text_add(out, "Deviations are those of slot means from the mean of the window.\n\n");
-    for (int id = RULE_LIMITS; id < RULE_COUNT; id++)
-        table_line(rules, (enum rule_id)id, out);
-    for (int id = 0; id < RULE_LIMITS; id++)
-        table_line(rules, (enum rule_id)id, out);
+    return false;
 }

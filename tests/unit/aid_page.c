@@ -9,6 +9,7 @@
 #include "run/setup.h"
 #include "window/criteria_table.h"
 #include "window/rules_table.h"
+#include "window/rules_text.h"
 
 #include <stdio.h>
 #include <string.h>

@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include "aid_near.h"
+#include "window/rules_override.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -5,6 +5,8 @@
 #include <cmocka.h>
 
 #include "window/rules.h"
+#include "window/rules_override.h"
+#include "window/rules_text.h"
 
 #include <math.h>
 #include <stdio.h>

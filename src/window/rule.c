@@ -1,0 +1,56 @@
+#include "window/rule.h"
+
+#include "base/text.h"
+#include "window/rules_table.h"
+
+#include <math.h>
+
+const char *rule_mark_words(enum rule_mark mark)
+{
+    static const char *const words[] = {"read", "from memory", "our own"};
+    return words[mark];
+}
+
+const struct rule_row *rule_row(enum rule_id id)
+{
+    return &rule_rows[id];
+}
+
+const struct rule_row *rule_find(const char *key)
+{
+    for (size_t i = 0; i < RULE_COUNT; i++)
+        if (text_same_nocase(key, rule_rows[i].key))
+            return &rule_rows[i];
+    return NULL;
+}
+
+bool rule_meets(enum rule_id id, const struct rule_value *value, double statistic)
+{
+    if (!isfinite(statistic))
+        return false;
+    enum rule_sense sense = rule_rows[id].sense;
+    if (sense != RULE_AT_MOST && statistic < value->low - RULE_ROUNDING * fabs(value->low))
+        return false;
+    return sense == RULE_AT_LEAST || statistic <= value->high + RULE_ROUNDING * fabs(value->high);
+}
+
+static double quotient(double over, double under)
+{
+    return under > 0.0 ? over / under : over > 0.0 ? INFINITY : 0.0;
+}
+
+double rule_ratio(enum rule_id id, const struct rule_value *value, double statistic)
+{
+    if (!isfinite(statistic))
+        return INFINITY;
+    switch (rule_rows[id].sense) {
+    case RULE_AT_LEAST:
+        return statistic > 0.0 ? value->low / statistic : INFINITY;
+    case RULE_BETWEEN:
+        return quotient(fabs(statistic - 0.5 * (value->low + value->high)),
+                        0.5 * (value->high - value->low));
+    case RULE_AT_MOST:
+        break;
+    }
+    return quotient(statistic, value->high);
+}
