@@ -2,7 +2,9 @@
 
 #include "fit/nuisance.h"
 #include "fit/scatter.h"
+#include "study/paired_errors.h"
 #include "study/paired_job.h"
+#include "study/paired_solved.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -76,24 +78,6 @@ static void subtract(struct paired_job *job, const struct pairs *pairs)
         job->out->form->terms(&pair->at, &job->terms[n * job->p]);
         n++;
     }
-}
-
-double paired_dot(const struct paired_job *job, size_t j, const double *shift)
-{
-    return fit_dot(job->map + j * job->n, shift, job->n);
-}
-
-void paired_shift(const struct paired_job *job, const double *shift, double *d)
-{
-    for (size_t j = 0; j < job->p; j++)
-        d[j] = paired_dot(job, j, shift);
-}
-
-void paired_add(struct paired_job *job, const double *shift)
-{
-    double d[EFFICIENCY_COEFS];
-    paired_shift(job, shift, d);
-    fit_cov_add_outer(job->out->common, job->p, d);
 }
 
 static bool refuse(const struct paired_job *job, enum fit_status status)

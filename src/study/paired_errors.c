@@ -1,4 +1,4 @@
-#include "study/paired_job.h"
+#include "study/paired_errors.h"
 
 #include "point/reading_errors.h"
 #include "study/point_shift.h"

@@ -1,12 +1,6 @@
-/* What instruments that were swapped differ by, solved with the difference. */
-#include "study/paired_job.h"
+#include "study/paired_solved.h"
 
 #include <string.h>
-
-bool paired_is_session(const struct shared_row *row)
-{
-    return (row->a != NULL ? row->a : row->b)->kind == ERROR_SESSION;
-}
 
 static bool is_solved(const struct shared_row *row)
 {
