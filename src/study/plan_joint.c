@@ -2,7 +2,6 @@
 
 #include "fit/combine.h"
 #include "run/joint.h"
-#include "study/plan_modifier.h"
 
 #include <math.h>
 #include <stdio.h>

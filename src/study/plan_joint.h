@@ -6,7 +6,7 @@
 #ifndef STUDY_PLAN_JOINT_H
 #define STUDY_PLAN_JOINT_H
 
-#include "study/plan_ask.h"
+#include "study/plan_said.h"
 #include "study/plan_typical.h"
 
 #include <stdbool.h>

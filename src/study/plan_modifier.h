@@ -6,15 +6,14 @@
 #ifndef STUDY_PLAN_MODIFIER_H
 #define STUDY_PLAN_MODIFIER_H
 
-#include "study/plan_ask.h"
+#include "study/plan_said.h"
 #include "study/plan_typical.h"
 
 #include <stdbool.h>
 
-/* Taken where none was measured: b0 of one glass over a flat plate (our figure, for most of them),
- * and of a planned clear day the share of the sunshine that comes from the sun itself. */
+/* Taken where none was measured: b0 of one glass over a flat plate (our figure, for most of them).
+ */
 #define PLAN_USUAL_B0 0.12
-#define PLAN_USUAL_BEAM 0.85
 #define PLAN_NEAR_RAD 0.05 /* of windows near the normal, where nothing says how near */
 
 /* Reads the modifier off: points near the normal were fitted, the others are marked.
