@@ -1,7 +1,7 @@
-/* Everything that might be added, each tried. */
-#include "study/plan_find.h"
+#include "study/plan_candidates.h"
 
 #include "run/words.h"
+#include "study/plan_errors.h"
 
 #include <math.h>
 #include <stdio.h>

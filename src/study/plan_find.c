@@ -2,15 +2,14 @@
 
 #include "run/efficiency_points.h"
 #include "run/setup_point.h"
+#include "study/plan_ask.h"
+#include "study/plan_errors.h"
 #include "study/plan_joint.h"
 #include "study/plan_modifier.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-
-/* Planned days are told apart from measured ones by their number. */
-#define PLANNED_DAY 1000000
 
 /* Warmest inlet proposed. Above the air: what a laboratory's loop reaches, and less for a heated
  * bucket. Water near its boiling point needs pressure. All our own figures. */
@@ -24,120 +23,12 @@ enum { STEPS_MOST = 1000 }; /* windows: a figure is not worth minutes */
 #define POINTS_END_GAIN 0.05
 #define POINTS_END_LIMIT 0.9
 
-bool plan_copy(const struct means_list *from, struct means_list *to, struct faults *faults)
-{
-    for (size_t i = 0; i < from->n; i++)
-        if (!means_list_add(to, &from->items[i], faults))
-            return false;
-    return true;
-}
-
-bool plan_add_level(const struct plan *plan, double rise_K, int64_t session,
-                    struct means_list *list, bool *can, struct faults *faults)
-{
-    struct means window;
-    if (plan->joint)
-        return plan_add_angle(plan, plan->near_rad, rise_K, session, list, can, faults);
-    *can = plan_window(&plan->typical, &plan->setup, rise_K, PLANNED_DAY + session, &window);
-    for (size_t i = 0; *can && i < plan->each; i++)
-        if (!means_list_add(list, &window, faults))
-            return false;
-    return true;
-}
-
-bool plan_add_angle(const struct plan *plan, double theta_rad, double rise_K, int64_t session,
-                    struct means_list *list, bool *can, struct faults *faults)
-{
-    struct means window;
-    *can = plan_window_oblique(&plan->typical, &plan->setup, theta_rad, rise_K,
-                               PLANNED_DAY + session, &window);
-    for (size_t i = 0; *can && i < plan->each; i++)
-        if (!means_list_add(list, &window, faults))
-            return false;
-    return true;
-}
-
-bool plan_add_again(const struct plan *plan, size_t time, struct means_list *list,
-                    struct faults *faults)
-{
-    for (size_t i = 0; i < plan->base.n; i++) {
-        struct means window = plan->base.items[i];
-        window.session += (int64_t)(time + 2) * PLANNED_DAY;
-        if (!means_list_add(list, &window, faults))
-            return false;
-    }
-    return true;
-}
-
-static size_t count_oblique(const struct plan *plan, const struct means_list *list)
-{
-    size_t n = 0;
-    for (size_t i = 0; i < list->n; i++)
-        n += plan_is_oblique(&list->items[i], plan->run);
-    return n;
-}
-
-/* Scatter is what was seen; planned windows only make it better known.
- * In: seen  NULL where nothing was; more  planned windows; n  all */
-static struct efficiency_held hold(const struct plan *plan, const struct efficiency_held *seen,
-                                   size_t more, size_t n)
-{
-    struct efficiency_held held = {1, INFINITY, 0, INFINITY};
-    if (seen != NULL) {
-        held = *seen;
-        held.scale_dof += (double)more;
-    } else if (plan->request.scale == FIT_SCALE_ESTIMATED && n > 3)
-        held.scale_dof = (double)(n - 3);
-    return held;
-}
-
-static struct plan_scene scene_of(const struct plan *plan, const struct means_list *means,
-                                  const struct error_registry *errors)
-{
-    return (struct plan_scene){.setup = &plan->setup,
-                               .errors = errors,
-                               .means = means,
-                               .request = plan->request,
-                               .run = plan->run};
-}
-
-/* Of ratios to the curve nothing may have been seen yet: readings scatter as they do near the
- * normal. A variance of efficiencies is one of ratios over the square of the efficiency without
- * loss. */
-static struct efficiency_held ratios_seen(const struct plan *plan)
-{
-    if (plan->now.given)
-        return plan->now.seen_ratios;
-    struct efficiency_held seen = plan->now.seen;
-    if (plan->now.equal_weights)
-        seen.scale_factor /= plan->now.coef[0] * plan->now.coef[0];
-    return seen;
-}
-
-bool plan_try(const struct plan *plan, const struct means_list *means,
-              const struct error_registry *errors, double *row_u, struct plan_said *said,
-              struct faults *faults)
-{
-    size_t off = count_oblique(plan, means), off_before = count_oblique(plan, &plan->measured);
-    size_t near = means->n - off, near_before = plan->measured.n - off_before;
-    bool curve = plan->now.given || plan->curve_known;
-    struct efficiency_held held =
-        hold(plan, curve ? &plan->now.seen : NULL, near - near_before, near);
-    struct efficiency_held seen = ratios_seen(plan);
-    struct efficiency_held ratios = hold(plan, curve ? &seen : NULL, off - off_before, off);
-    struct plan_scene scene = scene_of(plan, means, errors);
-    scene.request.held = &held;
-    scene.held_ratios = &ratios;
-    scene.row_u = row_u;
-    return plan_ask(&scene, &plan->wish, said, faults);
-}
-
 /* The temperatures of the base without end: nothing of readings and days is left. */
 static bool find_limit(struct plan *plan, struct faults *faults)
 {
     struct error_registry errors;
     struct efficiency_held held = {1e-18, INFINITY, 0, INFINITY};
-    struct plan_scene scene = scene_of(plan, &plan->base, &errors);
+    struct plan_scene scene = plan_scene_of(plan, &plan->base, &errors);
     scene.request.held = scene.held_ratios = &held;
     bool good = plan_errors_many_days(&plan->reduction->setup, &errors, faults) &&
                 plan_ask(&scene, &plan->wish, &plan->limit, faults);
@@ -199,7 +90,7 @@ static bool look_at_curve(struct plan *plan, struct faults *faults)
 {
     struct plan_said curve;
     struct plan_wish wish = {PLAN_ETA0, 0, plan->wish.g_W_m2};
-    struct plan_scene scene = scene_of(plan, &plan->measured, &plan->reduction->setup.errors);
+    struct plan_scene scene = plan_scene_of(plan, &plan->measured, &plan->reduction->setup.errors);
     if (plan->now.given || plan->wish.about != PLAN_K)
         return true;
     if (!plan_ask(&scene, &wish, &curve, faults))
@@ -214,7 +105,7 @@ static bool look_at_curve(struct plan *plan, struct faults *faults)
 
 static bool look_at_measured(struct plan *plan, struct faults *faults)
 {
-    struct plan_scene scene = scene_of(plan, &plan->measured, &plan->reduction->setup.errors);
+    struct plan_scene scene = plan_scene_of(plan, &plan->measured, &plan->reduction->setup.errors);
     if (plan->measured.n == 0)
         return true;
     if (!plan_ask(&scene, &plan->wish, &plan->now, faults) || !look_at_curve(plan, faults) ||
@@ -272,7 +163,7 @@ static bool has_level(const struct plan *plan, double rise_K)
 
 static bool add_first_angle(struct plan *plan, bool one_day, struct faults *faults)
 {
-    if (count_oblique(plan, &plan->measured) > 0)
+    if (plan_count_oblique(plan, &plan->measured) > 0)
         return true;
     return plan_add_angle(plan, PLAN_K_RAD, 0, one_day ? 0 : PLAN_LEVELS_MOST, &plan->base,
                           &plan->first_angle, faults);
