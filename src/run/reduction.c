@@ -7,6 +7,7 @@
 #include "run/checks.h"
 #include "run/points_take.h"
 #include "run/reduction_log.h"
+#include "run/setup_stage.h"
 #include "run/sun_means.h"
 #include "run/swaps.h"
 

@@ -7,6 +7,7 @@
 #include "run/log_sections.h"
 #include "run/setup_heat.h"
 #include "run/setup_parts.h"
+#include "run/setup_stage.h"
 #include "run/swaps.h"
 #include "window/rules.h"
 
@@ -63,22 +64,6 @@ static size_t count_sections(const struct description *description, const struct
     for (size_t i = 0; i < description->n_sections; i++)
         n += text_same(description->sections[i].kind, schema->kind);
     return n;
-}
-
-bool setup_untested(const struct test_setup *setup)
-{
-    return !setup->log.given && !setup->points.given && setup->n_runs == 0 &&
-           construction_given(&setup->construction);
-}
-
-bool setup_planned(const struct test_setup *setup)
-{
-    return !setup->log.given && !setup->points.given && setup->n_runs > 0;
-}
-
-bool setup_published(const struct test_setup *setup)
-{
-    return !setup->log.given && !setup->points.given && setup->n_runs == 0 && setup->curves.n > 0;
 }
 
 static bool refuse_absent(const struct making *making, const char *head, const char *expected)

@@ -57,17 +57,6 @@ struct test_setup {
     struct error_registry errors;
 };
 
-/* A plate that is described and not tested yet: a construction without log, points and runs. Only
- * `predict` has a use for it. */
-bool setup_untested(const struct test_setup *setup);
-
-/* A test that is described and not begun: instruments and runs without log and points. Only `plan`
- * has a use for it. */
-bool setup_planned(const struct test_setup *setup);
-
-/* Curves from publications and no test at all. Only `compare` has a use for it. */
-bool setup_published(const struct test_setup *setup);
-
 void setup_init(struct test_setup *setup);
 void setup_free(struct test_setup *setup);
 

@@ -3,6 +3,7 @@
 
 #include "run/setup_heat.h"
 #include "run/setup_log.h"
+#include "run/setup_stage.h"
 
 /* Logs or points, not both and not neither. */
 static bool check_source(const struct making *making)

@@ -1,6 +1,7 @@
 #include "study/measured.h"
 
 #include "run/run.h"
+#include "run/setup_stage.h"
 
 #include <math.h>
 #include <stdlib.h>

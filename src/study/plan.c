@@ -4,6 +4,7 @@
 #include "domain/surroundings.h"
 #include "run/checks.h"
 #include "run/reduction_document.h"
+#include "run/setup_stage.h"
 #include "study/plan_joint.h"
 #include "study/plan_view.h"
 

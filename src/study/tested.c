@@ -4,6 +4,7 @@
 #include "run/efficiency_points.h"
 #include "run/joint_curve.h"
 #include "run/setup_point.h"
+#include "run/setup_stage.h"
 
 #include <stdio.h>
 #include <stdlib.h>
