@@ -190,6 +190,15 @@ bool design_holds(const struct design *design, const char *form)
            holds_wind(design, need);
 }
 
+const char *design_best_form(const struct design *design)
+{
+    static const char *const richest_first[] = {"second order", "line", "mean"};
+    for (size_t i = 0; i < 3; i++)
+        if (design_holds(design, richest_first[i]))
+            return richest_first[i];
+    return NULL;
+}
+
 /* The points would do, the wind does not. */
 static bool refuse_wind(const struct design *design, const char *form,
                         const struct design_need *need, struct faults *faults)

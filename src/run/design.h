@@ -61,13 +61,17 @@ void design_audit(struct design *design, const struct point *points, size_t n,
 /* Whether the design holds the form. */
 bool design_holds(const struct design *design, const char *form);
 
+/* The same, adding the data fault (found, needed, what to do) when it does not. */
+bool design_require(const struct design *design, const char *form, struct faults *faults);
+
+/* The richest form without wind that the design holds: "second order", "line", "mean"; NULL without
+ * a point. */
+const char *design_best_form(const struct design *design);
+
 /* Whether the wind was measured at every point. */
 bool design_has_wind(const struct design *design);
 
 /* The level whose mean difference to the air is nearest. Returns: its index, 0 without a level. */
 size_t design_level_of(const struct design *design, double rise_K);
-
-/* The same, adding the data fault (found, needed, what to do) when it does not. */
-bool design_require(const struct design *design, const char *form, struct faults *faults);
 
 #endif

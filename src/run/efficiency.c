@@ -88,15 +88,6 @@ static void set_draw_wind(struct efficiency *out, const struct point_setup *setu
             (tested ? EFFICIENCY_DRAW_WIND_M_S : d->mean_wind_m_s) - setup->wind_origin_m_s;
 }
 
-const char *efficiency_best_form(const struct design *design)
-{
-    static const char *const richest_first[] = {"second order", "line", "mean"};
-    for (size_t i = 0; i < 3; i++)
-        if (design_holds(design, richest_first[i]))
-            return richest_first[i];
-    return NULL;
-}
-
 bool efficiency_fit(struct efficiency *out, const struct point *points, size_t n,
                     const struct point_setup *setup, const struct error_registry *registry,
                     const struct efficiency_request *request, struct faults *faults)

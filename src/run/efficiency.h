@@ -157,10 +157,6 @@ bool efficiency_fit(struct efficiency *out, const struct point *points, size_t n
 
 void efficiency_free(struct efficiency *efficiency);
 
-/* The richest form without wind that the design holds: "second order", "line", "mean"; NULL without
- * a point. */
-const char *efficiency_best_form(const struct design *design);
-
 /* The parts for fit/bands.h; borrowed from the struct. */
 struct fit_parts efficiency_parts(const struct efficiency *efficiency);
 

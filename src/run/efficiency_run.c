@@ -54,7 +54,7 @@ static bool fall_back(struct efficiency *e, const struct efficiency_view *view,
 {
     char wanted[64];
     snprintf(wanted, sizeof wanted, "%s", request->form);
-    const char *best = efficiency_best_form(&e->design);
+    const char *best = design_best_form(&e->design);
     if (best == NULL || text_same(best, wanted) || text_same("automatic", wanted))
         return false;
     request->form = "automatic";

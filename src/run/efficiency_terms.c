@@ -228,7 +228,7 @@ bool job_choose_form(struct job *job, const struct efficiency_request *request)
     if (!text_same(request->form, "automatic"))
         return design_require(design, request->form, job->faults) &&
                job_fit_form(job, request->form);
-    const char *base = efficiency_best_form(design);
+    const char *base = design_best_form(design);
     if (base == NULL)
         base = "mean"; /* no point at all: design_require says so */
     bool settled = false, windy = false;

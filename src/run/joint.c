@@ -211,7 +211,7 @@ static bool choose_form(struct joint_job *job, const struct efficiency_request *
 {
     struct efficiency *e = &job->out->e;
     bool asked = !text_same(request->form, "automatic");
-    const char *name = asked ? request->form : efficiency_best_form(&e->design);
+    const char *name = asked ? request->form : design_best_form(&e->design);
     if (name == NULL)
         name = "mean";
     if (!design_require(&e->design, name, job->faults) || !fit_form(job, name))

@@ -107,7 +107,7 @@ static const struct fit_form *form_of(size_t order, bool wind)
 static void choose_form(struct pairs *pairs, const struct tested *a, const struct tested *b,
                         const struct design *of_b)
 {
-    const char *best_a = efficiency_best_form(&pairs->design), *best_b = efficiency_best_form(of_b);
+    const char *best_a = design_best_form(&pairs->design), *best_b = design_best_form(of_b);
     bool fixed = a->run->form != FORM_AUTOMATIC && b->run->form != FORM_AUTOMATIC;
     size_t of_curves = order(a->e.form->name), held = 0;
     if (order(b->e.form->name) > of_curves)

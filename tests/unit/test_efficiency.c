@@ -170,7 +170,7 @@ static void what_cannot_be_fitted_is_said(void **unused)
                         "the data cannot hold the form 'line': 5 points at 1 temperature, 0.7 K "
                         "apart at most");
     assert_true(e.n == 0 && e.used == NULL);
-    assert_string_equal(efficiency_best_form(&e.design), "mean");
+    assert_string_equal(design_best_form(&e.design), "mean");
     faults_init(&test.faults);
     assert_true(fit("automatic", FIT_SCALE_AT_LEAST, &e));
     assert_string_equal(e.form->name, "mean");
@@ -190,7 +190,7 @@ static void what_cannot_be_fitted_is_said(void **unused)
     faults_init(&test.faults);
     assert_false(fit("automatic", FIT_SCALE_AT_LEAST, &e));
     assert_int_equal(faults_status(&test.faults), 4);
-    assert_null(efficiency_best_form(&e.design));
+    assert_null(design_best_form(&e.design));
 }
 
 static void a_point_left_out_has_no_weight(void **unused)
