@@ -2,6 +2,7 @@
 #include "run/joint_job.h"
 
 #include "fit/combine.h"
+#include "run/joint_refusal.h"
 #include "run/modifier_job.h"
 
 #include <math.h>

@@ -21,9 +21,6 @@ struct joint_job {
     struct faults *faults;
 };
 
-/* A fit that failed, in words; false. */
-bool joint_refused(const struct joint_job *job, enum fit_status status);
-
 /* Where a point stands; its errors are left as they are. */
 void joint_place(const struct point_setup *setup, const struct point_value *value,
                  struct fit_joint_point *to);

@@ -2,6 +2,7 @@
 #include "run/joint_job.h"
 
 #include "point/reading_errors.h"
+#include "run/joint_refusal.h"
 
 #include <math.h>
 #include <string.h>
