@@ -2,7 +2,7 @@
 
 #include "run/efficiency_points.h"
 #include "run/joint.h"
-#include "run/modifier_view.h"
+#include "run/modifier_angles.h"
 
 #include <math.h>
 #include <stdlib.h>

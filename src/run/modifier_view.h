@@ -22,10 +22,6 @@ struct modifier_view {
     double told_deg; /* the angle that the answer is given for: 50, or the last tested */
 };
 
-/* Whether points and angles are there at all; otherwise a data fault with what to do. */
-bool modifier_has_angles(const struct reduction *reduction, const struct run_section *run,
-                         const struct point *points, struct faults *faults);
-
 /* The drawn interval of one of the modifier's numbers where it counts instead of the linear one;
  * NULL otherwise. In: place  run/modifier_draws.h */
 const struct draws_interval *modifier_preferred(const struct modifier_view *view, size_t place);
