@@ -3,14 +3,10 @@
 
 #include "point/reading_errors.h"
 #include "run/joint_refusal.h"
+#include "run/modifier_stand.h"
 
 #include <math.h>
 #include <string.h>
-
-static double share_of(const struct point_value *value)
-{
-    return isfinite(value->diffuse_share) ? fmin(fmax(value->diffuse_share, 0), 1) : 0;
-}
 
 static const struct point *point_of(const struct joint_job *job, size_t i)
 {
@@ -20,11 +16,10 @@ static const struct point *point_of(const struct joint_job *job, size_t i)
 void joint_place(const struct point_setup *setup, const struct point_value *value,
                  struct fit_joint_point *to)
 {
-    double wind = value->wind_m_s - setup->wind_origin_m_s;
-    to->curve.at = (struct fit_condition){value->x, value->g_W_m2, isfinite(wind) ? wind : 0};
+    to->curve.at = modifier_condition(value, setup);
     to->curve.eta = value->eta;
     to->angle = modifier_angle(value, setup);
-    to->diffuse_share = share_of(value);
+    to->diffuse_share = modifier_share_of(value);
 }
 
 void joint_take(struct joint_job *job)

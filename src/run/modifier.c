@@ -1,6 +1,7 @@
 #include "run/modifier_job.h"
 
 #include "fit/combine.h"
+#include "run/modifier_stand.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -20,19 +21,10 @@ void modifier_keep_apart(struct point *points, size_t n, double near_rad)
     }
 }
 
-struct fit_angle modifier_angle(const struct point_value *value, const struct point_setup *setup)
-{
-    double slope = isfinite(value->slope_rad) ? value->slope_rad : 0;
-    double across = isfinite(value->across_rad) ? value->across_rad : 0;
-    return (struct fit_angle){.theta_rad = fmin(fabs(value->incidence_rad), 0.999 * M_PI_2),
-                              .along_rad = setup->tubes_level ? across : slope,
-                              .across_rad = setup->tubes_level ? slope : across};
-}
-
 static double u_of_readings(const struct modifier_job *job, const struct point *point)
 {
     struct fit_point own = point->fit;
-    own.at = modifier_condition(job, &point->value);
+    own.at = modifier_condition(&point->value, job->setup);
     own.u_eta = point->u_eta_reading;
     own.u_x = point->u_x_reading;
     own.cov_eta_x = point->cov_reading;

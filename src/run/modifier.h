@@ -78,9 +78,6 @@ bool modifier_fit(struct modifier *out, const struct efficiency *e, const struct
 
 void modifier_free(struct modifier *modifier);
 
-/* The angle of a point with its projections along tubes and across them (0 where not known). */
-struct fit_angle modifier_angle(const struct point_value *value, const struct point_setup *setup);
-
 /* K of the beam at an angle of which the projections are given too. */
 struct fit_band modifier_at_angle(const struct modifier *modifier, const struct fit_angle *at);
 

@@ -67,17 +67,6 @@ bool modifier_feed_back(const struct modifier_job *job, double *cov);
 /* A fit that failed, in words; false. */
 bool modifier_refused(enum fit_status status, const struct modifier_job *job);
 
-/* Where a point stands on the curve. */
-struct fit_condition modifier_condition(const struct modifier_job *job,
-                                        const struct point_value *value);
-
-/* (efficiency + loss)/eta0, the loss as the curve has it there. */
-double modifier_ratio(const struct modifier_job *job, const double *coef,
-                      const struct point_value *value);
-
-/* A point's diffuse share as it is fitted, below 1; 0 where it is not known. */
-double modifier_share_of(const struct point_value *value);
-
 /* Readings move a point's own angle and diffuse share, too: what that does by the fitted form
  * counts against its ratio. In/out: u of job->moved, above 0 */
 void modifier_weigh(const struct modifier_job *job, const struct modifier_state *state,

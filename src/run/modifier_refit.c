@@ -2,16 +2,12 @@
 #include "run/modifier_job.h"
 
 #include "fit/redraw.h"
+#include "run/modifier_stand.h"
 
 #include <math.h>
 #include <string.h>
 
 enum { TURNS = 60 };
-
-static double share_of(const struct point_value *value)
-{
-    return isfinite(value->diffuse_share) ? fmax(value->diffuse_share, 0) : 0;
-}
 
 static bool value_of(const struct modifier_job *job, size_t index, const struct modifier_move *move,
                      struct point_value *value)
@@ -43,13 +39,6 @@ static bool form_values(const struct modifier_job *job, const struct modifier_mo
         if (!value_of(job, job->out->points[i].index, move, &job->values[i]))
             return false;
     return true;
-}
-
-struct fit_condition modifier_condition(const struct modifier_job *job,
-                                        const struct point_value *value)
-{
-    double wind = value->wind_m_s - job->setup->wind_origin_m_s;
-    return (struct fit_condition){value->x, value->g_W_m2, isfinite(wind) ? wind : 0};
 }
 
 bool modifier_refused(enum fit_status status, const struct modifier_job *job)
@@ -87,8 +76,8 @@ static void find_near(const struct modifier_job *job, struct fit_modifier_near *
         struct fit_angle at = modifier_angle(&value, job->setup);
         job->near[i] = e->used[i];
         job->near[i].eta = value.eta;
-        job->near[i].at = modifier_condition(job, &value);
-        job->stand[i].diffuse_share = fmin(share_of(&value), 1);
+        job->near[i].at = modifier_condition(&value, job->setup);
+        job->stand[i].diffuse_share = modifier_share_of(&value);
         job->stand[i].at = at;
         near->at.along_rad += fabs(at.along_rad) / (double)e->n;
         near->at.across_rad += fabs(at.across_rad) / (double)e->n;
@@ -128,18 +117,6 @@ static enum fit_status find_curve(const struct modifier_job *job, const double *
     return status;
 }
 
-double modifier_share_of(const struct point_value *value)
-{
-    return fmin(share_of(value), 0.99);
-}
-
-double modifier_ratio(const struct modifier_job *job, const double *coef,
-                      const struct point_value *value)
-{
-    struct fit_condition at = modifier_condition(job, value);
-    return 1 + (value->eta - fit_form_value(job->e->form, coef, &at)) / coef[0];
-}
-
 /* One turn of curve and modifier, from what is known of both.
  * Out: near, fit; job->moved */
 static enum fit_status take_turn(const struct modifier_job *job, const double *by,
@@ -153,8 +130,8 @@ static enum fit_status take_turn(const struct modifier_job *job, const double *b
     for (size_t i = 0; i < job->out->n; i++) {
         const struct point_value *value = &job->values[i];
         job->moved[i].at = modifier_angle(value, job->setup);
-        job->moved[i].diffuse_share = modifier_share_of(value);
-        job->moved[i].k_total = modifier_ratio(job, coef, value);
+        job->moved[i].diffuse_share = modifier_share_fitted(value);
+        job->moved[i].k_total = modifier_ratio(job->e->form, coef, value, job->setup);
     }
     return job->drawn ? fit_modifier_step(&state->m, job->moved, job->out->n, near, fit)
                       : fit_modifier_refit(&state->m, job->moved, job->out->n, near, fit);

@@ -2,6 +2,7 @@
 #include "run/modifier_job.h"
 
 #include "point/reading_errors.h"
+#include "run/modifier_stand.h"
 
 #include <math.h>
 #include <string.h>
@@ -22,9 +23,9 @@ static bool under(const struct modifier_job *job, const struct modifier_state *s
     if (point_evaluate(job->points[index].means, job->setup, &shifts, &value) != POINT_OK)
         return false;
     struct fit_angle at = modifier_angle(&value, job->setup);
-    out->ratio = modifier_ratio(job, job->e->curve.coef, &value);
+    out->ratio = modifier_ratio(job->e->form, job->e->curve.coef, &value, job->setup);
     out->model = fit_modifier_total(fit_modifier_beam(&state->m, &at),
-                                    fit_modifier_diffuse(&state->m), modifier_share_of(&value),
+                                    fit_modifier_diffuse(&state->m), modifier_share_fitted(&value),
                                     fit_modifier_beam(&state->m, &near->at), near->diffuse_share);
     return true;
 }
