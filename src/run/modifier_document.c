@@ -2,6 +2,7 @@
 #include "run/modifier_view.h"
 
 #include "run/modifier_draws.h"
+#include "run/modifier_entry.h"
 #include "run/words.h"
 
 #include <math.h>
@@ -14,50 +15,26 @@
 /* Pairs that differ by less are no matter whatever their readings say; our own figure. */
 #define PAIR_MATTERS 0.01
 
-const struct draws_interval *modifier_preferred(const struct modifier_view *view, size_t place)
-{
-    return draws_preferred(view->draws, view->draws_from + place);
-}
-
-/* In: place  among the drawn numbers */
-static bool number(const struct modifier_view *view, const char *symbol, const char *label,
-                   const struct fit_band *band, size_t place, struct document *doc,
-                   struct faults *faults)
-{
-    char id[160];
-    const struct draws_interval *drawn = modifier_preferred(view, place);
-    snprintf(id, sizeof id, "%s.%s", view->id, symbol);
-    struct number made = {.id = id,
-                          .label = (char *)label,
-                          .symbol = (char *)symbol,
-                          .unit = "",
-                          .value = band->value,
-                          .u = band->u,
-                          .low = drawn != NULL ? drawn->low : band->value - band->half_95,
-                          .high = drawn != NULL ? drawn->high : band->value + band->half_95,
-                          .dof = band->dof};
-    return document_number(doc, &made, faults);
-}
-
 bool modifier_numbers(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {
     const struct modifier *m = view->m;
     bool planes = m->fit.m.form == FIT_MODIFIER_TWO_PLANES;
     struct fit_band at_50 = modifier_at(m, 50 * RAD), sky = modifier_diffuse(m);
     if (planes ? !planes_numbers(view, doc, faults)
-               : !number(view, "K_50", "incidence angle modifier 50° off the normal", &at_50,
-                         modifier_draws_k_50(m), doc, faults))
+               : !modifier_number(view, "K_50", "incidence angle modifier 50° off the normal",
+                                  &at_50, modifier_draws_k_50(m), doc, faults))
         return false;
-    if (!number(view, "K_d", "modifier of light from the whole sky, by integration", &sky,
-                modifier_draws_k_d(m), doc, faults))
+    if (!modifier_number(view, "K_d", "modifier of light from the whole sky, by integration", &sky,
+                         modifier_draws_k_d(m), doc, faults))
         return false;
     if (planes || m->fit.m.form == FIT_MODIFIER_TABLE)
         return true;
     bool b0 = m->fit.m.form == FIT_MODIFIER_B0;
     struct fit_band coef = modifier_coef(m, 0);
-    return number(view, b0 ? "b0" : "p",
-                  b0 ? "coefficient of K = 1 − b₀ (1/cos θ − 1)" : "power of K = 1 − tan^p(θ/2)",
-                  &coef, 0, doc, faults);
+    return modifier_number(view, b0 ? "b0" : "p",
+                           b0 ? "coefficient of K = 1 − b₀ (1/cos θ − 1)"
+                              : "power of K = 1 − tan^p(θ/2)",
+                           &coef, 0, doc, faults);
 }
 
 static bool answer(const struct modifier_view *view, struct document *doc, struct faults *faults)

@@ -2,6 +2,7 @@
 #include "run/modifier_view.h"
 
 #include "run/modifier_draws.h"
+#include "run/modifier_entry.h"
 #include "run/words.h"
 
 #include <math.h>
@@ -52,20 +53,8 @@ bool planes_numbers(const struct modifier_view *view, struct document *doc, stru
     static const char *const symbols[PLANES] = {"K_along_50", "K_across_50"};
     for (int k = 0; k < PLANES; k++) {
         struct fit_band band = band_at(view->m, k, 50);
-        const struct draws_interval *drawn =
-            modifier_preferred(view, modifier_draws_k_50(view->m) + (size_t)k);
-        char id[160];
-        snprintf(id, sizeof id, "%s.%s", view->id, symbols[k]);
-        struct number made = {.id = id,
-                              .label = (char *)labels[k],
-                              .symbol = (char *)symbols[k],
-                              .unit = "",
-                              .value = band.value,
-                              .u = band.u,
-                              .low = drawn != NULL ? drawn->low : band.value - band.half_95,
-                              .high = drawn != NULL ? drawn->high : band.value + band.half_95,
-                              .dof = band.dof};
-        if (!document_number(doc, &made, faults))
+        size_t place = modifier_draws_k_50(view->m) + (size_t)k;
+        if (!modifier_number(view, symbols[k], labels[k], &band, place, doc, faults))
             return false;
     }
     return true;

@@ -1,27 +1,14 @@
 /* Tables and figure of a modifier's run. */
 #include "run/modifier_view.h"
 
+#include "run/modifier_entry.h"
+
 #include <math.h>
 #include <stdio.h>
 
 #define RAD (M_PI / 180)
 
 enum { BAND_ROWS = 91, FIGURE_COLUMNS = 6 };
-
-struct table *modifier_table(const struct modifier_view *view, const char *suffix,
-                             const char *title, const char *note, const struct column *columns,
-                             size_t n, struct document *doc, struct faults *faults)
-{
-    char id[160];
-    bool drawn = suffix[0] == '\0';
-    snprintf(id, sizeof id, "%s%s", drawn ? view->figure : view->id, suffix);
-    struct table *table = document_table(doc, id, title, note, columns, n, faults);
-    if (table == NULL)
-        return NULL;
-    table->place = TABLE_RESULT;
-    table->file = table->report = !drawn;
-    return table;
-}
 
 static bool steps(const struct modifier_view *view, struct document *doc, struct faults *faults)
 {

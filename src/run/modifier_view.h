@@ -22,10 +22,6 @@ struct modifier_view {
     double told_deg; /* the angle that the answer is given for: 50, or the last tested */
 };
 
-/* The drawn interval of one of the modifier's numbers where it counts instead of the linear one;
- * NULL otherwise. In: place  run/modifier_draws.h */
-const struct draws_interval *modifier_preferred(const struct modifier_view *view, size_t place);
-
 /* Each adds its part. Returns: false with a machine fault. */
 bool modifier_numbers(const struct modifier_view *view, struct document *doc,
                       struct faults *faults);
@@ -52,12 +48,7 @@ bool modifier_ranked_number(const char *id, const char *label, const char *symbo
                             const struct ranked *ranked, double dof, struct document *doc,
                             struct faults *faults);
 
-/* A table of the run: id with a suffix, written and printed; without one, a figure's values. */
-struct table *modifier_table(const struct modifier_view *view, const char *suffix,
-                             const char *title, const char *note, const struct column *columns,
-                             size_t n, struct document *doc, struct faults *faults);
-
-/* The same of two planes. (modifier_planes.c) */
+/* Angles of two planes, and what such a modifier adds instead. (modifier_planes.c) */
 struct fit_angle planes_told(const struct modifier *m); /* across the tubes: 50 deg, or the last */
 struct fit_angle planes_across(double angle_rad);
 bool planes_numbers(const struct modifier_view *view, struct document *doc, struct faults *faults);
