@@ -26,7 +26,7 @@ const char *fit_modifier_name(enum fit_modifier_form form)
 }
 
 /* Straight between 1 at 0, the knots, and 0 at 90 degrees. */
-static double table_value(const double *knot, const double *k, size_t n, double angle_rad)
+static double value_between(const double *knot, const double *k, size_t n, double angle_rad)
 {
     double from = 0, value = 1;
     angle_rad = fabs(angle_rad);
@@ -43,8 +43,8 @@ static double table_value(const double *knot, const double *k, size_t n, double 
 
 static double two_planes(const struct fit_modifier *m, double along_rad, double across_rad)
 {
-    return table_value(m->knot_rad, m->coef, m->n_along, along_rad) *
-           table_value(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along,
+    return value_between(m->knot_rad, m->coef, m->n_along, along_rad) *
+           value_between(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along,
                        across_rad);
 }
 
@@ -60,7 +60,7 @@ double fit_modifier_beam(const struct fit_modifier *m, const struct fit_angle *a
     case FIT_MODIFIER_TANGENT:
         return 1 - pow(tan(0.5 * at->theta_rad), m->coef[0]);
     case FIT_MODIFIER_TABLE:
-        return table_value(m->knot_rad, m->coef, m->n, at->theta_rad);
+        return value_between(m->knot_rad, m->coef, m->n, at->theta_rad);
     case FIT_MODIFIER_TWO_PLANES:
         return two_planes(m, at->along_rad, at->across_rad);
     case FIT_MODIFIER_FORMS:
@@ -110,10 +110,10 @@ static double over_planes(const struct fit_modifier *m)
     for (size_t i = 0; i < PANELS * FEW; i++) {
         double share, u = few_place(i, &share);
         square[i] = cos(u) * cos(u);
-        along[i] = share * square[i] * table_value(m->knot_rad, m->coef, m->n_along, u);
+        along[i] = share * square[i] * value_between(m->knot_rad, m->coef, m->n_along, u);
         across[i] =
             share * square[i] *
-            table_value(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along, u);
+            value_between(m->knot_rad + m->n_along, m->coef + m->n_along, m->n - m->n_along, u);
     }
     for (size_t i = 0; i < PANELS * FEW; i++)
         for (size_t j = 0; j <= i; j++) { /* the weight is the same with both exchanged */
@@ -129,9 +129,9 @@ static double figure_share(const double *knot, size_t n, size_t i, double angle_
 {
     double none[FIT_MAX_COEF] = {0}, one[FIT_MAX_COEF] = {0};
     if (i == 0)
-        return table_value(knot, none, n, angle_rad);
+        return value_between(knot, none, n, angle_rad);
     one[i - 1] = 1;
-    return table_value(knot, one, n, angle_rad) - table_value(knot, none, n, angle_rad);
+    return value_between(knot, one, n, angle_rad) - value_between(knot, none, n, angle_rad);
 }
 
 void fit_modifier_weigh_sky(struct fit_modifier *m)

@@ -135,7 +135,7 @@ bool fault_memory(struct faults *faults)
 }
 
 /* The next thing to do about a system error; NULL: nothing that fits every case. */
-static const char *advice(int error_number)
+static const char *what_to_do(int error_number)
 {
     static const struct {
         int error_number;
@@ -164,8 +164,8 @@ bool fault_system(struct faults *faults, const char *path, const char *what, int
 {
     struct fault *fault = fault_new(faults, FAULT_MACHINE, fault_at(path, 0, 0));
     fault_found(fault, "%s: %s", what, strerror(error_number));
-    if (advice(error_number) != NULL)
-        fault_hint(fault, "%s", advice(error_number));
+    if (what_to_do(error_number) != NULL)
+        fault_hint(fault, "%s", what_to_do(error_number));
     return false;
 }
 

@@ -31,7 +31,7 @@ double signal_platinum_degC(double share)
     return t;
 }
 
-static double table_value(const struct signal *signal, double x)
+static double value_between(const struct signal *signal, double x)
 {
     if (!(x >= signal->raw[0] && x <= signal->raw[signal->n - 1]))
         return NAN;
@@ -46,6 +46,6 @@ double signal_value(const struct signal *signal, double x)
 {
     double value = signal->kind == SIGNAL_PLATINUM
                        ? signal_platinum_degC((x - signal->lead_ohm) / signal->r0_ohm)
-                       : table_value(signal, x);
+                       : value_between(signal, x);
     return signal->factor * value + signal->add_si;
 }

@@ -19,7 +19,7 @@
 
 /* Volume or mass that went through the meter, in the meter's kind. */
 static double through(const struct test_setup *setup, const struct check_keys *keys,
-                      const struct instrument *meter, const struct fill *fill)
+                      const struct instrument *meter, const struct bucket_fill *fill)
 {
     bool weighs = meter->channel == CH_MASS_FLOW;
     double amount = fill->by_mass ? BUOYANCY * fill->bucket : fill->bucket;
@@ -29,7 +29,7 @@ static double through(const struct test_setup *setup, const struct check_keys *k
     return weighs ? amount * density : amount / density;
 }
 
-static double shown(const struct instrument *meter, const struct fill *fill)
+static double shown(const struct instrument *meter, const struct bucket_fill *fill)
 {
     if (!isnan(fill->pulses))
         return fill->pulses * meter->m3_per_pulse.value;
@@ -40,7 +40,7 @@ static double shown(const struct instrument *meter, const struct fill *fill)
  * where pulses or the steps of a total were (each lost part of a pulse is uniform: together
  * 1/sqrt 6 of one). */
 static double least_scatter(const struct instrument *in, const struct check_keys *keys,
-                            const struct fill *fill)
+                            const struct bucket_fill *fill)
 {
     double u_watch_s = keys->stopwatch_error.at.given ? keys->stopwatch_error.u : U_STOPWATCH_S;
     if (!isnan(fill->flow))

@@ -97,7 +97,7 @@ static bool fit_together(const struct test_setup *setup, const struct run_sectio
 static bool fit_fill(const struct check_keys *keys, const struct run_section *run,
                      const struct instrument *meter, size_t i, struct faults *faults)
 {
-    const struct fill *fill = &keys->fills[i];
+    const struct bucket_fill *fill = &keys->fills[i];
     bool weighs = meter->channel == CH_MASS_FLOW;
     struct fault *fault = NULL;
     if (!(fill->pulses > 0) && fill->shown_mass != weighs) {

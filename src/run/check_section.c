@@ -229,7 +229,7 @@ static enum dimension dimension_of_part(const char *part)
 }
 
 /* A part behind the first. Returns: false if its place is taken, or it has none. */
-static bool take_part(struct fill *fill, enum dimension dimension, double value)
+static bool take_part(struct bucket_fill *fill, enum dimension dimension, double value)
 {
     bool shows = !isnan(fill->pulses) || !isnan(fill->shown) || !isnan(fill->flow);
     double *place = dimension == DIM_TIME                                        ? &fill->time_s
@@ -245,11 +245,11 @@ static bool take_part(struct fill *fill, enum dimension dimension, double value)
     return true;
 }
 
-static bool read_fill(const struct stated_text *item, struct place at, struct fill *fill,
+static bool read_fill(const struct stated_text *item, struct place at, struct bucket_fill *fill,
                       struct faults *faults)
 {
     static const struct value_limits limits = {0.0, 1e9, true};
-    *fill = (struct fill){
+    *fill = (struct bucket_fill){
         .bucket = NAN, .time_s = NAN, .pulses = NAN, .shown = NAN, .flow = NAN, .at = at};
     const char *rest = item->text;
     while (rest != NULL) {

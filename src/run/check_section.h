@@ -14,7 +14,7 @@
 enum { CHECK_PROBES = 6, CHECK_READINGS = 60, CHECK_FILLS = 20 };
 
 /* One filling of the bucket. NaN: not given. */
-struct fill {
+struct bucket_fill {
     double bucket; /* m3, or kg where by_mass */
     bool by_mass;
     double time_s;
@@ -49,7 +49,7 @@ struct check_keys {
     bool applied;                     /* corrects the readings and replaces the data sheet */
     double (*readings)[CHECK_PROBES]; /* owned; degC, in the order of `thermometers` */
     size_t n_readings;
-    struct fill *fills; /* owned */
+    struct bucket_fill *fills; /* owned */
     size_t n_fills;
 };
 

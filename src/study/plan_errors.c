@@ -153,18 +153,18 @@ static void check_zero(const struct test_setup *setup, const struct run_section 
 
 /* Three fillings of two minutes, timed by hand. */
 static void check_bucket(const struct test_setup *setup, struct run_section *run,
-                         struct fill *fills, double flow_m3_s, struct check_result *result)
+                         struct bucket_fill *fills, double flow_m3_s, struct check_result *result)
 {
     const struct instrument *meter = &setup->instruments[meter_of(setup)];
     bool weighs = meter->channel == CH_MASS_FLOW;
     double flow = weighs ? flow_m3_s * fluid_density(&setup->fluid, LOOP_degC) : flow_m3_s;
     for (size_t i = 0; i < FILLS; i++) {
-        fills[i] = (struct fill){.bucket = flow * FILL_S,
-                                 .by_mass = weighs,
-                                 .time_s = FILL_S,
-                                 .pulses = NAN,
-                                 .shown = NAN,
-                                 .flow = flow};
+        fills[i] = (struct bucket_fill){.bucket = flow * FILL_S,
+                                        .by_mass = weighs,
+                                        .time_s = FILL_S,
+                                        .pulses = NAN,
+                                        .shown = NAN,
+                                        .flow = flow};
         if (meter->m3_per_pulse.at.given) {
             fills[i].pulses = flow * FILL_S / meter->m3_per_pulse.value;
             fills[i].flow = NAN;
@@ -200,7 +200,7 @@ bool plan_errors_checked(const struct test_setup *setup, enum check_kind kind, d
                                          [CHECK_TOGETHER] = RUN_TOGETHER,
                                          [CHECK_BUCKET] = RUN_BUCKET};
     registry_init(registry);
-    struct fill fills[FILLS];
+    struct bucket_fill fills[FILLS];
     struct run_section *run = calloc(1, sizeof *run);
     struct check_result *result = calloc(1, sizeof *result);
     struct test_setup *copy = copy_setup(setup, faults);
