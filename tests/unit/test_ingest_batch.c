@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "ingest/batch.h"
 #include "ingest/batch_avx2.h"
+#include "ingest/rows.h"
 #include "tests/unit/aid_folder.h"
 #include "tests/unit/aid_any_log.h"
 #include "tests/unit/aid_ingest.h"

@@ -10,6 +10,7 @@
 #include "base/numbers.h"
 #include "base/text.h"
 #include "ingest/quick.h"
+#include "ingest/rows.h"
 #include "tests/unit/aid_ingest.h"
 
 #include <math.h>

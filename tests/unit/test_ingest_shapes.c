@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 #include "ingest/batch_shapes.h"
+#include "ingest/rows.h"
 #include "tests/unit/aid_any_log.h"
 #include "tests/unit/aid_ingest.h"
 

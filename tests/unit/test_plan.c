@@ -8,6 +8,7 @@
 
 #include "aid_near.h"
 #include "fit/distributions.h"
+#include "study/plan_errors.h"
 #include "study/plan_modifier.h"
 #include "study/plan_view.h"
 
