@@ -12,7 +12,7 @@
 #include <unistd.h>
 
 const char *const fuzz_name = "log";
-const int fuzz_inputs_least = 71;
+const int fuzz_inputs_least = 72;
 
 enum { ROWS_KEPT = 4096 };
 
@@ -91,13 +91,16 @@ static bool fill(struct log_plan *plan, const uint8_t *options, size_t n, const 
     plan->separator = has(options, n, ';') ? ';' : has(options, n, 't') ? '\t' : ',';
     plan->decimal = has(options, n, 'c') && plan->separator != ',' ? ',' : '.';
     plan->zone_in_stamp = has(options, n, 'z');
-    const char *form = has(options, n, 'd')   ? "%d/%m/%Y %H:%M:%S"
+    bool apart = has(options, n, '3');
+    const char *form = apart                  ? "%Y %j %H%M"
+                       : has(options, n, 'd') ? "%d/%m/%Y %H:%M:%S"
                        : has(options, n, 'p') ? "%m/%d/%y %I:%M %p"
                                               : "ISO 8601";
-    const char *second = has(options, n, '2') ? "Date" : NULL;
+    const char *first = apart ? "Year" : has(options, n, '2') ? "Date" : "Time";
+    const char *second = apart ? "Day" : has(options, n, '2') ? "Time" : NULL;
     bool good = log_plan_add_file(plan, path, faults) &&
-                log_plan_set_time(plan, second == NULL ? "Time" : second,
-                                  second == NULL ? NULL : "Time", form, faults) &&
+                log_plan_set_time(plan, first, second, form, faults) &&
+                (!apart || log_plan_add_time(plan, "Time", faults)) &&
                 log_plan_add_missing(plan, "NAN", faults) &&
                 log_plan_add_missing(plan, "-9999", faults);
     for (size_t i = 0; i < sizeof columns / sizeof columns[0] && good; i++)

@@ -8,7 +8,7 @@
 #include <string.h>
 
 const char *const fuzz_name = "stamp";
-const int fuzz_inputs_least = 22;
+const int fuzz_inputs_least = 23;
 
 enum { FORM_MOST = 180 };
 
