@@ -67,7 +67,8 @@ void fit_noise_init(struct fit_noise *noise);
 /* The next reading. One that is not finite counts as a gap. */
 void fit_noise_add(struct fit_noise *noise, double value);
 
-/* The same for a stretch of n readings with a gap before and after it, faster and to the same bits. */
+/* The same for a stretch of n readings with a gap before and after it, faster and to the same bits.
+ */
 void fit_noise_stretch(struct fit_noise *noise, const double *value, size_t n);
 
 /* What follows does not join what came before. */

@@ -16,8 +16,8 @@ enum { POWER_MOST = 27 };
 /* What the digits are known to, in units of the last one. */
 #define KNOWN (1.0 / 64.0)
 
-/* |value| = (digits + tail +- KNOWN) * 10^(exponent - 16), and `half` the distance to the next double
- * in the same units. */
+/* |value| = (digits + tail +- KNOWN) * 10^(exponent - 16), and `half` the distance to the next
+ * double in the same units. */
 struct decimal {
     uint64_t digits; /* 17 of them */
     double tail;     /* -0.5 to 0.5 */
@@ -37,8 +37,8 @@ static long double scaled(long double value, int power)
 }
 
 /* The digits by one product or quotient, whose only rounding is some 1/128 of the last digit at
- * most. Returns: false where that does not tell them, and for powers of two, below which doubles lie
- * closer than above. */
+ * most. Returns: false where that does not tell them, and for powers of two, below which doubles
+ * lie closer than above. */
 static bool take_apart(double value, struct decimal *to)
 {
     int binary;

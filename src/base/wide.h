@@ -1,6 +1,6 @@
-/* WIDE_CLONES before a function: it is compiled for processors with AVX-512, for those with AVX2 and for
- * all others, and the right one is taken when the program starts. Results are the same to the bit: the compiler
- * may not contract or reorder (Makefile).
+/* WIDE_CLONES before a function: it is compiled for processors with AVX-512, for those with AVX2
+ * and for all others, and the right one is taken when the program starts. Results are the same to
+ * the bit: the compiler may not contract or reorder (Makefile).
  *
  * Not under sanitizers, whose code would run in the choice before they are ready, nor where
  * ETABENCH_PLAIN is set.

@@ -75,8 +75,8 @@ void clock_free(struct clock *clock); /* safe twice */
 bool clock_count_find(const struct sample *sample, struct clock *clock, struct faults *faults);
 
 /* For clock.c: year, day, hour and the like in columns of their own, by their names
- * (draft/clock_parts.c). In: clock has none. Out: column, n_columns, format, n_stamps, n_read, found,
- * time_us, run. Returns: false with a machine fault. */
+ * (draft/clock_parts.c). In: clock has none. Out: column, n_columns, format, n_stamps, n_read,
+ * found, time_us, run. Returns: false with a machine fault. */
 bool clock_parts_find(const struct sample *sample, struct clock *clock, struct faults *faults);
 
 /* Whether a column is one of the clock's. */

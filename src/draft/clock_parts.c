@@ -7,8 +7,8 @@
 /* Parts of the time that stand in columns of their own. */
 enum part { YEAR, MONTH, DAY, DAY_OF_YEAR, HOUR, HOUR_AND_MINUTE, MINUTE, SECOND, PARTS };
 
-/* Names without their capitals, and what is no letter left out. Common practice of who names columns,
- * no source. */
+/* Names without their capitals, and what is no letter left out. Common practice of who names
+ * columns, no source. */
 static const struct {
     const char *name;
     enum part part;

@@ -168,8 +168,8 @@ static bool is_capital(char c)
     return c >= 'A' && c <= 'Z';
 }
 
-/* "FlowLPM", "TinDegC": from a capital behind a small letter on. Not of one or two letters: "InletF"
- * may be the sixth of some; nor of an angle: "SolarRad" is no radian. */
+/* "FlowLPM", "TinDegC": from a capital behind a small letter on. Not of one or two letters:
+ * "InletF" may be the sixth of some; nor of an angle: "SolarRad" is no radian. */
 static bool take_glued(struct head_unit *found, const char *name)
 {
     enum { LEAST = 3 };

@@ -42,8 +42,8 @@ static void run_station(struct relay *relay, struct relay_at *at)
     pthread_cond_broadcast(&relay->changed);
 }
 
-/* Runs stations until all is taken or the reading is stopped. Whoever runs one looks again behind it:
- * who finds none when the reader is over can leave. */
+/* Runs stations until all is taken or the reading is stopped. Whoever runs one looks again behind
+ * it: who finds none when the reader is over can leave. */
 static void *run(void *state)
 {
     struct relay *relay = state;

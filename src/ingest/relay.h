@@ -6,8 +6,8 @@
  * thread always, the reader when there is no room for what it passes on.
  *
  * A station sees the same lots in the same order either way. What it adds to faults is kept apart
- * and joined to the reader's at the end, in the order of the stations, so that the order of messages
- * does not depend on who was quicker.
+ * and joined to the reader's at the end, in the order of the stations, so that the order of
+ * messages does not depend on who was quicker.
  */
 #ifndef INGEST_RELAY_H
 #define INGEST_RELAY_H
@@ -59,7 +59,8 @@ bool relay_begin(struct relay *relay, const struct log_plan *plan,
                  struct faults *faults);
 
 /* Passes a lot on to a station: by the reader to the first one, by each station to the next. The
- * rows are others afterwards, of no meaning. Returns: false if a station has stopped the reading. */
+ * rows are others afterwards, of no meaning. Returns: false if a station has stopped the reading.
+ */
 bool relay_pass(struct relay *relay, enum relay_station to, struct screen_rows *rows,
                 bool segment_ends);
 

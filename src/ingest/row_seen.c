@@ -18,8 +18,8 @@ static void quote(const char *bytes, size_t n, char out[QUOTED_SIZE])
     strcpy(out + kept, cut ? "..." : "");
 }
 
-/* A field of the current line. Out: start, n  without its quotes. Returns: the bytes before it; -1 if
- * the line has none. */
+/* A field of the current line. Out: start, n  without its quotes. Returns: the bytes before it; -1
+ * if the line has none. */
 static ptrdiff_t find_field(const struct rows *rows, size_t field, size_t *start, size_t *n)
 {
     const struct line *line = &rows->line;

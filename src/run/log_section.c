@@ -284,7 +284,8 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
         return refuse_time(text, "names neither the form of the stamps nor their zone", at, faults);
     copy_trimmed(text, (size_t)(first - text), part);
     if (!read_columns(part, time))
-        return refuse_time(text, "does not begin with one column, or two to six with ' + ' between", at, faults);
+        return refuse_time(text, "does not begin with one column, or two to six with ' + ' between",
+                           at, faults);
     copy_trimmed(last + 1, strlen(last + 1), part);
     if (first != last && strchr(part, '?') != NULL)
         return refuse_time(text, "still lacks the zone, which no log tells", at, faults);
