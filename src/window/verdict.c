@@ -46,17 +46,6 @@ static double statistic_of(const struct rule_row *row, const struct candidate *c
     return NAN;
 }
 
-/* The end of the figure that the statistic is nearer to, and how far inside of it it lies. */
-static void set_margin(const struct rule_row *row, const struct rule_value *value,
-                       struct verdict *verdict)
-{
-    double from_low = verdict->statistic - value->low;
-    double from_high = value->high - verdict->statistic;
-    bool low = row->sense == RULE_AT_LEAST || (row->sense == RULE_BETWEEN && from_low < from_high);
-    verdict->limit = low ? value->low : value->high;
-    verdict->margin = low ? from_low : from_high;
-}
-
 /* A slot's flow is right to one pulse: what is over the limit by less cannot be told. */
 static enum verdict_state judge_counted(const struct rule_value *value,
                                         const struct candidate *candidate, double statistic)
@@ -72,7 +61,7 @@ static void judge_one(const struct rules *rules, const struct rule_row *row,
                       const struct candidate *candidate, struct verdict *verdict)
 {
     const struct rule_value *value = &rules->rule[row->id].value;
-    *verdict = (struct verdict){VERDICT_OFF, statistic_of(row, candidate), NAN, NAN, NAN, false};
+    *verdict = (struct verdict){VERDICT_OFF, statistic_of(row, candidate), NAN, false};
     verdict->in_conditioning = row->conditioning && candidate->deviation_before[row->channel] >
                                                         candidate->deviation[row->channel];
     if (!value->on)
@@ -84,8 +73,8 @@ static void judge_one(const struct rules *rules, const struct rule_row *row,
     verdict->state = met ? VERDICT_MET : VERDICT_NOT_MET;
     if (row->id == RULE_FLOW_DEVIATION && candidate->flow_step_m3_s > 0.0)
         verdict->state = judge_counted(value, candidate, verdict->statistic);
-    verdict->ratio = rule_ratio(row->id, value, verdict->statistic);
-    set_margin(row, value, verdict);
+    if (verdict->state == VERDICT_NOT_MET)
+        verdict->ratio = rule_ratio(row->id, value, verdict->statistic);
 }
 
 bool verdict_judge(const struct rules *rules, const struct candidate *candidate,

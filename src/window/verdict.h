@@ -22,9 +22,7 @@ const char *verdict_word(enum verdict_state state); /* "not measured" */
 struct verdict {
     enum verdict_state state;
     double statistic;     /* SI; NaN if not measured. Given for limits that are off, too */
-    double limit;         /* SI; the end that is nearer; NaN if off */
-    double margin;        /* SI; positive inside the limit; NaN if off or not measured */
-    double ratio;         /* rule_ratio; NaN if off or not measured */
+    double ratio;         /* rule_ratio of a limit that is not met; else NaN */
     bool in_conditioning; /* the largest deviation lies in the conditioning stretch */
 };
 
@@ -46,8 +44,7 @@ struct candidate {
 bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
                    struct verdict *verdict);
 
-/* What is kept of verdicts; limit, margin and ratio follow from the rules. A long log has
- * thousands. */
+/* What is kept of verdicts; the ratio follows from the rules. A long log has thousands. */
 struct kept_verdict {
     double statistic;
     uint8_t state; /* enum verdict_state */
