@@ -186,16 +186,16 @@ static double flow_step_m3_s(const struct finder *finder)
 
 static bool judge(struct finder *finder, struct faults *faults)
 {
-    struct candidate candidate;
+    struct candidate *candidate = &finder->candidate;
     struct verdict verdict[RULE_LIMITS];
     if (!sliding_full(&finder->sliding) ||
         sliding_start_us(&finder->sliding) < finder->free_from_us)
         return true;
-    sliding_candidate(&finder->sliding, &candidate);
-    candidate.flow_step_m3_s = flow_step_m3_s(finder);
-    if (verdict_judge(&finder->rules, &candidate, verdict))
-        return accept(finder, &candidate, verdict, faults);
-    return refusals_candidate(&finder->refusals, &candidate, verdict, faults);
+    sliding_candidate(&finder->sliding, candidate);
+    candidate->flow_step_m3_s = flow_step_m3_s(finder);
+    if (verdict_judge(&finder->rules, candidate, verdict))
+        return accept(finder, candidate, verdict, faults);
+    return refusals_candidate(&finder->refusals, candidate, verdict, faults);
 }
 
 /* Whether the description excludes any of the slot; its readings are counted where they are. */
@@ -259,6 +259,7 @@ bool finder_init(struct finder *finder, const struct rules *rules, const struct 
     memset(finder, 0, sizeof *finder);
     finder->rules = *rules;
     finder->zone = zone;
+    candidate_clear(&finder->candidate);
     refusals_init(&finder->refusals, &finder->rules);
     window_noise_init(&finder->readings);
     bool needs[CH_COUNT];

@@ -58,6 +58,7 @@ struct finder {
 
     struct slots slots; /* its counts are for reading: slots broken, by what, segments */
     struct sliding sliding;
+    struct candidate candidate; /* the newest */
     bool sliding_ready;
     struct window_noise readings;
     double step[COUNTED]; /* m3, J; 0: not counted */

@@ -188,10 +188,6 @@ void sliding_candidate(const struct sliding *sliding, struct candidate *candidat
 {
     candidate->start_us = sliding_start_us(sliding);
     candidate->end_us = recent(sliding, 0)->end_us;
-    for (int c = 0; c < CH_COUNT; c++) {
-        candidate->has[c] = false;
-        candidate->mean[c] = candidate->deviation[c] = candidate->deviation_before[c] = NAN;
-    }
     for (size_t i = 0; i < sliding->n_list; i++) {
         enum channel c = sliding->list[i];
         double count = sliding->count[c];

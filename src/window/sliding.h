@@ -67,7 +67,8 @@ int64_t sliding_start_us(const struct sliding *sliding);
 /* Number of the first reading of that window. */
 uint64_t sliding_first_row(const struct sliding *sliding);
 
-/* Fills a candidate; only when sliding_full. */
+/* Fills in what changes from slot to slot: the channels of the log, of a candidate that was cleared
+ * once; only when sliding_full. */
 void sliding_candidate(const struct sliding *sliding, struct candidate *candidate);
 
 /* Rows of the window that count, and those that were lost. */

@@ -1,12 +1,20 @@
 #include "window/verdict.h"
 
 #include <math.h>
+#include <string.h>
 
 const char *verdict_word(enum verdict_state state)
 {
     static const char *const words[] = {"met", "not met",      "not measured",
                                         "off", "not verified", "not judged finer"};
     return words[state];
+}
+
+void candidate_clear(struct candidate *candidate)
+{
+    memset(candidate, 0, sizeof *candidate);
+    for (int c = 0; c < CH_COUNT; c++)
+        candidate->mean[c] = candidate->deviation[c] = candidate->deviation_before[c] = NAN;
 }
 
 static double deviation(const struct rule_row *row, const struct candidate *candidate)

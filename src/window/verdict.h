@@ -38,6 +38,9 @@ struct candidate {
     double flow_step_m3_s; /* one pulse in a slot; 0: the flow is not counted */
 };
 
+/* Nothing is known of any channel. */
+void candidate_clear(struct candidate *candidate);
+
 /* Judges every limit.
  * Out:     verdict   RULE_LIMITS of them
  * Returns: true if no limit is not met: the candidate is a window */
