@@ -1,6 +1,7 @@
 #include "fit/distributions.h"
 
 #include <gsl/gsl_cdf.h>
+#include <float.h>
 #include <math.h>
 #include <stdbool.h>
 
@@ -24,20 +25,35 @@ double fit_t_quantile(double p, double dof)
     return dof > normal_dof ? gsl_cdf_ugaussian_Pinv(p) : gsl_cdf_tdist_Pinv(p, dof);
 }
 
-/* Sought in 1/dof, along which the share below t falls steadily. */
+/* Sought in 1/dof, along which the share below t falls steadily and nearly straight: by false
+ * position, in which an end that stays twice counts half (Illinois; Dowell and Jarratt 1971, from
+ * memory). */
 double fit_t_freedom(double p, double t, double least)
 {
     if (!(p > 0.5 && p < 1.0) || !(t >= 0.0) || !(least > 0.0))
         return NAN;
-    if (!(t > gsl_cdf_ugaussian_Pinv(p)))
-        return INFINITY;
     double low = 0.0, high = 1.0 / least;
-    while (high - low > 1e-12 * high && high > 1.0 / normal_dof) {
-        double middle = 0.5 * (low + high);
-        if (gsl_cdf_tdist_P(t, 1.0 / middle) > p)
+    double over = gsl_cdf_ugaussian_P(t) - p, under = gsl_cdf_tdist_P(t, least) - p;
+    if (!(over > 0.0))
+        return INFINITY;
+    if (under >= 0.0)
+        return least;
+    for (int side = 0; high - low > 1e-12 * high && high > 1.0 / normal_dof;) {
+        double middle = low + (high - low) * (over / (over - under));
+        double found = gsl_cdf_tdist_P(t, 1.0 / middle) - p;
+        if (!(middle > low && middle < high) || fabs(found) <= DBL_EPSILON * p)
+            return 1.0 / middle;
+        if (found > 0.0) {
             low = middle;
-        else
+            over = found;
+            under *= side == 1 ? 0.5 : 1.0;
+            side = 1;
+        } else {
             high = middle;
+            under = found;
+            over *= side == -1 ? 0.5 : 1.0;
+            side = -1;
+        }
     }
     return 1.0 / high;
 }
