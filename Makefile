@@ -215,7 +215,7 @@ layers paths:
 	@tests/$@
 
 circles: $(B)/etabench
-	@tests/circles $(B)/obj
+	@tests/circles $(B)/obj $(filter-out gen/%,$(patsubst $(B)/obj/%,%,$(FIT_OBJ) $(LIB_OBJ) $(MAIN_OBJ)))
 
 # A second compiler's warnings; nothing is linked.
 clang: $(CLANG_OK)

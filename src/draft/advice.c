@@ -1,6 +1,6 @@
 #include "draft/advice.h"
 
-#include "draft/clock_miss.h"
+#include "draft/clock_beside.h"
 #include "draft/files_doubt.h"
 #include "window/finder.h"
 #include "window/rules_text.h"
@@ -297,11 +297,26 @@ static void doubt_one_time(struct draft_log *log)
             log->sample.head.name[log->clock.column[0]]);
 }
 
+/* A day of up to 31 without a month was taken for one of the year. */
+static void doubt_day_of_year(struct draft_log *log)
+{
+    const struct clock *clock = &log->clock;
+    if (!clock->found || strncmp(clock->format + 2, " %j", 3) != 0)
+        return;
+    const struct draft_column *day = &log->columns[clock->column[1]];
+    if (day->measure.n > 0 && day->measure.most <= 31.0)
+        draft_log_doubt(log,
+                        "'%.60s' is taken for the day of the year, %g for January %g. If it is the "
+                        "day of a month, a column of the month is missing.",
+                        log->sample.head.name[clock->column[1]], day->measure.most,
+                        day->measure.most);
+}
+
 static void doubt_half_day(struct draft_log *log)
 {
     if (!log->clock.found || log->clock.counts != CLOCK_STAMPS)
         return;
-    size_t column = clock_miss_half(&log->sample, &log->clock);
+    size_t column = clock_half_beside(&log->sample, &log->clock);
     if (column < log->sample.head.n)
         draft_log_doubt(
             log,
@@ -314,6 +329,7 @@ bool advice_find(struct draft_log *log, struct faults *faults)
 {
     struct rules rules;
     doubt_exchanged(log);
+    doubt_day_of_year(log);
     if (!files_doubt(log))
         return fault_memory(faults);
     doubt_no_time(log);

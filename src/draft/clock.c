@@ -1,64 +1,23 @@
 #include "draft/clock.h"
 
-#include "draft/cell.h"
+#include "draft/clock_beside.h"
 #include "draft/clock_form.h"
+#include "draft/clock_look.h"
+#include "draft/clock_parts.h"
 
 #include <stdlib.h>
 #include <string.h>
-
-enum { LOOK_AT = 20 };
-
-bool clock_uses(const struct clock *clock, size_t column)
-{
-    for (size_t i = 0; clock->found && i < clock->n_columns; i++)
-        if (clock->column[i] == column)
-            return true;
-    return false;
-}
-
-/* What most of a column's first filled cells look like. */
-static enum cell_kind look_at(const struct sample *sample, size_t column)
-{
-    size_t seen[CELL_TEXT + 1] = {0};
-    size_t filled = 0;
-    for (size_t row = 0; row < sample->n_rows && filled < LOOK_AT; row++) {
-        const char *cell = sample_cell(sample, row, column);
-        if (cell[0] == '\0')
-            continue;
-        filled++;
-        seen[cell_kind(cell, strlen(cell), sample->dialect.decimal)]++;
-    }
-    for (int kind = CELL_DATE; kind <= CELL_STAMP; kind++)
-        if (2 * seen[kind] > filled)
-            return (enum cell_kind)kind;
-    return CELL_TEXT;
-}
-
-/* The first column of that look which a description can name; else the first at all. */
-static size_t find_look(const struct sample *sample, enum cell_kind look)
-{
-    size_t first = sample->head.n;
-    for (size_t i = 0; i < sample->head.n; i++) {
-        if (look_at(sample, i) != look)
-            continue;
-        if (sample_name_trouble(sample, i, true) == NULL)
-            return i;
-        if (first == sample->head.n)
-            first = i;
-    }
-    return first;
-}
 
 static bool find_columns(const struct sample *sample, struct clock *clock)
 {
     size_t none = sample->head.n;
     clock->n_columns = 1;
-    clock->column[0] = find_look(sample, CELL_STAMP);
+    clock->column[0] = clock_look_find(sample, CELL_STAMP);
     if (clock->column[0] != none)
         return true;
     clock->n_columns = 2;
-    clock->column[0] = find_look(sample, CELL_DATE);
-    clock->column[1] = find_look(sample, CELL_HOUR);
+    clock->column[0] = clock_look_find(sample, CELL_DATE);
+    clock->column[1] = clock_look_find(sample, CELL_HOUR);
     return clock->column[0] != none && clock->column[1] != none;
 }
 
@@ -136,6 +95,8 @@ bool clock_find(const struct sample *sample, struct clock *clock, struct faults 
         if (!clock_run_look(sample, clock->time_us, &clock->run))
             return fault_memory(faults);
     }
+    if (!clock_take_beside(sample, clock, faults))
+        return false;
     find_ends(sample, clock);
     return true;
 }

@@ -74,13 +74,14 @@ void clock_free(struct clock *clock); /* safe twice */
  * n_stamps, n_read, time_us. Returns: false with a machine fault. */
 bool clock_count_find(const struct sample *sample, struct clock *clock, struct faults *faults);
 
-/* For clock.c: year, day, hour and the like in columns of their own, by their names
- * (draft/clock_parts.c). In: clock has none. Out: column, n_columns, format, n_stamps, n_read,
- * found, time_us, run. Returns: false with a machine fault. */
-bool clock_parts_find(const struct sample *sample, struct clock *clock, struct faults *faults);
-
 /* Whether a column is one of the clock's. */
-bool clock_uses(const struct clock *clock, size_t column);
+static inline bool clock_uses(const struct clock *clock, size_t column)
+{
+    for (size_t i = 0; clock->found && i < clock->n_columns; i++)
+        if (clock->column[i] == column)
+            return true;
+    return false;
+}
 
 /* How rows with these times follow each other (draft/clock_run.c).
  * Returns: false when out of memory. */

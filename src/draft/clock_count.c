@@ -21,16 +21,19 @@ static const struct {
     enum clock_counts counts;
     double least;
     double most;
+    double whole;      /* of the next longer unit; 0: none */
     const char *names; /* one of these words in the column's name; "": any name */
 } counts[] = {
-    {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 4102444800.0, ""},
-    {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 4102444800e3, ""},
-    {"Unix time us", CLOCK_COUNT_UTC, 631152000e6, 4102444800e6, ""},
-    {"spreadsheet days", CLOCK_COUNT_LOCAL, 32874.0, 73050.0, "time date datetime timestamp stamp"},
-    {"milliseconds since start", CLOCK_COUNT_START, 0.0, 4294967295.0, "millis ms milliseconds"},
-    {"minutes since start", CLOCK_COUNT_START, 0.0, 1e7, "minutes min mins"},
-    {"hours since start", CLOCK_COUNT_START, 0.0, 1e6, "hours hrs hr h"},
-    {"seconds since start", CLOCK_COUNT_START, 0.0, 1e8,
+    {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 4102444800.0, 0.0, ""},
+    {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 4102444800e3, 0.0, ""},
+    {"Unix time us", CLOCK_COUNT_UTC, 631152000e6, 4102444800e6, 0.0, ""},
+    {"spreadsheet days", CLOCK_COUNT_LOCAL, 32874.0, 73050.0, 0.0,
+     "time date datetime timestamp stamp"},
+    {"milliseconds since start", CLOCK_COUNT_START, 0.0, 4294967295.0, 0.0,
+     "millis ms milliseconds"},
+    {"minutes since start", CLOCK_COUNT_START, 0.0, 1e7, 60.0, "minutes min mins"},
+    {"hours since start", CLOCK_COUNT_START, 0.0, 1e6, 24.5, "hours hrs hr h"},
+    {"seconds since start", CLOCK_COUNT_START, 0.0, 1e8, 60.0,
      "seconds sec elapsed uptime seconds_since_start s"},
 };
 enum { COUNTS = sizeof counts / sizeof counts[0] };
@@ -95,6 +98,21 @@ static bool is_hours_and_minutes(const struct sample *sample, size_t column)
     return even_clock > even_count;
 }
 
+/* "minute" beside an hour and "hour" beside a day fall before they reach the next one's whole. */
+static bool is_part(const struct sample *sample, size_t column, double whole)
+{
+    double before = NAN, value, most = 0.0;
+    size_t falls = 0;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        if (!sample_number(sample, row, column, &value))
+            continue;
+        falls += value < before;
+        most = value > most ? value : most;
+        before = value;
+    }
+    return falls > 0 && most < whole;
+}
+
 /* "wind [m/s]" is no count of seconds. */
 static bool is_reading(const struct sample *sample, size_t column)
 {
@@ -111,7 +129,7 @@ static bool fits(const struct sample *sample, size_t column, size_t count)
         return false;
     if (counts[count].counts == CLOCK_COUNT_START &&
         (is_reading(sample, column) || !rises(sample, column) ||
-         is_hours_and_minutes(sample, column)))
+         is_hours_and_minutes(sample, column) || is_part(sample, column, counts[count].whole)))
         return false;
     for (size_t row = 0; row < sample->n_rows; row++) {
         double value;

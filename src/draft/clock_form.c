@@ -33,7 +33,8 @@ static const struct {
 };
 static const char *const hours[] = {"%H:%M:%S",   "%H:%M",    "%I:%M:%S %p", "%I:%M %p",
                                     "%I:%M:%S%p", "%H.%M.%S", "%H.%M",       "%H%M%S",
-                                    "%H%M",       "%Hh%M:%S", "%Hh%M"};
+                                    "%H%M",       "%Hh%M:%S", "%Hh%M",
+                                    "%H %M %S",   "%H %M"};
 /* Between day and hour; "T" only in front of bare digits. */
 static const char *const glues[] = {" ", ", ", "T", ""};
 /* Forms whose day and hour do not stand one behind the other. */
@@ -106,6 +107,7 @@ static bool read_by(const struct sample *sample, const struct clock *clock, cons
     char text[CLOCK_TEXT_SIZE];
     if (!stamp_compile(pattern, in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults))
         return false;
+    stamp_of_columns(&format, clock->n_columns);
     *n = 0;
     if (!reads_any(sample, clock, &format))
         return true;

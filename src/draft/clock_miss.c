@@ -1,12 +1,12 @@
 #include "draft/clock_miss.h"
 
 #include "draft/cell.h"
+#include "draft/clock_parts.h"
 #include "draft/draft_log.h"
 #include "draft/people.h"
 #include "draft/words.h"
 
 #include <string.h>
-#include <strings.h>
 
 /* What a column's filled cells look like. */
 struct looks {
@@ -119,15 +119,22 @@ static void add_stamps(const struct sample *sample, size_t column, const struct 
     text_add(out, ". Another form can be stated by its pattern, if all rows have the same one.\n");
 }
 
-/* Year, month and day in columns of their own. */
-static bool parts_apart(const struct sample *sample)
+/* Year, month, day and the like in columns of their own. Returns: whether there are */
+static bool add_parts(const struct sample *sample, struct text *out)
 {
-    static const char *const parts[] = {"year", "month", "day", "hour", "minute", "doy", "hhmm"};
-    size_t n = 0;
-    for (size_t i = 0; i < sample->head.n; i++)
-        for (size_t k = 0; k < sizeof parts / sizeof parts[0]; k++)
-            n += strcasecmp(sample->head.name[i], parts[k]) == 0;
-    return n >= 2;
+    bool year;
+    if (clock_parts_named(sample, &year) < 2)
+        return false;
+    if (!year)
+        text_add(out,
+                 "The parts of the time stand in columns of their own, and none is the year: add a "
+                 "column 'Year', or join them with it into one, 2026-06-21 10:15:30.\n");
+    else
+        text_add(out,
+                 "The parts of the time stand in columns of their own: name them with their form, "
+                 "such as Year + Day + HourMin, %Y %j %H%M for the day of the year and 915 for "
+                 "9:15, or join them into one, 2026-06-21 10:15:30.\n");
+    return true;
 }
 
 /* Numbers below 1: a spreadsheet's hours of a day. */
@@ -170,13 +177,8 @@ void clock_miss_add(const struct sample *sample, struct text *out)
 {
     struct looks looks = {0}, days = {0};
     size_t none = sample->head.n;
-    if (parts_apart(sample)) {
-        text_add(out,
-                 "The parts of the time stand in columns of their own: name them with their form, "
-                 "such as Year + Day + HourMin, %Y %j %H%M for the day of the year and 915 for "
-                 "9:15, or join them into one, 2026-06-21 10:15:30.\n");
+    if (add_parts(sample, out))
         return;
-    }
     size_t stamp = find(sample, CELL_STAMP, &looks);
     if (stamp < none) {
         add_stamps(sample, stamp, &looks, out);
@@ -197,19 +199,4 @@ void clock_miss_add(const struct sample *sample, struct text *out)
             out,
             "If the rows come at even distances, add a column 'seconds' that counts them since "
             "the start: 0, 30, 60 and so on.\n");
-}
-
-size_t clock_miss_half(const struct sample *sample, const struct clock *clock)
-{
-    for (size_t i = 0; i < sample->head.n && strstr(clock->format, "%p") == NULL; i++) {
-        size_t n = 0, halves = 0;
-        for (size_t row = 0; row < sample->n_rows; row++) {
-            const char *cell = sample_cell(sample, row, i);
-            n += cell[0] != '\0';
-            halves += strcasecmp(cell, "AM") == 0 || strcasecmp(cell, "PM") == 0;
-        }
-        if (n > 0 && halves == n)
-            return i;
-    }
-    return sample->head.n;
 }

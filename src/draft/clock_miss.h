@@ -10,8 +10,4 @@
  * nothing where no column looks like a time. */
 void clock_miss_add(const struct sample *sample, struct text *out);
 
-/* A column whose cells are AM or PM alone, beside a clock without them. Returns: head.n if there is
- * none. */
-size_t clock_miss_half(const struct sample *sample, const struct clock *clock);
-
 #endif

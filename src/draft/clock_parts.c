@@ -1,57 +1,82 @@
-#include "draft/clock.h"
+#include "draft/clock_parts.h"
 
 #include "draft/clock_form.h"
+#include "draft/clock_look.h"
 
 #include <string.h>
+#include <strings.h>
 
 /* Parts of the time that stand in columns of their own. */
 enum part { YEAR, MONTH, DAY, DAY_OF_YEAR, HOUR, HOUR_AND_MINUTE, MINUTE, SECOND, PARTS };
 
-/* Names without their capitals, and what is no letter left out. Common practice of who names
- * columns, no source. */
+/* Names without their capitals, and what is no letter left out; single letters as they are. Common
+ * practice of who names columns, no source. */
 static const struct {
     const char *name;
     enum part part;
 } names[] = {
     {"year", YEAR},
     {"yr", YEAR},
+    {"yy", YEAR},
     {"yyyy", YEAR},
+    {"Y", YEAR},
     {"month", MONTH},
     {"mon", MONTH},
     {"mo", MONTH},
+    {"M", MONTH},
     {"day", DAY},
+    {"dy", DAY},
     {"dd", DAY},
     {"dayofmonth", DAY},
+    {"D", DAY},
     {"doy", DAY_OF_YEAR},
+    {"jd", DAY_OF_YEAR},
     {"jday", DAY_OF_YEAR},
+    {"julday", DAY_OF_YEAR},
     {"julianday", DAY_OF_YEAR},
     {"julian", DAY_OF_YEAR},
+    {"jul", DAY_OF_YEAR},
     {"dayofyear", DAY_OF_YEAR},
     {"yearday", DAY_OF_YEAR},
+    {"yday", DAY_OF_YEAR},
+    {"dayno", DAY_OF_YEAR},
+    {"ddd", DAY_OF_YEAR},
     {"hour", HOUR},
     {"hours", HOUR},
     {"hr", HOUR},
     {"hh", HOUR},
+    {"h", HOUR},
+    {"H", HOUR},
     {"hhmm", HOUR_AND_MINUTE},
     {"hourmin", HOUR_AND_MINUTE},
     {"hrmn", HOUR_AND_MINUTE},
     {"hrmin", HOUR_AND_MINUTE},
     {"hourminute", HOUR_AND_MINUTE},
+    {"hm", HOUR_AND_MINUTE},
+    {"tod", HOUR_AND_MINUTE},
     {"time", HOUR_AND_MINUTE},
     {"minute", MINUTE},
     {"minutes", MINUTE},
     {"min", MINUTE},
+    {"mn", MINUTE},
+    {"mi", MINUTE},
+    {"m", MINUTE},
     {"second", SECOND},
     {"seconds", SECOND},
+    {"secs", SECOND},
     {"sec", SECOND},
+    {"sc", SECOND},
+    {"ss", SECOND},
+    {"s", SECOND},
+    {"S", SECOND},
 };
 enum { NAMES = sizeof names / sizeof names[0], LETTERS = 32 };
 
-/* "Hour/Minute [hhmm]" -> "hourminutehhmm". */
-static void letters_of(const char *name, char out[LETTERS])
+/* "Hour/Minute [hhmm]" -> "hourminute"; `stops` are the signs behind which nothing counts. */
+static void letters_of(const char *name, const char *stops, char out[LETTERS])
 {
     size_t n = 0;
-    for (; *name != '\0' && n < LETTERS - 1; name++) {
+    for (; *name != '\0' && strchr(stops, *name) == NULL && n < LETTERS - 1; name++) {
         char c = *name >= 'A' && *name <= 'Z' ? (char)(*name - 'A' + 'a') : *name;
         if (c >= 'a' && c <= 'z')
             out[n++] = c;
@@ -59,14 +84,38 @@ static void letters_of(const char *name, char out[LETTERS])
     out[n] = '\0';
 }
 
-static enum part part_of(const char *name)
+static enum part find_name(const char *letters)
 {
-    char letters[LETTERS];
-    letters_of(name, letters);
     for (size_t i = 0; i < NAMES; i++)
         if (strcmp(letters, names[i].name) == 0)
             return names[i].part;
     return PARTS;
+}
+
+/* "Year_RTM" by its first word, if it is nothing as a whole. "MM" is not told here. */
+static enum part part_of(const char *name)
+{
+    char letters[LETTERS];
+    if (strlen(name) == 1)
+        return find_name(name);
+    letters_of(name, "[(", letters);
+    enum part part = find_name(letters);
+    if (part != PARTS || letters[1] == '\0')
+        return part;
+    letters_of(name, "[(_ ", letters);
+    return letters[1] == '\0' ? PARTS : find_name(letters);
+}
+
+size_t clock_parts_named(const struct sample *sample, bool *year)
+{
+    size_t n = 0;
+    *year = false;
+    for (size_t i = 0; i < sample->head.n; i++) {
+        enum part part = part_of(sample->head.name[i]);
+        n += part != PARTS;
+        *year = *year || part == YEAR;
+    }
+    return n;
 }
 
 /* The largest number of a column; 0 without any. */
@@ -77,6 +126,20 @@ static double most_of(const struct sample *sample, size_t column)
         if (sample_number(sample, row, column, &value) && value > most)
             most = value;
     return most;
+}
+
+/* "MM" is the minute behind an hour whose month is known, else the month. */
+static void settle_mm(const struct sample *sample, size_t column[PARTS])
+{
+    size_t none = sample->head.n;
+    for (size_t i = 0; i < none; i++)
+        if (strcasecmp(sample->head.name[i], "mm") == 0 &&
+            sample_name_trouble(sample, i, true) == NULL) {
+            bool day = column[MONTH] != none || column[DAY] == none;
+            enum part part = day && column[HOUR] != none ? MINUTE : MONTH;
+            if (column[part] == none)
+                column[part] = i;
+        }
 }
 
 /* Out: column   of each part, head.n where there is none; the first of a name counts */
@@ -90,10 +153,9 @@ static void find_parts(const struct sample *sample, size_t column[PARTS])
         if (part != PARTS && sample_name_trouble(sample, i, true) == NULL)
             column[part] = i;
     }
-    /* A day without a month is one of the year where the numbers say so; an hour of 945 has its
-     * minutes with it. */
-    if (column[MONTH] == none && column[DAY_OF_YEAR] == none && column[DAY] != none &&
-        most_of(sample, column[DAY]) > 31.0) {
+    settle_mm(sample, column);
+    /* A day without a month is one of the year; an hour of 945 has its minutes with it. */
+    if (column[MONTH] == none && column[DAY_OF_YEAR] == none) {
         column[DAY_OF_YEAR] = column[DAY];
         column[DAY] = none;
     }
@@ -112,22 +174,45 @@ static void add(struct clock *clock, size_t column, const char *directive)
     clock->column[clock->n_columns++] = column;
 }
 
-/* The columns in the order of the pattern. Returns: false if they tell no instant. */
-static bool join(const struct sample *sample, const size_t column[PARTS], struct clock *clock)
+/* Returns: false if they tell no day. */
+static bool join_day(const struct sample *sample, const size_t column[PARTS], struct clock *clock)
 {
     size_t none = sample->head.n;
     bool month = column[MONTH] != none && column[DAY] != none;
-    bool minute = column[HOUR] != none && column[MINUTE] != none;
-    if (column[YEAR] == none || !(month || column[DAY_OF_YEAR] != none) ||
-        !(minute || column[HOUR_AND_MINUTE] != none))
+    if (column[YEAR] == none || !(month || column[DAY_OF_YEAR] != none))
         return false;
     add(clock, column[YEAR], most_of(sample, column[YEAR]) < 100.0 ? "%y" : "%Y");
-    if (month) {
-        add(clock, column[MONTH], "%m");
-        add(clock, column[DAY], "%d");
-    } else {
+    if (!month) {
         add(clock, column[DAY_OF_YEAR], "%j");
+        return true;
     }
+    add(clock, column[MONTH], "%m");
+    add(clock, column[DAY], "%d");
+    return true;
+}
+
+/* Whether a column of clock times such as 10:15:30 has seconds. */
+static bool shows_seconds(const struct sample *sample, size_t column)
+{
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        const char *cell = sample_cell(sample, row, column);
+        if (cell[0] != '\0')
+            return strchr(cell, ':') != strrchr(cell, ':');
+    }
+    return false;
+}
+
+/* Returns: false if they tell no hour. */
+static bool join_hour(const struct sample *sample, const size_t column[PARTS], struct clock *clock)
+{
+    size_t none = sample->head.n, whole = clock_look_find(sample, CELL_HOUR);
+    bool minute = column[HOUR] != none && column[MINUTE] != none;
+    if (whole != none) {
+        add(clock, whole, shows_seconds(sample, whole) ? "%H:%M:%S" : "%H:%M");
+        return true;
+    }
+    if (!minute && column[HOUR_AND_MINUTE] == none)
+        return false;
     if (minute) {
         add(clock, column[HOUR], "%H");
         add(clock, column[MINUTE], "%M");
@@ -139,17 +224,43 @@ static bool join(const struct sample *sample, const size_t column[PARTS], struct
     return true;
 }
 
+/* Whether the clock holds: nine rows in ten are read, and a number of hours and minutes is not the
+ * hour alone. */
+static bool holds(const struct sample *sample, const size_t column[PARTS],
+                  const struct clock *clock)
+{
+    bool number = strstr(clock->format, "%H%M") != NULL;
+    return 10 * clock->n_read > 9 * clock->n_stamps &&
+           (!number || most_of(sample, column[HOUR_AND_MINUTE]) > 59.0);
+}
+
+/* A day in one column, hour and minute in others. */
+static bool find_behind_day(const struct sample *sample, const size_t column[PARTS], size_t day,
+                            struct clock *clock, struct faults *faults)
+{
+    add(clock, day, "");
+    if (!join_hour(sample, column, clock))
+        return true;
+    clock->format[0] = '\0';
+    if (!clock_form_find(sample, clock, faults))
+        return false;
+    clock->found = clock->found && holds(sample, column, clock);
+    return true;
+}
+
 bool clock_parts_find(const struct sample *sample, struct clock *clock, struct faults *faults)
 {
-    size_t column[PARTS];
+    size_t column[PARTS], day = clock_look_find(sample, CELL_DATE);
+    char text[CLOCK_TEXT_SIZE];
     find_parts(sample, column);
-    if (!join(sample, column, clock))
+    if (day < sample->head.n)
+        return find_behind_day(sample, column, day, clock, faults);
+    if (!join_day(sample, column, clock) || !join_hour(sample, column, clock))
         return true;
     if (!clock_form_read(sample, clock, false, clock->time_us, &clock->n_read, faults))
         return false;
-    char text[CLOCK_TEXT_SIZE];
     for (size_t row = 0; row < sample->n_rows; row++)
         clock->n_stamps += clock_form_stamp(sample, clock, row, text);
-    clock->found = 2 * clock->n_read > clock->n_stamps;
+    clock->found = holds(sample, column, clock);
     return clock_run_look(sample, clock->time_us, &clock->run) || fault_memory(faults);
 }

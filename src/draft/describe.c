@@ -210,8 +210,8 @@ static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
     if (!clock->found || !clock_can_be_named(log)) {
-        text_add(out, "# The time is said as: column (or two joined by ' + '), form, zone. For\n"
-                      "# 21/06/2026 10:15:30: Date + Time, %d/%m/%Y %H:%M:%S, UTC+1\n");
+        text_add(out, "# The time is said as: column (or several joined by ' + '), form, zone.\n"
+                      "# For 21/06/2026 10:15:30: Date + Time, %d/%m/%Y %H:%M:%S, UTC+1\n");
         describe_line(out, "time", "", FILL_IN,
                       clock->found ? "rename the column of the time in the log, then name it here"
                                    : "no column was recognised as the time");

@@ -15,7 +15,8 @@ static const struct {
 } forms[] = {
     {"Wm2", "W/m2"},          {"kWm2", "kW/m2"},     {"Lmin", "L/min"}, {"Lh", "L/h"},
     {"m3h", "m3/h"},          {"W/m^2", "W/m2"},     {"W m-2", "W/m2"}, {"watts/meter^2", "W/m2"},
-    {"meters/second", "m/s"}, {"L/minute", "L/min"},
+    {"meters/second", "m/s"}, {"L/minute", "L/min"}, {"mLmin", "mL/min"}, {"Ls", "L/s"},
+    {"gs", "g/s"},            {"kgs", "kg/s"},       {"kgmin", "kg/min"}, {"kgh", "kg/h"},
 };
 
 /* What a name may end in without brackets: in other dimensions "T_in" would end in inches. */
@@ -168,22 +169,31 @@ static bool is_capital(char c)
     return c >= 'A' && c <= 'Z';
 }
 
-/* "FlowLPM", "TinDegC": from a capital behind a small letter on. Not of one or two letters:
- * "InletF" may be the sixth of some; nor of an angle: "SolarRad" is no radian. */
-static bool take_glued(struct head_unit *found, const char *name)
+/* A unit from `at` to the name's end; not of an angle: "SolarRad" is no radian. */
+static bool take_from(struct head_unit *found, const char *name, const char *at)
 {
     enum { LEAST = 3 };
+    if (strlen(at) < LEAST || !take(found, at, false) || found->unit == NULL ||
+        found->unit->dimension == DIM_ANGLE) {
+        memset(found, 0, sizeof *found);
+        return false;
+    }
+    memcpy(found->rest, name, (size_t)(at - name));
+    found->rest[at - name] = '\0';
+    return true;
+}
+
+/* "FlowLPM", "TinDegC": from a capital behind a small letter on; a "k" or "m" before it is of the
+ * unit ("SolarkWm2") or may be ("FlowmX"). Not of one or two letters: "InletF" may be the sixth of
+ * some. */
+static bool take_glued(struct head_unit *found, const char *name)
+{
     for (const char *at = name; *at != '\0'; at++) {
-        bool small_before = at > name && at[-1] >= 'a' && at[-1] <= 'z';
-        if (!small_before || !is_capital(*at) || strlen(at) < LEAST || !take(found, at, false))
+        if (at == name || at[-1] < 'a' || at[-1] > 'z' || !is_capital(*at))
             continue;
-        if (found->unit == NULL || found->unit->dimension == DIM_ANGLE) {
-            memset(found, 0, sizeof *found);
-            continue;
-        }
-        memcpy(found->rest, name, (size_t)(at - name));
-        found->rest[at - name] = '\0';
-        return true;
+        bool prefix = at[-1] == 'k' || at[-1] == 'm';
+        if (take_from(found, name, prefix ? at - 1 : at))
+            return true;
     }
     return false;
 }

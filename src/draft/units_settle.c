@@ -147,6 +147,18 @@ static bool ask_resistance(struct draft_column *column, const char *unit)
     return true;
 }
 
+/* "TinF": the last letter may be the unit, against what another thermometer says. */
+static bool ends_otherwise(const struct draft_log *log, enum channel channel, const char *unit)
+{
+    const char *name = log->sample.head.name[log->chosen[channel]];
+    size_t n = strlen(name);
+    if (n < 2 || name[n - 2] < 'a' || name[n - 2] > 'z')
+        return false;
+    return (name[n - 1] == 'F' && !text_same(unit, "degF")) ||
+           (name[n - 1] == 'K' && !text_same(unit, "K")) ||
+           (name[n - 1] == 'C' && !text_same(unit, "degC"));
+}
+
 static void settle_temperatures(struct draft_log *log)
 {
     char why[GUESS_WHY_SIZE];
@@ -165,6 +177,9 @@ static void settle_temperatures(struct draft_log *log)
             snprintf(column->guess.unit_ask, sizeof column->guess.unit_ask,
                      "degC or degF: numbers from %g to %g can be either", column->measure.least,
                      column->measure.most);
+        else if (ends_otherwise(log, thermometers[i], unit))
+            snprintf(column->guess.unit_ask, sizeof column->guess.unit_ask,
+                     "what the last letter of its name says, or %s (%s)", unit, why);
         else if (!ask_resistance(column, unit))
             set_unit(column, unit, why);
     }

@@ -1,6 +1,7 @@
 /* What is to be said of a channel's readings. */
 #include "ingest/complaint.h"
 
+#include "base/calendar.h"
 #include "base/number_spelled.h"
 #include "base/numbers.h"
 #include "base/text.h"
@@ -13,6 +14,10 @@
 
 /* So many readings out of range that are the same number may be a mark. */
 enum { MARK_LEAST = 3 };
+
+/* Of readings that are all the same number: rows, and their time. Our own figures. */
+enum { CONSTANT_ROWS = 60 };
+#define CONSTANT_US (30 * S_PER_MIN * US_PER_S)
 
 void value_text(const struct log_column *column, double value_si, char out[QUOTED_SIZE])
 {
@@ -186,6 +191,29 @@ static bool complain_all_missing(const struct log_column *column, const struct l
     return false;
 }
 
+/* Readings that wander in any weather: all the same, they are of a sensor that is not connected. A
+ * bath may hold its inlet so well that a coarse thermometer never moves. */
+static void complain_constant(const struct log_column *column, const struct log_account *account,
+                              struct faults *faults)
+{
+    static const enum channel wander[] = {CH_IRRADIANCE, CH_AMBIENT, CH_OUTLET};
+    char text[QUOTED_SIZE], rows[32];
+    const struct log_channel *channel = &account->channels[column->channel];
+    uint64_t n = channel->count[FLAG_GOOD];
+    bool wanders = false;
+    for (size_t i = 0; i < sizeof wander / sizeof wander[0]; i++)
+        wanders = wanders || wander[i] == column->channel;
+    if (!wanders || n < CONSTANT_ROWS || account->last_us - account->first_us < CONSTANT_US ||
+        channel->least_si < channel->most_si)
+        return;
+    value_text(column, channel->least_si, text);
+    struct fault *fault =
+        fault_new(faults, FAULT_WARNING, fault_at(account->files[0].path, 0, 0));
+    fault_field(fault, "column '%s'", column->name);
+    fault_found(fault, "%s in all %s rows", text, count_text(n, rows));
+    fault_hint(fault, "is the sensor connected, and this its column?");
+}
+
 bool complain_channel(const struct log_plan *plan, const struct log_column *column,
                       const struct log_account *account, const struct first_seen first[FLAG_COUNT],
                       bool alike, struct faults *faults)
@@ -201,7 +229,9 @@ bool complain_channel(const struct log_plan *plan, const struct log_column *colu
         complain_reading(plan, column, account, &first[told[i]], told[i], alike, faults);
         any = true;
     }
-    if (channel->count[FLAG_GOOD] > 0 || account->rows_used == 0)
+    if (channel->count[FLAG_GOOD] > 0 || account->rows_used == 0) {
+        complain_constant(column, account, faults);
         return true;
+    }
     return !any && complain_all_missing(column, account, &first[FLAG_MISSING], faults);
 }

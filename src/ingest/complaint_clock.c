@@ -74,7 +74,8 @@ static struct fault *at_seen(const struct stamp_troubles *t, const struct swap_s
 {
     struct place at = fault_at(t->path, seen->now.line, seen->now.column);
     struct fault *fault = fault_new(faults, kind, at);
-    fault_field(fault, "field %zu '%s'", seen->now.field, t->plan->time_columns[0]);
+    char names[FAULT_FIELD_SIZE];
+    fault_field(fault, "field %zu %s", seen->now.field, complain_time_names(t->plan, names));
     say_meant(t, seen, fault);
     return fault;
 }

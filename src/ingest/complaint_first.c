@@ -26,7 +26,7 @@ const char *complain_share(uint64_t count, uint64_t of, char out[96])
     return out;
 }
 
-static const char *time_names(const struct log_plan *plan, char out[FAULT_FIELD_SIZE])
+const char *complain_time_names(const struct log_plan *plan, char out[FAULT_FIELD_SIZE])
 {
     size_t length = 0;
     for (size_t i = 0; i < plan->n_time_columns && length < FAULT_FIELD_SIZE; i++)
@@ -41,7 +41,7 @@ struct fault *complain_at_first(const struct stamp_troubles *t, enum row_refusal
     char names[FAULT_FIELD_SIZE];
     const struct first_seen *first = &t->first[refusal];
     struct fault *fault = fault_new(faults, kind, fault_at(t->path, first->line, first->column));
-    fault_field(fault, "field %zu %s", first->field, time_names(t->plan, names));
+    fault_field(fault, "field %zu %s", first->field, complain_time_names(t->plan, names));
     return fault;
 }
 

@@ -74,4 +74,7 @@ const char *complain_share(uint64_t count, uint64_t of, char out[96]);
 /* "12,345". Returns: out */
 const char *count_text(uint64_t count, char out[32]);
 
+/* "'Date' + 'Time'". Returns: out */
+const char *complain_time_names(const struct log_plan *plan, char out[FAULT_FIELD_SIZE]);
+
 #endif

@@ -90,6 +90,7 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
                        &form->stamp, faults))
         return false;
     form->stamp.decimal = plan->decimal;
+    stamp_of_columns(&form->stamp, plan->n_time_columns);
     for (size_t i = 0; i < plan->n_columns; i++) {
         if (!check_column(plan, i, faults))
             return false;

@@ -47,18 +47,19 @@ static void keep_minute(struct rows *rows, int seconds)
 static enum stamp_status read_whole(const struct rows *rows, struct stamp_time *time)
 {
     char joined[TIME_COLUMNS_MAX * (STAMP_BYTES_MAX + 1)];
-    size_t n = 0, n_parts = rows->form->plan->n_time_columns;
+    size_t n = 0, n_parts = rows->form->plan->n_time_columns, empty = 0;
     for (size_t i = 0; i < n_parts; i++) {
         const struct row_part *part = &rows->part[i];
         if (part->n > STAMP_BYTES_MAX)
             return STAMP_FORM;
-        if (part->n == 0)
-            return STAMP_EMPTY;
+        empty += part->n == 0;
         if (i > 0)
             joined[n++] = ' ';
         memcpy(joined + n, part->text, part->n);
         n += part->n;
     }
+    if (empty > 0)
+        return empty < n_parts ? STAMP_PART : STAMP_EMPTY;
     return stamp_read_time(&rows->form->stamp, joined, n, time);
 }
 

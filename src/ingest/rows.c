@@ -32,6 +32,23 @@ static bool names_none(const struct header *header, const struct log_plan *plan)
     return true;
 }
 
+/* Part i of the time stands in a field that has a role already. Returns: false */
+static bool complain_twice(const struct rows *rows, const struct log_plan *plan, size_t i,
+                           struct faults *faults)
+{
+    int role = rows->role[rows->time_field[i]];
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, fault_at(rows->path, rows->header.line, 0));
+    if (role >= 0)
+        fault_found(fault, "column '%s' is said to hold the time and the %s", plan->time_columns[i],
+                    channel_row(plan->columns[role].channel)->word);
+    else
+        fault_found(fault, "column '%s' is said to hold two parts of the time",
+                    plan->time_columns[i]);
+    fault_hint(fault, "name each column once, in 'time' of [log] or in 'column' of an instrument");
+    return false;
+}
+
 /* Gives the header's fields their roles; every fault is said before it returns. */
 static bool map_columns(struct rows *rows, struct faults *faults)
 {
@@ -57,7 +74,9 @@ static bool map_columns(struct rows *rows, struct faults *faults)
     for (size_t i = 0; i < plan->n_time_columns; i++) {
         const char *name = plan->time_columns[i];
         size_t found = header_find(&rows->header, name, &rows->time_field[i]);
-        if (found == 1)
+        if (found == 1 && rows->role[rows->time_field[i]] != ROLE_NONE)
+            ok = complain_twice(rows, plan, i, faults);
+        else if (found == 1)
             rows->role[rows->time_field[i]] = ROLE_TIME - (int)i;
         else
             ok = complain_column(&rows->header, rows->path, name, time_role(plan, i), found,

@@ -10,6 +10,7 @@ const char *stamp_status_words(enum stamp_status status)
     static const char *const words[STAMP_STATUS_COUNT] = {
         [STAMP_GOOD] = "is good",
         [STAMP_EMPTY] = "is empty",
+        [STAMP_PART] = "lacks the part of one column",
         [STAMP_FORM] = "is not of the stated form",
         [STAMP_DATE] = "is a day that the calendar does not have",
         [STAMP_HOUR] = "is a time that the day does not have",
@@ -264,7 +265,7 @@ static bool take_part(struct stamp *s, const struct stamp_format *format, size_t
 static bool read_pattern(const struct stamp_format *format, struct stamp *s)
 {
     for (size_t i = 0; i < format->n; i++) {
-        bool both = format->hour_and_minute && format->directive[i] == 'H';
+        bool both = format->short_clock && format->directive[i] == 'H';
         if (both ? !take_hour_and_minute(s) : !take_part(s, format, i))
             return false;
         i += both;

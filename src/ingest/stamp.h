@@ -4,7 +4,7 @@
  * nothing. A pattern:    %Y (4 digits) %y (69-99: 19xx, 00-68: 20xx) %m %b (the month's English
  * name, its first three letters or more) %a (the day's, passed over) %d %H %M %S (1 or 2 digits;
  * two exactly where no literal parts them from a neighbour number; %S takes a fraction) %j (the day
- * of the year, 1 to 366, instead of month and day) %H%M (1 to 4 digits, 915 is 9:15) %I with %p
+ * of the year, 1 to 366, instead of month and day) %I with %p
  * (12-hour clock; AM, PM, a.m., p.m., a, p), %z (the zone, as in ISO 8601), %% and literal text. A
  * blank in the pattern takes one or more blanks, also such without a break. A count: see
  * ingest/stamp_count.h. The whole text must be used. Nothing is normalised: 30 February and second
@@ -37,7 +37,8 @@ struct stamp_format {
     char directive[STAMP_PARTS_MAX];
     char literal[STAMP_PARTS_MAX];
     bool two_digits[STAMP_PARTS_MAX]; /* another number touches this one */
-    bool hour_and_minute; /* %H%M with no other number beside: zeros in front may be absent */
+    bool hour_and_minute; /* %H%M with no other number beside */
+    bool short_clock;     /* and zeros in front may be absent: see stamp_of_columns */
 };
 
 /* In:      text            "ISO 8601" (letter case ignored, blanks and '-' between optional), the
@@ -49,6 +50,11 @@ struct stamp_format {
  *          or minute, too long, or %z missing; a count with its zone in the stamp. */
 bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
                    struct stamp_format *format, struct faults *faults);
+
+/* The parts of the stamps stand in n columns. With more than one a number of %H%M alone may lack
+ * zeros in front, as programs write numbers: 915 is 9:15, 5 is 0:05. In one column it is more
+ * likely cut. */
+void stamp_of_columns(struct stamp_format *format, size_t n);
 
 /* What a stamp says. */
 struct stamp_time {

@@ -22,6 +22,7 @@
 enum stamp_status {
     STAMP_GOOD,
     STAMP_EMPTY,
+    STAMP_PART,       /* one of its columns is empty; given by ingest/row_time.h */
     STAMP_FORM,       /* not of the stated form */
     STAMP_DATE,       /* no such day */
     STAMP_HOUR,       /* no such time of day */

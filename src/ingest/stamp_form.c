@@ -131,6 +131,11 @@ bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone
     return true;
 }
 
+void stamp_of_columns(struct stamp_format *format, size_t n)
+{
+    format->short_clock = format->hour_and_minute && n > 1;
+}
+
 /* What a directive stands for in the example. */
 static const char *example_of(char directive)
 {

@@ -33,7 +33,10 @@ static bool follows(int64_t before_us, int64_t now_us)
 enum swap_kind swap_between(const struct stamp_format *format, int64_t before_us, int64_t now_us,
                             int64_t meant_us[2])
 {
+    /* A count to the day was made of day and month; a name or a day of the year is no such number. */
     bool months = format->count == NULL || format->count->from == COUNT_FROM_LOCAL;
+    for (size_t i = 0; i < format->n; i++)
+        months = months && format->directive[i] != 'j' && format->directive[i] != 'b';
     if (!months || llabs(now_us - before_us) <= LEAP_DAYS * US_PER_DAY)
         return SWAP_NONE;
     int64_t other_before_us = before_us;

@@ -185,10 +185,52 @@ static void a_table_file_names_itself_and_its_hash(void **state)
     aid_near("stated range", fluid.most_degC, 90.0, 0.0);
 }
 
+/* Many instants at once are the same to the bit as each by itself: within a cell, across borders of
+ * cells, at both ends, outside and with readings absent. */
+static void heats_at_once_are_those_one_by_one(void **state)
+{
+    (void)state;
+    enum { N = 67 };
+    static struct fluid fluids[2];
+    double flow_m3_s[N], in_degC[N], out_degC[N], heat_W[N], alone_W;
+    size_t whole = 0, absent = 0;
+    fluid_water(&fluids[0]);
+    fluid_glycol(&fluids[1], GLYCOL_PROPYLENE, false, 0.4);
+    for (size_t k = 0; k < 2; k++) {
+        const struct fluid *fluid = &fluids[k];
+        double least = fluid->least_degC, most = fluid->most_degC;
+        for (int step = 0; step < 3000; step++) {
+            double from = least - 2.0 + (most - least + 4.0) * (step * 7919 % 3000) / 3000.0;
+            for (int i = 0; i < N; i++) {
+                flow_m3_s[i] = 4e-5;
+                in_degC[i] = from + 0.2 * sin(i * 1.7 + step);
+                out_degC[i] = in_degC[i] + 3.0 * (step % 7) / 7.0;
+            }
+            if (step % 5 == 0)
+                in_degC[step % N] = step % 3 == 0 ? least : most;
+            if (step % 11 == 0)
+                out_degC[step % N] = NAN;
+            fluid_heat(fluid, step % 2 == 1, flow_m3_s, in_degC, out_degC, N, heat_W);
+            for (int i = 0; i < N; i++) {
+                fluid_heat(fluid, step % 2 == 1, flow_m3_s + i, in_degC + i, out_degC + i, 1,
+                           &alone_W);
+                absent += isnan(alone_W) != 0;
+                whole += isnan(alone_W) == 0;
+                if (isnan(alone_W) ? !isnan(heat_W[i])
+                                   : memcmp(&alone_W, &heat_W[i], sizeof alone_W) != 0)
+                    fail_msg("%s: %.17g to %.17g degC: %.17g W, alone %.17g W", fluid->name,
+                             in_degC[i], out_degC[i], heat_W[i], alone_W);
+            }
+        }
+    }
+    assert_true(whole > 300000 && absent > 1000);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(water_agrees_with_iapws95),
+        cmocka_unit_test(heats_at_once_are_those_one_by_one),
         cmocka_unit_test(water_is_the_industrial_formulation),
         cmocka_unit_test(enthalpy_agrees_with_steam_tables),
         cmocka_unit_test(enthalpy_is_the_integral_of_cp),

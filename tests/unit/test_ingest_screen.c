@@ -46,6 +46,10 @@ static void keep(struct screen *screen, struct log_account *account, enum channe
     const struct block *block = &screen->held.block;
     if (block->n == 0)
         return;
+    bool all_good = true;
+    for (size_t i = 0; i < block->n; i++)
+        all_good = all_good && block->flag[channel][i] == FLAG_GOOD;
+    assert_true(all_good || screen->held.marked[0]);
     log_account_count(account, block, &channel, 1);
     memcpy(out->value + out->n, block->value[channel], block->n * sizeof(double));
     memcpy(out->flag + out->n, block->flag[channel], block->n);
@@ -83,6 +87,7 @@ static void screen_blocks(const struct log_plan *plan, const struct series *in, 
         block->time_us[block->n] = in->time_us[i];
         block->value[channel][block->n] = in->value[i];
         block->flag[channel][block->n] = in->flag[i];
+        screen.fresh.marked[0] = screen.fresh.marked[0] || in->flag[i] != FLAG_GOOD;
         screen.fresh.place[block->n++] = (struct row_place){0, (uint32_t)i + 2};
     }
     flush(&screen, &account, channel, true, out);

@@ -35,6 +35,10 @@ static void check(const struct stamp_row *row)
     if (!stamp_compile(row->format, row->in_stamp, &zone, fault_at(NULL, 0, 0), &format,
                        &faults))
         fail_msg("'%s' was refused: %s", row->format, faults.items[0].found);
+    stamp_of_columns(&format, strstr(row->format, "%H%M ") == row->format ||
+                                      strstr(row->format, "%j %H%M") != NULL
+                                  ? 2
+                                  : 1);
     enum stamp_status status = stamp_read(&format, row->text, strlen(row->text), &time_us);
     int64_t expected_us = row->status == STAMP_GOOD ? row->time_us : -4242;
     if (status != row->status || time_us != expected_us)
@@ -158,6 +162,7 @@ static void patterns_are_followed(void **state)
         {"%Y%m%d%H%M%S", false, 0, "2026062109153", STAMP_FORM, 0},
         {"%d/%m/%Y %H:%M:%S", false, 0, "2026-06-21 10:15:30", STAMP_FORM, 0},
         {"%Y %j %H%M", false, 0, "2026 366 915", STAMP_DATE, 0},
+        {"%Y-%m-%d %H%M", false, 0, "2026-06-21 915", STAMP_FORM, 0},
         {"%Y %j %H%M", false, 0, "2026 0 915", STAMP_FORM, 0},
         {"%Y %j %H%M", false, 0, "2026 172 12345", STAMP_FORM, 0},
         {"%Y %j %H%M", false, 0, "2026 172 1260", STAMP_HOUR, 0},
