@@ -3,6 +3,7 @@
 #include "draft/clock_form.h"
 #include "draft/clock_look.h"
 
+#include <math.h>
 #include <string.h>
 #include <strings.h>
 
@@ -224,14 +225,27 @@ static bool join_hour(const struct sample *sample, const size_t column[PARTS], s
     return true;
 }
 
-/* Whether the clock holds: nine rows in ten are read, and a number of hours and minutes is not the
- * hour alone. */
+/* Whether numbers are hours with minutes: not the hour alone, nor minutes of the day. */
+static bool is_hour_and_minute(const struct sample *sample, size_t column)
+{
+    size_t n = 0, past = 0;
+    double value;
+    for (size_t row = 0; row < sample->n_rows; row++)
+        if (sample_number(sample, row, column, &value)) {
+            n++;
+            past += value - 100.0 * floor(value / 100.0) >= 60.0;
+        }
+    return most_of(sample, column) > 59.0 && 10 * past < n;
+}
+
+/* Whether half of the stamps are read, and by what their numbers can be. */
 static bool holds(const struct sample *sample, const size_t column[PARTS],
                   const struct clock *clock)
 {
-    bool number = strstr(clock->format, "%H%M") != NULL;
-    return 10 * clock->n_read > 9 * clock->n_stamps &&
-           (!number || most_of(sample, column[HOUR_AND_MINUTE]) > 59.0);
+    bool number = column[HOUR_AND_MINUTE] < sample->head.n &&
+                  strstr(clock->format, "%H%M") != NULL;
+    return 2 * clock->n_read > clock->n_stamps &&
+           (!number || is_hour_and_minute(sample, column[HOUR_AND_MINUTE]));
 }
 
 /* A day in one column, hour and minute in others. */
