@@ -55,10 +55,15 @@ void csv_shut(struct csv *csv)
     csv->parser = NULL;
 }
 
+static bool is_blank(char c)
+{
+    return c == ' ' || c == '\t';
+}
+
 static bool only_blanks(const char *line, size_t n)
 {
     for (size_t i = 0; i < n; i++)
-        if (line[i] != ' ' && line[i] != '\t')
+        if (!is_blank(line[i]))
             return false;
     return true;
 }
@@ -92,11 +97,34 @@ static enum csv_status judge(struct csv *csv, const char *line, size_t n, size_t
     return CSV_OPEN_QUOTE;
 }
 
+/* A spreadsheet keeps 0830 from becoming a number by writing ="0830", which is no CSV: a sign of
+ * equality in front of a quote that opens a field goes to libcsv as a blank, which may stand there.
+ * Returns: as csv_parse, the bytes taken of n */
+static size_t parse(struct csv *csv, const char *line, size_t n)
+{
+    bool quoted = false, begins = true;
+    size_t from = 0;
+    if (memmem(line, n, "=\"", 2) == NULL)
+        return csv_parse(csv->parser, line, n, on_field, on_row, csv);
+    for (size_t i = 0; i < n; i++) {
+        if (begins && line[i] == '=' && line[i + 1] == '"') {
+            size_t used = csv_parse(csv->parser, line + from, i - from, on_field, on_row, csv);
+            if (used < i - from || csv_parse(csv->parser, " ", 1, on_field, on_row, csv) != 1)
+                return from + used;
+            from = i + 1;
+            continue;
+        }
+        quoted = quoted != (line[i] == '"');
+        begins = !quoted && (line[i] == csv->separator || (begins && is_blank(line[i])));
+    }
+    return from + csv_parse(csv->parser, line + from, n - from, on_field, on_row, csv);
+}
+
 enum csv_status csv_line(struct csv *csv, const char *line, size_t n, size_t *bad)
 {
     csv->fields = 0;
     csv->row = false;
-    size_t used = csv_parse(csv->parser, line, n + 1, on_field, on_row, csv);
+    size_t used = parse(csv, line, n + 1);
     enum csv_status status = judge(csv, line, n, used, bad);
     if (status != CSV_ROW && status != CSV_BLANK) {
         csv_free(csv->parser);
