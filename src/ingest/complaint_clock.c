@@ -8,6 +8,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* Rows do not come later than this by radio. Our own figure. */
+#define LATE_US (6 * S_PER_H * US_PER_S)
+
 static void hint_unset(const struct stamp_troubles *t, enum fault_kind kind, struct fault *fault)
 {
     if (kind != FAULT_INPUT)
@@ -231,4 +234,19 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
         "file, each needs a file and a section [log NAME] of its own",
         zone_iso(t->plan->zone, due_us, shown, sizeof shown),
         (double)(t->backward_us - due_us) / 1e6);
+}
+
+void complain_late(const struct log_account *account, struct faults *faults)
+{
+    char rows[32];
+    const struct log_late *late = &account->late;
+    if (late->n == 0 || late->most_us <= LATE_US)
+        return;
+    struct place at = fault_at(account->files[late->first.file].path, late->first.line, 0);
+    struct fault *fault = fault_new(faults, FAULT_WARNING, at);
+    fault_found(fault, "%s row%s %.3g h behind the newest stamp before %s, and put in %s",
+                count_text(late->n, rows), late->n > 1 ? "s come up to" : " comes",
+                (double)late->most_us / (double)(S_PER_H * US_PER_S), late->n > 1 ? "them" : "it",
+                late->n > 1 ? "their places" : "its place");
+    fault_hint(fault, "look at the rows before: a stamp that runs ahead is wrong");
 }

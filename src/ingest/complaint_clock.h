@@ -5,6 +5,7 @@
 #define INGEST_COMPLAINT_CLOCK_H
 
 #include "base/faults.h"
+#include "ingest/account.h"
 #include "ingest/complaint_first.h"
 
 #include <stdbool.h>
@@ -29,5 +30,9 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault);
 
 /* Rows at the beginning of a stretch of rows that share stamps: a note. */
 void note_parts(const struct stamp_troubles *t, struct faults *faults);
+
+/* Rows that were put in their places from hours behind the newest one: rather than that these came
+ * late a stamp before them is wrong. */
+void complain_late(const struct log_account *account, struct faults *faults);
 
 #endif

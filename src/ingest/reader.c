@@ -1,6 +1,7 @@
 #include "ingest/reader.h"
 
 #include "base/threads.h"
+#include "ingest/complaint_clock.h"
 #include "ingest/complaint_files.h"
 #include "ingest/reading.h"
 #include "ingest/span.h"
@@ -122,6 +123,7 @@ static bool read_all(struct reading *r)
         repeat_end(&r->repeat, r->account, last, r->plan->zone, r->faults) && r->input_ok;
     r->input_ok = timing_end(&r->timing, r->account, r->faults) && r->input_ok;
     note_merged(r->account, r->faults);
+    complain_late(r->account, r->faults);
     complain_unnamed(r);
     for (size_t k = 0; k < r->plan->n_columns; k++)
         r->input_ok = complain_channel(r->plan, &r->plan->columns[k], r->account, r->first_flag[k],

@@ -249,7 +249,7 @@ static bool read_zone(const char *text, const char *zone, struct place at, struc
     char head[4] = {0};
     memcpy(head, zone, strnlen(zone, 3));
     time->in_stamp = text_same_nocase(zone, "in stamp");
-    if (time->in_stamp)
+    if (time->in_stamp || text_same(zone, "Z")) /* as ISO 8601 calls UTC */
         return true;
     bool utc = text_same_nocase(head, "UTC");
     if (*zone == '\0' || (text_same_nocase(head, "GMT") && zone[3] != '\0') ||

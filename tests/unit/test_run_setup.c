@@ -145,6 +145,7 @@ static void times_are_taken_apart(void **state)
         {"T i+m , iso 8601 , in stamp", {"T i+m"}, "iso 8601", 0, true, true},
         {"D + T, %d.%m.%y, %H:%M, UTC+5:45", {"D", "T"}, "%d.%m.%y, %H:%M", 20700, false, true},
         {"t, %Y-%m-%d %H:%M:%S, utc-10", {"t"}, "%Y-%m-%d %H:%M:%S", -36000, false, true},
+        {"t, ISO 8601, Z", {"t"}, "ISO 8601", 0, false, true},
         {"Y + D + HM, %Y %j %H%M, UTC", {"Y", "D", "HM"}, "%Y %j %H%M", 0, false, true},
         {"a +  b + c + d + e + f, %Y %m %d %H %M %S, UTC+1", {"a", "b", "c", "d", "e", "f"},
          "%Y %m %d %H %M %S", 3600, false, true},
