@@ -9,7 +9,7 @@
 #define BASE_WIDE_H
 
 #if defined __x86_64__ && defined __GNUC__ && !defined __clang__ && defined __gnu_linux__ &&      \
-    !defined __SANITIZE_ADDRESS__ && !defined __SANITIZE_THREAD__ &&                                \
+    !defined __SANITIZE_ADDRESS__ && !defined __SANITIZE_THREAD__ &&                              \
     !defined ETABENCH_PLAIN
 #define WIDE_CLONES __attribute__((target_clones("avx512f", "avx2", "default")))
 #else

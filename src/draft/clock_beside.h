@@ -1,7 +1,8 @@
-/* Clock beside: what belongs to the stamps and stands in a column beside them: AM or PM, and seconds.
+/* Clock beside: what belongs to the stamps and stands in a column beside them: AM or PM, and
+ * seconds.
  *
- * Seconds are told by how they run, whatever their name: numbers below 60 that rise under each stamp
- * and fall with the next.
+ * Seconds are told by how they run, whatever their name: numbers below 60 that rise under each
+ * stamp and fall with the next.
  */
 #ifndef DRAFT_CLOCK_BESIDE_H
 #define DRAFT_CLOCK_BESIDE_H

@@ -342,7 +342,8 @@ static void add_clock(const struct draft_log *log, struct text *out)
         text_add(out,
                  "No column was recognised as the time. What is read: ISO 8601; day, month "
                  "and year with hours and minutes, in one column or in several; seconds since "
-                 "1970; a spreadsheet's days; hours, minutes, seconds or milliseconds since the start.\n");
+                 "1970; a spreadsheet's days; hours, minutes, seconds or milliseconds since the "
+                 "start.\n");
         clock_miss_add(&log->sample, out);
         return;
     }

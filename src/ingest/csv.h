@@ -1,8 +1,8 @@
 /* CSV: one physical line -> its fields, by libcsv in strict mode.
  *
  * A quoted field that runs over the line's end is told (ingest/record.h then lengthens the line).
- * After a bad line the parser starts afresh. Blanks around a field that is not quoted are cut. What a
- * spreadsheet writes as ="0830" is the field 0830.
+ * After a bad line the parser starts afresh. Blanks around a field that is not quoted are cut. What
+ * a spreadsheet writes as ="0830" is the field 0830.
  */
 #ifndef INGEST_CSV_H
 #define INGEST_CSV_H
