@@ -222,7 +222,6 @@ bool reduction_sunpath(const struct reduction *r, struct document *doc, struct f
     const struct angles *angles = &r->angles;
     bool fixed = angles->aimed && angles->mount.kind == MOUNT_FIXED;
     struct picture picture = {.track = angles->track, .faults = faults};
-    picture.track.filled = false;
     struct vector noon = {0, 0, -1};
     for (int64_t at = 0; at < 288; at++) {
         struct vector sun = track_at(&picture.track, r->logs.joined.first_us + at * STEP_US);

@@ -14,14 +14,17 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-enum { TRACK_NODES = 4 };
+/* Kept: more than the minutes of a block of rows a second apart, which are asked for more than once. */
+enum { TRACK_NODES = 128 };
 
 struct track {
     struct sun sun;
     double pressure_hPa;
-    int64_t first; /* number of the first node; nodes count minutes since 1970 */
-    bool filled;
-    struct vector node[TRACK_NODES];
+    struct track_node {
+        bool formed;
+        int64_t minute; /* since 1970 */
+        struct vector sun;
+    } node[TRACK_NODES]; /* of a minute, by its remainder */
 };
 
 /* As sun_init. */
