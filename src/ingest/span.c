@@ -6,7 +6,7 @@
 #include <stdint.h>
 #include <string.h>
 
-enum { LANES = 8 };
+enum { LANES = 2 * SPAN_WIDE, LANES_MOST = SPAN_FOURS_MOST * SPAN_WIDE };
 
 /* Whether n flags are all FLAG_GOOD: eight at a time. */
 static bool all_good(const uint8_t *flag, size_t n)
@@ -32,21 +32,22 @@ bool span_good(const struct block *block, const enum channel *list, size_t n, si
     return true;
 }
 
-/* Eight channels, two rows at a time: a pair of channels of a row is added at once. */
-static void sum_eight(const double *const value[LANES], size_t first, size_t end, double *sum)
+/* Eight or twelve channels, two rows at a time: a pair of channels of a row is added at once. */
+static void sum_lanes(const double *const *value, size_t lanes, size_t first, size_t end,
+                      double *sum)
 {
-    pair total[LANES / 2];
-    size_t i = span_sum_wide(value, first, end, sum);
-    for (size_t k = 0; k < LANES / 2; k++)
+    pair total[LANES_MOST / 2];
+    size_t i = span_sum_wide(value, lanes / SPAN_WIDE, first, end, sum);
+    for (size_t k = 0; k < lanes / 2; k++)
         total[k] = pair_load(sum + 2 * k);
     for (; i + 2 <= end; i += 2)
-        for (size_t k = 0; k < LANES / 2; k++) {
+        for (size_t k = 0; k < lanes / 2; k++) {
             pair a = pair_load(value[2 * k] + i), b = pair_load(value[2 * k + 1] + i);
             total[k] = pair_add(pair_add(total[k], pair_lows(a, b)), pair_highs(a, b));
         }
-    for (size_t k = 0; k < LANES / 2; k++)
+    for (size_t k = 0; k < lanes / 2; k++)
         pair_store(total[k], sum + 2 * k);
-    for (size_t k = 0; i < end && k < LANES; k++)
+    for (size_t k = 0; i < end && k < lanes; k++)
         sum[k] += value[k][i];
 }
 
@@ -54,16 +55,17 @@ void span_sum(const struct block *block, const enum channel *list, size_t n, siz
               size_t end, double *sum)
 {
     /* Lanes without a channel add up the last one, unread. */
-    for (size_t k = 0; k < n; k += LANES) {
-        const double *value[LANES];
-        double some[LANES];
-        for (size_t lane = 0; lane < LANES; lane++) {
+    for (size_t k = 0, lanes; k < n; k += lanes) {
+        const double *value[LANES_MOST];
+        double some[LANES_MOST];
+        lanes = n - k > LANES ? LANES_MOST : LANES;
+        for (size_t lane = 0; lane < lanes; lane++) {
             size_t at = k + lane < n ? k + lane : n - 1;
             value[lane] = block->value[list[at]];
             some[lane] = sum[at];
         }
-        sum_eight(value, first, end, some);
-        memcpy(sum + k, some, (n - k < LANES ? n - k : LANES) * sizeof *sum);
+        sum_lanes(value, lanes, first, end, some);
+        memcpy(sum + k, some, (n - k < lanes ? n - k : lanes) * sizeof *sum);
     }
 }
 

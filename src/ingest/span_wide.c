@@ -55,18 +55,27 @@ static inline AVX2 __m256d add_four(__m256d sum, const double *const value[SPAN_
     return _mm256_add_pd(sum, _mm256_permute2f128_pd(ab_odd, cd_odd, 0x31));
 }
 
-static AVX2 size_t sums(const double *const value[2 * SPAN_WIDE], size_t first, size_t end,
+/* Of `fours` times four columns: a constant of the caller, so that all sums stay in registers. */
+static inline AVX2 size_t sum_fours(const double *const *value, size_t fours, size_t first,
+                                    size_t end, double *sum)
+{
+    __m256d total[SPAN_FOURS_MOST];
+    size_t i = first;
+    for (size_t k = 0; k < fours; k++)
+        total[k] = _mm256_loadu_pd(sum + SPAN_WIDE * k);
+    for (; i + SPAN_WIDE <= end; i += SPAN_WIDE)
+        for (size_t k = 0; k < fours; k++)
+            total[k] = add_four(total[k], value + SPAN_WIDE * k, i);
+    for (size_t k = 0; k < fours; k++)
+        _mm256_storeu_pd(sum + SPAN_WIDE * k, total[k]);
+    return i;
+}
+
+static AVX2 size_t sums(const double *const *value, size_t fours, size_t first, size_t end,
                         double *sum)
 {
-    __m256d low = _mm256_loadu_pd(sum), high = _mm256_loadu_pd(sum + SPAN_WIDE);
-    size_t i = first;
-    for (; i + SPAN_WIDE <= end; i += SPAN_WIDE) {
-        low = add_four(low, value, i);
-        high = add_four(high, value + SPAN_WIDE, i);
-    }
-    _mm256_storeu_pd(sum, low);
-    _mm256_storeu_pd(sum + SPAN_WIDE, high);
-    return i;
+    return fours == 2 ? sum_fours(value, 2, first, end, sum)
+                      : sum_fours(value, SPAN_FOURS_MOST, first, end, sum);
 }
 
 size_t span_range_wide(const double *value, size_t n, struct span_tally *tally)
@@ -74,10 +83,10 @@ size_t span_range_wide(const double *value, size_t n, struct span_tally *tally)
     return is_able() ? range(value, n, tally) : 0;
 }
 
-size_t span_sum_wide(const double *const value[2 * SPAN_WIDE], size_t first, size_t end,
+size_t span_sum_wide(const double *const *value, size_t fours, size_t first, size_t end,
                      double *sum)
 {
-    return is_able() ? sums(value, first, end, sum) : first;
+    return is_able() ? sums(value, fours, first, end, sum) : first;
 }
 
 #else
@@ -88,10 +97,10 @@ size_t span_range_wide(const double *value, size_t n, struct span_tally *tally)
     return 0;
 }
 
-size_t span_sum_wide(const double *const value[2 * SPAN_WIDE], size_t first, size_t end,
+size_t span_sum_wide(const double *const *value, size_t fours, size_t first, size_t end,
                      double *sum)
 {
-    (void)value, (void)end, (void)sum;
+    (void)value, (void)fours, (void)end, (void)sum;
     return first;
 }
 
