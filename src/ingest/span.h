@@ -1,8 +1,8 @@
 /* Spans: what many good readings of a block add up to, for several channels at once.
  *
  * Each addition waits for the one before it, so eight or twelve channels side by side cost little
- * more than one. Readings are added in time order, one by one: how a log is cut into spans does not change a
- * bit.
+ * more than one. Readings are added in time order, one by one: how a log is cut into spans does not
+ * change a bit.
  */
 #ifndef INGEST_SPAN_H
 #define INGEST_SPAN_H

@@ -14,7 +14,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/* Kept: more than the minutes of a block of rows a second apart, which are asked for more than once. */
+/* Kept: more than the minutes of a block of rows a second apart, which are asked for more than once.
+ */
 enum { TRACK_NODES = 128 };
 
 struct track {
