@@ -56,7 +56,7 @@ endif
 CFLAGS  ?= $(OPT)
 # -ffp-contract=off: results agree between processors with and without fused multiply-add.
 ALL_CFLAGS := -std=c11 -D_GNU_SOURCE -I. -Isrc -ffp-contract=off $(WARN) $(CFLAGS) $(SAN) -MMD -MP
-LIBS := -pthread -lgsl -lgslcblas -linih -ljansson -lcrypto -lcsv -lz -lerfa -lm
+LIBS := -pthread -lgsl -lgslcblas -linih -ljansson -lnettle -lcsv -lz -lerfa -lm
 
 # Rooms whose loops run over rows. Elsewhere -O3 only makes code longer, which counts in the memory of a
 # run, and the short loops of fit/ slower.

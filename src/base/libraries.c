@@ -4,12 +4,12 @@
 #include <erfaextra.h>
 #include <gsl/gsl_version.h>
 #include <jansson.h>
-#include <openssl/crypto.h>
+#include <nettle/version.h>
 #include <zlib.h>
 
 void libraries_add(struct text *out)
 {
-    text_addf(out, "GSL %s, ERFA %s, libcsv %d.%d.%d, zlib %s, libcrypto %s, jansson %s",
+    text_addf(out, "GSL %s, ERFA %s, libcsv %d.%d.%d, zlib %s, Nettle %d.%d, jansson %s",
               gsl_version, eraVersion(), CSV_MAJOR, CSV_MINOR, CSV_RELEASE, zlibVersion(),
-              OpenSSL_version(OPENSSL_VERSION_STRING), jansson_version_str());
+              nettle_version_major(), nettle_version_minor(), jansson_version_str());
 }

@@ -6,7 +6,7 @@
 
 #include "base/text.h"
 
-/* Appends "GSL 2.7.1, ERFA 2.0.0, libcsv 3.0.3, zlib 1.2.13, libcrypto 3.0.11, jansson 2.14". */
+/* Appends "GSL 2.7.1, ERFA 2.0.0, libcsv 3.0.3, zlib 1.2.13, Nettle 3.8, jansson 2.14". */
 void libraries_add(struct text *out);
 
 #endif

@@ -388,14 +388,12 @@ static bool read_lines(struct reading *reading)
     return faults_errors(reading->faults) == before && !reading->foreign;
 }
 
-static bool take_hash(struct description *description, const char *bytes, size_t n,
-                      struct faults *faults)
+static void take_hash(struct description *description, const char *bytes, size_t n)
 {
-    struct hash hash = {0};
-    bool good = hash_open(&hash, faults) && hash_feed(&hash, bytes, n, faults) &&
-                hash_close(&hash, description->sha256, faults);
-    hash_free(&hash);
-    return good;
+    struct hash hash;
+    hash_start(&hash);
+    hash_feed(&hash, bytes, n);
+    hash_end(&hash, description->sha256);
 }
 
 bool description_parse(struct description *description, const char *path, const char *bytes,
@@ -403,8 +401,9 @@ bool description_parse(struct description *description, const char *path, const 
 {
     description_free(description);
     description->path = text_copy(path, faults);
-    if (description->path == NULL || !take_hash(description, bytes, n, faults))
+    if (description->path == NULL)
         return false;
+    take_hash(description, bytes, n);
     struct reading reading = {.description = description,
                               .source = line_source_of(bytes, n),
                               .named = named,

@@ -187,18 +187,14 @@ static bool take_lines(struct table_text *table, struct text *bytes)
 }
 
 /* The table's name and hash become the fluid's source. */
-static bool name_source(char source[FLUID_SOURCE_SIZE], const char *path, const struct text *bytes,
-                        struct faults *faults)
+static void name_source(char source[FLUID_SOURCE_SIZE], const char *path, const struct text *bytes)
 {
-    struct hash hash = {0};
+    struct hash hash;
     char hex[HASH_HEX_SIZE];
-    bool good = hash_open(&hash, faults) &&
-                hash_feed(&hash, text_string(bytes), bytes->length, faults) &&
-                hash_close(&hash, hex, faults);
-    hash_free(&hash);
-    if (good)
-        snprintf(source, FLUID_SOURCE_SIZE, "table %.100s, SHA-256 %s", path_base(path), hex);
-    return good;
+    hash_start(&hash);
+    hash_feed(&hash, text_string(bytes), bytes->length);
+    hash_end(&hash, hex);
+    snprintf(source, FLUID_SOURCE_SIZE, "table %.100s, SHA-256 %s", path_base(path), hex);
 }
 
 bool fluid_read_table(const char *path, const char *name, struct fluid *fluid,
@@ -206,12 +202,14 @@ bool fluid_read_table(const char *path, const char *name, struct fluid *fluid,
 {
     enum { TABLE_BYTES = 1 << 20 };
     struct text bytes = {0};
-    char source[FLUID_SOURCE_SIZE];
     struct table_text table = {.path = path, .faults = faults};
-    bool good = file_read(path, TABLE_BYTES, &bytes, faults) &&
-                name_source(source, path, &bytes, faults) && take_lines(&table, &bytes) &&
-                fluid_table(fluid, name, table.values[0], table.values[1], table.values[2], table.n,
-                            path, faults);
+    char source[FLUID_SOURCE_SIZE];
+    bool good = file_read(path, TABLE_BYTES, &bytes, faults);
+    if (good)
+        name_source(source, path, &bytes); /* of the bytes as they are: lines are cut in place */
+    good = good && take_lines(&table, &bytes) &&
+           fluid_table(fluid, name, table.values[0], table.values[1], table.values[2], table.n, path,
+                       faults);
     if (good)
         memcpy(fluid->source, source, sizeof source);
     for (int i = 0; i < 3; i++)

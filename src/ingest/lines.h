@@ -93,8 +93,8 @@ void lines_return(struct lines *lines, const struct line *line);
 /* Passes over n lines that take `bytes` with their ends, all of them in the buffer. */
 void lines_pass(struct lines *lines, size_t bytes, size_t n);
 
-/* After LINE_END: the hash of all bytes. Returns: false with a machine fault. */
-bool lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE], struct faults *faults);
+/* After LINE_END, once: the hash of all bytes. The lines were opened with hashing. */
+void lines_digest(struct lines *lines, char hex[HASH_HEX_SIZE]);
 
 void lines_close(struct lines *lines); /* safe twice */
 

@@ -42,22 +42,21 @@ static void init(struct raw *raw, const char *path, bool hashing)
     raw->path = path;
     raw->fd = -1;
     raw->hashing = hashing;
+    hash_start(&raw->hash);
 }
 
 bool raw_open(struct raw *raw, const char *path, bool hashing, struct faults *faults)
 {
     init(raw, path, hashing);
     raw->fd = open_regular(path, &raw->limit, faults);
-    return raw->fd >= 0 && (!hashing || hash_open(&raw->hash, faults));
+    return raw->fd >= 0;
 }
 
-bool raw_open_memory(struct raw *raw, const char *name, const char *bytes, size_t n, bool hashing,
-                     struct faults *faults)
+void raw_open_memory(struct raw *raw, const char *name, const char *bytes, size_t n, bool hashing)
 {
     init(raw, name, hashing);
     raw->memory = bytes;
     raw->memory_left = n;
-    return !hashing || hash_open(&raw->hash, faults);
 }
 
 void raw_go_ahead(struct raw *raw)
@@ -101,7 +100,9 @@ bool raw_read(struct raw *raw, char *out, size_t room, size_t *n, struct faults 
         return fault_system(faults, raw->path, "cannot be read", errno);
     *n = (size_t)got;
     raw->bytes_read += *n;
-    return *n == 0 || !raw->hashing || hash_feed(&raw->hash, out, *n, faults);
+    if (raw->hashing)
+        hash_feed(&raw->hash, out, *n);
+    return true;
 }
 
 static void stop_ahead(struct raw *raw)
@@ -110,11 +111,11 @@ static void stop_ahead(struct raw *raw)
     raw->ahead = NULL;
 }
 
-bool raw_digest(struct raw *raw, char hex[HASH_HEX_SIZE], struct faults *faults)
+void raw_digest(struct raw *raw, char hex[HASH_HEX_SIZE])
 {
     stop_ahead(raw);
     raw->hashing = false;
-    return hash_close(&raw->hash, hex, faults);
+    hash_end(&raw->hash, hex);
 }
 
 bool raw_has_grown(const struct raw *raw)
@@ -130,5 +131,4 @@ void raw_close(struct raw *raw)
     if (raw->fd >= 0)
         close(raw->fd);
     raw->fd = -1;
-    hash_free(&raw->hash);
 }

@@ -33,8 +33,7 @@ struct raw {
 bool raw_open(struct raw *raw, const char *path, bool hashing, struct faults *faults);
 
 /* The same from memory (borrowed until raw_close); `name` stands in faults. */
-bool raw_open_memory(struct raw *raw, const char *name, const char *bytes, size_t n, bool hashing,
-                     struct faults *faults);
+void raw_open_memory(struct raw *raw, const char *name, const char *bytes, size_t n, bool hashing);
 
 /* From here on a thread of its own reads the file and hashes it (ingest/ahead.h), if the machine
  * gives one. The struct must not be moved afterwards. */
@@ -44,8 +43,8 @@ void raw_go_ahead(struct raw *raw);
  * Returns: false with a machine fault. */
 bool raw_read(struct raw *raw, char *out, size_t room, size_t *n, struct faults *faults);
 
-/* After the end: the hash of all bytes. Returns: false with a machine fault. */
-bool raw_digest(struct raw *raw, char hex[HASH_HEX_SIZE], struct faults *faults);
+/* After the end, once: the hash of all bytes. The raw was opened with hashing. */
+void raw_digest(struct raw *raw, char hex[HASH_HEX_SIZE]);
 
 /* Whether the file has more bytes by now than were read. */
 bool raw_has_grown(const struct raw *raw);

@@ -99,7 +99,8 @@ static bool close_account(struct reading *r)
     const struct file_state *before = &r->before[r->turns.files[now->turn].index];
     enum file_change change = file_state_compare(before, &after, file->bytes);
     r->input_ok = complain_change(file->path, change, file->bytes, r->faults) && r->input_ok;
-    return lines_digest(&now->rows.lines, file->sha256, r->faults);
+    lines_digest(&now->rows.lines, file->sha256);
+    return true;
 }
 
 /* Frees the open file i. */

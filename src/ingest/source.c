@@ -204,8 +204,8 @@ bool source_open_memory(struct source *source, const char *name, const char *byt
                         enum encoding encoding, bool hashing, struct faults *faults)
 {
     memset(source, 0, sizeof *source);
-    bool good = raw_open_memory(&source->raw, name, bytes, n, hashing, faults) &&
-                prepare(source, encoding, faults);
+    raw_open_memory(&source->raw, name, bytes, n, hashing);
+    bool good = prepare(source, encoding, faults);
     if (!good)
         source_close(source);
     return good;

@@ -223,7 +223,9 @@ bool points_text_read(struct points_text *text, const char *path, char hex[HASH_
     text->decimal = '.';
     if (!lines_open(&lines, path, true, faults))
         return false;
-    bool good = take_lines(text, &lines, path, faults) && lines_digest(&lines, hex, faults);
+    bool good = take_lines(text, &lines, path, faults);
+    if (good)
+        lines_digest(&lines, hex);
     lines_close(&lines);
     if (good)
         join_quoted(text);

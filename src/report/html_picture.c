@@ -1,22 +1,23 @@
 #include "report/html_picture.h"
 
 #include <errno.h>
-#include <openssl/evp.h>
+#include <nettle/base64.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 /* Three bytes become four characters: only the last piece may need padding. */
-enum { PIECE = 3 * 4096, ENCODED = 4 * 4096 + 1, HEAD = 400 };
+enum { PIECE = 3 * 4096, HEAD = 400 };
 
 static bool encode(FILE *file, struct text *out)
 {
-    unsigned char bytes[PIECE];
-    unsigned char characters[ENCODED];
+    uint8_t bytes[PIECE];
+    char characters[BASE64_ENCODE_RAW_LENGTH(PIECE)];
     size_t n;
     while ((n = fread(bytes, 1, sizeof bytes, file)) > 0) {
-        int length = EVP_EncodeBlock(characters, bytes, (int)n);
-        text_add_bytes(out, (const char *)characters, (size_t)length);
+        base64_encode_raw(characters, n, bytes);
+        text_add_bytes(out, characters, BASE64_ENCODE_RAW_LENGTH(n));
         text_flush(out);
     }
     return !ferror(file);

@@ -89,8 +89,8 @@ static bool is_own_code(const void *place)
     return (const char *)place >= &__executable_start && (const char *)place < &etext;
 }
 
-/* The callers, all the way up; of those in libraries only the innermost, unless `thorough`. */
-static uint64_t way_here(bool thorough)
+/* The callers, all the way up; of those in libraries only the innermost. */
+static uint64_t way_here(void)
 {
     enum { DEPTH = 64 };
     void *places[DEPTH];
@@ -99,7 +99,7 @@ static uint64_t way_here(bool thorough)
     int depth = backtrace(places, DEPTH);
     for (int i = 0; i < depth; i++) {
         bool own = is_own_code(places[i]);
-        if (thorough || own || inner)
+        if (own || inner)
             way = (way ^ (uint64_t)(uintptr_t)places[i]) * 0x100000001B3U;
         inner = inner && own;
     }
@@ -110,7 +110,7 @@ static uint64_t way_here(bool thorough)
 static void note_way(void)
 {
     struct shim_notes *notes = shim.plan.notes;
-    uint64_t way = way_here(notes->thorough);
+    uint64_t way = way_here();
     for (long i = 0; i < notes->n; i++)
         if (notes->way[i] == way)
             return;

@@ -53,7 +53,6 @@ struct shim_plan {
 enum { SHIM_NOTES_MAX = 20000 };
 
 struct shim_notes {
-    bool thorough; /* ways through libraries are told apart too */
     long n;
     long at[SHIM_NOTES_MAX];
     uint64_t way[SHIM_NOTES_MAX];

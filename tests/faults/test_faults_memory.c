@@ -10,15 +10,10 @@
 
 #include "scene.h"
 
-#include "base/hash.h"
-
 #include <errno.h>
-#include <signal.h>
 #include <stdio.h>
-#include <string.h>
 #include <sys/mman.h>
 #include <sys/resource.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
 static const enum scene_kind kinds[] = {SCENE_LOG, SCENE_DRAWN, SCENE_CHANCE};
@@ -84,69 +79,6 @@ static void each_allocation_that_fails_leaves_all_or_nothing(void **state)
         assert_true(ways->n - before > new_ways[kinds[k]] && 2 * refused > tried);
         scene_close(&scene);
     }
-    munmap(ways, sizeof *ways);
-}
-
-/* A hash of an input, in a process of its own. Returns: 0 right, 5 refused with a fault, else
- * wrong. */
-static int hash_abc(void)
-{
-    static struct faults faults;
-    static const char abc[] = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
-    struct hash hash;
-    char hex[HASH_HEX_SIZE];
-    faults_init(&faults);
-    if (hash_open(&hash, &faults) && hash_feed(&hash, "abc", 3, &faults) &&
-        hash_close(&hash, hex, &faults))
-        return strcmp(hex, abc) == 0 ? 0 : 1;
-    hash_free(&hash);
-    return faults_status(&faults);
-}
-
-static int hash_apart(const struct shim_plan *plan)
-{
-    int status = -1;
-    fflush(NULL);
-    pid_t child = fork();
-    assert_true(child >= 0);
-    if (child == 0) {
-        signal(SIGSEGV, SIG_DFL); /* cmocka's would make a failed test of it here */
-        shim_arm(plan);
-        int done = hash_abc();
-        shim_disarm();
-        _exit(done);
-    }
-    assert_int_equal(waitpid(child, &status, 0), child);
-    return WIFSIGNALED(status) ? 128 + WTERMSIG(status) : WEXITSTATUS(status);
-}
-
-/* libcrypto makes thousands of allocations on its first use. "abc": FIPS 180-2, appendix B.1. */
-static void each_allocation_of_libcrypto_may_fail(void **state)
-{
-    (void)state;
-    if (shim_is_own_only())
-        skip();
-    struct shim_notes *ways = make_notes();
-    long refused = 0;
-    struct shim_plan note = {
-        .call = SHIM_ALLOCATE, .at = 1, .onwards = true, .action = SHIM_NOTE, .notes = ways};
-    ways->thorough = true;
-    assert_int_equal(hash_apart(&note), 0);
-    for (long i = 0; i < ways->n; i++) {
-        struct shim_plan plan = {.call = SHIM_ALLOCATE,
-                                 .at = ways->at[i],
-                                 .onwards = i % 2 == 0,
-                                 .action = SHIM_FAIL,
-                                 .error = ENOMEM};
-        int status = hash_apart(&plan);
-        if (status != 0 && status != 5)
-            print_error("allocation %ld: status %d\n", plan.at, status);
-        assert_true(status == 0 || status == 5);
-        refused += status == 5;
-    }
-    print_message("libcrypto: %ld ways to %ld allocations, %ld refused\n", ways->n,
-                  ways->at[ways->n - 1], refused);
-    assert_true(2 * refused > ways->n);
     munmap(ways, sizeof *ways);
 }
 
@@ -226,7 +158,6 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(each_allocation_that_fails_leaves_all_or_nothing),
-        cmocka_unit_test(each_allocation_of_libcrypto_may_fail),
         cmocka_unit_test(a_limit_of_memory_leaves_all_or_nothing),
         cmocka_unit_test(a_limit_of_open_files_leaves_all_or_nothing),
     };

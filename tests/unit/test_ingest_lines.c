@@ -186,7 +186,7 @@ static void the_hash_is_that_of_the_bytes(void **state)
     assert_int_equal(lines_next(&lines, &line, &faults), LINE_TEXT);
     assert_false(line.finished);
     assert_int_equal(lines_next(&lines, &line, &faults), LINE_END);
-    assert_true(lines_digest(&lines, hex, &faults));
+    lines_digest(&lines, hex);
     assert_string_equal(hex, "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     lines_close(&lines);
 }

@@ -14,7 +14,7 @@
 #include "report/projector.h"
 
 #include <math.h>
-#include <openssl/evp.h>
+#include <nettle/base64.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -366,10 +366,14 @@ static void a_picture_is_inside_to_the_byte(void **state)
     for (size_t i = 0; i < 3; i++) {
         at = strstr(at, head) + strlen(head);
         size_t n = strcspn(at, "\"");
-        unsigned char *back = malloc(n);
-        int got = EVP_DecodeBlock(back, (const unsigned char *)at, (int)n);
+        uint8_t *back = malloc(BASE64_DECODE_LENGTH(n));
+        struct base64_decode_ctx decoding;
+        size_t got = 0;
+        base64_decode_init(&decoding);
+        assert_int_equal(base64_decode_update(&decoding, &got, back, n, at), 1);
+        assert_int_equal(base64_decode_final(&decoding), 1); /* with its padding */
         assert_int_equal(n, 4 * ((lengths[i] + 2) / 3));
-        assert_int_equal((size_t)got, 3 * ((lengths[i] + 2) / 3)); /* with its padding */
+        assert_int_equal(got, lengths[i]);
         assert_memory_equal(back, bytes, lengths[i]);
         free(back);
     }
