@@ -110,11 +110,18 @@ static void complain_unnamed(struct reading *r)
                 count_text(r->named - NAMED_MAX, number));
 }
 
+static bool read_on(void *state, bool *over)
+{
+    struct reading *r = state;
+    return reading_files(r, over) &&
+           (!*over || queue_pass(&r->queue, &r->relay, r->account, r->bytes_before, true));
+}
+
 static bool read_all(struct reading *r)
 {
-    if (!reading_files(r) ||
-        !queue_pass(&r->queue, &r->relay, r->account, r->bytes_before, true) ||
-        !relay_end(&r->relay, r->faults))
+    static relay_take *const take[] = {[RELAY_JUDGE] = judge_rows, [RELAY_USE] = use_rows};
+    relay_init(&r->relay, read_on, take, r);
+    if (!relay_run(&r->relay, r->plan, r->threads >= THREADS_RELAY, r->faults))
         return false;
     for (size_t k = 0; k < r->plan->n_columns; k++)
         note_screened(r, k);
@@ -164,9 +171,6 @@ static bool read_in_order(struct reading *r, struct turns_file *order)
     timing_init(&r->timing, &r->form, account);
     account->gap_us = r->plan->gap_us > 0 ? r->plan->gap_us : 3 * account->step_us;
     r->threads = choose_threads(r);
-    static relay_take *const take[] = {[RELAY_JUDGE] = judge_rows, [RELAY_USE] = use_rows};
-    if (!relay_begin(&r->relay, r->plan, take, r, r->threads >= THREADS_RELAY, r->faults))
-        return false;
     turns_begin(&r->turns, &r->form, order, r->plan->n_files);
     return read_all(r);
 }
@@ -196,7 +200,7 @@ bool log_read(const struct log_plan *plan, struct sink *sinks, size_t n,
         r->faults = faults;
         r->input_ok = true;
         ok = row_form_init(&r->form, plan, faults) && read_in_order(r, order);
-        relay_end(&r->relay, faults);
+        reading_close(r);
         screen_free(&r->screen);
         queue_free(&r->queue);
         free(r->before);

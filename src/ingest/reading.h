@@ -83,9 +83,13 @@ void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal
 /* Rows without a stamp: a summary if no row with a stamp follows in the file, else bad stamps. */
 void reading_settle_pending(struct reading *r, enum row_refusal refusal);
 
-/* Reads all files, the rows of those that are open together in the order of time. Returns: false if
- * the reading cannot go on at all. */
-bool reading_files(struct reading *r);
+/* Reads on in the files, the rows of those that are open together in the order of time, until the
+ * relay is due. Out: over  there was none any more. Returns: false if the reading cannot go on at
+ * all. */
+bool reading_files(struct reading *r, bool *over);
+
+/* Closes the files that are still open. */
+void reading_close(struct reading *r);
 
 /* Takes the row that the current file holds. Returns: false if a sink stopped the reading, or with
  * a machine fault. */

@@ -200,12 +200,16 @@ static bool take_next(struct reading *r, bool *over)
     return reading_take_row(r);
 }
 
-bool reading_files(struct reading *r)
+bool reading_files(struct reading *r, bool *over)
 {
-    bool over = false, ok = true;
-    while (ok && !over)
-        ok = take_next(r, &over);
+    bool ok = true;
+    while (ok && !*over && !relay_is_due(&r->relay))
+        ok = take_next(r, over);
+    return ok;
+}
+
+void reading_close(struct reading *r)
+{
     while (r->n_open > 0)
         let_go(r, r->n_open - 1);
-    return ok;
 }

@@ -5,147 +5,231 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool make_station(struct relay_at *at, relay_take *take, const struct log_plan *plan,
-                         bool threaded)
-{
-    at->take = take;
-    at->faults = malloc(sizeof *at->faults);
-    if (at->faults == NULL)
-        return false;
-    faults_init(at->faults);
-    for (size_t i = 0; threaded && i < RELAY_LOTS; i++)
-        if (!screen_rows_init(&at->lot[i].rows, plan))
-            return false;
-    return true;
-}
-
-/* The station nearest to the end that has a lot and that nobody runs; NULL if there is none. */
-static struct relay_at *next_station(struct relay *relay)
-{
-    for (size_t k = RELAY_STATIONS; k-- > 0;)
-        if (!relay->at[k].runs && relay->at[k].passed > relay->at[k].taken)
-            return &relay->at[k];
-    return NULL;
-}
-
-/* Runs a station with its next lot; the lock is held before and after it. */
-static void run_station(struct relay *relay, struct relay_at *at)
-{
-    struct relay_lot *lot = &at->lot[at->taken % RELAY_LOTS];
-    at->runs = true;
-    pthread_mutex_unlock(&relay->lock);
-    bool good = at->take(relay->state, &lot->rows, lot->segment_ends, at->faults);
-    pthread_mutex_lock(&relay->lock);
-    at->runs = false;
-    at->taken++;
-    relay->stopped = relay->stopped || !good;
-    pthread_cond_broadcast(&relay->changed);
-}
-
-/* Runs stations until all is taken or the reading is stopped. Whoever runs one looks again behind
- * it: who finds none when the reader is over can leave. */
-static void *run(void *state)
-{
-    struct relay *relay = state;
-    pthread_mutex_lock(&relay->lock);
-    while (!relay->stopped) {
-        struct relay_at *at = next_station(relay);
-        if (at != NULL)
-            run_station(relay, at);
-        else if (relay->over)
-            break;
-        else
-            pthread_cond_wait(&relay->changed, &relay->lock);
-    }
-    pthread_mutex_unlock(&relay->lock);
-    return NULL;
-}
-
-static bool start(struct relay *relay)
-{
-    pthread_mutex_init(&relay->lock, NULL);
-    pthread_cond_init(&relay->changed, NULL);
-    if (thread_start(&relay->thread, run, relay))
-        return true;
-    pthread_cond_destroy(&relay->changed);
-    pthread_mutex_destroy(&relay->lock);
-    return false;
-}
-
-bool relay_begin(struct relay *relay, const struct log_plan *plan,
-                 relay_take *const take[RELAY_STATIONS], void *state, bool threaded,
-                 struct faults *faults)
+void relay_init(struct relay *relay, relay_read *read, relay_take *const take[RELAY_STATIONS],
+                void *state)
 {
     memset(relay, 0, sizeof *relay);
     relay->state = state;
-    for (size_t k = 0; k < RELAY_STATIONS; k++)
-        if (!make_station(&relay->at[k], take[k], plan, threaded))
-            return fault_memory(faults);
-    relay->threaded = threaded && start(relay);
+    relay->read = read;
+    for (int station = RELAY_JUDGE; station < RELAY_STATIONS; station++)
+        relay->at[station].take = take[station];
+}
+
+static bool make_turn(struct relay_turn *turn, const struct log_plan *plan)
+{
+    for (size_t i = 0; i < RELAY_LOTS + 1; i++) {
+        if (!screen_rows_init(&turn->rows[i], plan))
+            return false;
+        turn->spare[turn->n_spare++] = &turn->rows[i];
+    }
     return true;
 }
 
-/* Waits for room in front of a station, and runs what can be run meanwhile. A station is passed to
- * by one before it, so what is run here never comes back to where it is run from. */
-static void make_room(struct relay *relay, size_t station)
+static void free_turns(struct relay *relay)
 {
-    const struct relay_at *to = &relay->at[station];
-    while (to->passed - to->taken == RELAY_LOTS && !relay->stopped) {
-        struct relay_at *at = next_station(relay);
-        if (at != NULL)
-            run_station(relay, at);
-        else
-            pthread_cond_wait(&relay->changed, &relay->lock);
-    }
+    for (size_t k = 0; relay->turns != NULL && k < RELAY_TURNS; k++)
+        for (size_t i = 0; i < RELAY_LOTS + 1; i++)
+            screen_rows_free(&relay->turns[k].rows[i]);
+    free(relay->turns);
+    relay->turns = NULL;
 }
 
-bool relay_pass(struct relay *relay, enum relay_station station, struct screen_rows *rows,
-                bool segment_ends)
+static bool make_turns(struct relay *relay, const struct log_plan *plan, struct faults *faults)
 {
-    struct relay_at *to = &relay->at[station];
-    if (!relay->threaded) {
-        relay->stopped = !to->take(relay->state, rows, segment_ends, to->faults) || relay->stopped;
-        return !relay->stopped;
-    }
+    relay->turns = calloc(RELAY_TURNS, sizeof *relay->turns);
+    for (size_t k = 0; k < RELAY_TURNS; k++)
+        if (relay->turns == NULL || !make_turn(&relay->turns[k], plan))
+            return fault_memory(faults);
+    return true;
+}
+
+/* The reader's next turn. Returns: false if nothing is left to read. */
+static bool begin_turn(struct relay *relay, struct relay_turn *turn)
+{
+    struct relay_at *reader = &relay->at[RELAY_READ];
     pthread_mutex_lock(&relay->lock);
-    make_room(relay, station);
-    if (!relay->stopped) {
-        struct relay_lot *lot = &to->lot[to->passed++ % RELAY_LOTS];
-        screen_rows_exchange(&lot->rows, rows);
-        lot->segment_ends = segment_ends;
-        pthread_cond_broadcast(&relay->changed);
+    while (reader->turn != NULL)
+        pthread_cond_wait(&relay->changed, &relay->lock);
+    bool begins = !relay->over && !relay->stopped;
+    if (begins) {
+        turn->number = reader->due;
+        reader->turn = turn;
     }
-    bool stopped = relay->stopped;
     pthread_mutex_unlock(&relay->lock);
-    return !stopped;
+    return begins;
 }
 
-/* What is left is run by both. */
-static void join(struct relay *relay)
+/* Waits until the turns before it are through with the station. */
+static void enter(struct relay *relay, struct relay_turn *turn, enum relay_station station)
 {
+    struct relay_at *at = &relay->at[station];
     pthread_mutex_lock(&relay->lock);
-    relay->over = true;
+    while (at->due != turn->number)
+        pthread_cond_wait(&relay->changed, &relay->lock);
+    at->turn = turn;
+    pthread_mutex_unlock(&relay->lock);
+    turn->before[station].there = true;
+}
+
+static void leave(struct relay *relay, struct relay_turn *turn, enum relay_station station)
+{
+    turn->before[station].there = false;
+    pthread_mutex_lock(&relay->lock);
+    relay->at[station].turn = NULL;
+    relay->at[station].due++;
     pthread_cond_broadcast(&relay->changed);
     pthread_mutex_unlock(&relay->lock);
-    run(relay);
-    pthread_join(relay->thread, NULL);
-    pthread_cond_destroy(&relay->changed);
-    pthread_mutex_destroy(&relay->lock);
-    relay->threaded = false;
 }
 
-bool relay_end(struct relay *relay, struct faults *faults)
+static bool is_stopped(struct relay *relay)
+{
+    pthread_mutex_lock(&relay->lock);
+    bool stopped = relay->stopped;
+    pthread_mutex_unlock(&relay->lock);
+    return stopped;
+}
+
+static void stop(struct relay *relay)
 {
     if (relay->threaded)
-        join(relay);
-    for (size_t k = 0; k < RELAY_STATIONS; k++) {
-        struct relay_at *at = &relay->at[k];
-        if (at->faults != NULL)
-            faults_join(faults, at->faults);
-        free(at->faults);
-        at->faults = NULL;
-        for (size_t i = 0; i < RELAY_LOTS; i++)
-            screen_rows_free(&at->lot[i].rows);
+        pthread_mutex_lock(&relay->lock);
+    relay->stopped = true;
+    if (relay->threaded)
+        pthread_mutex_unlock(&relay->lock);
+}
+
+/* A station that has stopped takes nothing more; one behind it takes what was passed before. */
+static void take_lot(struct relay *relay, enum relay_station station, struct screen_rows *rows,
+                     bool segment_ends)
+{
+    struct relay_at *at = &relay->at[station];
+    if (at->stopped || at->take(relay->state, rows, segment_ends, at->faults))
+        return;
+    at->stopped = true;
+    stop(relay);
+}
+
+/* Takes the turn's lots to the station and through it; it is there afterwards. */
+static void run_station(struct relay *relay, struct relay_turn *turn, enum relay_station station)
+{
+    struct relay_queue *queue = &turn->before[station];
+    if (!queue->there)
+        enter(relay, turn, station);
+    for (size_t i = 0; i < queue->n; i++) {
+        take_lot(relay, station, queue->lot[i].rows, queue->lot[i].segment_ends);
+        turn->spare[turn->n_spare++] = queue->lot[i].rows;
     }
-    return !relay->stopped;
+    queue->n = 0;
+}
+
+static void read_turn(struct relay *relay, struct relay_turn *turn)
+{
+    bool over = false;
+    bool good = relay->read(relay->state, &over);
+    pthread_mutex_lock(&relay->lock);
+    relay->failed = !good;
+    relay->over = over || !good;
+    pthread_mutex_unlock(&relay->lock);
+    leave(relay, turn, RELAY_READ);
+}
+
+static void take_turns(struct relay *relay, struct relay_turn *turn)
+{
+    while (begin_turn(relay, turn)) {
+        read_turn(relay, turn);
+        for (int station = RELAY_JUDGE; station < RELAY_STATIONS; station++) {
+            run_station(relay, turn, (enum relay_station)station);
+            leave(relay, turn, (enum relay_station)station);
+        }
+    }
+}
+
+static void *help(void *state)
+{
+    struct relay *relay = state;
+    take_turns(relay, &relay->turns[1]);
+    return NULL;
+}
+
+static bool run_threaded(struct relay *relay, const struct log_plan *plan, struct faults *faults)
+{
+    pthread_t helper;
+    bool good = make_turns(relay, plan, faults);
+    if (good) {
+        pthread_mutex_init(&relay->lock, NULL);
+        pthread_cond_init(&relay->changed, NULL);
+        relay->threaded = true; /* the helper looks at it */
+        if (thread_start(&helper, help, relay)) {
+            take_turns(relay, &relay->turns[0]);
+            pthread_join(helper, NULL);
+        } else {
+            relay->threaded = false;
+        }
+        pthread_cond_destroy(&relay->changed);
+        pthread_mutex_destroy(&relay->lock);
+    }
+    free_turns(relay);
+    return good;
+}
+
+static void run_alone(struct relay *relay)
+{
+    while (!relay->over && !relay->failed && !relay->stopped)
+        relay->failed = !relay->read(relay->state, &relay->over);
+}
+
+static bool make_faults(struct relay *relay)
+{
+    for (int station = RELAY_JUDGE; station < RELAY_STATIONS; station++) {
+        relay->at[station].faults = malloc(sizeof *relay->at[station].faults);
+        if (relay->at[station].faults == NULL)
+            return false;
+        faults_init(relay->at[station].faults);
+    }
+    return true;
+}
+
+static void join_faults(struct relay *relay, struct faults *faults)
+{
+    for (int station = RELAY_JUDGE; station < RELAY_STATIONS; station++) {
+        if (relay->at[station].faults != NULL)
+            faults_join(faults, relay->at[station].faults);
+        free(relay->at[station].faults);
+        relay->at[station].faults = NULL;
+    }
+}
+
+bool relay_run(struct relay *relay, const struct log_plan *plan, bool threaded,
+               struct faults *faults)
+{
+    bool good = make_faults(relay) || fault_memory(faults);
+    if (good && threaded)
+        good = run_threaded(relay, plan, faults);
+    if (good && !relay->threaded)
+        run_alone(relay);
+    join_faults(relay, faults);
+    return good && !relay->failed && !relay->stopped;
+}
+
+bool relay_is_due(const struct relay *relay)
+{
+    return relay->threaded && relay->at[RELAY_READ].turn->before[RELAY_JUDGE].n >= RELAY_LOTS;
+}
+
+bool relay_pass(struct relay *relay, enum relay_station to, struct screen_rows *rows,
+                bool segment_ends)
+{
+    if (!relay->threaded) {
+        take_lot(relay, to, rows, segment_ends);
+        return !relay->stopped;
+    }
+    struct relay_turn *turn = relay->at[to - 1].turn;
+    struct relay_queue *queue = &turn->before[to];
+    /* Many short lots: what waits is taken now, to make room. */
+    if (turn->n_spare == 0 || queue->n == RELAY_LOTS)
+        run_station(relay, turn, to);
+    struct screen_rows *spare = turn->spare[--turn->n_spare];
+    screen_rows_exchange(spare, rows);
+    queue->lot[queue->n++] = (struct relay_lot){spare, segment_ends};
+    return !is_stopped(relay);
 }

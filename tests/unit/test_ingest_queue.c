@@ -99,6 +99,10 @@ struct seen {
 
 struct way {
     struct relay relay;
+    struct queue queue;
+    struct log_account account;
+    size_t gap_at; /* rows before it */
+    size_t put;    /* rows up to now */
     struct seen *seen;
 };
 
@@ -123,43 +127,48 @@ static bool see(void *state, struct screen_rows *rows, bool segment_ends, struct
     return true;
 }
 
+static bool read_on(void *state, bool *over)
+{
+    struct way *way = state;
+    struct queue *queue = &way->queue;
+    bool good = true;
+    for (; good && way->put < ROWS && !relay_is_due(&way->relay); way->put++) {
+        if (queue->rows.block.n == BLOCK_ROWS)
+            good = queue_pass(queue, &way->relay, &way->account, way->put, false) &&
+                   queue->rows.block.n == QUEUE_LATE_ROWS;
+        put(queue, queue->rows.block.n++,
+            (int64_t)(STEP * (way->put + 1) + (way->put >= way->gap_at ? 5 * STEP : 0)));
+    }
+    *over = way->put == ROWS;
+    return good && (!*over || queue_pass(queue, &way->relay, &way->account, ROWS, true));
+}
+
 /* Every row comes out once and in order, at least 256 rows late, cut where there is a gap. */
 static void rows_come_out_in_order(void **state)
 {
     (void)state;
     static relay_take *const takes[] = {[RELAY_JUDGE] = pass, [RELAY_USE] = see};
-    static const size_t gap_at[] = {1, 3839, 3840, 3841, 7000}; /* rows before it */
+    static const size_t gap_at[] = {1, 3839, 3840, 3841, 7000};
     for (unsigned threaded = 0; threaded < 2; threaded++)
         for (size_t g = 0; g < sizeof gap_at / sizeof gap_at[0]; g++) {
             struct seen *seen = calloc(1, sizeof *seen);
-            struct way way = {.seen = seen};
-            struct queue queue;
-            struct log_account account;
+            struct way way = {.seen = seen, .gap_at = gap_at[g]};
             assert_non_null(seen);
-            log_account_init(&account);
-            account.gap_us = 3 * STEP;
-            begin(&queue);
-            assert_true(relay_begin(&way.relay, &plan, takes, &way, threaded > 0, &faults));
-            for (size_t i = 0; i < ROWS; i++) {
-                if (queue.rows.block.n == BLOCK_ROWS) {
-                    assert_true(queue_pass(&queue, &way.relay, &account, i, false));
-                    assert_int_equal(queue.rows.block.n, QUEUE_LATE_ROWS);
-                }
-                put(&queue, queue.rows.block.n++,
-                    (int64_t)(STEP * (i + 1) + (i >= gap_at[g] ? 5 * STEP : 0)));
-            }
-            assert_true(queue_pass(&queue, &way.relay, &account, ROWS, true));
-            assert_true(relay_end(&way.relay, &faults));
+            log_account_init(&way.account);
+            way.account.gap_us = 3 * STEP;
+            begin(&way.queue);
+            relay_init(&way.relay, read_on, takes, &way);
+            assert_true(relay_run(&way.relay, &plan, threaded > 0, &faults));
             assert_int_equal(seen->n, ROWS);
             for (size_t i = 1; i < ROWS; i++)
                 assert_true(seen->time_us[i] > seen->time_us[i - 1]);
-            assert_int_equal(account.gaps, 1);
-            assert_int_equal(account.longest.to_us - account.longest.from_us, 6 * STEP);
+            assert_int_equal(way.account.gaps, 1);
+            assert_int_equal(way.account.longest.to_us - way.account.longest.from_us, 6 * STEP);
             assert_int_equal(seen->ends, 2);
             assert_int_equal(seen->end_at[0], gap_at[g]);
             assert_int_equal(seen->end_at[1], ROWS);
-            queue_free(&queue);
-            log_account_free(&account);
+            queue_free(&way.queue);
+            log_account_free(&way.account);
             free(seen);
         }
 }

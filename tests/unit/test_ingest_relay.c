@@ -20,10 +20,12 @@ static struct log_plan plan = {.columns = &column, .n_columns = 1};
  * on twice and every fifth not at all. */
 struct way {
     struct relay relay;
-    int64_t judged, used, odd;
+    struct screen_rows rows; /* of the reader */
+    int64_t read, judged, used, odd;
     int64_t seen[2 * LOTS];
     bool ends[2 * LOTS];
-    int64_t judge_stops, use_stops; /* at this lot; -1: never */
+    int64_t burst; /* so many lots are read before the reader asks whether it is due */
+    int64_t read_fails, judge_stops, use_stops; /* at this lot; -1: never */
 };
 
 static bool pass(struct way *way, struct screen_rows *rows, int64_t lot, bool segment_ends)
@@ -61,39 +63,58 @@ static bool use(void *state, struct screen_rows *rows, bool segment_ends, struct
     return rows->times_us[0] == way->use_stops ? say(to, "use") : true;
 }
 
-/* Returns: how many lots were taken of the reader before it was told to stop */
-static int64_t run(struct way *way, bool threaded)
+static bool read_on(void *state, bool *over)
+{
+    struct way *way = state;
+    while (way->read < LOTS) {
+        if (way->read == way->read_fails)
+            return say(&faults, "reader");
+        way->rows.block.n = 1;
+        way->rows.times_us[0] = way->read;
+        bool ends = way->read++ % 7 == 0;
+        if (!relay_pass(&way->relay, RELAY_JUDGE, &way->rows, ends))
+            return false;
+        if (way->read % way->burst == 0 && relay_is_due(&way->relay))
+            return true;
+    }
+    *over = true;
+    return true;
+}
+
+static bool run(struct way *way, bool threaded)
 {
     static relay_take *const takes[] = {[RELAY_JUDGE] = judge, [RELAY_USE] = use};
-    struct screen_rows rows;
-    int64_t lot = 0;
     faults_init(&faults);
-    assert_true(screen_rows_init(&rows, &plan));
-    assert_true(relay_begin(&way->relay, &plan, takes, way, threaded, &faults));
-    bool goes_on = true;
-    for (; goes_on && lot < LOTS; lot++) {
-        rows.block.n = 1;
-        rows.times_us[0] = lot;
-        goes_on = relay_pass(&way->relay, RELAY_JUDGE, &rows, lot % 7 == 0);
-    }
-    screen_rows_free(&rows);
-    return lot;
+    assert_true(screen_rows_init(&way->rows, &plan));
+    relay_init(&way->relay, read_on, takes, way);
+    bool good = relay_run(&way->relay, &plan, threaded, &faults);
+    screen_rows_free(&way->rows);
+    return good;
+}
+
+/* How many times the judge passes on lots 0 to n - 1. */
+static int64_t passed_on(int64_t n)
+{
+    int64_t times = 0;
+    for (int64_t lot = 0; lot < n; lot++)
+        times += lot % 5 == 4 ? 0 : lot % 3 == 2 ? 2 : 1;
+    return times;
 }
 
 static void lots_go_through_in_order(void **state)
 {
+    static const int64_t bursts[] = {1, 3, RELAY_LOTS, RELAY_LOTS + 1, 2 * RELAY_LOTS + 3, LOTS};
     static struct way way;
     (void)state;
-    for (int threaded = 0; threaded < 2; threaded++) {
+    for (size_t i = 0; i < 2 * sizeof bursts / sizeof bursts[0]; i++) {
         memset(&way, 0, sizeof way);
-        way.judge_stops = way.use_stops = -1;
-        assert_int_equal(run(&way, threaded > 0), LOTS);
-        assert_true(relay_end(&way.relay, &faults));
-        assert_true(relay_end(&way.relay, &faults));
+        way.burst = bursts[i / 2];
+        way.read_fails = way.judge_stops = way.use_stops = -1;
+        assert_true(run(&way, i % 2 > 0));
         assert_false(faults_any(&faults));
         int64_t n = 0;
         for (int64_t lot = 0; lot < LOTS; lot++)
-            for (int times = lot % 5 == 4 ? 0 : lot % 3 == 2 ? 2 : 1; times > 0; times--) {
+            for (int64_t times = passed_on(lot + 1) - passed_on(lot); times > 0; times--) {
                 assert_int_equal(way.seen[n], lot);
                 assert_int_equal(way.ends[n++], lot % 7 == 0);
             }
@@ -102,40 +123,40 @@ static void lots_go_through_in_order(void **state)
     }
 }
 
-/* Whoever stops it, nothing is used behind the lot that stopped, and what was said is kept. */
+/* Whoever stops it, all before that is used and nothing behind it, and what was said is kept. */
 static void a_station_stops_the_reading(void **state)
 {
     static const struct {
         const char *name, *said;
-        int64_t judge_stops, use_stops, used;
+        int64_t read_fails, judge_stops, use_stops, used;
     } cases[] = {
-        {"the judge, at once", "judge stops", 0, -1, 0},
-        {"the judge, later", "judge stops", 232, -1, -1},
-        {"the user, at once", "use stops", -1, 0, 1},
-        {"the user, at a lot that comes twice", "use stops", -1, 2, 3},
-        {"the user, at the last lot but one", "use stops", -1, LOTS - 2, -1},
+        {"the reader, at once", "reader stops", 0, -1, -1, 0},
+        {"the reader, later", "reader stops", 38, -1, -1, 41},
+        {"the judge, at once", "judge stops", -1, 0, -1, 0},
+        {"the judge, later", "judge stops", -1, 232, -1, 248},
+        {"the user, at once", "use stops", -1, -1, 0, 1},
+        {"the user, at a lot that comes twice", "use stops", -1, -1, 2, 3},
+        {"the user, at the last lot but one", "use stops", -1, -1, LOTS - 2, 533},
     };
     static struct way way;
     (void)state;
-    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++)
-        for (int threaded = 0; threaded < 2; threaded++) {
-            memset(&way, 0, sizeof way);
-            way.judge_stops = cases[i].judge_stops;
-            way.use_stops = cases[i].use_stops;
-            int64_t taken = run(&way, threaded > 0);
-            if (relay_end(&way.relay, &faults))
-                fail_msg("%s: was not stopped", cases[i].name);
-            int64_t stop = way.use_stops >= 0 ? way.use_stops : way.judge_stops;
-            if (!threaded && taken != stop + 1)
-                fail_msg("%s: %lld lots were taken", cases[i].name, (long long)taken);
-            if (faults.n != 1 || strcmp(faults.items[0].found, cases[i].said) != 0)
-                fail_msg("%s: said otherwise", cases[i].name);
-            if (cases[i].used >= 0 && way.used != cases[i].used)
-                fail_msg("%s: %lld lots were used", cases[i].name, (long long)way.used);
-            if (way.used > 0 && way.seen[way.used - 1] > stop)
-                fail_msg("%s: lot %lld was used", cases[i].name,
-                         (long long)way.seen[way.used - 1]);
-        }
+    for (size_t i = 0; i < 4 * sizeof cases / sizeof cases[0]; i++) {
+        bool threaded = i % 2 > 0;
+        memset(&way, 0, sizeof way);
+        way.burst = i / 2 % 2 > 0 ? 1 : 23;
+        way.read_fails = cases[i / 4].read_fails;
+        way.judge_stops = cases[i / 4].judge_stops;
+        way.use_stops = cases[i / 4].use_stops;
+        if (run(&way, threaded))
+            fail_msg("%s: was not stopped", cases[i / 4].name);
+        int64_t stop = way.use_stops >= 0 ? way.use_stops : way.judge_stops;
+        if (!threaded && stop >= 0 && way.read != stop + 1)
+            fail_msg("%s: %lld lots were read", cases[i / 4].name, (long long)way.read);
+        if (faults.n != 1 || strcmp(faults.items[0].found, cases[i / 4].said) != 0)
+            fail_msg("%s: said otherwise", cases[i / 4].name);
+        if (way.used != cases[i / 4].used)
+            fail_msg("%s: %lld lots were used", cases[i / 4].name, (long long)way.used);
+    }
 }
 
 int main(void)
