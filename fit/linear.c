@@ -5,13 +5,24 @@
 #include <stdint.h>
 #include <stdlib.h>
 
-/* The scaled problem, reduced in place to an upper triangle and reflected observations. */
+/* The weighted problem, reduced in place to an upper triangle and reflected observations. Columns
+ * are not scaled: reflections are the same at any scale, and lengths say how a column compares. */
 struct reduction {
     size_t n, p;
-    long double *a; /* n*p row-major */
-    long double *b; /* n */
-    long double scale[FIT_MAX_COEF];
+    long double *a; /* p columns of n, one after the other, and the observations behind them */
+    long double length[FIT_MAX_COEF]; /* of each column at first; 1 of zeros */
 };
+
+static long double *column(const struct reduction *red, size_t j)
+{
+    return red->a + j * red->n;
+}
+
+/* Of the upper triangle. */
+static long double triangle(const struct reduction *red, size_t i, size_t j)
+{
+    return column(red, j)[i];
+}
 
 static void blank(struct fit_linear *out, size_t n, size_t p)
 {
@@ -50,55 +61,51 @@ static enum fit_status check_input(const double *x, const double *y, const doubl
     return FIT_OK;
 }
 
-/* Weighted copy with columns of unit length. A column of zeros keeps scale 1. */
-static void load(struct reduction *red, const double *x, const double *y, const double *w)
-{
-    for (size_t i = 0; i < red->n; i++) {
-        long double root = w ? sqrtl((long double)w[i]) : 1.0L;
-        red->b[i] = root * (long double)y[i];
-        for (size_t j = 0; j < red->p; j++)
-            red->a[i * red->p + j] = root * (long double)x[i * red->p + j];
-    }
-    for (size_t j = 0; j < red->p; j++) {
-        long double sum = 0.0L;
-        for (size_t i = 0; i < red->n; i++)
-            sum += red->a[i * red->p + j] * red->a[i * red->p + j];
-        red->scale[j] = sum > 0.0L ? sqrtl(sum) : 1.0L;
-        for (size_t i = 0; i < red->n; i++)
-            red->a[i * red->p + j] /= red->scale[j];
-    }
-}
-
-static long double tail_length(const struct reduction *red, size_t row, size_t col)
+static long double length_of(const long double *v, size_t n)
 {
     long double sum = 0.0L;
-    for (size_t i = row; i < red->n; i++)
-        sum += red->a[i * red->p + col] * red->a[i * red->p + col];
+    for (size_t i = 0; i < n; i++)
+        sum += v[i] * v[i];
     return sqrtl(sum);
 }
 
-/* Apply I - v v'/h to one column (stride apart), v being the stored column's tail. */
-static void reflect_one(const struct reduction *red, size_t row, size_t col, long double h,
-                        long double *target, size_t stride)
+/* Weighted copy. */
+static void load(struct reduction *red, const double *x, const double *y, const double *w)
 {
-    long double dot = 0.0L;
-    for (size_t i = row; i < red->n; i++)
-        dot += red->a[i * red->p + col] * target[i * stride];
-    dot /= h;
-    for (size_t i = row; i < red->n; i++)
-        target[i * stride] -= dot * red->a[i * red->p + col];
+    const size_t n = red->n, p = red->p;
+    for (size_t i = 0; i < n; i++) {
+        long double root = w ? sqrtl((long double)w[i]) : 1.0L;
+        for (size_t j = 0; j < p; j++)
+            column(red, j)[i] = root * (long double)x[i * p + j];
+        column(red, p)[i] = root * (long double)y[i];
+    }
+    for (size_t j = 0; j < p; j++) {
+        long double length = length_of(column(red, j), n);
+        red->length[j] = length > 0.0L ? length : 1.0L;
+    }
 }
 
-/* Reflect column col so that its tail becomes one number, and carry the rest along. */
+/* Apply I - v v'/h to a column of n. */
+static void reflect_one(const long double *v, long double h, long double *to, size_t n)
+{
+    long double dot = 0.0L;
+    for (size_t i = 0; i < n; i++)
+        dot += v[i] * to[i];
+    dot /= h;
+    for (size_t i = 0; i < n; i++)
+        to[i] -= dot * v[i];
+}
+
+/* Reflect column col so that its tail from `row` on becomes one number, and carry the rest along.
+ */
 static void reflect(struct reduction *red, size_t row, size_t col, long double length)
 {
-    long double *pivot = &red->a[row * red->p + col];
+    long double *pivot = column(red, col) + row;
     long double alpha = *pivot > 0.0L ? -length : length;
     long double h = length * length - alpha * *pivot;
     *pivot -= alpha;
-    for (size_t j = col + 1; j < red->p; j++)
-        reflect_one(red, row, col, h, red->a + j, red->p);
-    reflect_one(red, row, col, h, red->b, 1);
+    for (size_t j = col + 1; j <= red->p; j++)
+        reflect_one(pivot, h, column(red, j) + row, red->n - row);
     *pivot = alpha;
 }
 
@@ -108,8 +115,8 @@ static void reduce(struct reduction *red, struct fit_linear *out)
 {
     size_t row = 0;
     for (size_t col = 0; col < red->p; col++) {
-        long double length = row < red->n ? tail_length(red, row, col) : 0.0L;
-        if (length < FIT_RANK_TOLERANCE) {
+        long double length = length_of(column(red, col) + row, red->n - row);
+        if (length < FIT_RANK_TOLERANCE * red->length[col]) {
             if (out->undetermined == FIT_NO_COLUMN)
                 out->undetermined = col;
             continue;
@@ -126,43 +133,48 @@ static void invert_triangle(const struct reduction *red, long double *inv)
     for (size_t k = 0; k < p; k++) {
         for (size_t i = 0; i < p; i++)
             inv[i * p + k] = 0.0L;
-        inv[k * p + k] = 1.0L / red->a[k * p + k];
+        inv[k * p + k] = 1.0L / triangle(red, k, k);
         for (size_t i = k; i-- > 0;) {
             long double sum = 0.0L;
             for (size_t j = i + 1; j <= k; j++)
-                sum += red->a[i * p + j] * inv[j * p + k];
-            inv[i * p + k] = -sum / red->a[i * p + i];
+                sum += triangle(red, i, j) * inv[j * p + k];
+            inv[i * p + k] = -sum / triangle(red, i, i);
         }
     }
 }
 
-/* Largest column sum of magnitudes of an upper triangle. */
-static long double norm_1(const long double *m, size_t p)
+/* Reciprocal condition of the triangle with columns of unit length, by largest column sums of
+ * magnitudes. */
+static long double reciprocal_condition(const struct reduction *red, const long double *inv)
 {
-    long double largest = 0.0L;
-    for (size_t j = 0; j < p; j++) {
-        long double sum = 0.0L;
-        for (size_t i = 0; i <= j; i++)
-            sum += fabsl(m[i * p + j]);
+    long double largest = 0.0L, inverse_largest = 0.0L;
+    for (size_t j = 0; j < red->p; j++) {
+        long double sum = 0.0L, inverse_sum = 0.0L;
+        for (size_t i = 0; i <= j; i++) {
+            sum += fabsl(triangle(red, i, j)) / red->length[j];
+            inverse_sum += fabsl(inv[i * red->p + j]) * red->length[i];
+        }
         largest = sum > largest ? sum : largest;
+        inverse_largest = inverse_sum > inverse_largest ? inverse_sum : inverse_largest;
     }
-    return largest;
+    return 1.0L / (largest * inverse_largest);
 }
 
 static void solve(const struct reduction *red, struct fit_linear *out)
 {
     size_t p = red->p;
+    const long double *b = column(red, p);
     long double c[FIT_MAX_COEF];
     for (size_t i = p; i-- > 0;) {
-        long double sum = red->b[i];
+        long double sum = b[i];
         for (size_t j = i + 1; j < p; j++)
-            sum -= red->a[i * p + j] * c[j];
-        c[i] = sum / red->a[i * p + i];
-        out->coef[i] = (double)(c[i] / red->scale[i]);
+            sum -= triangle(red, i, j) * c[j];
+        c[i] = sum / triangle(red, i, i);
+        out->coef[i] = (double)c[i];
     }
     long double rss = 0.0L;
     for (size_t i = p; i < red->n; i++)
-        rss += red->b[i] * red->b[i];
+        rss += b[i] * b[i];
     out->rss = (double)rss;
     out->dof = red->n - p;
     out->s = out->dof > 0 ? (double)sqrtl(rss / (long double)out->dof) : NAN;
@@ -178,11 +190,10 @@ static void covariance(const struct reduction *red, struct fit_linear *out)
             long double sum = 0.0L;
             for (size_t k = j; k < p; k++)
                 sum += inv[i * p + k] * inv[j * p + k];
-            sum /= red->scale[i] * red->scale[j];
             out->cov_unit[i * p + j] = out->cov_unit[j * p + i] = (double)sum;
         }
     }
-    out->rcond = (double)(1.0L / (norm_1(red->a, p) * norm_1(inv, p)));
+    out->rcond = (double)reciprocal_condition(red, inv);
 }
 
 static enum fit_status finish(const struct reduction *red, struct fit_linear *out)
@@ -207,9 +218,8 @@ enum fit_status fit_linear(const double *x, const double *y, const double *w, si
     if (status != FIT_OK)
         return status;
     struct reduction red = {.n = n, .p = p};
-    red.a = malloc(n * p * sizeof *red.a);
-    red.b = malloc(n * sizeof *red.b);
-    if (red.a && red.b) {
+    red.a = malloc(n * (p + 1) * sizeof *red.a);
+    if (red.a) {
         load(&red, x, y, w);
         reduce(&red, out);
         status = finish(&red, out);
@@ -217,7 +227,6 @@ enum fit_status fit_linear(const double *x, const double *y, const double *w, si
         status = FIT_NO_MEMORY;
     }
     free(red.a);
-    free(red.b);
     return status;
 }
 

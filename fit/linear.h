@@ -1,7 +1,7 @@
 /* Weighted linear least squares: rows of terms and observations -> coefficients and covariance.
  *
- * Method: columns scaled to unit length, Householder reflections carried out in long double,
- * coefficients scaled back. Normal equations are never formed. Where long double is wider than
+ * Method: Householder reflections carried out in long double; whether a column adds to those before
+ * it is judged at its own length. Normal equations are never formed. Where long double is wider than
  * double (x86: 64 bits, most 64-bit ARM: 113 bits) a condition number up to about 1e12 costs no
  * digit of the result; where it is not, the usual loss of double precision applies.
  *
