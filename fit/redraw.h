@@ -1,8 +1,8 @@
 /* The curve of fit/curve.h found again for data that moved: what a Monte Carlo does thousands of
- * times. Same minimum (weights inside the minimisation, their uncertainties those of the headline
- * fit), reached by Gauss-Newton steps from the headline coefficients through normal equations,
- * without an allocation. The headline itself is never taken from here: normal equations cost half
- * of the digits, which draws can spare. */
+ * times, and each source of error twice a session. Same minimum (weights inside the minimisation,
+ * their uncertainties those of the headline fit), reached by Gauss-Newton steps from the headline
+ * coefficients through normal equations, without an allocation. The headline itself is never taken
+ * from here: normal equations cost half of the digits, which uncertainties can spare. */
 #ifndef FIT_REDRAW_H
 #define FIT_REDRAW_H
 
