@@ -119,11 +119,15 @@ static int open_new(const char *path, const char *named, struct faults *faults)
     return -1;
 }
 
-/* In:      why   errno of a failed write, or 0 */
-static bool close_new(int fd, int why, const char *path, const char *named, struct faults *faults)
+/* In:      why     errno of a failed write, or 0
+ *          sync    waits until the disk has it; else the disk only begins: the folder waits */
+static bool close_new(int fd, int why, bool sync, const char *path, const char *named,
+                      struct faults *faults)
 {
-    if (why == 0 && fsync(fd) != 0)
+    if (why == 0 && sync && fsync(fd) != 0)
         why = errno;
+    if (!sync)
+        sync_file_range(fd, 0, 0, SYNC_FILE_RANGE_WRITE);
     if (close(fd) != 0 && why == 0)
         why = errno;
     if (why == 0)
@@ -132,16 +136,16 @@ static bool close_new(int fd, int why, const char *path, const char *named, stru
     return fault_system(faults, named, "cannot be written", why);
 }
 
-static bool write_new(const char *path, const char *named, const char *bytes, size_t n,
+static bool write_new(const char *path, const char *named, const char *bytes, size_t n, bool sync,
                       struct faults *faults)
 {
     int fd = open_new(path, named, faults);
-    return fd >= 0 && close_new(fd, write_all(fd, bytes, n) ? 0 : errno, path, named, faults);
+    return fd >= 0 && close_new(fd, write_all(fd, bytes, n) ? 0 : errno, sync, path, named, faults);
 }
 
 bool file_write_new(const char *path, const char *bytes, size_t n, struct faults *faults)
 {
-    return write_new(path, path, bytes, n, faults);
+    return write_new(path, path, bytes, n, true, faults);
 }
 
 char *folder_path(const struct folder *folder, const char *name, struct faults *faults)
@@ -154,7 +158,7 @@ bool folder_write(struct folder *folder, const char *name, const char *bytes, si
 {
     char *path = folder_path(folder, name, faults);
     char *named = text_copyf(faults, "%s/%s", folder->target, name);
-    bool good = path != NULL && named != NULL && write_new(path, named, bytes, n, faults);
+    bool good = path != NULL && named != NULL && write_new(path, named, bytes, n, false, faults);
     free(named);
     free(path);
     return good;
@@ -197,7 +201,7 @@ bool folder_file_close(struct folder_file *file, struct faults *faults)
 {
     text_flush(&file->text);
     bool whole = file->why != 0 || text_ok(&file->text, faults);
-    bool good = close_new(file->fd, file->why, file->path, file->named, faults) && whole;
+    bool good = close_new(file->fd, file->why, false, file->path, file->named, faults) && whole;
     free_file(file);
     return good;
 }

@@ -40,7 +40,7 @@ bool folder_parent_check(const char *target, struct faults *faults);
 /* Clears away what killed runs left, then opens the hidden sibling. */
 bool folder_open(struct folder *folder, const char *target, struct faults *faults);
 
-/* Writes one file of the folder, checked and synced. name holds no '/'. */
+/* Writes one file of the folder, checked. name holds no '/'. */
 bool folder_write(struct folder *folder, const char *name, const char *bytes, size_t n,
                   struct faults *faults);
 
@@ -58,14 +58,15 @@ struct folder_file {
 bool folder_file_open(struct folder_file *file, const struct folder *folder, const char *name,
                       struct faults *faults);
 
-/* Writes what is left, syncs and closes; a file that failed is removed.
+/* Writes what is left and closes; a file that failed is removed.
  * Returns: false with a machine fault if any of it could not be written. */
 bool folder_file_close(struct folder_file *file, struct faults *faults);
 
 /* The path of a file inside the open folder; the caller frees. NULL with a machine fault. */
 char *folder_path(const struct folder *folder, const char *name, struct faults *faults);
 
-/* Swaps the folder in; after it the struct is closed. On failure nothing earlier is lost. */
+/* Waits until the disk has all that is in the folder, also what others wrote there, and swaps it
+ * in; after it the struct is closed. On failure nothing earlier is lost. */
 bool folder_commit(struct folder *folder, struct faults *faults);
 
 /* Removes what was written, if open. Safe to call at any time. */
