@@ -167,7 +167,9 @@ static bool accept(struct finder *finder, const struct candidate *candidate,
     fill_means(finder, candidate, &finder->means[finder->n_windows]);
     verdict_keep(verdict, finder->verdict[finder->n_windows].of);
     finder->n_windows++;
-    window_noise_window(&finder->readings, sliding_first_row(&finder->sliding), candidate->mean);
+    uint64_t first_row = sliding_first_row(&finder->sliding);
+    if (!window_noise_window(&finder->readings, first_row, candidate->mean, faults))
+        return false;
     finder->free_from_us = candidate->end_us;
     refusals_open(&finder->refusals, candidate->end_us);
     return true;
@@ -311,7 +313,8 @@ void finder_free(struct finder *finder)
 static bool take_block(void *state, const struct block *block, struct faults *faults)
 {
     struct finder *finder = state;
-    return slots_take(&finder->slots, block, faults);
+    return slots_take(&finder->slots, block, faults) &&
+           window_noise_keep(&finder->readings, faults);
 }
 
 /* Of the slope through n equally spaced readings: s sqrt(12/(n (n^2 - 1)))/step, which is

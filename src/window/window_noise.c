@@ -36,7 +36,7 @@ static bool grow(struct window_noise *noise, struct faults *faults)
     for (size_t i = 0; i < capacity * CH_COUNT; i++)
         ring[i] = NAN;
     for (int c = 0; c < CH_COUNT; c++)
-        for (uint64_t row = noise->from; row < noise->rows; row++)
+        for (uint64_t row = noise->from; row < noise->kept; row++)
             *place_of(ring, capacity, (enum channel)c, row) =
                 *place_of(noise->ring, noise->capacity, (enum channel)c, row);
     free(noise->ring);
@@ -48,24 +48,11 @@ static bool grow(struct window_noise *noise, struct faults *faults)
 /* Room for n more rows, if need be by forgetting the oldest; n <= limit. */
 static bool make_room(struct window_noise *noise, size_t n, struct faults *faults)
 {
-    while (noise->rows + n - noise->from > noise->capacity && noise->capacity < noise->limit)
+    while (noise->kept + n > noise->from + noise->capacity && noise->capacity < noise->limit)
         if (!grow(noise, faults))
             return false;
-    if (noise->rows + n - noise->from > noise->capacity)
-        noise->from = noise->rows + n - noise->capacity;
-    return true;
-}
-
-bool window_noise_reading(struct window_noise *noise, const double *value, struct faults *faults)
-{
-    if (!make_room(noise, 1, faults))
-        return false;
-    for (int c = 0; c < CH_COUNT; c++) {
-        noise->seen[c] = noise->seen[c] || (!noise->skip[c] && !isnan(value[c]));
-        if (noise->seen[c])
-            *place_of(noise->ring, noise->capacity, (enum channel)c, noise->rows) = value[c];
-    }
-    noise->rows++;
+    if (noise->kept + n > noise->from + noise->capacity)
+        noise->from = noise->kept + n - noise->capacity;
     return true;
 }
 
@@ -73,39 +60,82 @@ bool window_noise_reading(struct window_noise *noise, const double *value, struc
 static void put_values(struct window_noise *noise, enum channel channel, const double *value,
                        size_t n)
 {
-    size_t at = (size_t)(noise->rows & (noise->capacity - 1));
+    size_t at = (size_t)(noise->kept & (noise->capacity - 1));
     size_t here = noise->capacity - at < n ? noise->capacity - at : n;
     double *ring = noise->ring + (size_t)channel * noise->capacity;
-    /* Calls: gcc makes memcpy into a string instruction, which for so few takes several times as
-     * long. */
-    memmove(ring + at, value, here * sizeof *ring);
-    if (here < n)
-        memmove(ring, value + here, (n - here) * sizeof *ring);
+    memcpy(ring + at, value, here * sizeof *ring);
+    memcpy(ring, value + here, (n - here) * sizeof *ring);
 }
 
 /* The same for a channel without values. */
 static void put_none(struct window_noise *noise, enum channel channel, size_t n)
 {
-    for (uint64_t row = noise->rows; row < noise->rows + n; row++)
+    for (uint64_t row = noise->kept; row < noise->kept + n; row++)
         *place_of(noise->ring, noise->capacity, channel, row) = NAN;
+}
+
+/* Goes on behind n of the rows that are borrowed. */
+static void pass(struct window_noise *noise, size_t n)
+{
+    noise->kept += n;
+    for (int c = 0; c < CH_COUNT; c++)
+        if (noise->lent[c] != NULL)
+            noise->lent[c] += n;
+}
+
+bool window_noise_keep(struct window_noise *noise, struct faults *faults)
+{
+    if (noise->from > noise->kept)
+        pass(noise, (size_t)((noise->from < noise->rows ? noise->from : noise->rows) - noise->kept));
+    while (noise->kept < noise->rows) {
+        size_t left = (size_t)(noise->rows - noise->kept);
+        size_t piece = left < FIRST_CAPACITY ? left : FIRST_CAPACITY;
+        if (!make_room(noise, piece, faults))
+            return false;
+        for (int c = 0; c < CH_COUNT; c++) {
+            noise->seen[c] = noise->seen[c] || (!noise->skip[c] && noise->lent[c] != NULL);
+            if (noise->seen[c] && noise->lent[c] != NULL)
+                put_values(noise, (enum channel)c, noise->lent[c], piece);
+            else if (noise->seen[c])
+                put_none(noise, (enum channel)c, piece);
+        }
+        pass(noise, piece);
+    }
+    return true;
+}
+
+bool window_noise_reading(struct window_noise *noise, const double *value, struct faults *faults)
+{
+    if (!window_noise_keep(noise, faults) || !make_room(noise, 1, faults))
+        return false;
+    for (int c = 0; c < CH_COUNT; c++) {
+        noise->seen[c] = noise->seen[c] || (!noise->skip[c] && !isnan(value[c]));
+        if (noise->seen[c])
+            *place_of(noise->ring, noise->capacity, (enum channel)c, noise->kept) = value[c];
+    }
+    noise->kept = ++noise->rows;
+    return true;
+}
+
+/* Whether the values follow on those that are borrowed. */
+static bool follows(const struct window_noise *noise, const double *const value[CH_COUNT])
+{
+    size_t n = (size_t)(noise->rows - noise->kept);
+    for (int c = 0; c < CH_COUNT; c++)
+        if (value[c] != (noise->lent[c] == NULL ? NULL : noise->lent[c] + n))
+            return false;
+    return n > 0;
 }
 
 bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT], size_t n,
                        struct faults *faults)
 {
-    for (size_t done = 0, piece; done < n; done += piece) {
-        piece = n - done < FIRST_CAPACITY ? n - done : FIRST_CAPACITY;
-        if (!make_room(noise, piece, faults))
+    if (!follows(noise, value)) {
+        if (!window_noise_keep(noise, faults))
             return false;
-        for (int c = 0; c < CH_COUNT; c++) {
-            noise->seen[c] = noise->seen[c] || (!noise->skip[c] && value[c] != NULL);
-            if (noise->seen[c] && value[c] != NULL)
-                put_values(noise, (enum channel)c, value[c] + done, piece);
-            else if (noise->seen[c])
-                put_none(noise, (enum channel)c, piece);
-        }
-        noise->rows += piece;
+        memcpy(noise->lent, value, sizeof noise->lent);
     }
+    noise->rows += n;
     return true;
 }
 
@@ -148,12 +178,16 @@ static void feed_channel(struct window_noise *noise, uint64_t first_row, enum ch
     }
 }
 
-void window_noise_window(struct window_noise *noise, uint64_t first_row, const double *mean)
+bool window_noise_window(struct window_noise *noise, uint64_t first_row, const double *mean,
+                         struct faults *faults)
 {
+    if (!window_noise_keep(noise, faults))
+        return false;
     uint64_t from = first_row > noise->from ? first_row : noise->from;
     for (int c = 0; c < CH_COUNT; c++)
         if (isfinite(mean[c]) && noise->seen[c])
             feed_channel(noise, from, (enum channel)c, mean[c]);
+    return true;
 }
 
 struct channel_noise window_noise_result(const struct window_noise *noise, enum channel channel)

@@ -32,7 +32,9 @@ struct window_noise {
     size_t capacity;
     size_t limit;  /* capacity may grow up to it */
     uint64_t rows; /* seen so far */
+    uint64_t kept; /* of them, those that the ring has or that were not needed any more */
     uint64_t from; /* rows before it are not needed any more */
+    const double *lent[CH_COUNT]; /* the values of the others: of row `kept` and those behind it */
     bool skip[CH_COUNT]; /* set it before the first row: channels that move without wavering */
     bool seen[CH_COUNT]; /* a value of it has come; the others' parts of the ring stay NaN */
     struct fit_noise pooled[CH_COUNT];
@@ -46,15 +48,21 @@ void window_noise_free(struct window_noise *noise);
 /* The next row. Returns: false with a machine fault */
 bool window_noise_reading(struct window_noise *noise, const double *value, struct faults *faults);
 
-/* The next n rows, good in the channels that have values (NULL for the others). */
+/* The next n rows, good in the channels that have values (NULL for the others). They are borrowed
+ * until the next call of window_noise_keep. */
 bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT], size_t n,
                        struct faults *faults);
+
+/* Copies what is borrowed and still needed. */
+bool window_noise_keep(struct window_noise *noise, struct faults *faults);
 
 /* Rows before `first_row` can be forgotten. */
 void window_noise_forget(struct window_noise *noise, uint64_t first_row);
 
-/* Rows first_row up to the newest one make a window with these means. */
-void window_noise_window(struct window_noise *noise, uint64_t first_row, const double *mean);
+/* Rows first_row up to the newest one make a window with these means. Returns: false with a machine
+ * fault */
+bool window_noise_window(struct window_noise *noise, uint64_t first_row, const double *mean,
+                         struct faults *faults);
 
 /* The pooled result of a channel. */
 struct channel_noise window_noise_result(const struct window_noise *noise, enum channel channel);

@@ -380,7 +380,7 @@ static void noise_is_pooled_over_windows(void **state)
         double mean[CH_COUNT] = {[CH_INLET] = i < 500 ? 20.0 : 60.0, [CH_FLOW] = 5.0};
         mean[CH_OUTLET] = NAN;
         if (i == 399 || i == 899)
-            window_noise_window(&noise, i - 299, mean);
+            assert_true(window_noise_window(&noise, i - 299, mean, faults));
         if (i == 399)
             window_noise_forget(&noise, 350);
     }
@@ -408,7 +408,7 @@ static void few_readings_fall_back_on_scatter(void **state)
         assert_true(window_noise_reading(&noise, value, faults));
     }
     double mean[CH_COUNT] = {[CH_INLET] = 20.2};
-    window_noise_window(&noise, 0, mean);
+    assert_true(window_noise_window(&noise, 0, mean, faults));
     struct channel_noise inlet = window_noise_result(&noise, CH_INLET);
     assert_false(inlet.known);
     near("scatter", inlet.s, sqrt(0.28 / 4.0), 1e-12);
@@ -428,14 +428,72 @@ static void the_ring_stays_within_its_limit(void **state)
     }
     assert_int_equal(noise.capacity, WINDOW_NOISE_ROWS);
     double mean[CH_COUNT] = {0};
-    window_noise_window(&noise, 0, mean);
+    assert_true(window_noise_window(&noise, 0, mean, faults));
     near("readings", noise.freedom[CH_INLET], WINDOW_NOISE_ROWS - 1.0, 1.0);
     window_noise_free(&noise);
+}
+
+/* Spans of a block that is used again afterwards, cut anywhere, leave what single readings do. */
+static void spans_leave_the_same_noise(void **state)
+{
+    enum { ROWS = 9000, BLOCK = 700, WINDOW = 450 };
+    (void)state;
+    struct window_noise single, spans;
+    double block[3][BLOCK], mean[CH_COUNT];
+    uint32_t seed = 9;
+    window_noise_init(&single);
+    window_noise_init(&spans);
+    spans.limit = single.limit = 2048;
+    for (int c = 0; c < CH_COUNT; c++)
+        mean[c] = NAN;
+    mean[CH_INLET] = 20;
+    mean[CH_FLOW] = 5;
+    mean[CH_WIND] = 3;
+    for (size_t first = 0; first < ROWS; first += BLOCK) {
+        bool windless = first / BLOCK % 5 == 3;
+        for (size_t i = 0; i < BLOCK; i++) {
+            double value[CH_COUNT];
+            for (int c = 0; c < CH_COUNT; c++)
+                value[c] = NAN;
+            value[CH_INLET] = block[0][i] = 20 + 0.25 * aid_normal(&seed);
+            value[CH_FLOW] = block[1][i] = 5 + 0.1 * aid_normal(&seed);
+            block[2][i] = 3 + aid_normal(&seed);
+            if (!windless)
+                value[CH_WIND] = block[2][i];
+            assert_true(window_noise_reading(&single, value, faults));
+            if (i % 90 == 89)
+                window_noise_forget(&single, first + i - 60);
+            if (i == 633 && first / BLOCK % 3 == 1)
+                assert_true(window_noise_window(&single, first + i - WINDOW, mean, faults));
+        }
+        for (size_t i = 0, next; i < BLOCK; i = next) {
+            const double *value[CH_COUNT] = {[CH_INLET] = block[0] + i, [CH_FLOW] = block[1] + i};
+            value[CH_WIND] = windless ? NULL : block[2] + i;
+            next = i - i % 90 + 90 < BLOCK ? i - i % 90 + 90 : BLOCK;
+            next = i < 634 && next > 634 ? 634 : next;
+            assert_true(window_noise_span(&spans, value, next - i, faults));
+            if (next % 90 == 0)
+                window_noise_forget(&spans, first + next - 61);
+            if (next == 634 && first / BLOCK % 3 == 1)
+                assert_true(window_noise_window(&spans, first + 633 - WINDOW, mean, faults));
+        }
+        assert_true(window_noise_keep(&spans, faults));
+        memset(block, 0, sizeof block);
+    }
+    for (int c = 0; c < CH_COUNT; c++) {
+        struct channel_noise a = window_noise_result(&single, (enum channel)c);
+        struct channel_noise b = window_noise_result(&spans, (enum channel)c);
+        assert_true(a.s == b.s && a.phi == b.phi && a.known == b.known);
+        assert_true((a.s > 0) == (c == CH_INLET || c == CH_FLOW || c == CH_WIND));
+    }
+    window_noise_free(&single);
+    window_noise_free(&spans);
 }
 
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(spans_leave_the_same_noise, set_up, tear_down),
         cmocka_unit_test_setup_teardown(extremes_are_those_of_a_plain_search, set_up, tear_down),
         cmocka_unit_test_setup_teardown(delay_gives_the_value_of_then, set_up, tear_down),
         cmocka_unit_test_setup_teardown(delay_knows_what_it_cannot_know, set_up, tear_down),
