@@ -9,7 +9,7 @@ enum advice {
     ADVICE_UNFORMED,   /* no point can be formed: no sun, no flow, beyond the fluid's table */
     ADVICE_BEYOND_SUN, /* more heat than there was sunshine */
     ADVICE_LOSS,       /* the warmer the water, the more heat */
-    ADVICE_POOR,       /* hardly any heat */
+    ADVICE_POOR,       /* hardly any heat, or more than a collector can */
     ADVICE_BENT,       /* a curve that no collector has */
     ADVICE_POINT,      /* one point lies off the others */
     ADVICE_COUNT

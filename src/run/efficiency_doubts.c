@@ -85,6 +85,33 @@ static bool doubt_poor(const struct efficiency_view *view, struct document *doc,
                             100 * ETA_POOR, advice_words(ADVICE_POOR, view->reduction->from_log));
 }
 
+/* Shares of the sunshine that no flat plate makes into heat, with water as warm as the air. A clear
+ * pane lets 91 % through, one against reflection 96 %; a black coat takes in 96 %; the tubes get 98 %
+ * of that. Common practice, no source; the limits are our own. */
+#define ETA_GOOD 0.95
+#define ETA_GOOD_GLAZED 0.90
+
+/* As much as that, all its errors counted; more than the sunshine is said elsewhere. */
+static bool doubt_good(const struct efficiency_view *view, struct document *doc,
+                       struct faults *faults)
+{
+    const struct efficiency *e = view->e;
+    const bool glazed = view->reduction->setup.construction.cover.given;
+    const double most = glazed ? ETA_GOOD_GLAZED : ETA_GOOD;
+    double u, dof;
+    size_t n;
+    if (e->form->n_coef < 2 || worst_point(view, &n) != NULL)
+        return true;
+    efficiency_combined(e, 0, &u, &dof);
+    if (!(e->curve.coef[0] - 2 * u > most))
+        return true;
+    return document_finding(doc, FINDING_ANSWER, true, faults,
+                            "No collector %sis as good as this (over %.0f %% with water as warm as "
+                            "the air, its errors counted): %s.",
+                            glazed ? "behind a pane " : "", 100 * most,
+                            advice_words(ADVICE_POOR, view->reduction->from_log));
+}
+
 /* A form that the description asks for is given as asked, impossible or not. */
 static bool doubt_bend(const struct efficiency_view *view, struct document *doc,
                        struct faults *faults)
@@ -105,5 +132,6 @@ static bool doubt_bend(const struct efficiency_view *view, struct document *doc,
 bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     return doubt_points(view, doc, faults) && doubt_loss(view, doc, faults) &&
-           doubt_poor(view, doc, faults) && doubt_bend(view, doc, faults);
+           doubt_poor(view, doc, faults) && doubt_good(view, doc, faults) &&
+           doubt_bend(view, doc, faults);
 }
