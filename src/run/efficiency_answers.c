@@ -204,17 +204,32 @@ static bool say_scale(const struct efficiency_view *view, struct document *doc,
                             what, used);
 }
 
-/* Whether any error row stands for an instrument: its rows are named "NAME.slot". */
-static bool has_errors(const struct error_registry *registry, const char *name)
+/* Whether an error moves the readings of a channel. */
+static bool moves(const struct error_source *row, enum channel channel)
 {
-    size_t n = strlen(name);
-    for (size_t i = 0; i < registry->n; i++)
-        if (strncmp(registry->rows[i].id, name, n) == 0 && registry->rows[i].id[n] == '.')
+    for (size_t k = 0; k < row->n_targets; k++)
+        if (row->targets[k].channel == channel &&
+            (row->targets[k].what == SHIFT_GAIN || row->targets[k].what == SHIFT_OFFSET))
             return true;
     return false;
 }
 
-/* What the points rest on without any instrument being named for it: typed points alone can. */
+/* Whether any error row stands for an instrument: its rows are named "NAME.slot"; a check's reference
+ * is that of all whom it checked. */
+static bool has_errors(const struct error_registry *registry, const struct instrument *instrument)
+{
+    size_t n = strlen(instrument->name);
+    for (size_t i = 0; i < registry->n; i++) {
+        const char *id = registry->rows[i].id;
+        if ((strncmp(id, instrument->name, n) == 0 && id[n] == '.') ||
+            moves(&registry->rows[i], instrument->channel))
+            return true;
+    }
+    return false;
+}
+
+/* What the points rest on without any instrument being named for it: typed points alone can. A flow
+ * that is formed from the mass flow has the errors of that. */
 static void add_unnamed(const struct efficiency_view *view, struct text *names)
 {
     static const enum channel needed[] = {CH_IRRADIANCE, CH_AMBIENT, CH_INLET,
@@ -222,6 +237,7 @@ static void add_unnamed(const struct efficiency_view *view, struct text *names)
     const struct test_setup *setup = &view->reduction->setup;
     for (size_t i = 0; i < sizeof needed / sizeof needed[0]; i++)
         if (view->n > 0 && view->points[0].means->has[needed[i]] &&
+            !(needed[i] == CH_FLOW && view->points[0].means->has[CH_MASS_FLOW]) &&
             instrument_of_channel(setup->instruments, setup->n_instruments, needed[i]) == NULL)
             text_addf(names, "%sthe %s", names->length > 0 ? ", " : "",
                       channel_row(needed[i])->word);
@@ -234,14 +250,14 @@ static bool say_exact(const struct efficiency_view *view, struct document *doc,
     struct text names = {0};
     add_unnamed(view, &names);
     for (size_t i = 0; i < setup->n_instruments; i++)
-        if (!has_errors(&setup->errors, setup->instruments[i].name))
+        if (!has_errors(&setup->errors, &setup->instruments[i]))
             text_addf(&names, "%s'%s'", names.length > 0 ? ", " : "", setup->instruments[i].name);
     bool good = text_ok(&names, faults);
     if (good && names.length > 0)
         good =
             document_finding(doc, FINDING_ANSWER, true, faults,
-                             "The interval is too narrow: no error is stated for %s, which count "
-                             "as exact. State a 'kind' or a 'calibration' for each, in an "
+                             "The interval is too narrow: no error is stated for %s, taken as "
+                             "exact. State a 'kind' or a 'calibration' for each, in an "
                              "[instrument NAME].",
                              text_string(&names));
     text_free(&names);
