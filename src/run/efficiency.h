@@ -61,7 +61,8 @@ enum term_verdict {
     TERM_INDICATED, /* between the limit and 3: kept, said */
     TERM_NEGATIVE,  /* physically impossible: straight line taken */
     TERM_TOO_BENT,  /* beyond what any collector does: straight line taken */
-    TERM_WEAK       /* t-ratio under the limit: straight line taken */
+    TERM_WEAK,      /* t-ratio under the limit: straight line taken */
+    TERM_DAYS_ONLY  /* a3 alone: between the days, not within them; no wind term taken */
 };
 
 /* What is carried beside the registry's sources, one shift of the coefficients each. */
@@ -104,6 +105,9 @@ struct efficiency_term {
     double u;     /* from reading and session errors */
     double ratio; /* value / u */
     double upper; /* one-sided 95 % upper limit carried when the term is left out */
+    bool in_days;           /* a3 alone: it could be found within the days, each with a level of its
+                               own */
+    double in_days_value, in_days_u;
 };
 
 struct efficiency {
@@ -144,6 +148,10 @@ struct efficiency {
     struct fit_new_window new_window; /* variance of one more window, its readings as the mean's */
     double session_dof;
 };
+
+/* Whether a wind term rests on what sets whole days apart, and may be an instrument that differed:
+ * within the days it is less than half of it, and surely so (our own figures). */
+bool efficiency_wind_is_of_days(const struct efficiency_term *wind);
 
 /* Fits.
  * In:      points, n   all points, left-out ones marked

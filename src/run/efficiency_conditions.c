@@ -24,6 +24,21 @@ static bool say_origin(const struct efficiency_view *view, struct document *doc,
         origin, other, e->curve.coef[1] + a3 * (other - origin));
 }
 
+static bool say_wind_of_days(const struct efficiency_view *view, struct document *doc,
+                             struct faults *faults)
+{
+    const struct efficiency_term *wind = &view->e->wind;
+    char value[WORDS_SIZE];
+    return document_finding(
+        doc, FINDING_UNCERTAINTY, true, faults,
+        "From day to day the loss goes with the wind (a₃ = %.3g J/(m³ K)), but within the days it does "
+        "not (%s): something else differed between the days%s. Look at each day's sun sensor and flow.",
+        wind->value,
+        words_pm(wind->in_days_value, 2 * wind->in_days_u, "J/(m³ K)", value, sizeof value),
+        view->e->form->with_wind ? ", and the wind term that was asked for hides it"
+                                 : ", and no wind term is given");
+}
+
 bool view_wind_term(const struct efficiency_view *view, struct document *doc, struct faults *faults)
 {
     const struct efficiency_term *wind = &view->e->wind;
@@ -36,6 +51,8 @@ bool view_wind_term(const struct efficiency_view *view, struct document *doc, st
             wind->verdict == TERM_KEPT ? "The loss grows with the wind"
                                        : "That the loss grows with the wind is indicated only",
             wind->ratio, wind->verdict == TERM_KEPT ? "" : " (3 would be clear)");
+    else if (efficiency_wind_is_of_days(wind))
+        good = say_wind_of_days(view, doc, faults);
     else if (wind->verdict == TERM_NEGATIVE || wind->verdict == TERM_WEAK)
         good = document_finding(
             doc, FINDING_DETAIL, false, faults,

@@ -49,6 +49,10 @@ void job_add_reading(struct job *job);
  */
 void job_weigh(struct job *job);
 
+/* The wind term of the form within the days, each with a level of its own, into out->wind.in_days...
+ * False there where there is one day only, or the days do not tell. (efficiency_surroundings.c) */
+bool job_find_wind_in_days(struct job *job);
+
 /* Chooses the form and fits it. (efficiency_terms.c) */
 bool job_fit_form(struct job *job, const char *name);
 bool job_choose_form(struct job *job, const struct efficiency_request *request);

@@ -1,8 +1,13 @@
 /* Wind and sky that were measured and differed from point to point, but are in no term. */
 #include "run/efficiency_job.h"
 
+#include "fit/within.h"
+
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
+
+enum { WITHIN_DOF_LEAST = 3 }; /* fewer leave the scatter within days unknown */
 
 static double off_wind(const struct job *job, const struct point *point)
 {
@@ -20,8 +25,56 @@ static double most_wind_loss(const struct job *job)
 {
     const struct efficiency_term *wind = &job->out->wind;
     double usual = 2 * job->setup->exposure.wind_J_m3K;
-    bool tried = wind->verdict == TERM_NEGATIVE || wind->verdict == TERM_WEAK;
+    bool tried = wind->verdict == TERM_NEGATIVE || wind->verdict == TERM_WEAK ||
+                 wind->verdict == TERM_DAYS_ONLY;
     return tried ? fmin(wind->upper, usual) : usual;
+}
+
+struct within_rows {
+    double *x, *y, *w;
+    int64_t *group;
+};
+
+/* All terms of the form but the constant one, the wind's last. */
+static void fill_rows(const struct job *job, struct within_rows *rows)
+{
+    const struct efficiency *out = job->out;
+    size_t p = out->form->n_coef - 1;
+    for (size_t i = 0; i < out->n; i++) {
+        double term[EFFICIENCY_COEFS];
+        out->form->terms(&out->used[i].at, term);
+        memcpy(rows->x + i * p, term + 1, p * sizeof *term);
+        rows->y[i] = out->used[i].eta;
+        rows->w[i] = out->curve.equal_weights ? 1
+                                              : 1 / fit_curve_variance(out->form, out->curve.coef,
+                                                                       &out->used[i]);
+        rows->group[i] = job->points[out->index[i]].means->session;
+    }
+}
+
+bool job_find_wind_in_days(struct job *job)
+{
+    struct efficiency *out = job->out;
+    const size_t n = out->n, p = out->form->n_coef - 1;
+    struct fit_linear fit;
+    struct within_rows rows = {calloc(n * p, sizeof *rows.x), calloc(n, sizeof *rows.y),
+                               calloc(n, sizeof *rows.w), calloc(n, sizeof *rows.group)};
+    enum fit_status status = FIT_NO_MEMORY;
+    out->wind.in_days = false;
+    if (rows.x && rows.y && rows.w && rows.group) {
+        fill_rows(job, &rows);
+        status = fit_within(rows.x, rows.y, rows.w, rows.group, n, p, &fit);
+    }
+    if (status == FIT_OK && out->design.sessions > 1 && fit.dof >= WITHIN_DOF_LEAST) {
+        out->wind.in_days = true;
+        out->wind.in_days_value = fit.coef[p - 1];
+        out->wind.in_days_u = fit_linear_std_error(&fit, p - 1);
+    }
+    free(rows.x);
+    free(rows.y);
+    free(rows.w);
+    free(rows.group);
+    return status != FIT_NO_MEMORY || fault_memory(job->faults);
 }
 
 /* The curve as it would lie had each point been taken in the mean wind, or under the mean sky. */

@@ -127,9 +127,25 @@ static bool judge_term(const struct efficiency *out, size_t j, double drop_below
     return term->verdict == TERM_KEPT || term->verdict == TERM_INDICATED;
 }
 
-static bool wind_stays(struct efficiency *out, double drop_below)
+bool efficiency_wind_is_of_days(const struct efficiency_term *wind)
 {
-    return judge_term(out, out->form->n_coef - 1, drop_below, &out->wind);
+    return wind->in_days && wind->in_days_value < 0.5 * wind->value &&
+           wind->value - wind->in_days_value > 3 * wind->in_days_u;
+}
+
+static bool wind_stays(struct job *job, double drop_below, bool *stays)
+{
+    struct efficiency *out = job->out;
+    struct efficiency_term *wind = &out->wind;
+    *stays = judge_term(out, out->form->n_coef - 1, drop_below, wind);
+    if (!job_find_wind_in_days(job))
+        return false;
+    if (!*stays || !efficiency_wind_is_of_days(wind))
+        return true;
+    *stays = false;
+    wind->verdict = TERM_DAYS_ONLY;
+    wind->upper = fmax(0, wind->in_days_value) + 2 * wind->in_days_u;
+    return true;
 }
 
 /* A bend that no collector has comes from a mistyped point, a unit, a day that differed. What a
@@ -188,14 +204,16 @@ static bool choose_calm(struct job *job, const char *base, double drop_below)
 static bool choose_windy(struct job *job, bool bent, double drop_below, bool *settled)
 {
     struct efficiency *out = job->out;
-    if (!job_fit_form(job, bent ? "second order with wind" : "line with wind"))
+    bool stays;
+    if (!job_fit_form(job, bent ? "second order with wind" : "line with wind") ||
+        !wind_stays(job, drop_below, &stays))
         return false;
-    if (!wind_stays(out, drop_below))
+    if (!stays)
         return true;
     if (bent && !bend_stays(out, drop_below)) {
-        if (!job_fit_form(job, "line with wind"))
+        if (!job_fit_form(job, "line with wind") || !wind_stays(job, drop_below, &stays))
             return false;
-        if (!wind_stays(out, drop_below))
+        if (!stays)
             return true;
         *settled = true;
         return carry_curvature(job);
@@ -222,12 +240,22 @@ static bool can_hold_wind(const struct job *job, const char *base, bool *can)
     return status != FIT_NO_MEMORY || fault_memory(job->faults);
 }
 
+/* A wind term that the description asks for is given as asked; it is said if it is of the days. */
+static bool look_at_stated_wind(struct job *job)
+{
+    struct efficiency *out = job->out;
+    if (!out->form->with_wind)
+        return true;
+    out->wind.value = out->curve.coef[out->form->n_coef - 1];
+    return job_find_wind_in_days(job);
+}
+
 bool job_choose_form(struct job *job, const struct efficiency_request *request)
 {
     const struct design *design = &job->out->design;
     if (!text_same(request->form, "automatic"))
         return design_require(design, request->form, job->faults) &&
-               job_fit_form(job, request->form);
+               job_fit_form(job, request->form) && look_at_stated_wind(job);
     const char *base = design_best_form(design);
     if (base == NULL)
         base = "mean"; /* no point at all: design_require says so */
