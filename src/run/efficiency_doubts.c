@@ -1,6 +1,4 @@
-/* What no collector does: such results come from a swapped column, a wrong unit or a wrong area.
- * They are given all the same, with a mark, since only the reader can know which it is. */
-#include "run/efficiency_view.h"
+#include "run/efficiency_doubts.h"
 
 #include "run/advice.h"
 
@@ -11,12 +9,12 @@
 
 /* The point with the highest efficiency beyond it, or NULL; *n counts all such points. Heat below
  * zero is no such thing: hot water under a weak sun loses more than it gains. */
-static const struct point *worst_point(const struct efficiency_view *view, size_t *n)
+static const struct point *worst_point(const struct doubted *of, size_t *n)
 {
     const struct point *worst = NULL;
     *n = 0;
-    for (size_t i = 0; i < view->n; i++) {
-        const struct point *point = &view->points[i];
+    for (size_t i = 0; i < of->n; i++) {
+        const struct point *point = &of->points[i];
         if (point->left_out || !(point->value.eta > ETA_IMPOSSIBLE))
             continue;
         ++*n;
@@ -26,46 +24,57 @@ static const struct point *worst_point(const struct efficiency_view *view, size_
     return worst;
 }
 
-static bool doubt(const struct efficiency_view *view, const char *found, enum advice advice,
-                  struct document *doc, struct faults *faults)
+/* "'Plate B': " where several are told of, else "". Returns: out */
+static const char *who(const struct doubted *of, char *out, size_t size)
 {
-    const char *hint = advice_words(advice, view->reduction->from_log);
-    const char *file = view->reduction->setup.path;
-    struct fault *fault = fault_new(faults, FAULT_WARNING, fault_at(file, view->run->head.line, 0));
-    fault_found(fault, "%s", found);
-    fault_hint(fault, "%s", hint);
-    return document_finding(doc, FINDING_ANSWER, true, faults,
-                            "This cannot be true as it stands: %s. What to do: %s.", found, hint);
+    out[0] = '\0';
+    if (of->who != NULL)
+        snprintf(out, size, "'%s': ", of->who);
+    return out;
 }
 
-static bool doubt_points(const struct efficiency_view *view, struct document *doc,
+static bool doubt(const struct doubted *of, const char *found, enum advice advice,
+                  struct document *doc, struct faults *faults)
+{
+    const char *hint = advice_words(advice, of->reduction->from_log);
+    const char *file = of->reduction->setup.path;
+    struct fault *fault = fault_new(faults, FAULT_WARNING, fault_at(file, of->run->head.line, 0));
+    fault_found(fault, "%s", found);
+    fault_hint(fault, "%s", hint);
+    char name[DOUBTED_NAME_SIZE];
+    return document_finding(doc, FINDING_ANSWER, true, faults,
+                            "%sThis cannot be true as it stands: %s. What to do: %s.",
+                            who(of, name, sizeof name), found, hint);
+}
+
+static bool doubt_points(const struct doubted *of, struct document *doc,
                          struct faults *faults)
 {
     size_t n;
-    const struct point *point = worst_point(view, &n);
+    const struct point *point = worst_point(of, &n);
     if (point == NULL)
         return true;
     char found[200];
     snprintf(found, sizeof found,
              "%zu of %zu points give%s more heat than there was sunshine; "
              "point '%.60s' %.0f %%",
-             n, view->n, n == 1 ? "s" : "", point->means->name, 100 * point->value.eta);
-    return doubt(view, found, ADVICE_BEYOND_SUN, doc, faults);
+             n, of->n, n == 1 ? "s" : "", point->means->name, 100 * point->value.eta);
+    return doubt(of, found, ADVICE_BEYOND_SUN, doc, faults);
 }
 
 /* A loss that is surely negative: the warmer the water, the more heat. Coefficient 1 is a1 in every
  * form that has one. */
-static bool doubt_loss(const struct efficiency_view *view, struct document *doc,
+static bool doubt_loss(const struct doubted *of, struct document *doc,
                        struct faults *faults)
 {
-    const struct efficiency *e = view->e;
+    const struct efficiency *e = of->e;
     double u, dof;
     if (e->form->n_coef < 2)
         return true;
     efficiency_combined(e, 1, &u, &dof);
     if (!(e->curve.coef[1] + 3 * u < 0))
         return true;
-    return doubt(view, "the warmer the water, the more heat it gains (a1 is below zero)",
+    return doubt(of, "the warmer the water, the more heat it gains (a1 is below zero)",
                  ADVICE_LOSS, doc, faults);
 }
 
@@ -73,16 +82,18 @@ static bool doubt_loss(const struct efficiency_view *view, struct document *doc,
  * a unit of the flow or an area. Our own figure. */
 #define ETA_POOR 0.10
 
-static bool doubt_poor(const struct efficiency_view *view, struct document *doc,
+static bool doubt_poor(const struct doubted *of, struct document *doc,
                        struct faults *faults)
 {
-    const struct efficiency *e = view->e;
+    const struct efficiency *e = of->e;
+    char name[DOUBTED_NAME_SIZE];
     if (e->form->n_coef < 2 || !(e->curve.coef[0] < ETA_POOR))
         return true;
     return document_finding(doc, FINDING_ANSWER, true, faults,
-                            "Hardly any collector is as poor as this (under %.0f %% with water as "
+                            "%sHardly any collector is as poor as this (under %.0f %% with water as "
                             "warm as the air): %s.",
-                            100 * ETA_POOR, advice_words(ADVICE_POOR, view->reduction->from_log));
+                            who(of, name, sizeof name), 100 * ETA_POOR,
+                            advice_words(ADVICE_POOR, of->reduction->from_log));
 }
 
 /* Shares of the sunshine that no flat plate makes into heat, with water as warm as the air. A clear
@@ -92,31 +103,32 @@ static bool doubt_poor(const struct efficiency_view *view, struct document *doc,
 #define ETA_GOOD_GLAZED 0.90
 
 /* As much as that, all its errors counted; more than the sunshine is said elsewhere. */
-static bool doubt_good(const struct efficiency_view *view, struct document *doc,
+static bool doubt_good(const struct doubted *of, struct document *doc,
                        struct faults *faults)
 {
-    const struct efficiency *e = view->e;
-    const bool glazed = view->reduction->setup.construction.cover.given;
+    const struct efficiency *e = of->e;
+    const bool glazed = of->reduction->setup.construction.cover.given;
     const double most = glazed ? ETA_GOOD_GLAZED : ETA_GOOD;
+    char name[DOUBTED_NAME_SIZE];
     double u, dof;
     size_t n;
-    if (e->form->n_coef < 2 || worst_point(view, &n) != NULL)
+    if (e->form->n_coef < 2 || worst_point(of, &n) != NULL)
         return true;
     efficiency_combined(e, 0, &u, &dof);
     if (!(e->curve.coef[0] - 2 * u > most))
         return true;
     return document_finding(doc, FINDING_ANSWER, true, faults,
-                            "No collector %sis as good as this (over %.0f %% with water as warm as "
+                            "%sNo collector %sis as good as this (over %.0f %% with water as warm as "
                             "the air, its errors counted): %s.",
-                            glazed ? "behind a pane " : "", 100 * most,
-                            advice_words(ADVICE_POOR, view->reduction->from_log));
+                            who(of, name, sizeof name), glazed ? "behind a pane " : "", 100 * most,
+                            advice_words(ADVICE_POOR, of->reduction->from_log));
 }
 
 /* A form that the description asks for is given as asked, impossible or not. */
-static bool doubt_bend(const struct efficiency_view *view, struct document *doc,
+static bool doubt_bend(const struct doubted *of, struct document *doc,
                        struct faults *faults)
 {
-    const struct efficiency *e = view->e;
+    const struct efficiency *e = of->e;
     for (size_t j = 0; j < e->form->n_coef; j++) {
         if (!text_same(e->form->symbols[j], "a2") || !(e->curve.coef[j] > EFFICIENCY_MOST_A2))
             continue;
@@ -124,14 +136,14 @@ static bool doubt_bend(const struct efficiency_view *view, struct document *doc,
         snprintf(found, sizeof found,
                  "the curve bends more than any collector's (a2 = %.3g W/(m2 K2); at most %.2g)",
                  e->curve.coef[j], EFFICIENCY_MOST_A2);
-        return doubt(view, found, ADVICE_BENT, doc, faults);
+        return doubt(of, found, ADVICE_BENT, doc, faults);
     }
     return true;
 }
 
-bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+bool efficiency_doubts(const struct doubted *of, struct document *doc, struct faults *faults)
 {
-    return doubt_points(view, doc, faults) && doubt_loss(view, doc, faults) &&
-           doubt_poor(view, doc, faults) && doubt_good(view, doc, faults) &&
-           doubt_bend(view, doc, faults);
+    return doubt_points(of, doc, faults) && doubt_loss(of, doc, faults) &&
+           doubt_poor(of, doc, faults) && doubt_good(of, doc, faults) &&
+           doubt_bend(of, doc, faults);
 }

@@ -1,6 +1,7 @@
 #include "run/efficiency_view.h"
 
 #include "base/text.h"
+#include "run/efficiency_doubts.h"
 
 #include <math.h>
 
@@ -98,4 +99,14 @@ double view_budget_x(const struct efficiency_view *view)
     const struct design *design = &view->e->design;
     const struct stated_number *stated = &view->run->budget_at;
     return stated->at.given ? stated->value : 0.5 * (design->least_x + design->most_x);
+}
+
+bool view_doubts(const struct efficiency_view *view, struct document *doc, struct faults *faults)
+{
+    struct doubted of = {.reduction = view->reduction,
+                         .run = view->run,
+                         .e = view->e,
+                         .points = view->points,
+                         .n = view->n};
+    return efficiency_doubts(&of, doc, faults);
 }

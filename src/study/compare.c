@@ -1,6 +1,8 @@
 #include "study/compare.h"
 
 #include "base/files.h"
+#include "base/text.h"
+#include "run/efficiency_doubts.h"
 #include "run/reduction_document.h"
 #include "study/compare_view.h"
 
@@ -193,6 +195,55 @@ static bool bad_rows(const struct comparison *c, struct document *doc, struct fa
     return reductions_bad_rows(reductions, names, c->n, doc, faults);
 }
 
+/* What cannot be true of one of them, before anything is held against anything. */
+static bool doubts(const struct comparison *c, struct document *doc, struct faults *faults)
+{
+    for (size_t i = 0; i < c->n; i++) {
+        const struct tested *t = &c->tests[i];
+        struct doubted of = {.who = t->name,
+                             .reduction = t->reduction,
+                             .run = t->run,
+                             .e = &t->e,
+                             .points = t->points,
+                             .n = t->is_stated ? 0 : t->reduction->means.n};
+        if (!t->is_stated && !efficiency_doubts(&of, doc, faults))
+            return false;
+    }
+    return true;
+}
+
+/* Whether two tests rest on the same readings, point by point. */
+static bool same_readings(const struct tested *a, const struct tested *b)
+{
+    if (a->is_stated || b->is_stated || a->reduction->means.n != b->reduction->means.n)
+        return false;
+    for (size_t i = 0; i < a->reduction->means.n; i++) {
+        const struct means *x = &a->reduction->means.items[i], *y = &b->reduction->means.items[i];
+        if (!text_same(x->name, y->name) || x->eta != y->eta)
+            return false;
+        for (int c = 0; c < CH_COUNT; c++)
+            if (x->has[c] != y->has[c] || (x->has[c] && x->mean[c] != y->mean[c]))
+                return false;
+    }
+    return true;
+}
+
+/* A test that is held against itself, under whatever name. */
+static bool twins(const struct comparison *c, struct document *doc, struct faults *faults)
+{
+    for (size_t i = 0; i < c->n; i++)
+        for (size_t k = i + 1; k < c->n; k++) {
+            const struct tested *a = &c->tests[i], *b = &c->tests[k];
+            if (same_readings(a, b) &&
+                !document_finding(doc, FINDING_ANSWER, true, faults,
+                                  "'%s' and '%s' rest on the same readings, point by point: it is "
+                                  "one test beside itself.",
+                                  a->name, b->name))
+                return false;
+        }
+    return true;
+}
+
 static bool tell(const struct comparison *c, const struct tested_basis *basis,
                  struct document *doc, struct faults *faults)
 {
@@ -201,7 +252,8 @@ static bool tell(const struct comparison *c, const struct tested_basis *basis,
                                 .differences = c->differences,
                                 .basis = *basis,
                                 .g_W_m2 = basis->g_W_m2};
-    return facts(c, doc, faults) && compare_answers(&view, doc, faults) &&
+    return facts(c, doc, faults) && doubts(c, doc, faults) && twins(c, doc, faults) &&
+           compare_answers(&view, doc, faults) &&
            compare_pairs(&view, doc, faults) && compare_swaps(&view, doc, faults) &&
            bad_rows(c, doc, faults) && compare_tables(&view, doc, faults) &&
            compare_figure(&view, doc, faults);

@@ -130,7 +130,8 @@ static double crossing(const struct compare_view *view, const struct difference 
     return 0.5 * (low + high);
 }
 
-/* Where neither is really better, around a crossing: the stretch in which the band holds zero. */
+/* Where neither is really better, around a crossing: the stretch in which the band holds zero; to
+ * the end of what was tested where it does not leave off before. */
 static void doubtful(const struct compare_view *view, const struct difference *difference,
                      double at_x, double *from, double *to)
 {
@@ -150,6 +151,25 @@ static void doubtful(const struct compare_view *view, const struct difference *d
     }
 }
 
+/* "between 5 and 22 K", "up to 22 K", ... Returns: out */
+static const char *doubtful_words(const struct compare_view *view,
+                                  const struct difference *difference, double at_x, char *out,
+                                  size_t size)
+{
+    double from, to, g = view->g_W_m2;
+    doubtful(view, difference, at_x, &from, &to);
+    bool all_below = !(from > difference->x_low), all_above = !(to < difference->x_high);
+    if (all_below && all_above)
+        snprintf(out, size, "as far as both were tested");
+    else if (all_below)
+        snprintf(out, size, "up to %.0f K", to * g);
+    else if (all_above)
+        snprintf(out, size, "from %.0f K on", from * g);
+    else
+        snprintf(out, size, "between %.0f and %.0f K", from * g, to * g);
+    return out;
+}
+
 static bool say_crossing(const struct compare_view *view, const struct difference *difference,
                          struct document *doc, struct faults *faults)
 {
@@ -160,16 +180,17 @@ static bool say_crossing(const struct compare_view *view, const struct differenc
         if ((difference_value(view, difference, low) > 0) ==
             (difference_value(view, difference, low + step) > 0))
             continue;
-        double x = crossing(view, difference, low, low + step), from, to;
-        doubtful(view, difference, x, &from, &to);
+        double x = crossing(view, difference, low, low + step);
+        char where[WORDS_SIZE];
+        doubtful_words(view, difference, x, where, sizeof where);
         struct difference_at there;
         difference_look(difference, x, view->g_W_m2, &there);
         bool open = there.open;
         return document_finding(doc, FINDING_ANSWER, false, faults,
                                 "The curves of '%s' and '%s' cross %.0f K above the air (at %.0f "
-                                "W/m²); between %.0f and %.0f K%s neither is really better.",
+                                "W/m²); %s%s neither is really better.",
                                 difference->a->name, difference->b->name, x * view->g_W_m2,
-                                view->g_W_m2, from * view->g_W_m2, to * view->g_W_m2,
+                                view->g_W_m2, where,
                                 open ? ", and further with what is not stated," : "");
     }
     return true;

@@ -138,7 +138,7 @@ bool plan_run(const struct reduction *r, const struct plan_request *request, str
         .plan = plan, .reduction = r, .before = request->before, .asked = request->asked};
     bool good = plan_find(plan, r, run, request->before, &wish, faults) &&
                 reduction_facts(r, doc, faults) && reduction_bad_rows(r, doc, faults) &&
-                plan_numbers(&view, doc, faults) &&
+                plan_numbers(&view, doc, faults) && plan_doubts(&view, doc, faults) &&
                 plan_answers(&view, doc, faults) && plan_details(&view, doc, faults) &&
                 plan_tables(&view, doc, faults) && plan_figure(&view, doc, faults);
     plan_free(plan);

@@ -37,6 +37,7 @@ double plan_scale(const struct plan_view *view);
 const char *plan_unit(const struct plan_view *view);
 
 /* Each returns false only when memory is short. */
+bool plan_doubts(const struct plan_view *view, struct document *doc, struct faults *faults);
 bool plan_numbers(const struct plan_view *view, struct document *doc, struct faults *faults);
 bool plan_answers(const struct plan_view *view, struct document *doc, struct faults *faults);
 bool plan_details(const struct plan_view *view, struct document *doc, struct faults *faults);
