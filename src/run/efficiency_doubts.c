@@ -143,7 +143,11 @@ static bool doubt_bend(const struct doubted *of, struct document *doc,
 
 bool efficiency_doubts(const struct doubted *of, struct document *doc, struct faults *faults)
 {
-    return doubt_points(of, doc, faults) && doubt_loss(of, doc, faults) &&
+    if (!doubt_points(of, doc, faults))
+        return false;
+    if (of->e == NULL)
+        return true;
+    return doubt_loss(of, doc, faults) &&
            doubt_poor(of, doc, faults) && doubt_good(of, doc, faults) &&
            doubt_bend(of, doc, faults);
 }

@@ -15,7 +15,7 @@ struct doubted {
     const char *who; /* named where several are told of, else NULL */
     const struct reduction *reduction;
     const struct run_section *run;
-    const struct efficiency *e;
+    const struct efficiency *e; /* NULL: no curve could be fitted; the points alone are looked at */
     const struct point *points;
     size_t n; /* all points, left-out ones too */
 };

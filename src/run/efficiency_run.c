@@ -86,6 +86,11 @@ static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
     bool asked = efficiency_fit(&e, view->points, view->n, view->setup,
                                 &view->reduction->setup.errors, &request, faults);
     bool have = asked || fall_back(&e, view, &request, doc, faults);
+    if (!have) {
+        /* Perhaps the points say why. */
+        view->e = NULL;
+        view_doubts(view, doc, faults);
+    }
     struct draws draws;
     bool told = have && draw(view, &draws, faults) && tell(view, doc, faults);
     view->draws = NULL;

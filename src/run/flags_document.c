@@ -1,4 +1,5 @@
-/* What became of each channel's readings, for the first screen of a check. */
+/* What became of each channel's readings: for the first screen of a check; of a reduction where it is
+ * bad. */
 #include "base/files.h"
 #include "run/reduction_document.h"
 #include "run/words.h"
@@ -84,4 +85,26 @@ bool reduction_flags(const struct reduction *r, struct document *doc, struct fau
         if (!whole_finding(&r->logs, i, doc, faults))
             return false;
     return reduction_joined(r, doc, faults);
+}
+
+/* What can be wrong is mostly the unit: then the few readings that happen to be possible are wrong as
+ * well. */
+bool reduction_mostly_impossible(const struct reduction *r, struct document *doc,
+                                 struct faults *faults)
+{
+    for (int ch = 0; r->from_log && ch < CH_LOGGED; ch++) {
+        const struct log_account *account = log_set_account(&r->logs, (enum channel)ch);
+        const struct log_channel *channel = &account->channels[ch];
+        char bad[NUMBER_SIZE], all[NUMBER_SIZE];
+        if (!channel->present || 2 * channel->count[FLAG_OUT_OF_RANGE] <= account->rows_used)
+            continue;
+        words_number(channel->count[FLAG_OUT_OF_RANGE], bad, sizeof bad);
+        words_number(account->rows_used, all, sizeof all);
+        if (!document_finding(doc, FINDING_ANSWER, true, faults,
+                              "%s of %s readings of '%s' (%s) cannot be, and were not used: the "
+                              "others are hardly right either. Look at its 'unit', 'gain' and 'add'.",
+                              bad, all, channel->column, channel_row((enum channel)ch)->label))
+            return false;
+    }
+    return true;
 }
