@@ -36,6 +36,10 @@ bool reduction_flags(const struct reduction *reduction, struct document *doc,
 bool reduction_mostly_impossible(const struct reduction *reduction, struct document *doc,
                                  struct faults *faults);
 
+/* Points that are copies of earlier ones. (copies_document.c) */
+bool reduction_copies(const struct reduction *reduction, struct document *doc,
+                      struct faults *faults);
+
 /* How the stamps of one of the logs were taken: what was stated of the clock, and what came of it.
  * (timing_document.c) */
 bool reduction_timing(const struct log_set *logs, size_t i, struct document *doc,
