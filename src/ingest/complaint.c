@@ -278,6 +278,7 @@ bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults)
     ok = complain_skipped(troubles, faults) && ok;
     ok = complain_no_start(troubles, faults) && ok;
     ok = complain_swapped(troubles, faults) && ok;
+    ok = complain_stray(troubles, faults) && ok;
     ok = complain_backward(troubles, faults) && ok;
     ok = complain_duplicates(troubles, faults) && ok;
     ok = complain_differing(troubles, faults) && ok;

@@ -8,6 +8,7 @@
 #include "ingest/account.h"
 #include "ingest/log_plan.h"
 #include "ingest/stamp.h"
+#include "ingest/stray.h"
 #include "ingest/swap.h"
 
 #include <stdbool.h>
@@ -42,6 +43,9 @@ struct stamp_troubles {
     long unfinished;             /* line of a used row without a line end, or 0 */
     enum stamp_status first_bad; /* why the first bad stamp is bad */
     int64_t backward_us;         /* the first backward stamp */
+    uint64_t stray_leaps; /* times that stamps ran ahead, of one row or more */
+    struct stray_found stray; /* the first of them; line 0: none */
+    struct stray_found lone;  /* a last row alone; line 0: none */
     int64_t unset_us;            /* the first stamp of a clock that was not set */
     struct row_before {
         int64_t us; /* stamp of the last used row before the first refused one */

@@ -14,6 +14,7 @@
 #include "ingest/repeat.h"
 #include "ingest/rows.h"
 #include "ingest/screen.h"
+#include "ingest/stray.h"
 #include "ingest/timing.h"
 #include "ingest/turns.h"
 
@@ -34,6 +35,10 @@ struct reading_file {
     struct overlap overlap; /* with earlier files */
     int64_t last_us; /* of its last used row that was the newest, with last_line */
     long last_line;  /* 0: there is none */
+    long leapt_line; /* the last one that came a gap after the row before, by leapt_us */
+    int64_t leapt_us;
+    bool asked; /* for strays */
+    struct stray stray;
     struct pending {
         uint64_t n; /* rows without a stamp since the last one with one: perhaps a summary */
         struct first_seen first;
@@ -80,6 +85,9 @@ struct reading {
 /* Counts a row that is not used, and keeps the first of its kind. */
 void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal refusal);
 
+/* The same of a row that is not the current one. */
+void reading_refuse_at(struct reading *r, enum row_refusal refusal, long line);
+
 /* Rows without a stamp: a summary if no row with a stamp follows in the file, else bad stamps. */
 void reading_settle_pending(struct reading *r, enum row_refusal refusal);
 
@@ -97,6 +105,23 @@ void reading_take_batch(struct reading *r, int64_t limit_us);
 
 /* The row in `line` of the current file is used next: notes if its file goes on after another's. */
 void reading_note_turn(struct reading *r, long line);
+
+/* Looks for rows of the current file whose stamps run ahead, once. Returns: false with a machine
+ * fault. */
+bool reading_ask_strays(struct reading *r);
+
+/* Whether the row that the current file holds is one of them; it is refused then. */
+bool reading_is_stray(struct reading *r);
+
+/* Asks, and takes such rows back that were used and are held.
+ * Returns: false with a machine fault. */
+bool reading_take_back(struct reading *r);
+
+/* Whether such rows are still to come. */
+bool reading_has_strays_ahead(const struct reading_file *file);
+
+/* The current file has ended: its last row may stand alone. Returns: false with a machine fault. */
+bool reading_end_strays(struct reading *r);
 
 /* What a row that gives no reading is counted as. */
 void reading_set_aside(struct reading *r, const struct rows *rows, enum row_status status);

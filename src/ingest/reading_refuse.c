@@ -46,6 +46,12 @@ void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal
     count_refused(r, refusal, 1, &here);
 }
 
+void reading_refuse_at(struct reading *r, enum row_refusal refusal, long line)
+{
+    struct first_seen there = {.file = r->now->file, .line = line};
+    count_refused(r, refusal, 1, &there);
+}
+
 void reading_settle_pending(struct reading *r, enum row_refusal refusal)
 {
     if (r->now->pending.n == 0)
