@@ -45,13 +45,19 @@ static bool near(const struct stray *stray, int64_t apart_us)
     return 2 * apart_us <= 3 * stray->step_us;
 }
 
-/* Whether a row is the next one of a track. */
+/* Whether a row is the next one of a track. To one that was left only a row close by returns, and
+ * with one lost between only where the rows have come there: others would by chance. */
 static bool goes_on(const struct stray *stray, const struct stray_track *track, int64_t time_us)
 {
     int64_t ahead_us = time_us - track->head_us;
     int64_t between = (int64_t)(stray->rows - track->through);
     if (track->id == 0 || ahead_us <= 0)
         return false;
+    if (track->follows && between > 0) {
+        int64_t since_us = time_us - stray->track[stray->current].head_us;
+        return near(stray, ahead_us) ||
+               (ahead_us <= 3 * stray->step_us && llabs(since_us) <= 6 * stray->step_us);
+    }
     return between == 0 ? near(stray, ahead_us)
                         : ahead_us <= between * stray->step_us + stray->gap_us;
 }
@@ -177,6 +183,7 @@ static void note_return(struct stray *stray, const struct stray_track *to, int64
             continue;
         note_back(track, time_us, line);
         track->follows = true;
+        track->over = (struct stray_by){to->head_us, to->head_line};
         track->hole = 2 * llabs(off_us) <= stray->step_us;
     }
 }
