@@ -17,6 +17,7 @@
 #include "ingest/stray.h"
 #include "ingest/timing.h"
 #include "ingest/turns.h"
+#include "ingest/unit_turn.h"
 
 enum { NAMED_MAX = 50 }; /* bad lines that are named; the others are counted */
 
@@ -61,6 +62,8 @@ struct reading {
     /* Of the relay's RELAY_JUDGE, which alone uses it, with the account's counts and ranges of
      * readings; the sinks are RELAY_USE's. */
     struct screen screen;
+
+    struct unit_turn unit_turn; /* RELAY_USE's */
 
     struct file_state *before; /* of each file of the plan, when the reading began */
     struct turns turns;
