@@ -30,6 +30,7 @@ struct reading_file {
     struct batch batch;
     bool row;     /* rows holds one that was not taken yet */
     bool ended;
+    bool given_up; /* before its end */
     size_t turn; /* into the turns' files */
     size_t file; /* into account->files */
     struct stamp_troubles troubles;
@@ -38,6 +39,8 @@ struct reading_file {
     long last_line;  /* 0: there is none */
     long leapt_line; /* the last one that came a gap after the row before, by leapt_us */
     int64_t leapt_us;
+    uint64_t short_rows;
+    long short_line; /* the last one with fewer fields than the header; 0: there is none */
     bool asked; /* for strays */
     struct stray stray;
     struct pending {

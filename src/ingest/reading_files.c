@@ -58,6 +58,30 @@ static bool look_for_strays(struct reading *r, int64_t limit_us)
     return !leaps || reading_ask_strays(r);
 }
 
+/* Rows that are shorter than those before, one after the other. The first run of some length is
+ * kept. Runs begin behind a row that is whole: a logger may leave empty fields at the end out. */
+static void note_fewer(struct reading_file *now, uint64_t at_row)
+{
+    struct fewer_fields *run = &now->troubles.fewer;
+    const struct rows *rows = &now->rows;
+    bool whole_before = now->last_line > 0 && now->last_line != now->short_line;
+    if (run->n > 0 && run->fields == rows->fields && run->at_row + 1 == at_row) {
+        run->n++;
+        run->at_row = at_row;
+    } else if (run->n < FEWER_LEAST && whole_before) {
+        *run = (struct fewer_fields){.n = 1,
+                                     .fields = rows->fields,
+                                     .before = rows->header.n,
+                                     .line = rows->line.number,
+                                     .last_whole = now->last_line,
+                                     .at_row = at_row,
+                                     .rare = at_row > FEWER_BEHIND &&
+                                             now->short_rows * 100 < at_row};
+    }
+    now->short_rows++;
+    now->short_line = rows->line.number;
+}
+
 /* Reads on to a row, which the current file then holds, or to its end. Returns: false if the
  * reading cannot go on at all. */
 static bool next_row(struct reading *r)
@@ -83,8 +107,10 @@ static bool next_row(struct reading *r)
             reading_settle_pending(r, ROW_BAD_STAMP);
             now->pending.over = false;
         }
+        if (now->row && now->rows.fields < now->rows.header.n)
+            note_fewer(now, r->account->files[now->file].rows_read);
         if (!now->row)
-            now->ended = !set_aside(r, status);
+            now->ended = now->given_up = !set_aside(r, status);
         else
             now->row = !reading_is_stray(r);
     }
@@ -108,7 +134,7 @@ static bool close_account(struct reading *r)
     troubles->apart = r->turns.apart;
     r->input_ok = complain_rows(troubles, r->faults) && r->input_ok;
     /* A file that was given up has no hash of the whole. */
-    if (hopeless(r))
+    if (now->given_up)
         return true;
     const struct file_state *before = &r->before[r->turns.files[now->turn].index];
     enum file_change change = file_state_compare(before, &after, file->bytes);
