@@ -1,6 +1,6 @@
 #include "ingest/complaint_form.h"
 
-#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 static const char *signs_word(char sign)
@@ -31,7 +31,16 @@ bool complain_fewer(const struct stamp_troubles *t, struct faults *faults)
     return !to_end;
 }
 
-/* Forms that loggers write, as they are told to the user. */
+static bool is_form(const char *form, const char *text, struct faults *unused)
+{
+    struct stamp_format format;
+    int64_t time_us;
+    faults_init(unused);
+    return stamp_compile(form, false, NULL, fault_at(NULL, 0, 0), &format, unused) &&
+           stamp_read(&format, text, strlen(text), &time_us) == STAMP_GOOD;
+}
+
+/* Forms that loggers write, as they are told to the user. NULL: none of them, or no memory. */
 static const char *form_of(const struct stamp_troubles *t)
 {
     static const char *const forms[] = {
@@ -39,17 +48,12 @@ static const char *form_of(const struct stamp_troubles *t)
         "%d-%m-%Y %H:%M:%S", "%Y/%m/%d %H:%M:%S", "%d/%m/%Y %H:%M",    "%m/%d/%Y %H:%M",
         "%d.%m.%Y %H:%M",    "%Y/%m/%d %H:%M",    "%d.%m.%y %H:%M:%S", "%m/%d/%Y %I:%M:%S %p",
         "Unix time"};
-    const char *text = t->first[ROW_BAD_STAMP].text;
-    for (size_t i = 0; i < sizeof forms / sizeof forms[0]; i++) {
-        struct stamp_format format;
-        struct faults unused;
-        int64_t time_us;
-        faults_init(&unused);
-        if (stamp_compile(forms[i], false, NULL, fault_at(NULL, 0, 0), &format, &unused) &&
-            stamp_read(&format, text, strlen(text), &time_us) == STAMP_GOOD)
-            return forms[i];
-    }
-    return NULL;
+    const char *found = NULL;
+    struct faults *unused = malloc(sizeof *unused); /* too large for a thread's stack */
+    for (size_t i = 0; unused != NULL && found == NULL && i < sizeof forms / sizeof forms[0]; i++)
+        found = is_form(forms[i], t->first[ROW_BAD_STAMP].text, unused) ? forms[i] : NULL;
+    free(unused);
+    return found;
 }
 
 bool hint_changed(const struct stamp_troubles *t, struct fault *fault)

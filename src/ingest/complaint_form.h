@@ -8,8 +8,8 @@
 
 #include <stdbool.h>
 
-/* Rows of fewer fields than those before, in a file where that is rare: an input fault if the file goes on so to its end, for then
- * a column may be gone and all behind it moved; else a warning. */
+/* Rows of fewer fields than those before, in a file where that is rare: an input fault if the file
+ * goes on so to its end, for then a column may be gone and all behind it moved; else a warning. */
 bool complain_fewer(const struct stamp_troubles *t, struct faults *faults);
 
 /* Of the first stamp that cannot be read, where others of the file could: what the rows are now.

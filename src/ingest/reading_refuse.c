@@ -28,7 +28,8 @@ static struct row_before row_before(const struct reading *r)
                                r->last_line};
 }
 
-/* A sign that parts the line into as many fields as the header has, where the log's own does not. */
+/* A sign that parts the line into as many fields as the header has, where the log's own does
+ * not. */
 static char other_separator(const struct rows *rows)
 {
     char own = rows->form->plan->separator;
