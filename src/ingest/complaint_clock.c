@@ -8,6 +8,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* A clock that began anew in some year long ago stands in the first days of January. */
+static bool may_be_other_year(const struct stamp_troubles *t)
+{
+    struct civil civil;
+    calendar_civil(t->unset_us + zone_offset_s(t->plan->zone, t->unset_us) * US_PER_S, &civil);
+    return civil.year < 1990 && civil.month > 1;
+}
+
 static void hint_unset(const struct stamp_troubles *t, enum fault_kind kind, struct fault *fault)
 {
     if (kind != FAULT_INPUT)
@@ -16,6 +24,10 @@ static void hint_unset(const struct stamp_troubles *t, enum fault_kind kind, str
         fault_hint(fault,
                    "state in 'time' of [log] what the column counts; if that is right, set the "
                    "logger's clock before a test");
+    else if (may_be_other_year(t))
+        fault_hint(fault, "if day and hour are right and only the year is wrong, state it in [log], "
+                          "such as 'year = 2026'; if not, who knows when the logger was switched "
+                          "on can put the right stamps into the file");
     else
         fault_hint(fault, "set the logger's clock before a test; who knows when the logger was "
                           "switched on can put the right stamps into the file");
