@@ -17,6 +17,7 @@ const char *row_refusal_words(enum row_refusal refusal)
         [ROW_PART] = "under the first stamp of a stretch, where some may be missing",
         [ROW_DUPLICATE] = "same stamp as the row before",
         [ROW_BACKWARD] = "stamp before that of the row before",
+        [ROW_STRAY] = "stamp ahead of the rows around it",
         [ROW_OVERLAP] = "the same row as in an earlier file",
         [ROW_DIFFERS] = "other readings than an earlier file has at that stamp",
         [ROW_HEADER_AGAIN] = "header row repeated",

@@ -26,6 +26,7 @@ enum row_refusal {
     ROW_PART,         /* first rows of a stretch whose part of their common stamp is not known */
     ROW_DUPLICATE,    /* same stamp as the row before */
     ROW_BACKWARD,     /* stamp before that of the last used row */
+    ROW_STRAY,        /* stamp ahead of the rows around it (ingest/stray.h) */
     ROW_OVERLAP,      /* it stands in an earlier file too */
     ROW_DIFFERS,      /* other readings at a stamp of an earlier file */
     ROW_HEADER_AGAIN, /* the header row repeated, as after a logger's restart */

@@ -4,6 +4,7 @@
 #include "base/numbers.h"
 #include "base/text.h"
 #include "ingest/complaint_clock.h"
+#include "ingest/complaint_form.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -92,6 +93,8 @@ static void hint_form(const struct stamp_troubles *t, struct fault *fault)
         format.directive[i] = t->format->directive[i] == 'd'   ? 'm'
                               : t->format->directive[i] == 'm' ? 'd'
                                                                : t->format->directive[i];
+    if (hint_changed(t, fault))
+        return;
     if (t->first_bad == STAMP_DATE && format.n > 0 &&
         stamp_read(&format, text, strlen(text), &time_us) == STAMP_GOOD) {
         exchange_parts(t->plan->time_format, other);
@@ -278,6 +281,8 @@ bool complain_rows(const struct stamp_troubles *troubles, struct faults *faults)
     ok = complain_skipped(troubles, faults) && ok;
     ok = complain_no_start(troubles, faults) && ok;
     ok = complain_swapped(troubles, faults) && ok;
+    ok = complain_fewer(troubles, faults) && ok;
+    ok = complain_stray(troubles, faults) && ok;
     ok = complain_backward(troubles, faults) && ok;
     ok = complain_duplicates(troubles, faults) && ok;
     ok = complain_differing(troubles, faults) && ok;

@@ -8,8 +8,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Rows do not come later than this by radio. Our own figure. */
-#define LATE_US (6 * S_PER_H * US_PER_S)
+/* A clock that began anew in some year long ago stands in the first days of January. */
+static bool may_be_other_year(const struct stamp_troubles *t)
+{
+    struct civil civil;
+    calendar_civil(t->unset_us + zone_offset_s(t->plan->zone, t->unset_us) * US_PER_S, &civil);
+    return civil.year < 1990 && civil.month > 1;
+}
 
 static void hint_unset(const struct stamp_troubles *t, enum fault_kind kind, struct fault *fault)
 {
@@ -19,6 +24,10 @@ static void hint_unset(const struct stamp_troubles *t, enum fault_kind kind, str
         fault_hint(fault,
                    "state in 'time' of [log] what the column counts; if that is right, set the "
                    "logger's clock before a test");
+    else if (may_be_other_year(t))
+        fault_hint(fault, "if day and hour are right and only the year is wrong, state it in [log], "
+                          "such as 'year = 2026'; if not, who knows when the logger was switched "
+                          "on can put the right stamps into the file");
     else
         fault_hint(fault, "set the logger's clock before a test; who knows when the logger was "
                           "switched on can put the right stamps into the file");
@@ -101,6 +110,55 @@ bool complain_swapped(const struct stamp_troubles *t, struct faults *faults)
                           "the log is of days so far apart, all is well");
     }
     return true;
+}
+
+/* A last row alone. */
+static void tell_lone(const struct stamp_troubles *t, struct faults *faults)
+{
+    const struct stray_found *lone = &t->lone;
+    char now[40], before[40];
+    if (lone->line == 0)
+        return;
+    struct fault *fault = fault_new(faults, FAULT_WARNING, fault_at(t->path, lone->line, 0));
+    fault_found(fault,
+                "the last row stands alone at %s, %.3g h after the row before (%s, line %ld): its "
+                "stamp may run ahead",
+                zone_iso(t->plan->zone, lone->time_us, now, sizeof now),
+                (double)(lone->time_us - lone->before.us) / (double)(S_PER_H * US_PER_S),
+                zone_iso(t->plan->zone, lone->before.us, before, sizeof before),
+                lone->before.line);
+    fault_hint(fault, "it is not used; a reading alone is of no use to a test either way");
+}
+
+bool complain_stray(const struct stamp_troubles *t, struct faults *faults)
+{
+    const struct stray_found *stray = &t->stray;
+    char share[96], now[40], before[40], after[40];
+    tell_lone(t, faults);
+    if (stray->line == 0)
+        return true;
+    enum fault_kind kind = complain_kind(t->stray_leaps, t);
+    uint64_t count = t->count[ROW_STRAY] - (t->lone.line > 0);
+    struct fault *fault = fault_new(faults, kind, fault_at(t->path, stray->line, 0));
+    char names[FAULT_FIELD_SIZE];
+    fault_field(fault, "%s", complain_time_names(t->plan, names));
+    zone_iso(t->plan->zone, stray->time_us, now, sizeof now);
+    zone_iso(t->plan->zone, stray->after.us, after, sizeof after);
+    complain_share(count, t->rows_read, share);
+    if (stray->before.line > 0)
+        fault_found(fault,
+                    "stamp %s runs ahead: the rows go on from %s (line %ld) to %s (line %ld) (%s)",
+                    now, zone_iso(t->plan->zone, stray->before.us, before, sizeof before),
+                    stray->before.line, after, stray->after.line, share);
+    else
+        fault_found(fault, "stamp %s runs ahead: the rows go on from %s (line %ld) (%s)", now,
+                    after, stray->after.line, share);
+    fault_hint(fault, kind == FAULT_INPUT
+                          ? "find out why the stamps leap, and mend them; if two loggers wrote "
+                            "the file, each needs a file and a section [log NAME] of its own"
+                          : "such rows are not used, all others are; who knows the right stamp "
+                            "can mend it in the log");
+    return kind != FAULT_INPUT;
 }
 
 bool complain_no_start(const struct stamp_troubles *t, struct faults *faults)
@@ -240,7 +298,7 @@ void complain_late(const struct log_account *account, struct faults *faults)
 {
     char rows[32];
     const struct log_late *late = &account->late;
-    if (late->n == 0 || late->most_us <= LATE_US)
+    if (late->n == 0 || late->most_us <= STRAY_LATE_US)
         return;
     struct place at = fault_at(account->files[late->first.file].path, late->first.line, 0);
     struct fault *fault = fault_new(faults, FAULT_WARNING, at);

@@ -18,6 +18,10 @@ bool complain_unset(const struct stamp_troubles *t, struct faults *faults);
  * may be true: a warning. */
 bool complain_swapped(const struct stamp_troubles *t, struct faults *faults);
 
+/* Stamps that run ahead of the rows around them: an input fault for more than 1 leap in 100
+ * rows. */
+bool complain_stray(const struct stamp_troubles *t, struct faults *faults);
+
 /* Counts since a power-up of which no instant is stated: always an input fault. */
 bool complain_no_start(const struct stamp_troubles *t, struct faults *faults);
 

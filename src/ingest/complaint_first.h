@@ -8,6 +8,7 @@
 #include "ingest/account.h"
 #include "ingest/log_plan.h"
 #include "ingest/stamp.h"
+#include "ingest/stray.h"
 #include "ingest/swap.h"
 
 #include <stdbool.h>
@@ -15,6 +16,10 @@
 #include <stdint.h>
 
 enum { QUOTED_SIZE = 48 };
+
+/* Rows of fewer fields are told from so many in a row on, and that nothing explains them if so many
+ * whole ones stand before. Our own figures. */
+enum { FEWER_LEAST = 3, FEWER_BEHIND = 10 };
 
 /* The first thing of a kind, kept while the counting goes on. */
 struct first_seen {
@@ -42,12 +47,25 @@ struct stamp_troubles {
     long unfinished;             /* line of a used row without a line end, or 0 */
     enum stamp_status first_bad; /* why the first bad stamp is bad */
     int64_t backward_us;         /* the first backward stamp */
+    char now_separator; /* what parts the line of the first bad stamp instead; NUL: nothing */
+    struct fewer_fields { /* rows of a run that have fewer fields than the row before it */
+        uint64_t n; /* below FEWER_LEAST: nothing is to be said */
+        size_t fields;
+        size_t before;
+        long line;       /* the first of them */
+        long last_whole; /* the row before */
+        uint64_t at_row; /* rows of the file up to the last one of the run */
+        bool rare;       /* many rows stand before it, and hardly any of them is short */
+    } fewer;
+    uint64_t stray_leaps; /* times that stamps ran ahead, of one row or more */
+    struct stray_found stray; /* the first of them; line 0: none */
+    struct stray_found lone;  /* a last row alone; line 0: none */
     int64_t unset_us;            /* the first stamp of a clock that was not set */
     struct row_before {
         int64_t us; /* stamp of the last used row before the first refused one */
         const char *path;
         long line;             /* 0: there is none */
-    } before[ROW_REFUSALS];    /* of backward and skipped stamps; of rows that stand in an
+    } before[ROW_REFUSALS];    /* of backward, skipped and bad stamps; of rows that stand in an
                                   earlier file, the first such row there */
     struct swap_seen {
         uint64_t count;

@@ -76,6 +76,8 @@ struct log_plan {
     bool zone_in_stamp;    /* every stamp carries its zone; zone is then not used for reading */
     const struct zone *zone; /* the clock's, borrowed; NULL: UTC */
 
+    int year; /* of all stamps; 0: as they show it */
+
     struct log_timing timing;
 
     char separator; /* ',' ';' or '\t' */

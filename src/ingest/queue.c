@@ -94,6 +94,10 @@ bool queue_pass(struct queue *queue, struct relay *relay, struct log_account *ac
     struct screen_rows *rows = &queue->rows;
     const size_t n = rows->block.n;
     const size_t settled = all ? n : n > QUEUE_LATE_ROWS ? n - QUEUE_LATE_ROWS : 0;
+    if (settled > 0) {
+        queue->passed = true;
+        queue->passed_us = rows->times_us[settled - 1];
+    }
     for (size_t first = 0, end; first < settled; first = end) {
         end = segment_end(queue, account, first, n);
         bool gap = end < n && end <= settled;

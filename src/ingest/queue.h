@@ -28,6 +28,8 @@ enum { QUEUE_LATE_ROWS = 256 };
 struct queue {
     struct screen_rows rows; /* in time order; filled by the reader */
     struct screen_rows lot;  /* on its way out */
+    bool passed;             /* rows were passed on, the last one of passed_us */
+    int64_t passed_us;
 };
 
 /* Returns: false with a machine fault; queue_free may follow either way. */

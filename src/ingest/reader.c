@@ -3,6 +3,7 @@
 #include "base/threads.h"
 #include "ingest/complaint_clock.h"
 #include "ingest/complaint_files.h"
+#include "ingest/complaint_turn.h"
 #include "ingest/reading.h"
 #include "ingest/span.h"
 #include "ingest/survey.h"
@@ -75,6 +76,7 @@ static bool use_rows(void *state, struct screen_rows *rows, bool segment_ends,
 {
     struct reading *r = state;
     (void)segment_ends;
+    unit_turn_look(&r->unit_turn, &rows->block);
     for (size_t i = 0; i < r->n_sinks; i++)
         if (!r->sinks[i].take(r->sinks[i].state, &rows->block, faults))
             return false;
@@ -129,6 +131,8 @@ static bool read_all(struct reading *r)
     r->input_ok =
         repeat_end(&r->repeat, r->account, last, r->plan->zone, r->faults) && r->input_ok;
     r->input_ok = timing_end(&r->timing, r->account, r->faults) && r->input_ok;
+    r->input_ok =
+        complain_turn(r->plan, r->account, &r->unit_turn, r->faults) && r->input_ok;
     note_merged(r->account, r->faults);
     complain_late(r->account, r->faults);
     complain_unnamed(r);

@@ -14,8 +14,10 @@
 #include "ingest/repeat.h"
 #include "ingest/rows.h"
 #include "ingest/screen.h"
+#include "ingest/stray.h"
 #include "ingest/timing.h"
 #include "ingest/turns.h"
+#include "ingest/unit_turn.h"
 
 enum { NAMED_MAX = 50 }; /* bad lines that are named; the others are counted */
 
@@ -28,12 +30,19 @@ struct reading_file {
     struct batch batch;
     bool row;     /* rows holds one that was not taken yet */
     bool ended;
+    bool given_up; /* before its end */
     size_t turn; /* into the turns' files */
     size_t file; /* into account->files */
     struct stamp_troubles troubles;
     struct overlap overlap; /* with earlier files */
     int64_t last_us; /* of its last used row that was the newest, with last_line */
     long last_line;  /* 0: there is none */
+    long leapt_line; /* the last one that came a gap after the row before, by leapt_us */
+    int64_t leapt_us;
+    uint64_t short_rows;
+    long short_line; /* the last one with fewer fields than the header; 0: there is none */
+    bool asked; /* for strays */
+    struct stray stray;
     struct pending {
         uint64_t n; /* rows without a stamp since the last one with one: perhaps a summary */
         struct first_seen first;
@@ -56,6 +65,8 @@ struct reading {
     /* Of the relay's RELAY_JUDGE, which alone uses it, with the account's counts and ranges of
      * readings; the sinks are RELAY_USE's. */
     struct screen screen;
+
+    struct unit_turn unit_turn; /* RELAY_USE's */
 
     struct file_state *before; /* of each file of the plan, when the reading began */
     struct turns turns;
@@ -80,6 +91,9 @@ struct reading {
 /* Counts a row that is not used, and keeps the first of its kind. */
 void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal refusal);
 
+/* The same of a row that is not the current one. */
+void reading_refuse_at(struct reading *r, enum row_refusal refusal, long line);
+
 /* Rows without a stamp: a summary if no row with a stamp follows in the file, else bad stamps. */
 void reading_settle_pending(struct reading *r, enum row_refusal refusal);
 
@@ -101,6 +115,23 @@ void reading_take_batch(struct reading *r, int64_t limit_us);
 
 /* The row in `line` of the current file is used next: notes if its file goes on after another's. */
 void reading_note_turn(struct reading *r, long line);
+
+/* Looks for rows of the current file whose stamps run ahead, once. Returns: false with a machine
+ * fault. */
+bool reading_ask_strays(struct reading *r);
+
+/* Whether the row that the current file holds is one of them; it is refused then. */
+bool reading_is_stray(struct reading *r);
+
+/* Asks, and takes such rows back that were used and are held.
+ * Returns: false with a machine fault. */
+bool reading_take_back(struct reading *r);
+
+/* Whether such rows are still to come. */
+bool reading_has_strays_ahead(const struct reading_file *file);
+
+/* The current file has ended: its last row may stand alone. Returns: false with a machine fault. */
+bool reading_end_strays(struct reading *r);
 
 /* What a row that gives no reading is counted as. */
 void reading_set_aside(struct reading *r, const struct rows *rows, enum row_status status);

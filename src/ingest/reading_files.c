@@ -48,6 +48,40 @@ static int64_t limit_of(const struct reading *r)
     return limit_us;
 }
 
+/* A row that leaps ahead of another file's rows lets these in between: whether it stands where it
+ * belongs is asked before. Returns: false with a machine fault. */
+static bool look_for_strays(struct reading *r, int64_t limit_us)
+{
+    const struct reading_file *now = r->now;
+    bool leaps = now->last_line > 0 && now->rows.time_us >= limit_us && r->account->gap_us > 0 &&
+                 now->rows.time_us - now->last_us > r->account->gap_us;
+    return !leaps || reading_ask_strays(r);
+}
+
+/* Rows that are shorter than those before, one after the other. The first run of some length is
+ * kept. Runs begin behind a row that is whole: a logger may leave empty fields at the end out. */
+static void note_fewer(struct reading_file *now, uint64_t at_row)
+{
+    struct fewer_fields *run = &now->troubles.fewer;
+    const struct rows *rows = &now->rows;
+    bool whole_before = now->last_line > 0 && now->last_line != now->short_line;
+    if (run->n > 0 && run->fields == rows->fields && run->at_row + 1 == at_row) {
+        run->n++;
+        run->at_row = at_row;
+    } else if (run->n < FEWER_LEAST && whole_before) {
+        *run = (struct fewer_fields){.n = 1,
+                                     .fields = rows->fields,
+                                     .before = rows->header.n,
+                                     .line = rows->line.number,
+                                     .last_whole = now->last_line,
+                                     .at_row = at_row,
+                                     .rare = at_row > FEWER_BEHIND &&
+                                             now->short_rows * 100 < at_row};
+    }
+    now->short_rows++;
+    now->short_line = rows->line.number;
+}
+
 /* Reads on to a row, which the current file then holds, or to its end. Returns: false if the
  * reading cannot go on at all. */
 static bool next_row(struct reading *r)
@@ -67,12 +101,18 @@ static bool next_row(struct reading *r)
             break;
         r->account->rows_read++;
         r->account->files[now->file].rows_read++;
+        if (now->row && !look_for_strays(r, limit_us))
+            return false;
         if (now->row && (now->pending.n > 0 || now->pending.over)) {
             reading_settle_pending(r, ROW_BAD_STAMP);
             now->pending.over = false;
         }
+        if (now->row && now->rows.fields < now->rows.header.n)
+            note_fewer(now, r->account->files[now->file].rows_read);
         if (!now->row)
-            now->ended = !set_aside(r, status);
+            now->ended = now->given_up = !set_aside(r, status);
+        else
+            now->row = !reading_is_stray(r);
     }
     return true;
 }
@@ -94,7 +134,7 @@ static bool close_account(struct reading *r)
     troubles->apart = r->turns.apart;
     r->input_ok = complain_rows(troubles, r->faults) && r->input_ok;
     /* A file that was given up has no hash of the whole. */
-    if (hopeless(r))
+    if (now->given_up)
         return true;
     const struct file_state *before = &r->before[r->turns.files[now->turn].index];
     enum file_change change = file_state_compare(before, &after, file->bytes);
@@ -109,6 +149,7 @@ static void let_go(struct reading *r, size_t i)
     struct reading_file *file = r->open[i];
     turns_close(&r->turns, file->turn);
     overlap_close(&file->overlap);
+    stray_free(&file->stray);
     rows_close(&file->rows);
     free(file);
     r->n_open--;
@@ -126,7 +167,7 @@ static bool fill(struct reading *r)
             i++;
             continue;
         }
-        bool ok = close_account(r);
+        bool ok = reading_end_strays(r) && close_account(r);
         let_go(r, i);
         if (!ok)
             return false;
@@ -166,6 +207,9 @@ static bool open_next(struct reading *r)
     for (size_t k = 0; k < r->plan->n_columns; k++)
         r->field[k] = file->rows.field[k] + 1;
     r->open[r->n_open++] = file;
+    r->now = file;
+    if (r->turns.files[file->turn].stray && !reading_ask_strays(r))
+        return false;
     for (size_t i = 0; r->n_open > 1 && i < r->n_open; i++)
         r->open[i]->troubles.merged = true;
     return true;

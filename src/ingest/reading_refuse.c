@@ -28,22 +28,46 @@ static struct row_before row_before(const struct reading *r)
                                r->last_line};
 }
 
+/* A sign that parts the line into as many fields as the header has, where the log's own does
+ * not. */
+static char other_separator(const struct rows *rows)
+{
+    char own = rows->form->plan->separator;
+    for (const char *sign = ";\t,"; *sign != '\0'; sign++) {
+        size_t n = 1;
+        for (size_t i = 0; i < rows->line.n; i++)
+            n += rows->line.bytes[i] == *sign;
+        if (*sign != own && rows->fields < rows->header.n && n >= rows->header.n)
+            return *sign;
+    }
+    return '\0';
+}
+
 void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal refusal)
 {
     bool is_first = r->now->troubles.count[refusal] == 0;
     struct first_seen here = {.file = r->now->file, .line = rows->line.number};
     if (is_first)
         here = row_seen_stamp(rows, r->now->file);
-    if (is_first && refusal == ROW_BAD_STAMP)
+    if (is_first && refusal == ROW_BAD_STAMP) {
         r->now->troubles.first_bad = rows->stamp_status;
+        r->now->troubles.now_separator = other_separator(rows);
+    }
     if (is_first && refusal == ROW_BACKWARD)
         r->now->troubles.backward_us = rows->time_us;
     if (is_first && refusal == ROW_UNSET)
         r->now->troubles.unset_us = rows->time_us;
     if (is_first && r->any &&
-        (refusal == ROW_BACKWARD || refusal == ROW_SKIPPED || refusal == ROW_NO_START))
+        (refusal == ROW_BACKWARD || refusal == ROW_SKIPPED || refusal == ROW_NO_START ||
+         refusal == ROW_BAD_STAMP))
         r->now->troubles.before[refusal] = row_before(r);
     count_refused(r, refusal, 1, &here);
+}
+
+void reading_refuse_at(struct reading *r, enum row_refusal refusal, long line)
+{
+    struct first_seen there = {.file = r->now->file, .line = line};
+    count_refused(r, refusal, 1, &there);
 }
 
 void reading_settle_pending(struct reading *r, enum row_refusal refusal)

@@ -74,6 +74,10 @@ static void note_newest(struct reading *r, const struct rows *rows)
 {
     struct log_account *account = r->account;
     struct log_file *file = &account->files[r->now->file];
+    if (r->now->last_line > 0 && rows->time_us - r->now->last_us > account->gap_us) {
+        r->now->leapt_line = rows->line.number;
+        r->now->leapt_us = rows->time_us - r->now->last_us;
+    }
     if (!r->any)
         account->first_us = rows->time_us;
     if (file->rows_used == 1)
@@ -203,6 +207,13 @@ static bool settle_late(struct reading *r, const struct rows *rows, int64_t raw_
     return true;
 }
 
+/* The row's own file was further: that or the row is wrong, or the row came late. */
+static bool falls(const struct reading *r, const struct rows *rows)
+{
+    return r->any && rows->time_us <= r->account->last_us && r->now->last_line > 0 &&
+           rows->time_us < r->now->last_us && may_come_late(r, rows);
+}
+
 bool reading_take_row(struct reading *r)
 {
     struct rows *rows = &r->now->rows;
@@ -211,6 +222,8 @@ bool reading_take_row(struct reading *r)
     if (!settle_time(r, rows, &clock_us))
         return true;
     if (!make_room(r, rows))
+        return false;
+    if (falls(r, rows) && !reading_take_back(r))
         return false;
     if (r->any && rows->time_us <= r->account->last_us)
         return settle_late(r, rows, raw_us);

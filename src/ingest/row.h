@@ -58,6 +58,7 @@ struct rows {
                  */
     int heads_below; /* rows below the names that were head rows */
     bool any_row;    /* a row with a stamp was read */
+    size_t fields;   /* of the row */
     bool surplus;    /* a field beyond the header's that is not empty */
     struct row_part { /* of the stamp, by column of the time */
         char text[STAMP_BYTES_MAX];

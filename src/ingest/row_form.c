@@ -86,8 +86,8 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
     form->plan = plan;
     if (!check_signs(plan, faults) || !add_markers(form, faults))
         return false;
-    if (!stamp_compile(plan->time_format, plan->zone_in_stamp, plan->zone, fault_at(NULL, 0, 0),
-                       &form->stamp, faults))
+    if (!stamp_compile_year(plan->time_format, plan->zone_in_stamp, plan->zone, plan->year,
+                            fault_at(NULL, 0, 0), &form->stamp, faults))
         return false;
     form->stamp.decimal = plan->decimal;
     stamp_of_columns(&form->stamp, plan->n_time_columns);

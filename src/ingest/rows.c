@@ -184,6 +184,7 @@ static bool cut_line(struct rows *rows, struct faults *faults)
     bool good = record_cut(&record, &rows->lines, &rows->csv, rows->header.n, faults);
     rows->line = record.line;
     rows->csv_status = record.csv_status;
+    rows->fields = rows->csv.fields;
     rows->bad_at = record.at;
     return good;
 }
@@ -193,6 +194,7 @@ enum row_status rows_next(struct rows *rows, struct faults *faults)
     for (;;) {
         if (quick_row(rows)) {
             rows->any_row = true;
+            rows->fields = rows->header.n;
             return ROWS_ROW;
         }
         rows->line_status = lines_next(&rows->lines, &rows->line, faults);

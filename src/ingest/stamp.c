@@ -402,6 +402,8 @@ enum stamp_status stamp_read_time(const struct stamp_format *format, const char 
     bool read = format->iso ? read_iso(&s) : read_pattern(format, &s);
     if (!read || s.at != s.end)
         return STAMP_FORM;
+    if (format->year > 0)
+        s.civil.year = format->year;
     enum stamp_status status = settle_local(&s, &local_us);
     if (status == STAMP_GOOD)
         status = settle_zone(format, &s, local_us, out);

@@ -33,6 +33,7 @@ struct stamp_format {
     char decimal;                    /* sign of a count's fraction; '.' after stamp_compile */
     bool zone_in_stamp;
     const struct zone *zone; /* borrowed; NULL: UTC */
+    int year; /* of all stamps, whatever they show; 0: as they show it */
     size_t n; /* parts of a pattern: a letter of a directive, or 0 and a literal */
     char directive[STAMP_PARTS_MAX];
     char literal[STAMP_PARTS_MAX];
@@ -50,6 +51,12 @@ struct stamp_format {
  *          or minute, too long, or %z missing; a count with its zone in the stamp. */
 bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
                    struct stamp_format *format, struct faults *faults);
+
+/* The same of stamps whose year is stated: they have none, or a wrong one. A count has none to be
+ * wrong: an input fault.
+ * In:      year  0: it is not stated */
+bool stamp_compile_year(const char *text, bool zone_in_stamp, const struct zone *zone, int year,
+                        struct place at, struct stamp_format *format, struct faults *faults);
 
 /* The parts of the stamps stand in n columns. With more than one a number of %H%M alone may lack
  * zeros in front, as programs write numbers: 915 is 9:15, 5 is 0:05. In one column it is more

@@ -15,7 +15,10 @@ static bool refuse(struct place at, const char *text, const char *why, struct fa
                    "ISO 8601, a pattern of %%Y %%y %%m %%b %%d %%j %%a %%H %%I %%p %%M %%S %%z and "
                    "literal text, or a count: %s",
                    stamp_count_list(list, sizeof list));
-    fault_hint(fault, "for 21/06/2026 10:15:30 write %%d/%%m/%%Y %%H:%%M:%%S");
+    if (strchr(text, '%') != NULL && strchr(text, 'Y') == NULL && strchr(text, 'y') == NULL)
+        fault_hint(fault, "if the stamps show no year, state it in [log], such as 'year = 2026'");
+    else
+        fault_hint(fault, "for 21/06/2026 10:15:30 write %%d/%%m/%%Y %%H:%%M:%%S");
     return false;
 }
 
@@ -69,7 +72,7 @@ static bool is_number(char directive)
 /* Returns: NULL, or what a whole pattern lacks or says twice. */
 static const char *judge_pattern(const struct stamp_format *format)
 {
-    if (has(format, 'Y') == has(format, 'y'))
+    if (has(format, 'Y') == has(format, 'y') && (format->year == 0 || has(format, 'y')))
         return "needs either %Y or %y";
     bool month = has(format, 'm') || has(format, 'b');
     if (has(format, 'j') && (month || has(format, 'd')))
@@ -102,7 +105,24 @@ static bool hour_stands_with_minute(const struct stamp_format *format)
 bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone, struct place at,
                    struct stamp_format *format, struct faults *faults)
 {
+    return stamp_compile_year(text, zone_in_stamp, zone, 0, at, format, faults);
+}
+
+/* Returns: false. */
+static bool refuse_count(const char *text, const char *why, const char *hint, struct place at,
+                         struct faults *faults)
+{
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_found(fault, "time format '%s' is a count, which %s", text, why);
+    fault_hint(fault, "%s", hint);
+    return false;
+}
+
+bool stamp_compile_year(const char *text, bool zone_in_stamp, const struct zone *zone, int year,
+                        struct place at, struct stamp_format *format, struct faults *faults)
+{
     memset(format, 0, sizeof *format);
+    format->year = year;
     format->zone_in_stamp = zone_in_stamp;
     format->zone = zone;
     format->decimal = '.';
@@ -110,13 +130,15 @@ bool stamp_compile(const char *text, bool zone_in_stamp, const struct zone *zone
     format->count = stamp_count_find(text);
     if (zone != NULL && (zone->offset_s < -ZONE_MOST_S || zone->offset_s > ZONE_MOST_S))
         return refuse(at, text, "has a zone more than 18 h from UTC", faults);
-    if (format->count != NULL && zone_in_stamp) {
-        struct fault *fault = fault_new(faults, FAULT_INPUT, at);
-        fault_found(fault, "time format '%s' is a count, which cannot carry a zone", text);
-        fault_hint(fault, "end 'time' with the zone of the logger's clock; of 'Unix time' it only "
-                          "tells the days apart");
-        return false;
-    }
+    if (format->count != NULL && zone_in_stamp)
+        return refuse_count(text, "cannot carry a zone",
+                            "end 'time' with the zone of the logger's clock; of 'Unix time' it "
+                            "only tells the days apart",
+                            at, faults);
+    if (format->count != NULL && year > 0)
+        return refuse_count(text, "has no year of its own",
+                            "take 'year' out; a clock that was set wrong is told by 'clock set'",
+                            at, faults);
     if (format->iso || format->count != NULL)
         return true;
     const char *why = split_pattern(text, format);

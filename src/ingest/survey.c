@@ -2,6 +2,7 @@
 
 #include "ingest/head_units.h"
 #include "ingest/rows.h"
+#include "ingest/stray_file.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -33,34 +34,68 @@ static void note_conversion(const struct rows *rows, struct faults *faults)
     fault_found(fault, "the header row is not UTF-8; its names were read as Windows-1252");
 }
 
-/* The first readable stamp of an open file. */
-static bool find_first(struct rows *rows, int64_t *first_us, struct faults *faults)
+/* The first rows of a file: so many are looked at for a first stamp that runs ahead of them. */
+enum { FIRST_ROWS = 32 };
+
+struct first_stamps {
+    int64_t time_us[FIRST_ROWS];
+    size_t n;
+};
+
+/* The first readable stamps of an open file. */
+static bool find_first(struct rows *rows, struct first_stamps *first, struct faults *faults)
 {
-    *first_us = INT64_MAX;
-    for (int i = 0; i < SURVEY_ROWS; i++) {
+    first->n = 0;
+    for (int i = 0; i < SURVEY_ROWS && first->n < FIRST_ROWS; i++) {
         enum row_status status = rows_next(rows, faults);
         if (status == ROWS_FAILED)
             return false;
         if (status == ROWS_END)
             return true;
-        if (status != ROWS_ROW)
-            continue;
-        *first_us = rows->time_us;
-        return true;
+        if (status == ROWS_ROW)
+            first->time_us[first->n++] = rows->time_us;
     }
     return true;
+}
+
+/* The first stamp of a file that begins with one that runs ahead. */
+static bool pass_strays(const struct row_form *form, const struct first_stamps *first,
+                        struct turns_file *start, struct faults *faults)
+{
+    struct stray stray;
+    bool ok = stray_file(&stray, form, form->plan->files[start->index], faults);
+    size_t i = 0;
+    while (ok && i < stray.n && i + 1 < first->n && stray.found[i].time_us == first->time_us[i])
+        i++;
+    start->first_us = first->time_us[i];
+    start->stray = i > 0;
+    stray_free(&stray);
+    return ok;
+}
+
+static bool settle_first(const struct row_form *form, const struct first_stamps *first,
+                         struct turns_file *start, struct faults *faults)
+{
+    bool falls = false;
+    start->first_us = first->n > 0 ? first->time_us[0] : INT64_MAX;
+    for (size_t i = 1; i < first->n; i++)
+        falls = falls || first->time_us[i] < first->time_us[0];
+    return !falls || form->plan->n_files < 2 || !stray_can_tell(form) ||
+           pass_strays(form, first, start, faults);
 }
 
 static bool look_at(const struct row_form *form, size_t i, struct turns_file *start,
                     struct faults *faults)
 {
     struct rows rows;
+    struct first_stamps first;
     start->index = i;
     if (listed_twice(form->plan, i, faults) ||
         !rows_open(&rows, form, form->plan->files[i], false, faults))
         return false;
     note_conversion(&rows, faults);
-    bool ok = find_first(&rows, &start->first_us, faults) && head_units_check(&rows, faults);
+    bool ok = find_first(&rows, &first, faults) && head_units_check(&rows, faults);
+    ok = ok && settle_first(form, &first, start, faults);
     if (stamp_since_start(&form->stamp))
         start->first_us = 0; /* counts of different starts: as they are listed */
     rows_close(&rows);
@@ -170,6 +205,16 @@ struct rising {
     size_t n;
 };
 
+/* A stamp that falls behind the last one alone takes its place: that one ran ahead. */
+static void add_rising(struct rising *rising, int64_t time_us, bool may_fall)
+{
+    size_t n = rising->n;
+    if (n == 0 || time_us > rising->time_us[n - 1] || may_fall)
+        rising->time_us[rising->n++] = time_us;
+    else if (n == 1 || time_us > rising->time_us[n - 2])
+        rising->time_us[n - 1] = time_us;
+}
+
 static bool collect(struct first_rows *first, struct rising *rising, struct faults *faults)
 {
     bool may_fall = stamp_since_start(&first->turns.form->stamp); /* a count may begin anew */
@@ -179,8 +224,7 @@ static bool collect(struct first_rows *first, struct rising *rising, struct faul
             return false;
         if (file == NULL)
             return true;
-        if (rising->n == 0 || file->rows.time_us > rising->time_us[rising->n - 1] || may_fall)
-            rising->time_us[rising->n++] = file->rows.time_us;
+        add_rising(rising, file->rows.time_us, may_fall);
         file->row = false;
     }
     return true;

@@ -30,6 +30,7 @@ struct turns_file {
     size_t index;     /* into plan->files */
     int64_t first_us; /* first readable stamp as read; INT64_MAX: none near its beginning */
     bool open;
+    bool stray; /* its first stamp was not, or may not be, that of its first row */
     bool asked; /* whether it has rows of an hour that its clock shows twice */
     bool twice;
 };

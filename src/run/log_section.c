@@ -6,6 +6,7 @@
 #include "ingest/encoding.h"
 #include "ingest/stamp.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -46,6 +47,13 @@ static const struct schema_row log_rows[] = {
      .offset = offsetof(struct log_section, time_text),
      .help = "columns of the stamp, its form and the zone of the logger's clock",
      .example = "Date + Time, %d/%m/%Y %H:%M:%S, UTC+1"},
+    {.key = "year",
+     .kind = VALUE_NUMBER,
+     .limits = {1990.0, 2100.0, false},
+     .offset = offsetof(struct log_section, year),
+     .help = "of all rows, where the stamps show none or a wrong one",
+     .example = "2026",
+     .by_default = "as the stamps show it"},
     {.key = "start",
      .kind = VALUE_TEXT,
      .repeat = true,
@@ -273,7 +281,7 @@ static bool read_columns(const char *columns, struct time_text *time)
     return false;
 }
 
-bool time_text_read(const char *text, struct place at, struct time_text *time,
+bool time_text_read(const char *text, int year, struct place at, struct time_text *time,
                     struct faults *faults)
 {
     char part[VALUE_SIZE];
@@ -295,7 +303,8 @@ bool time_text_read(const char *text, struct place at, struct time_text *time,
         return false;
     copy_trimmed(first + 1, (size_t)(last - first - 1), time->format);
     struct stamp_format format;
-    bool good = stamp_compile(time->format, time->in_stamp, &time->zone, at, &format, faults);
+    bool good = stamp_compile_year(time->format, time->in_stamp, &time->zone, year, at, &format,
+                                   faults);
     if (!good)
         zone_free(&time->zone);
     time->iso = format.iso;
@@ -381,11 +390,23 @@ bool files_settle(const struct stated_list *files, const char *path, struct faul
     return good;
 }
 
+static bool settle_year(const struct log_section *log, const char *file, struct faults *faults)
+{
+    if (log->year.value == floor(log->year.value))
+        return true;
+    struct place at = fault_at(file, log->year.at.line, log->year.at.column);
+    struct fault *fault = fault_new(faults, FAULT_INPUT, at);
+    fault_found(fault, "'year' is a whole number");
+    fault_expected(fault, "a year such as 2026");
+    return false;
+}
+
 bool log_section_settle(struct log_section *log, const char *file, struct faults *faults)
 {
     log->separator_byte = separator_bytes[log->separator.index];
     log->decimal_byte = decimal_bytes[log->decimal.index];
     bool good = settle_names(log, file, faults);
+    good = settle_year(log, file, faults) && good;
     good = files_settle(&log->files, file, faults) && good;
     if (log->separator_byte == ',' && log->decimal_byte == ',') {
         struct place at = fault_at(file, log->decimal.at.line, log->decimal.at.column);
@@ -397,7 +418,7 @@ bool log_section_settle(struct log_section *log, const char *file, struct faults
     if (!log->time_text.at.given)
         return settle_exclusions(log, file, faults) && false;
     struct place at = fault_at(file, log->time_text.at.line, log->time_text.at.column);
-    bool timed = time_text_read(log->time_text.text, at, &log->time, faults);
+    bool timed = time_text_read(log->time_text.text, (int)log->year.value, at, &log->time, faults);
     good = settle_exclusions(log, file, faults) && timed && good;
     return timed &&
            log_clock_settle(&log->clock, log->time.format, log_zone(log), file, at, faults) && good;

@@ -19,9 +19,10 @@ struct time_text {
     struct zone zone;            /* owned; UTC when in_stamp */
 };
 
-/* Returns: false with a fault that shows the three parts; zone_free(&time->zone) is then not
+/* In:      year  that is stated beside it; 0: none
+ * Returns: false with a fault that shows the three parts; zone_free(&time->zone) is then not
  * needed. */
-bool time_text_read(const char *text, struct place at, struct time_text *time,
+bool time_text_read(const char *text, int year, struct place at, struct time_text *time,
                     struct faults *faults);
 
 struct log_section {
@@ -30,6 +31,7 @@ struct log_section {
     struct place head;
     struct stated_list files;       /* as written */
     struct stated_text time_text;
+    struct stated_number year; /* 0: not stated */
     struct stated_choice separator; /* comma, semicolon, tab */
     struct stated_choice decimal;   /* point, comma */
     struct stated_choice encoding;  /* enum encoding */

@@ -168,6 +168,7 @@ bool setup_log_plan(const struct test_setup *setup, size_t which, struct log_pla
     for (size_t i = 0; i < log->missing.n; i++)
         if (!log_plan_add_missing(plan, log->missing.items[i].text, faults))
             return false;
+    plan->year = (int)log->year.value;
     plan->zone_in_stamp = time->in_stamp;
     plan->zone = &time->zone;
     plan->timing = log->clock.timing;

@@ -55,6 +55,17 @@ static bool say_sets(const struct log_set *logs, size_t i, const char *prefix, s
     return true;
 }
 
+static bool say_year(const struct log_set *logs, size_t i, const char *prefix, struct document *doc,
+                     struct faults *faults)
+{
+    int year = logs->plan[i].year;
+    return year == 0 ||
+           document_finding(doc, FINDING_LOG, false, faults,
+                            "%sThe year of all rows is %d, as stated: the stamps show none or a "
+                            "wrong one.",
+                            prefix, year);
+}
+
 static bool say_starts(const struct log_set *logs, size_t i, const char *prefix,
                        struct document *doc, struct faults *faults)
 {
@@ -122,8 +133,8 @@ bool reduction_timing(const struct log_set *logs, size_t i, struct document *doc
                       struct faults *faults)
 {
     static bool (*const parts[])(const struct log_set *, size_t, const char *, struct document *,
-                                 struct faults *) = {say_starts, say_sets, say_rows_per_stamp,
-                                                     say_late, say_merged, say_side};
+                                 struct faults *) = {
+        say_year, say_starts, say_sets, say_rows_per_stamp, say_late, say_merged, say_side};
     char prefix[WORDS_SIZE];
     log_set_prefix(logs, i, prefix, sizeof prefix);
     for (size_t k = 0; k < sizeof parts / sizeof parts[0]; k++)

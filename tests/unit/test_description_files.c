@@ -17,7 +17,7 @@
 #define BAD "testdata/bad/description"
 #define GOOD "testdata/good/description"
 
-enum { BAD_FILES = 253, GOOD_FILES = 6 };
+enum { BAD_FILES = 257, GOOD_FILES = 6 };
 
 static struct faults faults;
 static struct test_setup setup;

@@ -137,13 +137,11 @@ static void each_bad_log_has_its_message(void **state)
          "  put the whole field in quotes (a quote inside it is written twice), or delete the "
          "line\n"},
         {"time-backwards.csv",
-         FOLDER "/time-backwards.csv:4:1: field 1 'Time': time runs backwards: "
-                "2026-06-21T10:00:20Z after 2026-06-21T10:30:10Z of " FOLDER
-                "/time-backwards.csv:3 (2 of 4 rows; this is the first)\n"
-                "  if the clock was set back there, state it in [log], such as 'clock set = "
-                "2026-06-21T11:00:20Z by -3600 s'; if it is the earlier stamp that is wrong, mend "
-                "that row; if two loggers wrote the file, each needs a file and a "
-                "section [log NAME] of its own\n"},
+         FOLDER "/time-backwards.csv:3: 'Time': stamp 2026-06-21T10:30:10Z runs ahead: the rows go "
+                "on from 2026-06-21T10:00:00Z (line 2) to 2026-06-21T10:00:20Z (line 4) (1 of 4 "
+                "rows)\n"
+                "  find out why the stamps leap, and mend them; if two loggers wrote the file, each "
+                "needs a file and a section [log NAME] of its own\n"},
     };
     size_t n = sizeof rows / sizeof rows[0];
     (void)state;

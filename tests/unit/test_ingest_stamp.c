@@ -326,6 +326,36 @@ static void useless_patterns_are_refused(void **state)
     }
 }
 
+/* A year that is stated holds for all stamps, whatever they show: 1781684110 s is 2026-06-17
+ * 08:15:10 UTC by `date -u -d @1781684110`. */
+static void a_stated_year_holds(void **state)
+{
+    static const struct {
+        const char *format, *stamp;
+        enum stamp_status status;
+    } rows[] = {
+        {"%d.%m. %H:%M:%S", "17.06. 08:15:10", STAMP_GOOD},
+        {"%b %d %H:%M:%S", "Jun 17 08:15:10", STAMP_GOOD},
+        {"%j %H:%M:%S", "168 08:15:10", STAMP_GOOD},
+        {"%d/%m/%Y %H:%M:%S", "17/06/1985 08:15:10", STAMP_GOOD},
+        {"%d/%m/%y %H:%M:%S", "17/06/00 08:15:10", STAMP_GOOD},
+        {"ISO 8601", "1970-06-17T08:15:10", STAMP_GOOD},
+        {"%d.%m. %H:%M:%S", "29.02. 08:15:10", STAMP_DATE},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct stamp_format format;
+        int64_t time_us = 0;
+        faults_init(&faults);
+        assert_true(stamp_compile_year(rows[i].format, false, NULL, 2026, fault_at("a.txt", 1, 1),
+                                       &format, &faults));
+        if (stamp_read(&format, rows[i].stamp, strlen(rows[i].stamp), &time_us) != rows[i].status)
+            fail_msg("'%s': another status", rows[i].stamp);
+        if (rows[i].status == STAMP_GOOD && time_us != INT64_C(1781684110) * 1000000)
+            fail_msg("'%s': %lld us", rows[i].stamp, (long long)time_us);
+    }
+}
+
 /* An example must itself be readable by its format. */
 static void examples_are_of_their_format(void **state)
 {
@@ -418,6 +448,7 @@ int main(void)
         cmocka_unit_test(a_count_follows_the_decimal_sign),
         cmocka_unit_test(a_clock_that_was_not_set_is_known),
         cmocka_unit_test(useless_patterns_are_refused),
+        cmocka_unit_test(a_stated_year_holds),
         cmocka_unit_test(examples_are_of_their_format),
         cmocka_unit_test(a_zone_skips_and_repeats_stamps),
     };

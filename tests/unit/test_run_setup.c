@@ -164,7 +164,7 @@ static void times_are_taken_apart(void **state)
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         struct time_text time;
         faults_init(&faults);
-        bool good = time_text_read(rows[i].text, fault_at("d.txt", 1, 1), &time, &faults);
+        bool good = time_text_read(rows[i].text, 0, fault_at("d.txt", 1, 1), &time, &faults);
         if (good != rows[i].good || faults_errors(&faults) != !good)
             fail_msg("'%s': accepted %d", rows[i].text, good);
         if (!good)
@@ -187,7 +187,7 @@ static void a_named_zone_is_taken_apart(void **state)
     assert_true(aid_zone_of_rule("CET-1CEST,M3.5.0,M10.5.0/3", name));
     snprintf(text, sizeof text, "Date + Time, %%d/%%m/%%Y %%H:%%M:%%S, %s", name);
     faults_init(&faults);
-    assert_true(time_text_read(text, fault_at("d.txt", 1, 1), &time, &faults));
+    assert_true(time_text_read(text, 0, fault_at("d.txt", 1, 1), &time, &faults));
     assert_string_equal(time.zone.name, name);
     assert_string_equal(time.format, "%d/%m/%Y %H:%M:%S");
     assert_false(time.in_stamp);
