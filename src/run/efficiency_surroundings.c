@@ -1,7 +1,7 @@
 /* Wind and sky that were measured and differed from point to point, but are in no term. */
 #include "run/efficiency_job.h"
 
-#include "fit/within.h"
+#include "fit/trend.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -30,50 +30,65 @@ static double most_wind_loss(const struct job *job)
     return tried ? fmin(wind->upper, usual) : usual;
 }
 
-struct within_rows {
-    double *x, *y, *w;
-    int64_t *group;
+struct day_rows {
+    struct fit_condition *at;
+    double *eta, *w, *term;
+    int64_t *day;
 };
 
-/* All terms of the form but the constant one, the wind's last. */
-static void fill_rows(const struct job *job, struct within_rows *rows)
+static bool rows_init(struct day_rows *rows, size_t n)
+{
+    *rows = (struct day_rows){calloc(n, sizeof *rows->at), calloc(n, sizeof *rows->eta),
+                              calloc(n, sizeof *rows->w), calloc(n, sizeof *rows->term),
+                              calloc(n, sizeof *rows->day)};
+    return rows->at && rows->eta && rows->w && rows->term && rows->day;
+}
+
+static void rows_free(struct day_rows *rows)
+{
+    free(rows->at);
+    free(rows->eta);
+    free(rows->w);
+    free(rows->term);
+    free(rows->day);
+}
+
+/* The wind's term is the form's last. */
+static void fill_rows(const struct job *job, struct day_rows *rows)
 {
     const struct efficiency *out = job->out;
-    size_t p = out->form->n_coef - 1;
     for (size_t i = 0; i < out->n; i++) {
         double term[EFFICIENCY_COEFS];
-        out->form->terms(&out->used[i].at, term);
-        memcpy(rows->x + i * p, term + 1, p * sizeof *term);
-        rows->y[i] = out->used[i].eta;
-        rows->w[i] = out->curve.equal_weights ? 1
-                                              : 1 / fit_curve_variance(out->form, out->curve.coef,
-                                                                       &out->used[i]);
-        rows->group[i] = job->points[out->index[i]].means->session;
+        const struct fit_point *point = &out->used[i];
+        out->form->terms(&point->at, term);
+        rows->at[i] = point->at;
+        rows->eta[i] = point->eta;
+        rows->w[i] = out->curve.equal_weights
+                         ? 1
+                         : 1 / fit_curve_variance(out->form, out->curve.coef, point);
+        rows->term[i] = term[out->form->n_coef - 1];
+        rows->day[i] = job->points[out->index[i]].means->session;
     }
 }
 
 bool job_find_wind_in_days(struct job *job)
 {
     struct efficiency *out = job->out;
-    const size_t n = out->n, p = out->form->n_coef - 1;
-    struct fit_linear fit;
-    struct within_rows rows = {calloc(n * p, sizeof *rows.x), calloc(n, sizeof *rows.y),
-                               calloc(n, sizeof *rows.w), calloc(n, sizeof *rows.group)};
+    const struct fit_form *calm = fit_form_find(out->form->n_coef == 4 ? "second order" : "line");
+    struct day_rows rows;
+    struct fit_trend trend;
     enum fit_status status = FIT_NO_MEMORY;
     out->wind.in_days = false;
-    if (rows.x && rows.y && rows.w && rows.group) {
+    if (rows_init(&rows, out->n)) {
         fill_rows(job, &rows);
-        status = fit_within(rows.x, rows.y, rows.w, rows.group, n, p, &fit);
+        status = fit_trend(calm, rows.at, rows.eta, rows.w, rows.day, rows.term, out->n, &trend);
     }
-    if (status == FIT_OK && out->design.sessions > 1 && fit.dof >= WITHIN_DOF_LEAST) {
+    rows_free(&rows);
+    if (status == FIT_OK && out->design.sessions > 1 && trend.dof >= WITHIN_DOF_LEAST) {
         out->wind.in_days = true;
-        out->wind.in_days_value = fit.coef[p - 1];
-        out->wind.in_days_u = fit_linear_std_error(&fit, p - 1);
+        out->wind.in_days_value = trend.slope;
+        out->wind.in_days_u = trend.u;
     }
-    free(rows.x);
-    free(rows.y);
-    free(rows.w);
-    free(rows.group);
     return status != FIT_NO_MEMORY || fault_memory(job->faults);
 }
 
