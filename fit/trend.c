@@ -74,14 +74,27 @@ static void centre(struct trend_rows *rows, size_t first, size_t column)
             rows->x[i * rows->width + column] -= sum / weight;
 }
 
-/* Returns: how many groups there are. */
-static size_t centre_groups(struct trend_rows *rows)
+/* Of the condition in the group that row `first` begins. */
+static double reach_of(const struct trend_rows *rows, size_t first)
+{
+    double least = INFINITY, most = -INFINITY;
+    for (size_t i = first; i < rows->n; i++)
+        if (rows->group[i] == rows->group[first]) {
+            least = fmin(least, rows->x[i * rows->width]);
+            most = fmax(most, rows->x[i * rows->width]);
+        }
+    return most - least;
+}
+
+/* Out: reach  of the widest. Returns: how many groups there are. */
+static size_t centre_groups(struct trend_rows *rows, double *reach)
 {
     size_t groups = 0;
     for (size_t first = 0; first < rows->n; first++) {
         if (rows->done[first])
             continue;
         groups++;
+        *reach = fmax(*reach, reach_of(rows, first));
         for (size_t column = 0; column < rows->width; column++)
             centre(rows, first, column);
         for (size_t i = first; i < rows->n; i++)
@@ -127,7 +140,7 @@ static enum fit_status test_slope(struct trend_rows *rows, struct fit_trend *out
 {
     size_t p = rows->width - 1;
     double before = length(rows, 0);
-    size_t groups = centre_groups(rows);
+    size_t groups = centre_groups(rows, &out->reach);
     if (rows->n < groups + p + 1)
         return FIT_TOO_FEW;
     if (!(length(rows, 0) > least_left * before))

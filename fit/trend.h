@@ -18,6 +18,7 @@ struct fit_trend {
     size_t n;     /* points whose condition is known */
     double least; /* of the condition */
     double most;
+    double reach;   /* most - least of the group in which that is largest */
     double slope;   /* of the residual against the condition */
     double u;       /* its standard error, scale from the scatter */
     double t;       /* slope / u; infinite where nothing scatters about the slope */

@@ -216,14 +216,26 @@ static const char *why_not_told(const struct trend *trend)
                : "Not known of the points.";
 }
 
-/* "+0.4 ± 0.9 percentage points from 2.1 to 3.4 m/s" */
+/* 100 times the change of the condition over which a trend is told. */
+static double reach_of(const struct trend *trend)
+{
+    const struct fit_trend *found = &trend->found;
+    return 100 * (trend->daily ? found->reach : found->most - found->least);
+}
+
+/* "+0.4 ± 0.9 percentage points from 2.1 to 3.4 m/s", "... over the 12 points of a day" */
 static void words_change(const struct trend *trend, char *out, size_t size)
 {
     const struct fit_trend *found = &trend->found;
-    double reach = 100 * (found->most - found->least);
+    double reach = reach_of(trend);
     char change[WORDS_SIZE], from[WORDS_SIZE], to[WORDS_SIZE];
     words_pm(reach * found->slope, reach * fit_t_quantile(0.975, found->dof) * found->u, "", change,
              sizeof change);
+    if (trend->daily && found->reach < found->most - found->least) {
+        snprintf(out, size, "%s percentage points over the %.0f points of a day", change,
+                 found->reach + 1);
+        return;
+    }
     words_fixed(found->least, trend->places, from, sizeof from);
     words_fixed(found->most, trend->places, to, sizeof to);
     snprintf(out, size, "%s percentage points from %s to %s%s%s", change, from, to,
@@ -248,13 +260,22 @@ static bool say_trend(const struct says *says, const struct trends *trends,
     return say(says, what, t, text);
 }
 
-/* A trend that is hardly chance also stands on the first screen. */
-static bool warn_trend(const struct trends *trends, const struct trend *trend, struct document *doc,
-                       struct faults *faults)
+/* Whether a trend is large enough beside the curve's own interval to be acted on. */
+static bool is_large(const struct efficiency_view *view, const struct trend *trend)
+{
+    struct view_bands bands;
+    view_bands_at(view, view_budget_x(view), view->run->draw_at_W_m2, &bands);
+    return fabs(reach_of(trend) * trend->found.slope) >
+           100 * TREND_LEAST_SHARE * bands.curve.half_95;
+}
+
+/* A trend that is hardly chance, and large, also stands on the first screen. */
+static bool warn_trend(const struct efficiency_view *view, const struct trends *trends,
+                       const struct trend *trend, struct document *doc, struct faults *faults)
 {
     char change[SAYS_TEXT / 2], chance[32];
     double share = trends_chance(trends, trend);
-    if (!trend->told || !(share < TREND_CHANCE_MARKED))
+    if (!trend->told || !(share < TREND_CHANCE_MARKED) || !is_large(view, trend))
         return true;
     words_change(trend, change, sizeof change);
     return document_finding(doc, FINDING_UNCERTAINTY, true, faults,
@@ -320,6 +341,6 @@ bool view_says(const struct efficiency_view *view, struct document *doc, struct 
                 say_lack(&says, doc);
     for (size_t c = 0; c < TRENDS && good; c++)
         good = say_trend(&says, &trends, &trends.of[c]) &&
-               warn_trend(&trends, &trends.of[c], doc, faults);
+               warn_trend(view, &trends, &trends.of[c], doc, faults);
     return good && say_left_out(&says);
 }

@@ -86,6 +86,7 @@ static const struct {
     {{.word = "order",
       .unit = "",
       .places = 0,
+      .daily = true,
       .likely = "something that drifted: dust, a leak, a sensor, air in the loop"},
      in_order,
      0},

@@ -16,11 +16,16 @@ enum { TRENDS = 5 };
  * to act, and one of twenty right tests would be too many. Our own figure. */
 #define TREND_CHANCE_MARKED 0.01
 
+/* ... and if it changes the efficiency by more than this part of the curve's own interval. Our own
+ * figure. */
+#define TREND_LEAST_SHARE 0.1
+
 struct trend {
     const char *word;   /* "wind" */
     const char *unit;   /* for people, "" if none */
     const char *likely; /* what such a trend mostly comes from */
     int places;         /* of the condition in its unit */
+    bool daily;         /* it begins anew each day: what days differ by was taken out */
     bool known;         /* of any point */
     bool told;          /* `found` is filled */
     struct fit_trend found;
