@@ -18,6 +18,8 @@ static bool find_columns(const struct sample *sample, struct clock *clock)
     clock->n_columns = 2;
     clock->column[0] = clock_look_find(sample, CELL_DATE);
     clock->column[1] = clock_look_find(sample, CELL_HOUR);
+    if (clock->column[1] == none)
+        clock->column[1] = clock_look_share(sample);
     return clock->column[0] != none && clock->column[1] != none;
 }
 

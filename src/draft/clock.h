@@ -53,6 +53,7 @@ struct clock {
     const char
         *settled;     /* why day and month are as `format` has them; NULL where nothing was open */
     bool in_stamp;    /* the stamps carry their zone */
+    bool zone_beside; /* in the last of the columns */
     size_t n_stamps;  /* rows in which there is a stamp */
     size_t n_read;    /* of these, how many the format reads */
     int64_t first_us; /* first stamp that was read; as if the clock were UTC unless in_stamp */

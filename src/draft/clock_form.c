@@ -19,9 +19,12 @@ static const struct {
     {{"%d-%m-%y", "%m-%d-%y", "%y-%m-%d"}, false, false},
     {{"%d.%m.%Y", "%m.%d.%Y", NULL}, true, false},
     {{"%d.%m.%y", "%m.%d.%y", "%y.%m.%d"}, true, true},
+    {{NULL, NULL, "%Y-%m-%d"}, false, false},
     {{NULL, NULL, "%Y/%m/%d"}, false, false},
     {{NULL, NULL, "%Y.%m.%d"}, false, false},
     {{"%d-%b-%Y", NULL, NULL}, false, false},
+    {{"%d/%b/%Y", NULL, NULL}, false, false},
+    {{"%d.%b.%Y", NULL, NULL}, false, false},
     {{"%d-%b-%y", NULL, NULL}, false, false},
     {{"%d %b %Y", NULL, NULL}, false, false},
     {{"%d. %b %Y", NULL, NULL}, false, false},
@@ -29,14 +32,29 @@ static const struct {
     {{NULL, "%b %d %Y", NULL}, false, false},
     {{"%a %d %b %Y", NULL, NULL}, false, false},
     {{"%a, %d %b %Y", NULL, NULL}, false, false},
+    {{"%a %d. %b %Y", NULL, NULL}, false, false},
+    {{"%a, %d. %b %Y", NULL, NULL}, false, false},
+    {{"%d de %b de %Y", NULL, NULL}, false, false},
+    {{"%a, %d de %b de %Y", NULL, NULL}, false, false},
+    {{"%d %b %y", NULL, NULL}, false, false},
+    {{"%d. %b %y", NULL, NULL}, false, false},
+    {{NULL, NULL, "%Y-%b-%d"}, false, false},
+    {{NULL, NULL, "%Y %b %d"}, false, false},
+    {{NULL, NULL, "%Y. %b %d."}, false, false},
+    {{NULL, "%a, %b %d, %Y", NULL}, false, false},
+    {{NULL, "%a %b %d %Y", NULL}, false, false},
+    {{"%a %d/%m/%Y", "%a %m/%d/%Y", NULL}, false, false},
+    {{"%a, %d/%m/%Y", "%a, %m/%d/%Y", NULL}, false, false},
+    {{"%a %d.%m.%Y", "%a %m.%d.%Y", NULL}, true, false},
+    {{"%a, %d.%m.%Y", "%a, %m.%d.%Y", NULL}, true, false},
     {{NULL, NULL, "%Y%m%d"}, false, false},
 };
 static const char *const hours[] = {"%H:%M:%S",   "%H:%M",    "%I:%M:%S %p", "%I:%M %p",
                                     "%I:%M:%S%p", "%H.%M.%S", "%H.%M",       "%H%M%S",
                                     "%H%M",       "%Hh%M:%S", "%Hh%M",
-                                    "%H %M %S",   "%H %M"};
+                                    "%H %M %S",   "%H %M",    "%q"};
 /* Between day and hour; "T" only in front of bare digits. */
-static const char *const glues[] = {" ", ", ", "T", ""};
+static const char *const glues[] = {" ", ", ", ":", "T", ""};
 /* Forms whose day and hour do not stand one behind the other. */
 static const char *const wholes[] = {"%a %b %d %H:%M:%S %Y"};
 enum {
@@ -57,7 +75,7 @@ struct form {
     enum order order;
     size_t hour;
     size_t glue;
-    bool in_stamp;
+    bool in_stamp; /* the zone stands behind the hour */
 };
 
 bool clock_form_stamp(const struct sample *sample, const struct clock *clock, size_t row,
@@ -81,8 +99,8 @@ static void form_text(const struct form *form, char out[CLOCK_FORMAT_SIZE])
     else if (form->family == WHOLE)
         strcpy(out, wholes[form->hour]);
     else
-        snprintf(out, CLOCK_FORMAT_SIZE, "%s%s%s", families[form->family].pattern[form->order],
-                 glues[form->glue], hours[form->hour]);
+        snprintf(out, CLOCK_FORMAT_SIZE, "%s%s%s%s", families[form->family].pattern[form->order],
+                 glues[form->glue], hours[form->hour], form->in_stamp ? " %z" : "");
 }
 
 /* Whether a form reads one of some stamps from all over the rows. */
@@ -107,6 +125,7 @@ static bool read_by(const struct sample *sample, const struct clock *clock, cons
     char text[CLOCK_TEXT_SIZE];
     if (!stamp_compile(pattern, in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults))
         return false;
+    format.decimal = sample->dialect.decimal;
     stamp_of_columns(&format, clock->n_columns);
     *n = 0;
     if (!reads_any(sample, clock, &format))
@@ -156,8 +175,21 @@ static bool try_hours(const struct sample *sample, struct clock *clock, struct f
     bool bare = text_same(families[form.family].pattern[form.order], "%Y%m%d");
     for (form.glue = 0; form.glue < GLUES; form.glue++)
         for (form.hour = 0; form.hour < HOURS; form.hour++)
-            if ((bare || glues[form.glue][0] == ' ' || glues[form.glue][0] == ',') &&
+            if ((bare || (glues[form.glue][0] != 'T' && glues[form.glue][0] != '\0')) &&
                 !try_form(sample, clock, form, best, faults))
+                return false;
+    return true;
+}
+
+/* Days and hours parted by signs. in_stamp: with the zone behind them */
+static bool try_families(const struct sample *sample, struct clock *clock, bool in_stamp,
+                         struct form *best, struct faults *faults)
+{
+    for (int family = 0; family < FAMILIES; family++)
+        for (int order = 0; order < ORDERS; order++)
+            if (families[family].pattern[order] != NULL &&
+                !try_hours(sample, clock, (struct form){family, (enum order)order, 0, 0, in_stamp},
+                           best, faults))
                 return false;
     return true;
 }
@@ -172,13 +204,8 @@ static bool find_best(const struct sample *sample, struct clock *clock, struct f
     for (size_t whole = 0; whole < WHOLES; whole++)
         if (!try_form(sample, clock, (struct form){.family = WHOLE, .hour = whole}, best, faults))
             return false;
-    for (int family = 0; family < FAMILIES; family++)
-        for (int order = 0; order < ORDERS; order++)
-            if (families[family].pattern[order] != NULL &&
-                !try_hours(sample, clock, (struct form){family, (enum order)order, 0, 0, false},
-                           best, faults))
-                return false;
-    return true;
+    return try_families(sample, clock, false, best, faults) &&
+           (clock->n_read > 0 || try_families(sample, clock, true, best, faults));
 }
 
 /* Runs of one log must also follow each other. */

@@ -116,7 +116,10 @@ static void add_dialect(const struct draft_log *log, struct text *out)
     if (log->sample.head.none)
         describe_line(out, "names", "none",
                       "# guess: ", "the first row holds readings; columns are called 1, 2, ...");
-    if (dialect->separator != ',')
+    if (dialect->separator == dialect->decimal)
+        describe_line(out, "separator", "comma",
+                      "# guess: ", "numbers with a comma stand in quotes");
+    else if (dialect->separator != ',')
         describe_line(out, "separator", dialect_separator_word(dialect->separator),
                       "# guess: ", "all lines then have the same number of fields");
     if (dialect->decimal != '.')
@@ -164,7 +167,7 @@ static void add_start(const struct clock *clock, struct text *out)
 
 static const char *first_part(const struct clock *clock)
 {
-    return clock->format[1] == 'd' ? "day" : "month";
+    return strstr(clock->format, "%d") < strstr(clock->format, "%m") ? "day" : "month";
 }
 
 /* Which number is the day, where the rows do not tell. */

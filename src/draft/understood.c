@@ -80,7 +80,9 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
     const struct guess *guess = &column->guess;
     const struct clock *clock = &log->clock;
     if (clock_uses(clock, i)) {
+        bool last = i == clock->column[clock->n_columns - 1];
         const char *part = clock->n_columns == 1   ? "time"
+                           : clock->zone_beside && last ? "zone of the stamps"
                            : clock->n_columns > 2  ? "part of the time"
                            : i == clock->column[0] ? "time, the day"
                                                    : "time, the hour";

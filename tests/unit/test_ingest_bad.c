@@ -59,19 +59,23 @@ static void each_bad_log_has_its_message(void **state)
         {"decimal-comma-and-comma.csv",
          FOLDER "/decimal-comma-and-comma.csv:2: the row has 11 fields\n"
                 "  expected: 6, as in the header row\n"
-                "  a decimal comma needs another separator (set 'separator' and 'decimal' in "
+                "  a decimal comma needs quotes around its number or another separator (set "
+                "'separator' and 'decimal' in "
                 "[log]); if two lines ran together, delete them\n" FOLDER
                 "/decimal-comma-and-comma.csv:3: the row has 11 fields\n"
                 "  expected: 6, as in the header row\n"
-                "  a decimal comma needs another separator (set 'separator' and 'decimal' in "
+                "  a decimal comma needs quotes around its number or another separator (set "
+                "'separator' and 'decimal' in "
                 "[log]); if two lines ran together, delete them\n" FOLDER
                 "/decimal-comma-and-comma.csv:4: the row has 11 fields\n"
                 "  expected: 6, as in the header row\n"
-                "  a decimal comma needs another separator (set 'separator' and 'decimal' in "
+                "  a decimal comma needs quotes around its number or another separator (set "
+                "'separator' and 'decimal' in "
                 "[log]); if two lines ran together, delete them\n" FOLDER
                 "/decimal-comma-and-comma.csv:5: the row has 11 fields\n"
                 "  expected: 6, as in the header row\n"
-                "  a decimal comma needs another separator (set 'separator' and 'decimal' in "
+                "  a decimal comma needs quotes around its number or another separator (set "
+                "'separator' and 'decimal' in "
                 "[log]); if two lines ran together, delete them\n"},
         {"decimal-comma.csv",
          FOLDER "/decimal-comma.csv:2:33: field 4 'T in': '35,02' is not a number (4 of 4 rows; "
