@@ -4,6 +4,7 @@
 #include "draft/clock_form.h"
 #include "draft/clock_look.h"
 #include "draft/clock_parts.h"
+#include "draft/clock_yearless.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -97,6 +98,8 @@ bool clock_find(const struct sample *sample, struct clock *clock, struct faults 
         if (!clock_run_look(sample, clock->time_us, &clock->run))
             return fault_memory(faults);
     }
+    if (!clock->found && !clock_yearless_find(sample, clock, faults))
+        return false;
     if (!clock_take_beside(sample, clock, faults))
         return false;
     find_ends(sample, clock);

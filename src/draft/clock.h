@@ -43,6 +43,7 @@ enum clock_counts { CLOCK_STAMPS, CLOCK_COUNT_UTC, CLOCK_COUNT_LOCAL, CLOCK_COUN
 
 struct clock {
     bool found;
+    bool yearless; /* not found, and column[0] holds days without a year */
     enum clock_counts counts;
     size_t column[TIME_COLUMNS_MAX];
     size_t n_columns;               /* joined by blanks */

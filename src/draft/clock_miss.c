@@ -171,7 +171,17 @@ static bool add_parts(const struct sample *sample, struct text *out)
     bool year;
     if (clock_parts_named(sample, &year) < 2)
         return false;
-    if (!year)
+    struct clock_mm mm;
+    clock_parts_mm(sample, &mm);
+    if (year && mm.n == 2 && !mm.told) {
+        text_add(out, "Of ");
+        add_quoted(out, sample->head.name[mm.column[0]]);
+        text_add(out, " and ");
+        add_quoted(out, sample->head.name[mm.column[1]]);
+        text_add(out, " one seems to be the month, the other the minute, and neither their places "
+                      "nor their numbers tell which: call them 'month' and 'minute' in the log, "
+                      "and draft again.\n");
+    } else if (!year)
         text_add(out,
                  "The parts of the time stand in columns of their own, and none is the year: add a "
                  "column 'Year', or join them with it into one, 2026-06-21 10:15:30.\n");
@@ -194,13 +204,29 @@ static bool is_whole_days(const struct sample *sample, size_t column)
     return 10 * n >= 9 * sample->n_rows && clock_look_whole(sample, column);
 }
 
+/* "Tue 10:15:30". Returns: whether that is what stands there */
+static bool add_weekday(const struct sample *sample, size_t column, const struct looks *looks,
+                        struct text *out)
+{
+    const char *at = looks->first;
+    if (!stamp_day_take(&at, at + strlen(at)) || !is_hour(at + strspn(at, "., ")))
+        return false;
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    text_add(out, " holds hours and the day of the week without a date, such as ");
+    add_quoted(out, looks->first);
+    text_add(out, ": put the date before each, or into a column of its own.\n");
+    return true;
+}
+
 static bool add_numbers(const struct sample *sample, struct text *out)
 {
     for (size_t i = 0; i < sample->head.n; i++) {
         struct looks looks = look_at(sample, i);
         if (!head_rows_time_word(sample->head.name[i]) || looks.filled == 0)
             continue;
-        if (mostly(&looks, CELL_TEXT) && add_month(sample, i, &looks, out))
+        if (mostly(&looks, CELL_TEXT) &&
+            (add_weekday(sample, i, &looks, out) || add_month(sample, i, &looks, out)))
             return true;
         text_add(out, "Column ");
         add_quoted(out, sample->head.name[i]);
@@ -226,10 +252,26 @@ static bool add_numbers(const struct sample *sample, struct text *out)
     return false;
 }
 
-void clock_miss_add(const struct sample *sample, struct text *out)
+/* "14.06. 10:15:30". */
+static void add_no_year(const struct sample *sample, size_t column, struct text *out)
+{
+    struct looks looks = look_at(sample, column);
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    text_add(out, " holds days without a year, such as ");
+    add_quoted(out, looks.first);
+    text_add(out, ": put the year behind each day, as an editor does that replaces it everywhere "
+                  "in the file, 14.06. by 14.06.2026, and draft again.\n");
+}
+
+void clock_miss_add(const struct sample *sample, const struct clock *clock, struct text *out)
 {
     struct looks looks = {0}, days = {0};
     size_t none = sample->head.n;
+    if (clock->yearless) {
+        add_no_year(sample, clock->column[0], out);
+        return;
+    }
     if (add_parts(sample, out))
         return;
     size_t stamp = find(sample, CELL_STAMP, &looks);

@@ -3,6 +3,7 @@
 #include "base/calendar.h"
 #include "base/files.h"
 #include "description/reader.h"
+#include "draft/clock_miss.h"
 #include "draft/describe_line.h"
 #include "draft/missing.h"
 
@@ -209,15 +210,45 @@ static void add_other_epoch(const struct draft_log *log, struct text *out)
               first, other);
 }
 
+/* A remark that is too long for the end of its line, as lines of its own; of a text its first line.
+ */
+static void add_remark(struct text *out, const char *text)
+{
+    enum { WIDTH = 90 };
+    for (size_t left = strcspn(text, "\n"); left > 0; left = strcspn(text, "\n")) {
+        size_t n = left;
+        if (n > WIDTH)
+            for (n = WIDTH; n > 0 && text[n] != ' '; n--)
+                continue;
+        n = n == 0 ? left : n;
+        text_addf(out, "# %.*s\n", (int)n, text);
+        text += n;
+        text += strspn(text, " ");
+    }
+}
+
+/* What stands in the place of a time, and what to do. */
+static void add_no_clock(const struct draft_log *log, struct text *out)
+{
+    struct text why = {0};
+    text_add(out, "# The time is said as: column (or several joined by ' + '), form, zone.\n"
+                  "# For 21/06/2026 10:15:30: Date + Time, %d/%m/%Y %H:%M:%S, UTC+1\n");
+    if (!log->clock.found) {
+        clock_miss_add(&log->sample, &log->clock, &why);
+        text_fail_with(out, &why);
+        add_remark(out, text_string(&why));
+        text_free(&why);
+    }
+    describe_line(out, "time", "", FILL_IN,
+                  log->clock.found ? "rename the column of the time in the log, then name it here"
+                                   : "no column was recognised as the time");
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
     if (!clock->found || !clock_can_be_named(log)) {
-        text_add(out, "# The time is said as: column (or several joined by ' + '), form, zone.\n"
-                      "# For 21/06/2026 10:15:30: Date + Time, %d/%m/%Y %H:%M:%S, UTC+1\n");
-        describe_line(out, "time", "", FILL_IN,
-                      clock->found ? "rename the column of the time in the log, then name it here"
-                                   : "no column was recognised as the time");
+        add_no_clock(log, out);
         return;
     }
     if (clock->in_stamp) {
@@ -273,22 +304,6 @@ static bool add_log(const struct draft_log *log, struct text *out, struct faults
     add_dialect(log, out);
     add_missing(log, out);
     return true;
-}
-
-/* A remark that is too long for the end of its line, as lines of its own. */
-static void add_remark(struct text *out, const char *text)
-{
-    enum { WIDTH = 90 };
-    while (*text != '\0') {
-        size_t n = strlen(text);
-        if (n > WIDTH)
-            for (n = WIDTH; n > 0 && text[n] != ' '; n--)
-                continue;
-        n = n == 0 ? strlen(text) : n;
-        text_addf(out, "# %.*s\n", (int)n, text);
-        text += n;
-        text += strspn(text, " ");
-    }
 }
 
 static void add_end(const struct draft_log *log, struct text *out)

@@ -52,7 +52,8 @@ static void each_bad_log_has_its_message(void **state)
                               "  give the logger's CSV file\n"},
         {"column-twice.csv", FOLDER
          "/column-twice.csv:1: field 4: column 'T in' (inlet) stands 2 times in the header row\n"
-         "  give the columns different names in the header row\n" FOLDER
+         "  from left to right they are called 'T in (1)', 'T in (2)' and so on here; or give them "
+         "different names in the header row\n" FOLDER
          "/column-twice.csv:1: outlet: column 'T out' is not in the header row\n"
          "  expected: one of 'Time', 'G tilt', 'T air', 'T in', 'T in', 'Flow'\n"
          "  write 'column' as the header row does, letter for letter\n"},
