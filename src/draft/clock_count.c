@@ -16,8 +16,9 @@
 /* Rows to each power-up, at least. Our own figure. */
 enum { STEPS_A_FALL = 2 };
 
-/* The counts of ingest/stamp_count.h, the sure ones first. Numbers of Unix time from 1990 to 2100
- * are of nothing else; days and what begins at 0 need a name that says so. Our own figures. */
+/* The counts of ingest/stamp_count.h, the sure ones first. Numbers of Unix time from 1990 to 2060
+ * are of nothing else, and those beyond count from 1904, up to the same year; days and what begins
+ * at 0 need a name that says so. Our own figures. */
 static const struct {
     const char *words;
     enum clock_counts counts;
@@ -26,9 +27,10 @@ static const struct {
     double whole;      /* of the next longer unit; 0: none */
     const char *names; /* one of these words in the column's name; "": any name */
 } counts[] = {
-    {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 4102444800.0, 0.0, ""},
-    {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 4102444800e3, 0.0, ""},
-    {"Unix time us", CLOCK_COUNT_UTC, 631152000e6, 4102444800e6, 0.0, ""},
+    {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 2840140800.0, 0.0, ""},
+    {"seconds since 1904", CLOCK_COUNT_UTC, 2840140800.0, 4922985600.0, 0.0, ""},
+    {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 2840140800e3, 0.0, ""},
+    {"Unix time us", CLOCK_COUNT_UTC, 631152000e6, 2840140800e6, 0.0, ""},
     {"spreadsheet days", CLOCK_COUNT_LOCAL, 32874.0, 73050.0, 0.0,
      "time date datetime timestamp stamp"},
     {"milliseconds since start", CLOCK_COUNT_START, 0.0, 4294967295.0, 0.0,

@@ -23,6 +23,7 @@ struct cut {
     size_t values;    /* numbers, times, "no reading" */
     size_t looked_up; /* texts among the first fields; of these: */
     size_t known;     /* names that mean something */
+    bool time;        /* one says that it is a time */
     size_t units;
     char decimal;
 };
@@ -60,6 +61,7 @@ static void look_at_field(void *state, size_t number, const char *bytes, size_t 
         return;
     cut->looked_up++;
     cut->known += is_known(bytes);
+    cut->time = cut->time || head_rows_time_word(bytes);
     head_unit_of(bytes, &unit);
     cut->units += unit.text[0] != '\0';
 }
@@ -70,10 +72,13 @@ static bool is_row(const struct cut *cut, const struct dialect *dialect)
            2 * cut->fields >= dialect->fields;
 }
 
-/* Half of the filled fields or more are units, and no more of them mean something else. */
+/* Half of the filled fields or more are units, and no more of them mean something else. Beside
+ * "Time" the letters "G" and "T" are no gauss and tesla. */
 static bool is_units_row(const struct cut *cut)
 {
-    return cut->units > 0 && 2 * cut->units >= cut->looked_up && cut->known <= cut->units;
+    bool names = cut->time && cut->known >= 2;
+    return cut->units > 0 && !names && 2 * cut->units >= cut->looked_up &&
+           cut->known <= cut->units;
 }
 
 static bool fits(const struct cut *cut, const struct dialect *dialect)

@@ -13,13 +13,16 @@ enum { GROUP_DIGITS = 6, GROUP = 1000000, FRACTION_GROUPS = 3, WHOLE_DIGITS = 18
 
 /* Spreadsheets keep a time as a share of the day, to a millisecond. */
 #define DAY_STEPS (INT64_C(1000) * S_PER_DAY)
-enum { DAY_STEP_US = 1000, SHARE_DIGITS = 6 };
+enum { DAY_STEP_US = 1000, SHARE_DIGITS = 5 };
 
-/* 9999-12-31 is day 2958465 of the 1900 system; 253402300799 s is its last second by `date -u`. */
+/* 9999-12-31 is day 2958465 of the 1900 system; 253402300799 s is its last second by `date -u`,
+ * and 2082844800 s lie between 1904 and 1970. */
 static const struct stamp_count counts[] = {
     {"Unix time", "Unix time s", COUNT_FROM_UTC, 0, 253402300799, US_PER_S, 1, "1782051330"},
     {"Unix time ms", "Unix milliseconds", COUNT_FROM_UTC, 0, 253402300799999, 1000, 1,
      "1782051330000"},
+    {"seconds since 1904", NULL, COUNT_FROM_UTC, -INT64_C(2082844800), 255485145599, US_PER_S, 1,
+     "3864896130"},
     {"local Unix time", NULL, COUNT_FROM_LOCAL, 0, 253402300799, US_PER_S, 1, "1782051330"},
     {"milliseconds since start", "ms since start", COUNT_FROM_START, 0, 253402300799999, 1000, 1,
      "3600250"},
@@ -103,7 +106,7 @@ static int64_t round_steps(const int64_t group[FRACTION_GROUPS], int64_t steps)
 }
 
 /* What a fraction of n digits of a day comes to. The number that was rounded lay within half of
- * its last digit: with six digits within 0.05 s, so that there is one second at most. */
+ * its last digit: with five digits within 0.44 s, so that there is one second at most. */
 static int64_t share_us(const int64_t group[FRACTION_GROUPS], int n)
 {
     int64_t us = round_steps(group, DAY_STEPS) * DAY_STEP_US;

@@ -2,6 +2,7 @@
  *
  *     Unix time                 s since 1970-01-01 00:00 UTC
  *     Unix time ms              the same in ms
+ *     seconds since 1904        s since 1904-01-01 00:00 UTC, the epoch of some measuring programs
  *     local Unix time           s since 1970-01-01 00:00 by the logger's clock, as loggers count
  *                               whose clock was set to local time
  *     milliseconds since start  since the logger was switched on; 32 bits: falls to 0 after 2^32 ms
@@ -11,9 +12,9 @@
  *     spreadsheet days 1904     days since 1904-01-01
  *
  * Each may have a fraction. It is rounded to a microsecond, a half up, by whole numbers; that of
- * spreadsheet days to a millisecond, which is as fine as spreadsheets keep a time. Six digits or
- * more of a day that can be a whole second are it: 0.427083 is 36900 of 86400 s, give or take
- * 0.04 s.
+ * spreadsheet days to a millisecond, which is as fine as spreadsheets keep a time. Five digits or
+ * more of a day that can be a whole second are it: 0.42708 is 36900 of 86400 s, give or take
+ * 0.43 s.
  */
 #ifndef INGEST_STAMP_COUNT_H
 #define INGEST_STAMP_COUNT_H

@@ -222,8 +222,11 @@ static void counts_are_read(void **state)
         {"spreadsheet days", false, 0, "46194.3857638889", STAMP_GOOD, MORNING_US},
         {"spreadsheet days 1900", false, 3600, "46194.427430556", STAMP_GOOD, MORNING_US},
         {"spreadsheet days 1904", false, 0, "44732.385763888888888889", STAMP_GOOD, MORNING_US},
-        /* 5 decimals are 0.864 s: .38576 of a day is 33329.664 s, MORNING_US 33330 s. */
-        {"spreadsheet days", false, 0, "46194.38576", STAMP_GOOD, MORNING_US - 336000},
+        /* 5 decimals are 0.864 s: .38576 of a day is 33329.664 s, MORNING_US 33330 s, the one whole
+         * second within 0.432 s; .38577 is 33330.528 s, which is none. */
+        {"spreadsheet days", false, 0, "46194.38576", STAMP_GOOD, MORNING_US},
+        {"spreadsheet days", false, 0, "46194.38577", STAMP_GOOD, MORNING_US + 528000},
+        {"seconds since 1904", false, 0, "3864878130", STAMP_GOOD, MORNING_US},
         {"spreadsheet days", false, 0, "2958466", STAMP_RANGE, 0},
         {"spreadsheet days", false, 0, "46194,3857638889", STAMP_FORM, 0},
     };
@@ -344,7 +347,9 @@ static void shares_of_a_day_are_read(void **state)
     static const struct stamp_row rows[] = {
         {"%Y-%m-%d %q", false, 0, "2026-06-21 0.385764", STAMP_GOOD, MORNING_US},
         {"%Y-%m-%d %q", false, 0, "2026-06-21 .3857638889", STAMP_GOOD, MORNING_US},
-        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.38576", STAMP_GOOD, MORNING_US - 336000},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.38576", STAMP_GOOD, MORNING_US},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.38577", STAMP_GOOD, MORNING_US + 528000},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.3858", STAMP_GOOD, MORNING_US + 3120000},
         {"%Y-%m-%d %q", false, 0, "2026-06-21 0.385770", STAMP_GOOD, MORNING_US + 528000},
         {"%d/%m/%y %q %z", true, 0, "21/06/26 0.5 +12", STAMP_GOOD, MORNING_US - 9 * H - 930 * S},
         {"%Y-%m-%d %q", false, 0, "2026-06-21 0", STAMP_GOOD, MORNING_US - 9 * H - 930 * S},
