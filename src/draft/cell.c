@@ -3,6 +3,7 @@
 #include "base/number_spelled.h"
 #include "base/numbers.h"
 #include "base/text.h"
+#include "ingest/stamp_names.h"
 
 #include <string.h>
 
@@ -36,6 +37,23 @@ static bool looks_like_date(const char *cell)
     return is_month && month[m] == sign && digits(month + m + 1) >= 1;
 }
 
+/* A month's name beside two numbers, the day and the year: "14. Juni 2026", "mar. 16 juin 2026". */
+static bool names_a_month(const char *cell, size_t n)
+{
+    const char *end = cell + n, *colon = memchr(cell, ':', n);
+    size_t numbers = 0;
+    bool month = false;
+    end = colon != NULL ? colon : end;
+    for (const char *at = cell; at < end;) {
+        const char *from = at;
+        month = stamp_month_take(&at, end) != MONTH_UNKNOWN || month;
+        size_t n_digits = at == from ? digits(at) : 0;
+        numbers += n_digits > 0;
+        at += at > from ? 0 : n_digits > 0 ? n_digits : 1;
+    }
+    return month && numbers >= 2;
+}
+
 /* At the start or after a date. */
 static bool has_hour(const char *cell)
 {
@@ -65,7 +83,7 @@ enum cell_kind cell_kind(const char *string, size_t n, char decimal)
         return CELL_NUMBER;
     if (n >= STAMP_MOST || strpbrk(string, ";\"|\t") != NULL)
         return CELL_TEXT;
-    if (looks_like_date(string))
+    if (looks_like_date(string) || names_a_month(string, n))
         return has_hour(string) ? CELL_STAMP : CELL_DATE;
     if (has_hour(string) && digits(string) >= 1)
         return CELL_HOUR;

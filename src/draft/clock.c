@@ -1,9 +1,11 @@
 #include "draft/clock.h"
 
+#include "draft/clock_apart.h"
 #include "draft/clock_beside.h"
 #include "draft/clock_form.h"
 #include "draft/clock_look.h"
 #include "draft/clock_parts.h"
+#include "draft/clock_yearless.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -18,6 +20,8 @@ static bool find_columns(const struct sample *sample, struct clock *clock)
     clock->n_columns = 2;
     clock->column[0] = clock_look_find(sample, CELL_DATE);
     clock->column[1] = clock_look_find(sample, CELL_HOUR);
+    if (clock->column[1] == none)
+        clock->column[1] = clock_look_share(sample);
     return clock->column[0] != none && clock->column[1] != none;
 }
 
@@ -28,17 +32,33 @@ static bool may_be_time(const struct sample *sample, size_t column)
            sample_name_trouble(sample, column, true) == NULL;
 }
 
-/* Tries the forms on columns one by one. */
+static bool is_text(const struct sample *sample, size_t column)
+{
+    double value;
+    for (size_t row = 0; row < sample->n_rows; row++)
+        if (sample_number(sample, row, column, &value))
+            return false;
+    return true;
+}
+
+/* Tries the forms on columns one by one, and on each with the hours beside it; a number is no day
+ * there. */
 static bool try_columns(const struct sample *sample, struct clock *clock, struct faults *faults)
 {
+    size_t hour = clock_look_find(sample, CELL_HOUR);
+    size_t most = hour < sample->head.n ? 2 : 1;
     for (size_t i = 0; i < sample->head.n && !clock->found; i++) {
         if (!may_be_time(sample, i))
             continue;
-        clock->n_columns = 1;
         clock->column[0] = i;
-        clock->n_stamps = clock->n_read = 0;
-        if (!clock_form_find(sample, clock, faults))
-            return false;
+        clock->column[1] = hour;
+        for (size_t n = 1; n <= most && !clock->found; n++) {
+            clock->n_columns = n;
+            clock->n_stamps = clock->n_read = 0;
+            if ((n == 1 || (i != hour && is_text(sample, i))) &&
+                !clock_form_find(sample, clock, faults))
+                return false;
+        }
     }
     return true;
 }
@@ -79,7 +99,11 @@ bool clock_find(const struct sample *sample, struct clock *clock, struct faults 
     if (clock->time_us == NULL)
         return fault_memory(faults);
     start_again(sample, clock);
-    if (find_columns(sample, clock) && !clock_form_find(sample, clock, faults))
+    if (!clock_apart_find(sample, clock, faults))
+        return false;
+    if (!clock->found)
+        start_again(sample, clock);
+    if (!clock->found && find_columns(sample, clock) && !clock_form_find(sample, clock, faults))
         return false;
     if (!clock->found && !try_columns(sample, clock, faults))
         return false;
@@ -95,6 +119,8 @@ bool clock_find(const struct sample *sample, struct clock *clock, struct faults 
         if (!clock_run_look(sample, clock->time_us, &clock->run))
             return fault_memory(faults);
     }
+    if (!clock->found && !clock_yearless_find(sample, clock, faults))
+        return false;
     if (!clock_take_beside(sample, clock, faults))
         return false;
     find_ends(sample, clock);

@@ -18,7 +18,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { CLOCK_FORMAT_SIZE = 40 };
+enum { CLOCK_FORMAT_SIZE = 64 };
 
 /* How the rows follow each other, in each stretch of rows that stand one below the other. */
 struct clock_run {
@@ -43,6 +43,7 @@ enum clock_counts { CLOCK_STAMPS, CLOCK_COUNT_UTC, CLOCK_COUNT_LOCAL, CLOCK_COUN
 
 struct clock {
     bool found;
+    bool yearless; /* not found, and column[0] holds days without a year */
     enum clock_counts counts;
     size_t column[TIME_COLUMNS_MAX];
     size_t n_columns;               /* joined by blanks */
@@ -53,6 +54,9 @@ struct clock {
     const char
         *settled;     /* why day and month are as `format` has them; NULL where nothing was open */
     bool in_stamp;    /* the stamps carry their zone */
+    bool zone_beside; /* in the last of the columns */
+    const char *tail; /* for clock_apart.c: left out at the end of the first column's cells, and */
+    const char *lead; /* at the beginning of the second's; NULL: nothing */
     size_t n_stamps;  /* rows in which there is a stamp */
     size_t n_read;    /* of these, how many the format reads */
     int64_t first_us; /* first stamp that was read; as if the clock were UTC unless in_stamp */

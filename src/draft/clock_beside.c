@@ -1,6 +1,7 @@
 #include "draft/clock_beside.h"
 
 #include "draft/clock_form.h"
+#include "draft/clock_zone.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -39,6 +40,17 @@ static bool with_half(const char *format, char out[CLOCK_FORMAT_SIZE])
     return true;
 }
 
+/* ISO 8601 has its zone behind it anyway. */
+static bool with_zone(const char *format, char out[CLOCK_FORMAT_SIZE])
+{
+    bool iso = strcmp(format, "ISO 8601") == 0;
+    if (strlen(format) + 4 > CLOCK_FORMAT_SIZE)
+        return false;
+    strcpy(out, format);
+    strcat(out, iso ? "" : " %z");
+    return true;
+}
+
 static bool with_seconds(const char *format, char out[CLOCK_FORMAT_SIZE])
 {
     if (strlen(format) + 4 > CLOCK_FORMAT_SIZE)
@@ -70,7 +82,8 @@ static bool try_column(const struct sample *sample, struct clock *clock, size_t 
     bool good = more.time_us != NULL || fault_memory(faults);
     for (size_t row = 0; good && row < sample->n_rows; row++)
         more.time_us[row] = CLOCK_NONE;
-    good = good && clock_form_read(sample, &more, false, more.time_us, &n, faults) &&
+    more.in_stamp = with == with_zone;
+    good = good && clock_form_read(sample, &more, more.in_stamp, more.time_us, &n, faults) &&
            (clock_run_look(sample, more.time_us, &more.run) || fault_memory(faults));
     if (!good || n < clock->n_read) {
         free(more.time_us);
@@ -130,13 +143,23 @@ static bool take_seconds(const struct sample *sample, struct clock *clock, struc
     return true;
 }
 
+static bool take_zone(const struct sample *sample, struct clock *clock, struct faults *faults)
+{
+    size_t column = clock_zone_find(sample, clock);
+    if (clock->in_stamp || column == sample->head.n)
+        return true;
+    if (!try_column(sample, clock, column, clock->format, with_zone, faults))
+        return false;
+    clock->zone_beside = clock->in_stamp;
+    return true;
+}
+
 bool clock_take_beside(const struct sample *sample, struct clock *clock, struct faults *faults)
 {
     if (!clock->found || clock->counts != CLOCK_STAMPS)
         return true;
     size_t half = clock_half_beside(sample, clock);
-    if (half < sample->head.n &&
-        !try_column(sample, clock, half, clock->format, with_half, faults))
+    if (half < sample->head.n && !try_column(sample, clock, half, clock->format, with_half, faults))
         return false;
-    return take_seconds(sample, clock, faults);
+    return take_seconds(sample, clock, faults) && take_zone(sample, clock, faults);
 }

@@ -1,5 +1,5 @@
-/* Clock beside: what belongs to the stamps and stands in a column beside them: AM or PM, and
- * seconds.
+/* Clock beside: what belongs to the stamps and stands in a column beside them: AM or PM, seconds,
+ * and the zone (draft/clock_zone.h).
  *
  * Seconds are told by how they run, whatever their name: numbers below 60 that rise under each
  * stamp and fall with the next.

@@ -1,5 +1,7 @@
 #include "draft/clock.h"
 
+#include "draft/clock_form.h"
+#include "draft/clock_look.h"
 #include "draft/guess.h"
 #include "draft/words.h"
 #include "ingest/stamp.h"
@@ -14,8 +16,9 @@
 /* Rows to each power-up, at least. Our own figure. */
 enum { STEPS_A_FALL = 2 };
 
-/* The counts of ingest/stamp_count.h, the sure ones first. Numbers of Unix time from 1990 to 2100
- * are of nothing else; days and what begins at 0 need a name that says so. Our own figures. */
+/* The counts of ingest/stamp_count.h, the sure ones first. Numbers of Unix time from 1990 to 2060
+ * are of nothing else, and those beyond count from 1904, up to the same year; days and what begins
+ * at 0 need a name that says so. Our own figures. */
 static const struct {
     const char *words;
     enum clock_counts counts;
@@ -24,9 +27,10 @@ static const struct {
     double whole;      /* of the next longer unit; 0: none */
     const char *names; /* one of these words in the column's name; "": any name */
 } counts[] = {
-    {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 4102444800.0, 0.0, ""},
-    {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 4102444800e3, 0.0, ""},
-    {"Unix time us", CLOCK_COUNT_UTC, 631152000e6, 4102444800e6, 0.0, ""},
+    {"Unix time", CLOCK_COUNT_UTC, 631152000.0, 2840140800.0, 0.0, ""},
+    {"seconds since 1904", CLOCK_COUNT_UTC, 2840140800.0, 4922985600.0, 0.0, ""},
+    {"Unix time ms", CLOCK_COUNT_UTC, 631152000e3, 2840140800e3, 0.0, ""},
+    {"Unix time us", CLOCK_COUNT_UTC, 631152000e6, 2840140800e6, 0.0, ""},
     {"spreadsheet days", CLOCK_COUNT_LOCAL, 32874.0, 73050.0, 0.0,
      "time date datetime timestamp stamp"},
     {"milliseconds since start", CLOCK_COUNT_START, 0.0, 4294967295.0, 0.0,
@@ -143,13 +147,24 @@ static bool fits(const struct sample *sample, size_t column, size_t count)
 static void read_counts(const struct sample *sample, struct clock *clock,
                         const struct stamp_format *format)
 {
+    char text[CLOCK_TEXT_SIZE];
     for (size_t row = 0; row < sample->n_rows; row++) {
-        const char *cell = sample_cell(sample, row, clock->column[0]);
         int64_t *time_us = &clock->time_us[row];
+        bool any = clock_form_stamp(sample, clock, row, text);
         *time_us = CLOCK_NONE;
-        clock->n_stamps += cell[0] != '\0';
-        clock->n_read += stamp_read(format, cell, strlen(cell), time_us) == STAMP_GOOD;
+        clock->n_stamps += any;
+        clock->n_read += any && stamp_read(format, text, strlen(text), time_us) == STAMP_GOOD;
     }
+}
+
+/* Whole days want the share of the day in a column beside them. Returns: false without one */
+static bool take_share(const struct sample *sample, struct clock *clock)
+{
+    if (clock->counts != CLOCK_COUNT_LOCAL || !clock_look_whole(sample, clock->column[0]))
+        return true;
+    clock->column[1] = clock_look_share(sample);
+    clock->n_columns = 2;
+    return clock->column[1] != sample->head.n;
 }
 
 bool clock_count_find(const struct sample *sample, struct clock *clock, struct faults *faults)
@@ -163,6 +178,8 @@ bool clock_count_find(const struct sample *sample, struct clock *clock, struct f
             clock->counts = counts[count].counts;
             clock->column[0] = column;
             clock->n_columns = 1;
+            if (!take_share(sample, clock))
+                continue;
             if (!stamp_compile(clock->format, false, NULL, fault_at(NULL, 0, 0), &format, faults))
                 return false;
             format.decimal = sample->dialect.decimal;

@@ -19,9 +19,12 @@ static const struct {
     {{"%d-%m-%y", "%m-%d-%y", "%y-%m-%d"}, false, false},
     {{"%d.%m.%Y", "%m.%d.%Y", NULL}, true, false},
     {{"%d.%m.%y", "%m.%d.%y", "%y.%m.%d"}, true, true},
+    {{NULL, NULL, "%Y-%m-%d"}, false, false},
     {{NULL, NULL, "%Y/%m/%d"}, false, false},
     {{NULL, NULL, "%Y.%m.%d"}, false, false},
     {{"%d-%b-%Y", NULL, NULL}, false, false},
+    {{"%d/%b/%Y", NULL, NULL}, false, false},
+    {{"%d.%b.%Y", NULL, NULL}, false, false},
     {{"%d-%b-%y", NULL, NULL}, false, false},
     {{"%d %b %Y", NULL, NULL}, false, false},
     {{"%d. %b %Y", NULL, NULL}, false, false},
@@ -29,16 +32,36 @@ static const struct {
     {{NULL, "%b %d %Y", NULL}, false, false},
     {{"%a %d %b %Y", NULL, NULL}, false, false},
     {{"%a, %d %b %Y", NULL, NULL}, false, false},
+    {{"%a %d. %b %Y", NULL, NULL}, false, false},
+    {{"%a, %d. %b %Y", NULL, NULL}, false, false},
+    {{"%d de %b de %Y", NULL, NULL}, false, false},
+    {{"%a, %d de %b de %Y", NULL, NULL}, false, false},
+    {{"%d %b %y", NULL, NULL}, false, false},
+    {{"%d. %b %y", NULL, NULL}, false, false},
+    {{"%d. %m. %Y", NULL, NULL}, false, false},
+    {{"%d.%m. %Y", NULL, NULL}, false, false},
+    {{NULL, NULL, "%Y-%j"}, false, false},
+    {{NULL, NULL, "%Y %j"}, false, false},
+    {{NULL, NULL, "%Y-%b-%d"}, false, false},
+    {{NULL, NULL, "%Y %b %d"}, false, false},
+    {{NULL, NULL, "%Y. %b %d."}, false, false},
+    {{NULL, "%a, %b %d, %Y", NULL}, false, false},
+    {{NULL, "%a %b %d %Y", NULL}, false, false},
+    {{"%a %d/%m/%Y", "%a %m/%d/%Y", NULL}, false, false},
+    {{"%a, %d/%m/%Y", "%a, %m/%d/%Y", NULL}, false, false},
+    {{"%a %d.%m.%Y", "%a %m.%d.%Y", NULL}, true, false},
+    {{"%a, %d.%m.%Y", "%a, %m.%d.%Y", NULL}, true, false},
     {{NULL, NULL, "%Y%m%d"}, false, false},
 };
 static const char *const hours[] = {"%H:%M:%S",   "%H:%M",    "%I:%M:%S %p", "%I:%M %p",
                                     "%I:%M:%S%p", "%H.%M.%S", "%H.%M",       "%H%M%S",
                                     "%H%M",       "%Hh%M:%S", "%Hh%M",
-                                    "%H %M %S",   "%H %M"};
+                                    "%H %M %S",   "%H %M",    "%q",          "%Hh%Mm%Ss",
+                                    "%H-%M-%S",   "%H_%M_%S"};
 /* Between day and hour; "T" only in front of bare digits. */
-static const char *const glues[] = {" ", ", ", "T", ""};
+static const char *const glues[] = {" ", ", ", ":", " - ", "-", "_", "T", ""};
 /* Forms whose day and hour do not stand one behind the other. */
-static const char *const wholes[] = {"%a %b %d %H:%M:%S %Y"};
+static const char *const wholes[] = {"%a %b %d %H:%M:%S %Y", "%a %b %d %H:%M:%S %z %Y"};
 enum {
     FAMILIES = sizeof families / sizeof families[0],
     HOURS = sizeof hours / sizeof hours[0],
@@ -57,7 +80,8 @@ struct form {
     enum order order;
     size_t hour;
     size_t glue;
-    bool in_stamp;
+    bool in_stamp; /* the zone stands behind the hour */
+    bool hour_first;
 };
 
 bool clock_form_stamp(const struct sample *sample, const struct clock *clock, size_t row,
@@ -67,9 +91,12 @@ bool clock_form_stamp(const struct sample *sample, const struct clock *clock, si
     bool any = false;
     for (size_t i = 0; i < clock->n_columns; i++) {
         const char *cell = sample_cell(sample, row, clock->column[i]);
+        size_t n = strlen(cell), tail = clock->tail != NULL && i == 0 ? strlen(clock->tail) : 0;
+        size_t lead = clock->lead != NULL && i == 1 ? strlen(clock->lead) : 0;
         any = any || cell[0] != '\0';
-        length += (size_t)snprintf(out + length, CLOCK_TEXT_SIZE - length, "%s%s",
-                                   i == 0 ? "" : " ", cell);
+        n = n < tail + lead ? 0 : n - tail - lead;
+        length += (size_t)snprintf(out + length, CLOCK_TEXT_SIZE - length, "%s%.*s",
+                                   i == 0 ? "" : " ", (int)n, n > 0 ? cell + lead : "");
     }
     return any;
 }
@@ -80,9 +107,12 @@ static void form_text(const struct form *form, char out[CLOCK_FORMAT_SIZE])
         strcpy(out, "ISO 8601");
     else if (form->family == WHOLE)
         strcpy(out, wholes[form->hour]);
+    else if (form->hour_first)
+        snprintf(out, CLOCK_FORMAT_SIZE, "%s%s%s", hours[form->hour], glues[form->glue],
+                 families[form->family].pattern[form->order]);
     else
-        snprintf(out, CLOCK_FORMAT_SIZE, "%s%s%s", families[form->family].pattern[form->order],
-                 glues[form->glue], hours[form->hour]);
+        snprintf(out, CLOCK_FORMAT_SIZE, "%s%s%s%s", families[form->family].pattern[form->order],
+                 glues[form->glue], hours[form->hour], form->in_stamp ? " %z" : "");
 }
 
 /* Whether a form reads one of some stamps from all over the rows. */
@@ -107,6 +137,7 @@ static bool read_by(const struct sample *sample, const struct clock *clock, cons
     char text[CLOCK_TEXT_SIZE];
     if (!stamp_compile(pattern, in_stamp, NULL, fault_at(NULL, 0, 0), &format, faults))
         return false;
+    format.decimal = sample->dialect.decimal;
     stamp_of_columns(&format, clock->n_columns);
     *n = 0;
     if (!reads_any(sample, clock, &format))
@@ -149,16 +180,58 @@ static bool try_form(const struct sample *sample, struct clock *clock, struct fo
     return true;
 }
 
-/* A day with each way to write the hour behind it. "T" and nothing part bare digits only. */
+/* A day with each way to write the hour beside it. */
+typedef bool try_hour(const struct sample *sample, struct clock *clock, struct form form,
+                      struct form *best, struct faults *faults);
+
+/* Whether a day and an hour may stand beside a glue. "T" and nothing part bare digits only; signs
+ * part a whole year from an hour that has signs, or "10:15" would be year and hour. */
+static bool can_part(const char *glue, const char *day, const char *hour)
+{
+    if (glue[0] == 'T' || glue[0] == '\0')
+        return text_same(day, "%Y%m%d");
+    if (glue[0] == ' ' || glue[0] == ',')
+        return true;
+    return strstr(day, "%y") == NULL && strpbrk(hour, ":-_") != NULL;
+}
+
+/* A day with each way to write the hour behind it. */
 static bool try_hours(const struct sample *sample, struct clock *clock, struct form form,
                       struct form *best, struct faults *faults)
 {
-    bool bare = text_same(families[form.family].pattern[form.order], "%Y%m%d");
+    const char *day = families[form.family].pattern[form.order];
     for (form.glue = 0; form.glue < GLUES; form.glue++)
         for (form.hour = 0; form.hour < HOURS; form.hour++)
-            if ((bare || glues[form.glue][0] == ' ' || glues[form.glue][0] == ',') &&
+            if (can_part(glues[form.glue], day, hours[form.hour]) &&
                 !try_form(sample, clock, form, best, faults))
                 return false;
+    return true;
+}
+
+/* The hour in front of the day, a blank between. */
+static bool try_hours_first(const struct sample *sample, struct clock *clock, struct form form,
+                            struct form *best, struct faults *faults)
+{
+    enum { COMMON = 4 }; /* of the hours */
+    form.hour_first = true;
+    for (form.hour = 0; form.hour < COMMON; form.hour++)
+        if (!try_form(sample, clock, form, best, faults))
+            return false;
+    return true;
+}
+
+/* Days and hours parted by signs. in_stamp: with the zone behind them */
+static bool try_families(const struct sample *sample, struct clock *clock, bool in_stamp,
+                         try_hour *try, struct form *best, struct faults *faults)
+{
+    struct form form = {.in_stamp = in_stamp};
+    for (form.family = 0; form.family < FAMILIES; form.family++)
+        for (int order = 0; order < ORDERS; order++) {
+            form.order = (enum order)order;
+            if (families[form.family].pattern[order] != NULL &&
+                !try(sample, clock, form, best, faults))
+                return false;
+        }
     return true;
 }
 
@@ -172,13 +245,10 @@ static bool find_best(const struct sample *sample, struct clock *clock, struct f
     for (size_t whole = 0; whole < WHOLES; whole++)
         if (!try_form(sample, clock, (struct form){.family = WHOLE, .hour = whole}, best, faults))
             return false;
-    for (int family = 0; family < FAMILIES; family++)
-        for (int order = 0; order < ORDERS; order++)
-            if (families[family].pattern[order] != NULL &&
-                !try_hours(sample, clock, (struct form){family, (enum order)order, 0, 0, false},
-                           best, faults))
-                return false;
-    return true;
+    return try_families(sample, clock, false, try_hours, best, faults) &&
+           (clock->n_read > 0 ||
+            (try_families(sample, clock, true, try_hours, best, faults) &&
+             try_families(sample, clock, false, try_hours_first, best, faults)));
 }
 
 /* Runs of one log must also follow each other. */

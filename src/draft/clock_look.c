@@ -1,5 +1,6 @@
 #include "draft/clock_look.h"
 
+#include <math.h>
 #include <string.h>
 
 enum { LOOK_AT = 20 };
@@ -34,4 +35,42 @@ size_t clock_look_find(const struct sample *sample, enum cell_kind look)
             first = i;
     }
     return first;
+}
+
+/* Of nine rows in ten. */
+static bool is_most(const struct sample *sample, size_t n)
+{
+    return sample->n_rows > 0 && 10 * n >= 9 * sample->n_rows;
+}
+
+bool clock_look_is_share(const struct sample *sample, size_t column)
+{
+    size_t n = 0, parts = 0;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        double value;
+        if (!sample_number(sample, row, column, &value) || value < 0.0 || value >= 1.0)
+            continue;
+        n++;
+        parts += value > 0.0;
+    }
+    return parts > 0 && is_most(sample, n);
+}
+
+size_t clock_look_share(const struct sample *sample)
+{
+    for (size_t i = 0; i < sample->head.n; i++)
+        if (head_rows_time_word(sample->head.name[i]) &&
+            sample_name_trouble(sample, i, true) == NULL && clock_look_is_share(sample, i))
+            return i;
+    return sample->head.n;
+}
+
+bool clock_look_whole(const struct sample *sample, size_t column)
+{
+    size_t n = 0;
+    for (size_t row = 0; row < sample->n_rows; row++) {
+        double value;
+        n += sample_number(sample, row, column, &value) && floor(value) == value;
+    }
+    return is_most(sample, n);
 }

@@ -1,10 +1,12 @@
 #include "draft/clock_miss.h"
 
 #include "draft/cell.h"
+#include "draft/clock_look.h"
 #include "draft/clock_parts.h"
 #include "draft/draft_log.h"
 #include "draft/people.h"
 #include "draft/words.h"
+#include "ingest/stamp_names.h"
 
 #include <string.h>
 
@@ -106,10 +108,54 @@ static void add_gaps(const struct sample *sample, size_t column, const struct lo
               sample->n_rows);
 }
 
+static bool is_letter(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (unsigned char)c >= 0x80;
+}
+
+/* The first word of three bytes or more that stands where a month may. Returns: its bytes; 0 */
+static size_t month_word(const char *cell, const char **word)
+{
+    for (const char *at = cell; *at != '\0'; at += *at != '\0') {
+        const char *from = at, *end = cell + strlen(cell), *day = at;
+        while (is_letter(*at))
+            at++;
+        if (at - from < 3 || stamp_day_take(&day, end))
+            continue;
+        *word = from;
+        return (size_t)(at - from);
+    }
+    return 0;
+}
+
+/* "21. июня 2026 10:15:30". Returns: whether that is why */
+static bool add_month(const struct sample *sample, size_t column, const struct looks *looks,
+                      struct text *out)
+{
+    const char *word, *cell = looks->first;
+    size_t n = month_word(cell, &word);
+    const char *at = word;
+    int month = n == 0 ? 1 : stamp_month_take(&at, word + n);
+    if (month > 0 || strpbrk(cell, "0123456789") == NULL)
+        return false;
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    text_add(out, " holds ");
+    add_quoted(out, cell);
+    text_addf(out,
+              ", and '%.*s' is %s: replace the months' names by numbers; names are read in %s.\n",
+              (int)n, word,
+              month == MONTH_OF_TWO ? "the name of two months" : "no month's name that is known",
+              stamp_names_languages());
+    return true;
+}
+
 /* Stamps in a form that is not known, or in several. */
 static void add_stamps(const struct sample *sample, size_t column, const struct looks *looks,
                        struct text *out)
 {
+    if (add_month(sample, column, looks, out))
+        return;
     text_add(out, "Column ");
     add_quoted(out, sample->head.name[column]);
     text_add(out, " holds stamps that no one form of these reads; the first is ");
@@ -125,7 +171,17 @@ static bool add_parts(const struct sample *sample, struct text *out)
     bool year;
     if (clock_parts_named(sample, &year) < 2)
         return false;
-    if (!year)
+    struct clock_mm mm;
+    clock_parts_mm(sample, &mm);
+    if (year && mm.n == 2 && !mm.told) {
+        text_add(out, "Of ");
+        add_quoted(out, sample->head.name[mm.column[0]]);
+        text_add(out, " and ");
+        add_quoted(out, sample->head.name[mm.column[1]]);
+        text_add(out, " one seems to be the month, the other the minute, and neither their places "
+                      "nor their numbers tell which: call them 'month' and 'minute' in the log, "
+                      "and draft again.\n");
+    } else if (!year)
         text_add(out,
                  "The parts of the time stand in columns of their own, and none is the year: add a "
                  "column 'Year', or join them with it into one, 2026-06-21 10:15:30.\n");
@@ -137,15 +193,30 @@ static bool add_parts(const struct sample *sample, struct text *out)
     return true;
 }
 
-/* Numbers below 1: a spreadsheet's hours of a day. */
-static bool is_share_of_day(const struct sample *sample, size_t column)
+/* A spreadsheet's days from 1990 to 2100. */
+static bool is_whole_days(const struct sample *sample, size_t column)
 {
     size_t n = 0;
     for (size_t row = 0; row < sample->n_rows; row++) {
         double value;
-        n += sample_number(sample, row, column, &value) && value >= 0.0 && value < 1.0;
+        n += sample_number(sample, row, column, &value) && value >= 32874.0 && value <= 73050.0;
     }
-    return 10 * n >= 9 * sample->n_rows;
+    return 10 * n >= 9 * sample->n_rows && clock_look_whole(sample, column);
+}
+
+/* "Tue 10:15:30". Returns: whether that is what stands there */
+static bool add_weekday(const struct sample *sample, size_t column, const struct looks *looks,
+                        struct text *out)
+{
+    const char *at = looks->first;
+    if (!stamp_day_take(&at, at + strlen(at)) || !is_hour(at + strspn(at, "., ")))
+        return false;
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    text_add(out, " holds hours and the day of the week without a date, such as ");
+    add_quoted(out, looks->first);
+    text_add(out, ": put the date before each, or into a column of its own.\n");
+    return true;
 }
 
 static bool add_numbers(const struct sample *sample, struct text *out)
@@ -154,14 +225,22 @@ static bool add_numbers(const struct sample *sample, struct text *out)
         struct looks looks = look_at(sample, i);
         if (!head_rows_time_word(sample->head.name[i]) || looks.filled == 0)
             continue;
+        if (mostly(&looks, CELL_TEXT) &&
+            (add_weekday(sample, i, &looks, out) || add_month(sample, i, &looks, out)))
+            return true;
         text_add(out, "Column ");
         add_quoted(out, sample->head.name[i]);
         text_add(out, " holds ");
         add_quoted(out, looks.first);
-        if (mostly(&looks, CELL_NUMBER) && is_share_of_day(sample, i))
+        if (clock_look_is_share(sample, i))
             text_add(out,
                      ", a spreadsheet's share of a day: let day and time stand in one column of "
                      "days, such as 46194.427, or as 2026-06-21 10:15:30.\n");
+        else if (is_whole_days(sample, i))
+            text_add(out,
+                     ", a spreadsheet's number of a day, and no column holds hours such as "
+                     "10:15:30, or the share of the day such as 0.427: let the time be written "
+                     "so, in a column of its own, or behind the day.\n");
         else
             text_add(
                 out,
@@ -173,10 +252,26 @@ static bool add_numbers(const struct sample *sample, struct text *out)
     return false;
 }
 
-void clock_miss_add(const struct sample *sample, struct text *out)
+/* "14.06. 10:15:30". */
+static void add_no_year(const struct sample *sample, size_t column, struct text *out)
+{
+    struct looks looks = look_at(sample, column);
+    text_add(out, "Column ");
+    add_quoted(out, sample->head.name[column]);
+    text_add(out, " holds days without a year, such as ");
+    add_quoted(out, looks.first);
+    text_add(out, ": put the year behind each day, as an editor does that replaces it everywhere "
+                  "in the file, 14.06. by 14.06.2026, and draft again.\n");
+}
+
+void clock_miss_add(const struct sample *sample, const struct clock *clock, struct text *out)
 {
     struct looks looks = {0}, days = {0};
     size_t none = sample->head.n;
+    if (clock->yearless) {
+        add_no_year(sample, clock->column[0], out);
+        return;
+    }
     if (add_parts(sample, out))
         return;
     size_t stamp = find(sample, CELL_STAMP, &looks);
@@ -188,6 +283,8 @@ void clock_miss_add(const struct sample *sample, struct text *out)
     size_t day = find(sample, CELL_DATE, &days);
     if (day < none && 2 * days.filled < sample->n_rows)
         add_gaps(sample, day, &days, out);
+    else if (day < none && add_month(sample, day, &days, out))
+        return;
     else if (hour < none && (day < none || !is_hour(looks.first)))
         add_stamps(sample, day < none ? day : hour, day < none ? &days : &looks, out);
     else if (hour < none)

@@ -8,6 +8,6 @@
 
 /* For a clock that was not found. Appends a sentence that says what stands there and what to do;
  * nothing where no column looks like a time. */
-void clock_miss_add(const struct sample *sample, struct text *out);
+void clock_miss_add(const struct sample *sample, const struct clock *clock, struct text *out);
 
 #endif

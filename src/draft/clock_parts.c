@@ -5,7 +5,6 @@
 
 #include <math.h>
 #include <string.h>
-#include <strings.h>
 
 /* Parts of the time that stand in columns of their own. */
 enum part { YEAR, MONTH, DAY, DAY_OF_YEAR, HOUR, HOUR_AND_MINUTE, MINUTE, SECOND, PARTS };
@@ -21,6 +20,7 @@ static const struct {
     {"yy", YEAR},
     {"yyyy", YEAR},
     {"Y", YEAR},
+    {"y", YEAR},
     {"month", MONTH},
     {"mon", MONTH},
     {"mo", MONTH},
@@ -30,6 +30,7 @@ static const struct {
     {"dd", DAY},
     {"dayofmonth", DAY},
     {"D", DAY},
+    {"d", DAY},
     {"doy", DAY_OF_YEAR},
     {"jd", DAY_OF_YEAR},
     {"jday", DAY_OF_YEAR},
@@ -93,7 +94,8 @@ static enum part find_name(const char *letters)
     return PARTS;
 }
 
-/* "Year_RTM" by its first word, if it is nothing as a whole. "MM" is not told here. */
+/* A name that is nothing as a whole, such as "Year_logger", by its first word. What may be month or
+ * minute is not told here (draft/clock_mm.h). */
 static enum part part_of(const char *name)
 {
     char letters[LETTERS];
@@ -105,6 +107,18 @@ static enum part part_of(const char *name)
         return part;
     letters_of(name, "[(_ ", letters);
     return letters[1] == '\0' ? PARTS : find_name(letters);
+}
+
+static bool is_date(const char *name)
+{
+    enum part part = part_of(name);
+    return part == YEAR || part == DAY;
+}
+
+static bool is_clock(const char *name)
+{
+    enum part part = part_of(name);
+    return part == HOUR || part == SECOND;
 }
 
 size_t clock_parts_named(const struct sample *sample, bool *year)
@@ -129,18 +143,26 @@ static double most_of(const struct sample *sample, size_t column)
     return most;
 }
 
-/* "MM" is the minute behind an hour whose month is known, else the month. */
+void clock_parts_mm(const struct sample *sample, struct clock_mm *mm)
+{
+    clock_mm_find(sample, is_date, is_clock, mm);
+}
+
+/* "MM" alone is the minute behind an hour whose month is known, else the month. */
 static void settle_mm(const struct sample *sample, size_t column[PARTS])
 {
     size_t none = sample->head.n;
-    for (size_t i = 0; i < none; i++)
-        if (strcasecmp(sample->head.name[i], "mm") == 0 &&
-            sample_name_trouble(sample, i, true) == NULL) {
-            bool day = column[MONTH] != none || column[DAY] == none;
-            enum part part = day && column[HOUR] != none ? MINUTE : MONTH;
-            if (column[part] == none)
-                column[part] = i;
-        }
+    struct clock_mm mm;
+    clock_parts_mm(sample, &mm);
+    if (mm.n == 1) {
+        bool day = column[MONTH] != none || column[DAY] == none;
+        enum part part = day && column[HOUR] != none ? MINUTE : MONTH;
+        if (column[part] == none)
+            column[part] = mm.column[0];
+    } else if (mm.n == 2 && mm.told) {
+        column[MONTH] = mm.column[0];
+        column[MINUTE] = mm.column[1];
+    }
 }
 
 /* Out: column   of each part, head.n where there is none; the first of a name counts */

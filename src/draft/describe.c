@@ -3,6 +3,7 @@
 #include "base/calendar.h"
 #include "base/files.h"
 #include "description/reader.h"
+#include "draft/clock_miss.h"
 #include "draft/describe_line.h"
 #include "draft/missing.h"
 
@@ -116,7 +117,10 @@ static void add_dialect(const struct draft_log *log, struct text *out)
     if (log->sample.head.none)
         describe_line(out, "names", "none",
                       "# guess: ", "the first row holds readings; columns are called 1, 2, ...");
-    if (dialect->separator != ',')
+    if (dialect->separator == dialect->decimal)
+        describe_line(out, "separator", "comma",
+                      "# guess: ", "numbers with a comma stand in quotes");
+    else if (dialect->separator != ',')
         describe_line(out, "separator", dialect_separator_word(dialect->separator),
                       "# guess: ", "all lines then have the same number of fields");
     if (dialect->decimal != '.')
@@ -164,7 +168,7 @@ static void add_start(const struct clock *clock, struct text *out)
 
 static const char *first_part(const struct clock *clock)
 {
-    return clock->format[1] == 'd' ? "day" : "month";
+    return strstr(clock->format, "%d") < strstr(clock->format, "%m") ? "day" : "month";
 }
 
 /* Which number is the day, where the rows do not tell. */
@@ -206,15 +210,45 @@ static void add_other_epoch(const struct draft_log *log, struct text *out)
               first, other);
 }
 
+/* A remark that is too long for the end of its line, as lines of its own; of a text its first line.
+ */
+static void add_remark(struct text *out, const char *text)
+{
+    enum { WIDTH = 90 };
+    for (size_t left = strcspn(text, "\n"); left > 0; left = strcspn(text, "\n")) {
+        size_t n = left;
+        if (n > WIDTH)
+            for (n = WIDTH; n > 0 && text[n] != ' '; n--)
+                continue;
+        n = n == 0 ? left : n;
+        text_addf(out, "# %.*s\n", (int)n, text);
+        text += n;
+        text += strspn(text, " ");
+    }
+}
+
+/* What stands in the place of a time, and what to do. */
+static void add_no_clock(const struct draft_log *log, struct text *out)
+{
+    struct text why = {0};
+    text_add(out, "# The time is said as: column (or several joined by ' + '), form, zone.\n"
+                  "# For 21/06/2026 10:15:30: Date + Time, %d/%m/%Y %H:%M:%S, UTC+1\n");
+    if (!log->clock.found) {
+        clock_miss_add(&log->sample, &log->clock, &why);
+        text_fail_with(out, &why);
+        add_remark(out, text_string(&why));
+        text_free(&why);
+    }
+    describe_line(out, "time", "", FILL_IN,
+                  log->clock.found ? "rename the column of the time in the log, then name it here"
+                                   : "no column was recognised as the time");
+}
+
 static void add_clock(const struct draft_log *log, struct text *out)
 {
     const struct clock *clock = &log->clock;
     if (!clock->found || !clock_can_be_named(log)) {
-        text_add(out, "# The time is said as: column (or several joined by ' + '), form, zone.\n"
-                      "# For 21/06/2026 10:15:30: Date + Time, %d/%m/%Y %H:%M:%S, UTC+1\n");
-        describe_line(out, "time", "", FILL_IN,
-                      clock->found ? "rename the column of the time in the log, then name it here"
-                                   : "no column was recognised as the time");
+        add_no_clock(log, out);
         return;
     }
     if (clock->in_stamp) {
@@ -270,22 +304,6 @@ static bool add_log(const struct draft_log *log, struct text *out, struct faults
     add_dialect(log, out);
     add_missing(log, out);
     return true;
-}
-
-/* A remark that is too long for the end of its line, as lines of its own. */
-static void add_remark(struct text *out, const char *text)
-{
-    enum { WIDTH = 90 };
-    while (*text != '\0') {
-        size_t n = strlen(text);
-        if (n > WIDTH)
-            for (n = WIDTH; n > 0 && text[n] != ' '; n--)
-                continue;
-        n = n == 0 ? strlen(text) : n;
-        text_addf(out, "# %.*s\n", (int)n, text);
-        text += n;
-        text += strspn(text, " ");
-    }
 }
 
 static void add_end(const struct draft_log *log, struct text *out)

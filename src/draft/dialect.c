@@ -195,29 +195,15 @@ static bool has_blanks_between(const struct excerpt *excerpt)
     return excerpt->n > 2 && 2 * same > excerpt->n;
 }
 
-static bool refuse_at(const char *path, long line, const char *found, const char *hint,
-                      struct faults *faults)
+static bool refuse(const struct excerpt *excerpt, const char *found, const char *hint,
+                   struct faults *faults)
 {
-    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(path, line, 0));
+    long line = excerpt->n > 0 ? excerpt->line[0].number : 0;
+    struct fault *fault = fault_new(faults, FAULT_INPUT, fault_at(excerpt->path, line, 0));
     fault_found(fault, "%s", found);
     fault_expected(fault, "commas, semicolons or tabs between the fields, the same on every line");
     fault_hint(fault, "%s", hint);
     return false;
-}
-
-static bool refuse(const struct excerpt *excerpt, const char *found, const char *hint,
-                   struct faults *faults)
-{
-    return refuse_at(excerpt->path, excerpt->n > 0 ? excerpt->line[0].number : 0, found, hint,
-                     faults);
-}
-
-bool dialect_of_a_log(const struct dialect *dialect, const char *path, struct faults *faults)
-{
-    return dialect->separator != dialect->decimal ||
-           refuse_at(path, 1, "has commas between its fields and in its numbers, \"23,4\"",
-                     "save it again with semicolons between the fields, or with decimal points",
-                     faults);
 }
 
 /* Two or more '|' on most lines. */

@@ -28,10 +28,6 @@ struct dialect {
 bool dialect_find(const struct excerpt *excerpt, const struct dialect *pinned,
                   struct dialect *dialect, struct faults *faults);
 
-/* Returns: false with an input fault where commas stand between the fields and in the numbers: a
- *          table of points may be so, but the description of a log cannot say it */
-bool dialect_of_a_log(const struct dialect *dialect, const char *path, struct faults *faults);
-
 /* "comma", "semicolon", "tab"; "point": as a description and the options have them. */
 const char *dialect_separator_word(char separator);
 const char *dialect_decimal_word(char decimal);

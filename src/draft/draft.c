@@ -41,8 +41,6 @@ static bool write_texts(const struct draft_log *log, struct text *understood,
 {
     size_t before = description->length;
     bool points = points_seen(log);
-    if (!points && !dialect_of_a_log(&log->sample.dialect, log->logs[0], faults))
-        return false;
     if (points)
         points_seen_understood(log, understood);
     else

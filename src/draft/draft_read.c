@@ -4,6 +4,7 @@
 #include "draft/places.h"
 #include "draft/totals.h"
 #include "draft/units_settle.h"
+#include "draft/zone_doubt.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -92,6 +93,7 @@ bool draft_log_read(struct draft_log *log, const char *const *logs, size_t n,
     places_settle(log);
     totals_settle(log);
     units_settle(log);
+    zone_doubt(log);
     for (size_t i = 0; i < log->sample.head.n; i++)
         measure_outside(log->value + i * log->sample.n_rows, log->sample.n_rows,
                         &log->columns[i].guess, &log->columns[i].measure);

@@ -23,6 +23,7 @@ struct cut {
     size_t values;    /* numbers, times, "no reading" */
     size_t looked_up; /* texts among the first fields; of these: */
     size_t known;     /* names that mean something */
+    bool time;        /* one says that it is a time */
     size_t units;
     char decimal;
 };
@@ -60,6 +61,7 @@ static void look_at_field(void *state, size_t number, const char *bytes, size_t 
         return;
     cut->looked_up++;
     cut->known += is_known(bytes);
+    cut->time = cut->time || head_rows_time_word(bytes);
     head_unit_of(bytes, &unit);
     cut->units += unit.text[0] != '\0';
 }
@@ -70,10 +72,13 @@ static bool is_row(const struct cut *cut, const struct dialect *dialect)
            2 * cut->fields >= dialect->fields;
 }
 
-/* Half of the filled fields or more are units, and no more of them mean something else. */
+/* Half of the filled fields or more are units, and no more of them mean something else. Beside
+ * "Time" the letters "G" and "T" are no gauss and tesla. */
 static bool is_units_row(const struct cut *cut)
 {
-    return cut->units > 0 && 2 * cut->units >= cut->looked_up && cut->known <= cut->units;
+    bool names = cut->time && cut->known >= 2;
+    return cut->units > 0 && !names && 2 * cut->units >= cut->looked_up &&
+           cut->known <= cut->units;
 }
 
 static bool fits(const struct cut *cut, const struct dialect *dialect)
@@ -212,6 +217,44 @@ static size_t lines_between(const struct excerpt *excerpt, size_t from, size_t t
     return n;
 }
 
+static bool number_twin(char **name, size_t which)
+{
+    size_t size = strlen(*name) + 32;
+    char *longer = malloc(size);
+    if (longer == NULL)
+        return false;
+    snprintf(longer, size, "%s (%zu)", *name, which);
+    free(*name);
+    *name = longer;
+    return true;
+}
+
+/* Columns of one name are called as the log's reader calls them: "T (1)", "T (2)".
+ * Returns: false when out of memory. */
+static bool part_twins(struct head_rows *rows)
+{
+    rows->twin = calloc(rows->n + 1, sizeof *rows->twin);
+    if (rows->twin == NULL)
+        return false;
+    for (size_t i = 0; i < rows->n; i++) {
+        const char *name = rows->name[i];
+        if (name[0] == '\0' || head_rows_count(rows, name) < 2)
+            continue;
+        char *whole = strdup(name);
+        size_t which = 0;
+        bool good = whole != NULL;
+        for (size_t k = i; good && k < rows->n; k++)
+            if (text_same(rows->name[k], whole)) {
+                good = number_twin(&rows->name[k], ++which);
+                rows->twin[k] = true;
+            }
+        free(whole);
+        if (!good)
+            return false;
+    }
+    return true;
+}
+
 /* Names, and the units below them if a row states them. */
 static bool take_names(struct head_search *search, struct head_rows *rows)
 {
@@ -226,6 +269,8 @@ static bool take_names(struct head_search *search, struct head_rows *rows)
     if (rows->name == NULL)
         return false;
     rows->n = n;
+    if (!part_twins(rows))
+        return false;
     for (size_t i = rows->names_at + 1; i < rows->first_row && rows->unit == NULL; i++) {
         if (excerpt->line[i].comment)
             continue;
@@ -304,6 +349,7 @@ void head_rows_free(struct head_rows *rows)
 {
     free_strings(rows->name, rows->n);
     free_strings(rows->unit, rows->n);
+    free(rows->twin);
     memset(rows, 0, sizeof *rows);
 }
 
@@ -313,6 +359,16 @@ size_t head_rows_count(const struct head_rows *rows, const char *name)
     for (size_t i = 0; i < rows->n; i++)
         count += text_same(rows->name[i], name);
     return count;
+}
+
+bool head_rows_twice(const struct head_rows *rows, const char *name)
+{
+    size_t n = strlen(name);
+    for (size_t i = 0; rows->twin != NULL && i < rows->n; i++)
+        if (rows->twin[i] && strncmp(rows->name[i], name, n) == 0 &&
+            strcmp(rows->name[i] + n, " (2)") == 0)
+            return true;
+    return false;
 }
 
 bool head_rows_same(const struct head_rows *a, const struct head_rows *b)

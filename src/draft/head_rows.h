@@ -16,7 +16,8 @@
 #include <stddef.h>
 
 struct head_rows {
-    char **name; /* n; UTF-8, outer blanks cut */
+    char **name; /* n; UTF-8, outer blanks cut; of several equal ones "T (1)", "T (2)" */
+    bool *twin;  /* n; whether the name was numbered, since others are the same; NULL: none is */
     char **unit; /* n, of the units row, "" where it says nothing; NULL: there is no such row */
     size_t n;
     bool none;        /* no line names them: they are called '1', '2', ... */
@@ -36,6 +37,9 @@ void head_rows_free(struct head_rows *rows); /* safe twice */
 
 /* Columns of that name. */
 size_t head_rows_count(const struct head_rows *rows, const char *name);
+
+/* Whether several columns of the log have that name, so that they are numbered. */
+bool head_rows_twice(const struct head_rows *rows, const char *name);
 
 /* Whether a word of a name says "time", "record" or the like. */
 bool head_rows_time_word(const char *name);

@@ -41,8 +41,12 @@ const char *sample_name_trouble(const struct sample *sample, size_t column, bool
     const char *name = sample->head.name[column];
     if (name[0] == '\0')
         return "it has no name";
+    bool twin = sample->head.twin != NULL && sample->head.twin[column];
     if (head_rows_count(&sample->head, name) > 1)
         return "its name stands more than once in the header row";
+    if (twin && !time)
+        return "its name stands more than once in the header row; if it is meant, name it with its "
+               "number, as here";
     if (name[0] == '#' || strstr(name, " #") != NULL || strstr(name, "\t#") != NULL)
         return "its name holds ' #', which begins a comment in a description";
     if (strlen(name) > NAME_BYTES_MAX)

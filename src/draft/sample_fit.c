@@ -92,7 +92,7 @@ bool sample_suits_first(struct sample *sample, const struct dialect *dialect,
     const char *instead = stands_instead(sample, head, lacks);
     if (head->none && !sample->head.none)
         fault_found(fault, "has no row of names, as '%s' has", first);
-    else if (head_rows_count(head, name) > 1)
+    else if (head_rows_twice(head, name))
         fault_found(fault, "has the column '%s' of '%s' more than once", name, first);
     else if (instead != NULL)
         fault_found(fault, "has no column '%s', as '%s' has; in its place stands '%s'", name, first,

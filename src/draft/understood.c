@@ -80,7 +80,9 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
     const struct guess *guess = &column->guess;
     const struct clock *clock = &log->clock;
     if (clock_uses(clock, i)) {
+        bool last = i == clock->column[clock->n_columns - 1];
         const char *part = clock->n_columns == 1   ? "time"
+                           : clock->zone_beside && last ? "zone of the stamps"
                            : clock->n_columns > 2  ? "part of the time"
                            : i == clock->column[0] ? "time, the day"
                                                    : "time, the hour";
@@ -114,7 +116,7 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
     if (guess->unit_ask[0] != '\0')
         text_addf(out, "\n    to be asked: %s", guess->unit_ask);
     if (column->trouble != NULL)
-        text_addf(out, "; cannot be named: %s", column->trouble);
+        text_addf(out, "; not proposed: %s", column->trouble);
 }
 
 /* Where a row stands, for people. */
@@ -344,7 +346,7 @@ static void add_clock(const struct draft_log *log, struct text *out)
                  "and year with hours and minutes, in one column or in several; seconds since "
                  "1970; a spreadsheet's days; hours, minutes, seconds or milliseconds since the "
                  "start.\n");
-        clock_miss_add(&log->sample, out);
+        clock_miss_add(&log->sample, clock, out);
         return;
     }
     text_addf(out, "%s reads %zu of %zu stamps", clock->format, clock->n_read, clock->n_stamps);

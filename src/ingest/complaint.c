@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "ingest/complaint_clock.h"
 #include "ingest/complaint_form.h"
+#include "ingest/stamp_names.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -46,8 +47,9 @@ static void say_surplus(const struct bad_line *bad, struct fault *fault)
 {
     fault_found(fault, "the row has %zu fields", bad->fields);
     fault_expected(fault, "%zu, as in the header row", bad->header_fields);
-    fault_hint(fault, "a decimal comma needs another separator (set 'separator' and 'decimal' in "
-                      "[log]); if two lines ran together, delete them");
+    fault_hint(fault,
+               "a decimal comma needs quotes around its number or another separator (set "
+               "'separator' and 'decimal' in [log]); if two lines ran together, delete them");
 }
 
 bool complain_bad_line(const struct bad_line *bad, struct faults *faults)
@@ -106,6 +108,14 @@ static void hint_form(const struct stamp_troubles *t, struct fault *fault)
     } else if (t->first_bad == STAMP_ROUNDED) {
         fault_hint(fault, "export the log again, with the column as text or as a number with all "
                           "its digits");
+    } else if (t->first_bad == STAMP_MONTH || t->first_bad == STAMP_TWO_MONTHS) {
+        fault_hint(fault,
+                   "let the logger write the month as a number, or replace its names; those of "
+                   "%s are read, as far as each means one month",
+                   stamp_names_languages());
+    } else if (t->first_bad == STAMP_ZONE) {
+        fault_hint(fault, "replace the zone's name by its hours and minutes from UTC, such as "
+                          "+02:00 east of it");
     } else {
         fault_hint(fault,
                    "set 'time' in [log] to the form that the log writes, or mend its stamps");

@@ -47,7 +47,10 @@ bool complain_column(const struct header *header, const char *path, const char *
     }
     fault_field(fault, "field %zu", first + 1);
     fault_found(fault, "column '%s' (%s) stands %zu times in the header row", name, role, found);
-    fault_hint(fault, "give the columns different names in the header row");
+    fault_hint(fault,
+               "from left to right they are called '%s (1)', '%s (2)' and so on here; or give them "
+               "different names in the header row",
+               name, name);
     return false;
 }
 

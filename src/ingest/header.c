@@ -106,6 +106,41 @@ void header_free(struct header *header)
     memset(header, 0, sizeof *header);
 }
 
+/* "T (2)" -> 2 and the bytes of "T". Returns: 0 if it is no such name */
+static size_t which_of_twins(const char *name, size_t *n)
+{
+    size_t length = strlen(name), which = 0;
+    if (length < 5 || name[length - 1] != ')')
+        return 0;
+    size_t digits = length - 1;
+    while (digits > 0 && name[digits - 1] >= '0' && name[digits - 1] <= '9')
+        digits--;
+    if (digits < 3 || length - 1 - digits > 4 || strncmp(name + digits - 2, " (", 2) != 0)
+        return 0;
+    for (size_t i = digits; i < length - 1; i++)
+        which = 10 * which + (size_t)(name[i] - '0');
+    *n = digits - 2;
+    return which;
+}
+
+static bool is_name(const char *whole, const char *bytes, size_t n)
+{
+    return strlen(whole) == n && memcmp(whole, bytes, n) == 0;
+}
+
+/* The column that is called so among several of one name. Returns: 1 if there is one, else 0 */
+static size_t find_twin(const struct header *header, const char *name, size_t *column)
+{
+    size_t n = 0, which = which_of_twins(name, &n), seen = 0, at = 0;
+    for (size_t i = 0; which > 0 && i < header->n; i++)
+        if (is_name(header->names[i], name, n) && ++seen == which)
+            at = i;
+    if (which == 0 || seen < 2 || seen < which)
+        return 0;
+    *column = at;
+    return 1;
+}
+
 size_t header_find(const struct header *header, const char *name, size_t *column)
 {
     size_t found = 0;
@@ -115,5 +150,5 @@ size_t header_find(const struct header *header, const char *name, size_t *column
         *column = i;
         found++;
     }
-    return found;
+    return found > 0 ? found : find_twin(header, name, column);
 }

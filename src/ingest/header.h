@@ -52,7 +52,7 @@ bool header_search(struct header *header, struct lines *lines, char separator,
                    const struct header_wish *wish, struct faults *faults);
 void header_free(struct header *header); /* safe twice */
 
-/* Column of a name. Returns: how many columns bear it; *column is the first. */
+/* Column of a name. Where several bear one, "T (2)" is the second of them. Returns: how many columns bear it; *column is the first. */
 size_t header_find(const struct header *header, const char *name, size_t *column);
 
 /* Keeps a head row, if there is room, to be known again. Returns: false when out of memory. */

@@ -77,14 +77,14 @@ static enum row_status judge_names(struct rows *rows)
     long moved = -1;
     for (size_t i = 0; i < n && rows->header.line > 0; i++) {
         size_t home;
-        const char *name = planned(rows, i, &home);
+        planned(rows, i, &home);
         bool found = false;
         bool at_home = false;
         for (size_t k = 0; k < rows->csv.fields && !at_home; k++) {
             char *text = field_text(rows, k);
             if (text == NULL)
                 return ROWS_FAILED;
-            bool is = text_same(text, name);
+            bool is = text_same(text, rows->header.names[home]);
             found = found || is;
             at_home = is && k == home;
             free(text);

@@ -1,6 +1,9 @@
 #include "ingest/stamp.h"
 
 #include "base/calendar.h"
+#include "ingest/stamp_names.h"
+#include "ingest/stamp_zone.h"
+
 #include <string.h>
 
 enum { FRACTION_DIGITS = 6 };
@@ -13,8 +16,11 @@ const char *stamp_status_words(enum stamp_status status)
         [STAMP_PART] = "lacks the part of one column",
         [STAMP_FORM] = "is not of the stated form",
         [STAMP_DATE] = "is a day that the calendar does not have",
+        [STAMP_MONTH] = "names a month by a word that is not known",
+        [STAMP_TWO_MONTHS] = "names a month by a word that two months have in common",
         [STAMP_HOUR] = "is a time that the day does not have",
         [STAMP_NO_ZONE] = "does not carry its zone",
+        [STAMP_ZONE] = "names its zone by a word that is not known or means several",
         [STAMP_OTHER_ZONE] = "carries another zone than the stated one",
         [STAMP_SKIPPED] = "is a time over which the zone's clock is put forward",
         [STAMP_RANGE] = "is a count that runs past the year 9999",
@@ -31,12 +37,14 @@ struct stamp {
     struct civil civil; /* without the fraction */
     int day_of_year;    /* from 1; 0: month and day say the day */
     int fraction_us;    /* up to a whole second */
+    int64_t of_day_us;  /* what a share of the day comes to */
     const char *whole_seconds; /* where two digits of seconds without a fraction end, or NULL */
     bool next_day; /* it said 24:00 */
     bool twelve_hours;
     bool afternoon;
     bool zone_seen;
     int64_t zone_s;
+    enum stamp_status trouble; /* why a part is not read; STAMP_GOOD: it has another form */
 };
 
 /* Reads least to most digits. */
@@ -89,25 +97,30 @@ static bool take_seconds(struct stamp *s, int least)
     return true;
 }
 
-/* Reads nothing, Z, +HH, +HHMM or +HH:MM. */
+/* Reads nothing, or a zone (ingest/stamp_zone.h). */
 static bool take_zone(struct stamp *s)
 {
-    int hours;
-    int minutes = 0;
     if (s->at == s->end)
         return true;
     s->zone_seen = true;
-    if (take_char(s, 'Z') || take_char(s, 'z'))
-        return true;
-    bool west = *s->at == '-';
-    if (!take_char(s, '+') && !take_char(s, '-'))
-        return false;
-    if (!take_number(s, 2, 2, &hours))
-        return false;
-    if ((take_char(s, ':') || s->at < s->end) && !take_number(s, 2, 2, &minutes))
-        return false;
-    s->zone_s = (hours * S_PER_H + minutes * S_PER_MIN) * (west ? -1 : 1);
-    return minutes < 60 && s->zone_s >= -ZONE_MOST_S && s->zone_s <= ZONE_MOST_S;
+    enum stamp_zone zone = stamp_zone_take(&s->at, s->end, &s->zone_s);
+    if (zone == STAMP_ZONE_UNKNOWN)
+        s->trouble = STAMP_ZONE;
+    return zone == STAMP_ZONE_GOOD;
+}
+
+/* A blank, or one without a break as before some programs' "PM" (U+00A0, U+202F). */
+static bool take_blank(struct stamp *s)
+{
+    static const char *const wide[] = {"\xC2\xA0", "\xE2\x80\xAF"};
+    for (size_t i = 0; i < 2; i++) {
+        size_t n = strlen(wide[i]);
+        if ((size_t)(s->end - s->at) >= n && memcmp(s->at, wide[i], n) == 0) {
+            s->at += n;
+            return true;
+        }
+    }
+    return take_char(s, ' ');
 }
 
 static bool read_iso(struct stamp *s)
@@ -122,6 +135,8 @@ static bool read_iso(struct stamp *s)
         return false;
     if (take_char(s, ':') && !take_seconds(s, 2))
         return false;
+    while (take_blank(s))
+        continue;
     return take_zone(s);
 }
 
@@ -147,54 +162,37 @@ static bool take_half_of_day(struct stamp *s)
     return (take_char(s, 'M') || take_char(s, 'm')) && (!dotted || take_char(s, '.'));
 }
 
-static char lower(char c)
+/* A name that was cut may end with a point, where no point of the pattern follows. */
+static void take_point(struct stamp *s, const struct stamp_format *format, size_t part)
 {
-    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+    bool pattern = part + 1 < format->n && format->directive[part + 1] == '\0' &&
+                   format->literal[part + 1] == '.';
+    if (!pattern)
+        take_char(s, '.');
 }
 
-/* The first three letters of a name or more of it. Returns: which of n it is; n for none. */
-static int take_name(struct stamp *s, const char *const *names, int n)
+static bool take_month_name(struct stamp *s, const struct stamp_format *format, size_t part)
 {
     const char *from = s->at;
-    for (int i = 0; i < n; i++) {
-        const char *name = names[i];
-        for (s->at = from; s->at < s->end && *name != '\0' && lower(*s->at) == *name; name++)
-            s->at++;
-        if (s->at - from >= 3)
-            return i;
+    int month = stamp_month_take(&s->at, s->end);
+    if (month < 1) {
+        bool other_script = from < s->end && (unsigned char)*from >= 0x80;
+        if (s->at > from || other_script)
+            s->trouble = month == MONTH_OF_TWO ? STAMP_TWO_MONTHS : STAMP_MONTH;
+        return false;
     }
-    return n;
-}
-
-static bool take_month_name(struct stamp *s)
-{
-    static const char *const names[] = {"january",   "february", "march",    "april",
-                                        "may",       "june",     "july",     "august",
-                                        "september", "october",  "november", "december"};
-    s->civil.month = take_name(s, names, 12) + 1;
-    return s->civil.month <= 12;
+    s->civil.month = month;
+    take_point(s, format, part);
+    return true;
 }
 
 /* The date says which day it is: the name is passed over. */
-static bool take_day_name(struct stamp *s)
+static bool take_day_name(struct stamp *s, const struct stamp_format *format, size_t part)
 {
-    static const char *const names[] = {"monday", "tuesday",  "wednesday", "thursday",
-                                        "friday", "saturday", "sunday"};
-    return take_name(s, names, 7) < 7;
-}
-
-/* A blank, or one without a break as before some programs' "PM" (U+00A0, U+202F). */
-static bool take_blank(struct stamp *s)
-{
-    static const char *const wide[] = {"\xC2\xA0", "\xE2\x80\xAF"};
-    for (size_t i = 0; i < 2; i++) {
-        size_t n = strlen(wide[i]);
-        if ((size_t)(s->end - s->at) >= n && memcmp(s->at, wide[i], n) == 0) {
-            s->at += n;
-            return true;
-        }
-    }
-    return take_char(s, ' ');
+    if (!stamp_day_take(&s->at, s->end))
+        return false;
+    take_point(s, format, part);
+    return true;
 }
 
 /* A blank of the pattern stands for one or more. */
@@ -237,9 +235,9 @@ static bool take_part(struct stamp *s, const struct stamp_format *format, size_t
     case 'm':
         return take_number(s, least, 2, &s->civil.month);
     case 'a':
-        return take_day_name(s);
+        return take_day_name(s, format, part);
     case 'b':
-        return take_month_name(s);
+        return take_month_name(s, format, part);
     case 'd':
         return take_number(s, least, 2, &s->civil.day);
     case 'j':
@@ -257,6 +255,8 @@ static bool take_part(struct stamp *s, const struct stamp_format *format, size_t
         return take_half_of_day(s);
     case 'z':
         return take_zone(s);
+    case 'q':
+        return stamp_share_take(&s->at, s->end, format->decimal, &s->of_day_us);
     default:
         return take_literal(s, format->literal[part]);
     }
@@ -317,7 +317,8 @@ static enum stamp_status settle_local(struct stamp *s, int64_t *local_us)
         s->civil.hour = 0;
     if (!calendar_instant(&s->civil, local_us))
         return STAMP_HOUR;
-    *local_us += later_us + (s->next_day ? S_PER_DAY * US_PER_S : 0) + s->fraction_us;
+    *local_us += later_us + s->of_day_us + (s->next_day ? S_PER_DAY * US_PER_S : 0) +
+                 s->fraction_us;
     return STAMP_GOOD;
 }
 
@@ -401,7 +402,7 @@ enum stamp_status stamp_read_time(const struct stamp_format *format, const char 
         return read_count(format, bytes, n, out);
     bool read = format->iso ? read_iso(&s) : read_pattern(format, &s);
     if (!read || s.at != s.end)
-        return STAMP_FORM;
+        return s.trouble != STAMP_GOOD ? s.trouble : STAMP_FORM;
     if (format->year > 0)
         s.civil.year = format->year;
     enum stamp_status status = settle_local(&s, &local_us);

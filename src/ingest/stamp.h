@@ -1,11 +1,13 @@
 /* Stamps: the text of a log's clock -> microseconds of UTC.
  *
  * "ISO 8601":   YYYY-MM-DD, T or a blank, HH:MM[:SS[.fraction]], then Z, +HH:MM, +HHMM, +HH or
- * nothing. A pattern:    %Y (4 digits) %y (69-99: 19xx, 00-68: 20xx) %m %b (the month's English
- * name, its first three letters or more) %a (the day's, passed over) %d %H %M %S (1 or 2 digits;
+ * nothing, also behind a blank and in the other forms of ingest/stamp_zone.h. A pattern:    %Y (4
+ * digits) %y (69-99: 19xx, 00-68: 20xx) %m %b (the month's name, ingest/stamp_names.h; a point
+ * behind it is passed over) %a (the day's, passed over with its point) %d %H %M %S (1 or 2 digits;
  * two exactly where no literal parts them from a neighbour number; %S takes a fraction) %j (the day
  * of the year, 1 to 366, instead of month and day) %I with %p
- * (12-hour clock; AM, PM, a.m., p.m., a, p), %z (the zone, as in ISO 8601), %% and literal text. A
+ * (12-hour clock; AM, PM, a.m., p.m., a, p), %q (the share of the day instead of its hour, as
+ * spreadsheets keep it: 0.427083), %z (the zone, ingest/stamp_zone.h), %% and literal text. A
  * blank in the pattern takes one or more blanks, also such without a break. A count: see
  * ingest/stamp_count.h. The whole text must be used. Nothing is normalised: 30 February and second
  * 60 are refused. 24:00:00 is 00:00:00 of the next day, as loggers write it. A fraction is rounded
@@ -30,7 +32,8 @@ const char *stamp_status_words(enum stamp_status status);
 struct stamp_format {
     bool iso;
     const struct stamp_count *count; /* its row; NULL: no count */
-    char decimal;                    /* sign of a count's fraction; '.' after stamp_compile */
+    char decimal;                    /* sign of a count's and a share's fraction; '.' after
+                                        stamp_compile */
     bool zone_in_stamp;
     const struct zone *zone; /* borrowed; NULL: UTC */
     int year; /* of all stamps, whatever they show; 0: as they show it */

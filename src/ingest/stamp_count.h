@@ -2,6 +2,7 @@
  *
  *     Unix time                 s since 1970-01-01 00:00 UTC
  *     Unix time ms              the same in ms
+ *     seconds since 1904        s since 1904-01-01 00:00 UTC, the epoch of some measuring programs
  *     local Unix time           s since 1970-01-01 00:00 by the logger's clock, as loggers count
  *                               whose clock was set to local time
  *     milliseconds since start  since the logger was switched on; 32 bits: falls to 0 after 2^32 ms
@@ -11,11 +12,14 @@
  *     spreadsheet days 1904     days since 1904-01-01
  *
  * Each may have a fraction. It is rounded to a microsecond, a half up, by whole numbers; that of
- * spreadsheet days to a millisecond, which is as fine as spreadsheets keep a time.
+ * spreadsheet days to a millisecond, which is as fine as spreadsheets keep a time. Five digits or
+ * more of a day that can be a whole second are it: 0.42708 is 36900 of 86400 s, give or take
+ * 0.43 s.
  */
 #ifndef INGEST_STAMP_COUNT_H
 #define INGEST_STAMP_COUNT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -25,8 +29,11 @@ enum stamp_status {
     STAMP_PART,       /* one of its columns is empty; given by ingest/row_time.h */
     STAMP_FORM,       /* not of the stated form */
     STAMP_DATE,       /* no such day */
+    STAMP_MONTH,      /* a month's name that is not known (ingest/stamp_names.h) */
+    STAMP_TWO_MONTHS, /* a name that two months have in common */
     STAMP_HOUR,       /* no such time of day */
     STAMP_NO_ZONE,    /* the zone should stand in the stamp and does not */
+    STAMP_ZONE,       /* a zone's name that is not known (ingest/stamp_zone.h) */
     STAMP_OTHER_ZONE, /* the stamp carries a zone other than the stated one */
     STAMP_SKIPPED,    /* the zone's clock never shows it: it was put forward over it */
     STAMP_RANGE,      /* a count past the year 9999 */
@@ -54,11 +61,17 @@ const struct stamp_count *stamp_count_find(const char *text);
 /* "'Unix time', 'Unix time ms', ..." size >= 200. Returns: out. */
 const char *stamp_count_list(char *out, size_t size);
 
-/* Reads digits, and behind the decimal sign more of them (up to 18 count).
+/* Reads digits, and behind the decimal sign more of them (up to 18 count). Of spreadsheet days the
+ * whole ones and the share of the day may stand apart, a blank between: "46187 0.427083".
  * Out:     count_us  us since 1970-01-01 00:00 by the count's clock, or since the start; untouched
  *                    unless STAMP_GOOD
  * Returns: STAMP_GOOD, STAMP_FORM, STAMP_RANGE or STAMP_ROUNDED */
 enum stamp_status stamp_count_read(const struct stamp_count *count, char decimal,
                                    const char *bytes, size_t n, int64_t *count_us);
+
+/* Takes a share of a day: from "0" to below 1, "0.427083" or ".427083".
+ * Out:     at, us   behind it; what it comes to, as a fraction of spreadsheet days is rounded
+ * Returns: false if there is none */
+bool stamp_share_take(const char **at, const char *end, char decimal, int64_t *us);
 
 #endif

@@ -12,8 +12,8 @@ static bool refuse(struct place at, const char *text, const char *why, struct fa
     struct fault *fault = fault_new(faults, FAULT_INPUT, at);
     fault_found(fault, "time format '%s' %s", text, why);
     fault_expected(fault,
-                   "ISO 8601, a pattern of %%Y %%y %%m %%b %%d %%j %%a %%H %%I %%p %%M %%S %%z and "
-                   "literal text, or a count: %s",
+                   "ISO 8601, a pattern of %%Y %%y %%m %%b %%d %%j %%a %%H %%I %%p %%M %%S %%q %%z "
+                   "and literal text, or a count: %s",
                    stamp_count_list(list, sizeof list));
     if (strchr(text, '%') != NULL && strchr(text, 'Y') == NULL && strchr(text, 'y') == NULL)
         fault_hint(fault, "if the stamps show no year, state it in [log], such as 'year = 2026'");
@@ -49,7 +49,7 @@ static const char *split_pattern(const char *text, struct stamp_format *format)
         char directive = '\0';
         if (*c == '%' && c[1] != '%') {
             directive = *++c;
-            if (directive == '\0' || strchr("YymbdjaHIMSpz", directive) == NULL)
+            if (directive == '\0' || strchr("YymbdjaHIMSpqz", directive) == NULL)
                 return "holds a '%' that is not known";
             if (has(format, directive))
                 return "says the same thing twice";
@@ -69,6 +69,22 @@ static bool is_number(char directive)
     return directive != '\0' && strchr("YymdjHIMS", directive) != NULL;
 }
 
+static const char *judge_zone(const struct stamp_format *format)
+{
+    if (format->zone_in_stamp && !has(format, 'z'))
+        return "needs %z, since the zone is said to stand in the stamp";
+    return NULL;
+}
+
+/* The share of the day is the whole time of day. */
+static const char *judge_share(const struct stamp_format *format)
+{
+    for (const char *other = "HIpMS"; *other != '\0'; other++)
+        if (has(format, *other))
+            return "says the time of day twice, by %q and by the hour or its parts";
+    return judge_zone(format);
+}
+
 /* Returns: NULL, or what a whole pattern lacks or says twice. */
 static const char *judge_pattern(const struct stamp_format *format)
 {
@@ -79,15 +95,15 @@ static const char *judge_pattern(const struct stamp_format *format)
         return "says the day twice, by %j and by the month";
     if (!has(format, 'j') && (has(format, 'm') == has(format, 'b') || !has(format, 'd')))
         return "needs either %m or %b, and %d; or %j, the day of the year";
+    if (has(format, 'q'))
+        return judge_share(format);
     if (has(format, 'H') == has(format, 'I'))
         return "needs either %H or %I";
     if (has(format, 'I') != has(format, 'p'))
         return "needs %I and %p together";
     if (!has(format, 'M'))
         return "needs %M";
-    if (format->zone_in_stamp && !has(format, 'z'))
-        return "needs %z, since the zone is said to stand in the stamp";
-    return NULL;
+    return judge_zone(format);
 }
 
 /* Whether %H%M stand together and no other number touches them. */
@@ -166,7 +182,8 @@ static const char *example_of(char directive)
         const char *text;
     } rows[] = {{'Y', "2026"}, {'y', "26"},  {'m', "06"}, {'b', "Jun"},
                 {'d', "21"},   {'j', "172"}, {'a', "Sun"}, {'H', "14"}, {'I', "02"},
-                {'p', "PM"},   {'M', "15"},  {'S', "30"},  {'z', "+01:00"}};
+                {'p', "PM"},   {'M', "15"},  {'S', "30"},  {'z', "+01:00"},
+                {'q', "0.594097"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
         if (rows[i].directive == directive)
             return rows[i].text;

@@ -408,11 +408,12 @@ bool log_section_settle(struct log_section *log, const char *file, struct faults
     bool good = settle_names(log, file, faults);
     good = settle_year(log, file, faults) && good;
     good = files_settle(&log->files, file, faults) && good;
-    if (log->separator_byte == ',' && log->decimal_byte == ',') {
+    if (log->decimal_byte == ',' && !log->separator.at.given) {
         struct place at = fault_at(file, log->decimal.at.line, log->decimal.at.column);
         struct fault *fault = fault_new(faults, FAULT_INPUT, at);
-        fault_found(fault, "the comma cannot be both separator and decimal sign");
-        fault_expected(fault, "'separator = semicolon' or 'separator = tab' with a decimal comma");
+        fault_found(fault, "a decimal comma, and no sign that stands between the fields");
+        fault_expected(fault, "'separator = semicolon' or 'separator = tab', or 'separator = "
+                              "comma' if all numbers with a comma stand in quotes, \"23,4\"");
         good = false;
     }
     if (!log->time_text.at.given)

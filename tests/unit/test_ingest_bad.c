@@ -52,26 +52,31 @@ static void each_bad_log_has_its_message(void **state)
                               "  give the logger's CSV file\n"},
         {"column-twice.csv", FOLDER
          "/column-twice.csv:1: field 4: column 'T in' (inlet) stands 2 times in the header row\n"
-         "  give the columns different names in the header row\n" FOLDER
+         "  from left to right they are called 'T in (1)', 'T in (2)' and so on here; or give them "
+         "different names in the header row\n" FOLDER
          "/column-twice.csv:1: outlet: column 'T out' is not in the header row\n"
          "  expected: one of 'Time', 'G tilt', 'T air', 'T in', 'T in', 'Flow'\n"
          "  write 'column' as the header row does, letter for letter\n"},
         {"decimal-comma-and-comma.csv",
          FOLDER "/decimal-comma-and-comma.csv:2: the row has 11 fields\n"
                 "  expected: 6, as in the header row\n"
-                "  a decimal comma needs another separator (set 'separator' and 'decimal' in "
+                "  a decimal comma needs quotes around its number or another separator (set "
+                "'separator' and 'decimal' in "
                 "[log]); if two lines ran together, delete them\n" FOLDER
                 "/decimal-comma-and-comma.csv:3: the row has 11 fields\n"
                 "  expected: 6, as in the header row\n"
-                "  a decimal comma needs another separator (set 'separator' and 'decimal' in "
+                "  a decimal comma needs quotes around its number or another separator (set "
+                "'separator' and 'decimal' in "
                 "[log]); if two lines ran together, delete them\n" FOLDER
                 "/decimal-comma-and-comma.csv:4: the row has 11 fields\n"
                 "  expected: 6, as in the header row\n"
-                "  a decimal comma needs another separator (set 'separator' and 'decimal' in "
+                "  a decimal comma needs quotes around its number or another separator (set "
+                "'separator' and 'decimal' in "
                 "[log]); if two lines ran together, delete them\n" FOLDER
                 "/decimal-comma-and-comma.csv:5: the row has 11 fields\n"
                 "  expected: 6, as in the header row\n"
-                "  a decimal comma needs another separator (set 'separator' and 'decimal' in "
+                "  a decimal comma needs quotes around its number or another separator (set "
+                "'separator' and 'decimal' in "
                 "[log]); if two lines ran together, delete them\n"},
         {"decimal-comma.csv",
          FOLDER "/decimal-comma.csv:2:33: field 4 'T in': '35,02' is not a number (4 of 4 rows; "

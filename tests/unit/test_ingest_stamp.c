@@ -150,13 +150,15 @@ static void patterns_are_followed(void **state)
          MORNING_US - 30 * S},
         {"%a %b %d %H:%M:%S %Y", false, 0, "Sun Jun 21 09:15:30 2026", STAMP_GOOD, MORNING_US},
         {"%a, %d %b %Y %H:%M:%S", false, 0, "SUNDAY, 21 Jun 2026 09:15:30", STAMP_GOOD, MORNING_US},
-        {"%a %d.%m.%Y %H:%M", false, 0, "So 21.06.2026 09:15", STAMP_FORM, 0},
+        {"%a %d.%m.%Y %H:%M", false, 0, "So 21.06.2026 09:15", STAMP_GOOD,
+         MORNING_US - 30 * S},
+        {"%a %d.%m.%Y %H:%M", false, 0, "Xy 21.06.2026 09:15", STAMP_FORM, 0},
         {"%d/%m/%Y %I:%M %p", false, 0, "21/06/2026 09:15 px", STAMP_FORM, 0},
         {"%d/%m/%Y %I:%M %p", false, 0, "21/06/2026 09:15 \xE2\x80", STAMP_FORM, 0},
         {"%d/%m/%Y %I:%M%p", false, 0, "21/06/2026 09:15a.m", STAMP_FORM, 0},
         {"%d/%m/%Y %I:%M %p", false, 0, "21/06/2026 09:15 ", STAMP_FORM, 0},
-        {"%d-%b-%Y %H:%M:%S", false, 0, "21-Ju-2026 09:15:30", STAMP_FORM, 0},
-        {"%d-%b-%Y %H:%M:%S", false, 0, "21-Junk-2026 09:15:30", STAMP_FORM, 0},
+        {"%d-%b-%Y %H:%M:%S", false, 0, "21-Ju-2026 09:15:30", STAMP_MONTH, 0},
+        {"%d-%b-%Y %H:%M:%S", false, 0, "21-Junk-2026 09:15:30", STAMP_MONTH, 0},
         {"%d-%b-%Y %H:%M:%S", false, 0, "31-Jun-2026 09:15:30", STAMP_DATE, 0},
         {"%d-%b-%Y %H:%M:%S", false, 0, "21-", STAMP_FORM, 0},
         {"%Y%m%d%H%M%S", false, 0, "2026062109153", STAMP_FORM, 0},
@@ -220,8 +222,11 @@ static void counts_are_read(void **state)
         {"spreadsheet days", false, 0, "46194.3857638889", STAMP_GOOD, MORNING_US},
         {"spreadsheet days 1900", false, 3600, "46194.427430556", STAMP_GOOD, MORNING_US},
         {"spreadsheet days 1904", false, 0, "44732.385763888888888889", STAMP_GOOD, MORNING_US},
-        /* 5 decimals are 0.864 s: .38576 of a day is 33329.664 s, MORNING_US 33330 s. */
-        {"spreadsheet days", false, 0, "46194.38576", STAMP_GOOD, MORNING_US - 336000},
+        /* 5 decimals are 0.864 s: .38576 of a day is 33329.664 s, MORNING_US 33330 s, the one whole
+         * second within 0.432 s; .38577 is 33330.528 s, which is none. */
+        {"spreadsheet days", false, 0, "46194.38576", STAMP_GOOD, MORNING_US},
+        {"spreadsheet days", false, 0, "46194.38577", STAMP_GOOD, MORNING_US + 528000},
+        {"seconds since 1904", false, 0, "3864878130", STAMP_GOOD, MORNING_US},
         {"spreadsheet days", false, 0, "2958466", STAMP_RANGE, 0},
         {"spreadsheet days", false, 0, "46194,3857638889", STAMP_FORM, 0},
     };
@@ -278,6 +283,96 @@ static void a_clock_that_was_not_set_is_known(void **state)
     }
 }
 
+/* Names of the GNU C library's locales; zones of the time-zone database. */
+static void names_and_zones_are_read(void **state)
+{
+    static const struct stamp_row rows[] = {
+        {"%d. %b %Y %H:%M:%S", false, 0, "21. Juni 2026 09:15:30", STAMP_GOOD, MORNING_US},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 JUIN 2026 09:15:30", STAMP_GOOD, MORNING_US},
+        {"%d de %b de %Y %H:%M:%S", false, 0, "21 de junio de 2026 09:15:30",
+         STAMP_GOOD, MORNING_US},
+        {"%d-%b-%Y %H:%M:%S", false, 0, "21-giu-2026 09:15:30", STAMP_GOOD, MORNING_US},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 kes\xC3\xA4kuuta 2026 09:15:30",
+         STAMP_GOOD, MORNING_US},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 \xC4\x8D" "ervna 2026 09:15:30",
+         STAMP_GOOD, MORNING_US},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 \xC4\x8D" "ervence 2026 09:15:30", STAMP_GOOD,
+         MORNING_US + 30 * 24 * H},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 juil. 2026 09:15:30", STAMP_GOOD,
+         MORNING_US + 30 * 24 * H},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 ao\xC3\xBBt 2026 09:15:30", STAMP_GOOD,
+         MORNING_US + 61 * 24 * H},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 ao\xFBt 2026 09:15:30", STAMP_GOOD,
+         MORNING_US + 61 * 24 * H},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 aou\xCC\x82t 2026 09:15:30", STAMP_GOOD,
+         MORNING_US + 61 * 24 * H},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 mar 2026 09:15:30", STAMP_GOOD,
+         MORNING_US - 92 * 24 * H},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 mar. 2026 09:15:30", STAMP_GOOD,
+         MORNING_US - 92 * 24 * H},
+        {"%a %d %b %Y %H:%M:%S", false, 0, "mar. 21 juin 2026 09:15:30", STAMP_GOOD, MORNING_US},
+        {"%d %b %Y %H:%M:%S", false, 0, "mar. 21 juin 2026 09:15:30", STAMP_FORM, 0},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 jui 2026 09:15:30", STAMP_TWO_MONTHS, 0},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 listopada 2026 09:15:30", STAMP_TWO_MONTHS, 0},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 srp 2026 09:15:30", STAMP_TWO_MONTHS, 0},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 lundi 2026 09:15:30", STAMP_MONTH, 0},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 iyun 2026 09:15:30", STAMP_MONTH, 0},
+        {"%d %b %Y %H:%M:%S", false, 0, "21 jun.. 2026 09:15:30", STAMP_FORM, 0},
+        {"ISO 8601", true, 0, "2026-06-21 10:15:30 CET", STAMP_GOOD, MORNING_US},
+        {"ISO 8601", true, 0, "2026-06-21 11:15:30 CEST", STAMP_GOOD, MORNING_US},
+        {"ISO 8601", true, 0, "2026-06-21 11:15:30 UTC+2", STAMP_GOOD, MORNING_US},
+        {"ISO 8601", true, 0, "2026-06-21 11:15:30 utc +02:00", STAMP_GOOD, MORNING_US},
+        {"ISO 8601", true, 0, "2026-06-21 05:45:30 GMT-3:30", STAMP_GOOD, MORNING_US},
+        {"ISO 8601", true, 0, "2026-06-21 11:15:30 +2", STAMP_GOOD, MORNING_US},
+        {"%d/%m/%Y %H:%M:%S %z", true, 0, "21/06/2026 05:15:30 EDT", STAMP_GOOD, MORNING_US},
+        {"%z %d/%m/%Y %H:%M:%S", true, 0, "+0200 21/06/2026 11:15:30", STAMP_GOOD, MORNING_US},
+        {"ISO 8601", false, 7200, "2026-06-21 11:15:30 CEST", STAMP_GOOD, MORNING_US},
+        {"ISO 8601", false, 3600, "2026-06-21 11:15:30 CEST", STAMP_OTHER_ZONE, 0},
+        {"ISO 8601", true, 0, "2026-06-21 10:15:30 CST", STAMP_ZONE, 0},
+        {"ISO 8601", true, 0, "2026-06-21 10:15:30 IST", STAMP_ZONE, 0},
+        {"ISO 8601", true, 0, "2026-06-21 10:15:30 CETX", STAMP_ZONE, 0},
+        {"ISO 8601", true, 0, "2026-06-21 10:15:30 UTC+19", STAMP_FORM, 0},
+        {"ISO 8601", true, 0, "2026-06-21 10:15:30 UTC+1:5", STAMP_FORM, 0},
+        {"ISO 8601", true, 0, "2026-06-21 10:15:30 +01:60", STAMP_FORM, 0},
+        {"ISO 8601", true, 0, "2026-06-21 10:15:30 CET+1", STAMP_FORM, 0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        check(&rows[i]);
+}
+
+/* By `python3 -c 'print(SHARE * 86400)'`: 0.385764 of a day is 33330.0096 s; 9:15:30 is 33330. */
+static void shares_of_a_day_are_read(void **state)
+{
+    static const struct stamp_row rows[] = {
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.385764", STAMP_GOOD, MORNING_US},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 .3857638889", STAMP_GOOD, MORNING_US},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.38576", STAMP_GOOD, MORNING_US},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.38577", STAMP_GOOD, MORNING_US + 528000},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.3858", STAMP_GOOD, MORNING_US + 3120000},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.385770", STAMP_GOOD, MORNING_US + 528000},
+        {"%d/%m/%y %q %z", true, 0, "21/06/26 0.5 +12", STAMP_GOOD, MORNING_US - 9 * H - 930 * S},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0", STAMP_GOOD, MORNING_US - 9 * H - 930 * S},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.9999999", STAMP_GOOD,
+         MORNING_US + 14 * H + 2669 * S + 991000},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 1", STAMP_FORM, 0},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 1.2", STAMP_FORM, 0},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.", STAMP_FORM, 0},
+        {"%Y-%m-%d %q", false, 0, "2026-06-21 0.4E-2", STAMP_FORM, 0},
+        {"%Y-%m-%d %q", false, 0, "2026-02-30 0.25", STAMP_DATE, 0},
+        {"spreadsheet days", false, 0, "46194 0.385764", STAMP_GOOD, MORNING_US},
+        {"spreadsheet days", false, 0, "46194.0  .385764", STAMP_GOOD, MORNING_US},
+        {"spreadsheet days", false, 0, "46194.385764", STAMP_GOOD, MORNING_US},
+        {"spreadsheet days 1904", false, 0, "44732 0.385764", STAMP_GOOD, MORNING_US},
+        {"spreadsheet days", false, 0, "46194.3 0.385764", STAMP_FORM, 0},
+        {"spreadsheet days", false, 0, "46194 1.385764", STAMP_FORM, 0},
+        {"Unix time", false, 0, "1782033330 0.5", STAMP_FORM, 0},
+    };
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++)
+        check(&rows[i]);
+}
+
 static void useless_patterns_are_refused(void **state)
 {
     static const struct {
@@ -298,6 +393,11 @@ static void useless_patterns_are_refused(void **state)
         {"Unix times", false, 0, "time format 'Unix times' needs either %Y or %y"},
         {"%d/%m/%Y %M", false, 0, "time format '%d/%m/%Y %M' needs either %H or %I"},
         {"%d/%m/%Y %I:%M", false, 0, "time format '%d/%m/%Y %I:%M' needs %I and %p together"},
+        {"%d/%m/%Y %H %q", false, 0,
+         "time format '%d/%m/%Y %H %q' says the time of day twice, by %q and by the hour or its "
+         "parts"},
+        {"%d/%m/%Y %q", true, 0,
+         "time format '%d/%m/%Y %q' needs %z, since the zone is said to stand in the stamp"},
         {"%d/%m/%Y %H", false, 0, "time format '%d/%m/%Y %H' needs %M"},
         {"%d/%m/%Y %H:%M", true, 0,
          "time format '%d/%m/%Y %H:%M' needs %z, since the zone is said to stand in the stamp"},
@@ -447,6 +547,8 @@ int main(void)
         cmocka_unit_test(counts_are_read),
         cmocka_unit_test(a_count_follows_the_decimal_sign),
         cmocka_unit_test(a_clock_that_was_not_set_is_known),
+        cmocka_unit_test(names_and_zones_are_read),
+        cmocka_unit_test(shares_of_a_day_are_read),
         cmocka_unit_test(useless_patterns_are_refused),
         cmocka_unit_test(a_stated_year_holds),
         cmocka_unit_test(examples_are_of_their_format),
