@@ -260,8 +260,9 @@ static void add_no_year(const struct sample *sample, size_t column, struct text 
     add_quoted(out, sample->head.name[column]);
     text_add(out, " holds days without a year, such as ");
     add_quoted(out, looks.first);
-    text_add(out, ": put the year behind each day, as an editor does that replaces it everywhere "
-                  "in the file, 14.06. by 14.06.2026, and draft again.\n");
+    text_add(out, ": state how a stamp is written, such as '%d.%m. %H:%M' in 'time', and below it the "
+                  "year, such as 'year = 2026'; or put the year behind each day in the file, 14.06. by "
+                  "14.06.2026, and draft again.\n");
 }
 
 void clock_miss_add(const struct sample *sample, const struct clock *clock, struct text *out)
