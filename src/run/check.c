@@ -7,6 +7,9 @@
 #include <stdio.h>
 #include <string.h>
 
+/* A thermometer that is so many times as sure as any other is the reference of all. Our own figure. */
+#define BEST_KNOWN_TIMES 3.0
+
 /* What a check leaves where nothing is stated, as a share of what it replaces, and where nothing
  * was stated before either. All our own figures. */
 #define OFFSET_LEFT_SHARE 0.2
@@ -110,6 +113,25 @@ static void set_left(const struct test_setup *setup, struct check_result *result
     double step = own == NULL ? 0 : error_of_resolution(own);
     double reference_step = reference == NULL ? 0 : error_of_resolution(reference);
     probe->u_left_K = hypot(left, hypot(step, reference_step));
+}
+
+size_t check_best_known(const struct test_setup *setup, const struct check_result *result)
+{
+    size_t best = CHECK_NO_PROBE;
+    double least = INFINITY, next = INFINITY;
+    for (size_t i = 0; i < result->n_probes; i++) {
+        double u = level_u(setup, probe_instrument(setup, &result->probes[i]));
+        if (!(u > 0))
+            continue; /* nothing is stated: not known */
+        if (u < least) {
+            next = least;
+            least = u;
+            best = i;
+        } else {
+            next = fmin(next, u);
+        }
+    }
+    return BEST_KNOWN_TIMES * least <= next ? best : CHECK_NO_PROBE;
 }
 
 static double reference_of(const struct check_result *result, const double readings[CHECK_PROBES])

@@ -120,6 +120,10 @@ void bucket_find(const struct test_setup *setup, const struct run_section *run,
 void check_fails(struct check_result *result, const char *needed, const char *hint, const char *why,
                  ...) __attribute__((format(printf, 4, 5)));
 
+/* The probe whose stated error is a third of any other's or less (one with nothing stated is not known);
+ * CHECK_NO_PROBE if there is none. */
+size_t check_best_known(const struct test_setup *setup, const struct check_result *result);
+
 /* Fills offset, scatter, and what is left, of every probe but the reference.
  * In: readings  n rows of CHECK_PROBES temperatures; x  n moments */
 void check_compare(const struct test_setup *setup, const double *x,

@@ -23,6 +23,8 @@ static void name_probes(const struct test_setup *setup, const struct check_keys 
         if (keys->reference.at.given && text_same_nocase(keys->reference.text, name))
             result->reference = i;
     }
+    if (!keys->reference.at.given)
+        result->reference = check_best_known(setup, result);
 }
 
 static void from_log(const struct test_setup *setup, const struct check_parts *parts,
