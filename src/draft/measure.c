@@ -62,7 +62,8 @@ static void read_cells(const struct sample *sample, size_t column, struct measur
 }
 
 /* Whether the value at one end of the sorted numbers stands apart: known, or repeated at least
- * three times, and further from the next value than twice the width of all the others. */
+ * three times, and further from the next value than twice the width of all the others (which are not
+ * one and the same). */
 static bool stands_apart(const double *sorted, size_t from, size_t to, bool low, size_t *same)
 {
     double end = low ? sorted[from] : sorted[to - 1];
@@ -74,7 +75,7 @@ static bool stands_apart(const double *sorted, size_t from, size_t to, bool low,
         return known_code(end) != NULL;
     double near = low ? sorted[from + n] : sorted[to - 1 - n];
     double width = low ? sorted[to - 1] - near : near - sorted[from];
-    bool far = fabs(near - end) > 2.0 * width && fabs(end) >= 99.0;
+    bool far = width > 0.0 && fabs(near - end) > 2.0 * width && fabs(end) >= 99.0;
     return known_code(end) != NULL ? fabs(near - end) > 0.5 * width : far && n >= 3;
 }
 

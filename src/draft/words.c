@@ -8,6 +8,7 @@
  * letter for letter; other rows ignore letter case. */
 static const struct word_row rows[] = {
     {"diffuse", CH_DIFFUSE, 9},
+    {"diffus", CH_DIFFUSE, 9},
     {"Gd", CH_DIFFUSE, 9},
     {"G d", CH_DIFFUSE, 9},
     {"gdiff", CH_DIFFUSE, 9},
@@ -93,12 +94,16 @@ static const struct word_row rows[] = {
 
     {"outlet", CH_OUTLET, 3},
     {"tout", CH_OUTLET, 3},
+    {"To", CH_OUTLET, 2},
+    {"t o", CH_OUTLET, 2},
     {"return", CH_OUTLET, 2},
     {"hot", CH_OUTLET, 1},
     {"out", CH_OUTLET, 1},
 
     {"inlet", CH_INLET, 3},
     {"tin", CH_INLET, 3},
+    {"Ti", CH_INLET, 2},
+    {"t i", CH_INLET, 2},
     {"supply", CH_INLET, 2},
     {"cold", CH_INLET, 1},
     {"in", CH_INLET, 1},

@@ -77,7 +77,7 @@ static bool say_range(const struct reduction *r, struct document *doc, struct fa
     if (!(least_degC < fluid->least_degC || most_degC > fluid->most_degC))
         return true;
     char from[WORDS_SIZE], to[WORDS_SIZE], low[WORDS_SIZE];
-    return document_finding(doc, FINDING_CANNOT, true, faults,
+    return document_finding(doc, FINDING_CANNOT, false, faults,
                             "Inlet and outlet read %s to %s °C; the figures of %s hold from %s to "
                             "%.0f °C. From readings outside no heat is formed, and no window holds "
                             "any.",
