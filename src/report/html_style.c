@@ -66,4 +66,6 @@ const char html_style[] =
     "h2,h3,caption,tbody tr:nth-child(-n+3){break-after:avoid}td,tbody th{max-width:none}\n"
     ".end,tbody tr:nth-last-child(-n+2){break-before:avoid}.card{border-color:#999}\n"
     ".card img{max-height:225mm;width:auto;max-width:100%}\n"
+    ".answer{padding:3mm 5mm}.answer p{font-size:11pt;line-height:1.3;margin:1.5mm 0}\n"
+    ".answer~figure img{max-height:108mm}\n"
     ".said{grid-template-columns:28mm 1fr}.act{print-color-adjust:exact}a{color:inherit}}\n";
