@@ -78,9 +78,9 @@ static bool doubt_loss(const struct doubted *of, struct document *doc,
                  ADVICE_LOSS, doc, faults);
 }
 
-/* Less than a tenth of the sunshine with water as warm as the air: hardly a glazed collector, often
+/* Less than a quarter of the sunshine with water as warm as the air: hardly any collector, often
  * a unit of the flow or an area. Our own figure. */
-#define ETA_POOR 0.10
+#define ETA_POOR 0.25
 
 static bool doubt_poor(const struct doubted *of, struct document *doc,
                        struct faults *faults)
