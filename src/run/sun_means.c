@@ -152,9 +152,9 @@ static void place_sun(struct angles *angles, struct means *means)
     int64_t middle_us = means->start_us + (means->end_us - means->start_us) / 2;
     if (!means->timed || !angles->place || angles->lamp || !sun_covers(middle_us))
         return;
-    struct vector before = track_at(&angles->track, middle_us - HALF_STEP_US);
-    struct vector at = track_at(&angles->track, middle_us);
-    struct vector after = track_at(&angles->track, middle_us + HALF_STEP_US);
+    struct vector before = track_alone(&angles->track, middle_us - HALF_STEP_US);
+    struct vector at = track_alone(&angles->track, middle_us);
+    struct vector after = track_alone(&angles->track, middle_us + HALF_STEP_US);
     double per_s = 0.5e6 / (double)HALF_STEP_US;
     sun->known = true;
     put(at, sun->at);

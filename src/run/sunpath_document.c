@@ -56,9 +56,9 @@ static bool put_break(struct picture *picture, const char *part)
 static bool put_stretch(struct picture *picture, const char *part, int64_t from_us, int64_t to_us)
 {
     for (int64_t at = from_us; at < to_us; at += STEP_US)
-        if (!put_direction(picture, part, track_at(&picture->track, at)))
+        if (!put_direction(picture, part, track_alone(&picture->track, at)))
             return false;
-    return put_direction(picture, part, track_at(&picture->track, to_us)) &&
+    return put_direction(picture, part, track_alone(&picture->track, to_us)) &&
            put_break(picture, part);
 }
 
@@ -100,7 +100,7 @@ static bool put_day(struct picture *picture, const struct reduction *r, int64_t 
     struct vector top = {0, 0, -1};
     zone_plain(log_set_zone(&r->logs), from_us, name, sizeof name);
     for (int64_t at = from_us; at < to_us; at += STEP_US) {
-        struct vector sun = track_at(&picture->track, at);
+        struct vector sun = track_alone(&picture->track, at);
         top = sun.z > top.z ? sun : top;
         if (sun.z < 0)
             continue;
@@ -224,7 +224,7 @@ bool reduction_sunpath(const struct reduction *r, struct document *doc, struct f
     struct picture picture = {.track = angles->track, .faults = faults};
     struct vector noon = {0, 0, -1};
     for (int64_t at = 0; at < 288; at++) {
-        struct vector sun = track_at(&picture.track, r->logs.joined.first_us + at * STEP_US);
+        struct vector sun = track_alone(&picture.track, r->logs.joined.first_us + at * STEP_US);
         noon = sun.z > noon.z ? sun : noon;
     }
     picture.middle_deg = noon.y < 0 ? 180 : 0;

@@ -13,14 +13,17 @@ void track_init(struct track *track, double latitude_rad, double longitude_rad, 
     sun_init(&track->sun, latitude_rad, longitude_rad, altitude_m);
 }
 
+struct vector track_alone(struct track *track, int64_t time_us)
+{
+    return sun_lifted(sun_geometric(&track->sun, time_us), track->pressure_hPa, AIR_DEGC);
+}
+
 /* The node of a minute, formed if it is not the one that is kept in its place. */
 static struct vector node_at(struct track *track, int64_t minute)
 {
     struct track_node *node = &track->node[(uint64_t)minute % TRACK_NODES];
     if (!node->formed || node->minute != minute) {
-        struct vector sun = sun_geometric(&track->sun, minute * NODE_US);
-        *node = (struct track_node){true, minute,
-                                    sun_lifted(sun, track->pressure_hPa, AIR_DEGC)};
+        *node = (struct track_node){true, minute, track_alone(track, minute * NODE_US)};
     }
     return node->sun;
 }
