@@ -10,13 +10,7 @@ bool clock_zone_named(const char *name)
 {
     static const char *const words[] = {"zone",      "tz",  "timezone", "utc",
                                         "utcoffset", "gmt", "offset",   "dst"};
-    struct name_words cut;
-    words_cut(name, &cut);
-    for (size_t i = 0; i < cut.n; i++)
-        for (size_t k = 0; k < sizeof words / sizeof words[0]; k++)
-            if (text_same_nocase(cut.word[i], words[k]))
-                return true;
-    return false;
+    return words_any(name, words, sizeof words / sizeof words[0]);
 }
 
 static bool is_zone(const char *cell)

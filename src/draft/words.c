@@ -164,6 +164,17 @@ void words_cut(const char *name, struct name_words *words)
     *to = '\0';
 }
 
+bool words_any(const char *name, const char *const *words, size_t n)
+{
+    struct name_words cut;
+    words_cut(name, &cut);
+    for (size_t i = 0; i < cut.n; i++)
+        for (size_t k = 0; k < n; k++)
+            if (text_same_nocase(cut.word[i], words[k]))
+                return true;
+    return false;
+}
+
 const struct word_row *words_table(size_t *n)
 {
     *n = sizeof rows / sizeof rows[0];

@@ -22,6 +22,9 @@ struct name_words {
 /* A name that is too long gives no words. */
 void words_cut(const char *name, struct name_words *words);
 
+/* Whether one of a name's words is one of these n, in whatever letter case. */
+bool words_any(const char *name, const char *const *words, size_t n);
+
 struct word_row {
     const char *words; /* one, or several that follow each other: "t a"; a capital counts as such */
     enum channel channel;
