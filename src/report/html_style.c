@@ -31,6 +31,8 @@ const char html_style[] =
     "nav ul{display:flex;flex-wrap:wrap;gap:.3rem 1.2rem;padding:0;list-style:none}\n"
     "a{color:var(--blue)}\n"
     ".wide{overflow-x:auto;margin:1rem 0}\n"
+    "@media screen and (min-width:66rem){.wide{width:fit-content;min-width:100%;\n"
+    "max-width:calc(50vw + 28rem)}}\n"
     ".wide:focus-visible{outline:3px solid var(--blue);outline-offset:2px}\n"
     "table{border-collapse:collapse;min-width:min(100%,26rem);font-size:.88rem;line-height:1.35;\n"
     "font-variant-numeric:tabular-nums}\n"
