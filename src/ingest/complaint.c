@@ -161,10 +161,13 @@ static bool complain_skipped(const struct stamp_troubles *t, struct faults *faul
     return false;
 }
 
-/* By an hour, less the step between two rows. */
-static bool put_back(int64_t back_us)
+/* By an hour, less the step between two rows, in spring or autumn: clocks are put back in March or
+ * April in the south, in September to November in the north. In: iso  the stamp before */
+static bool put_back(int64_t back_us, const char *iso)
 {
-    return back_us >= 55 * S_PER_MIN * US_PER_S && back_us <= S_PER_H * US_PER_S;
+    int month = 10 * (iso[5] - '0') + iso[6] - '0';
+    bool season = month == 3 || month == 4 || (month >= 9 && month <= 11);
+    return season && back_us >= 55 * S_PER_MIN * US_PER_S && back_us <= S_PER_H * US_PER_S;
 }
 
 static bool complain_backward(const struct stamp_troubles *t, struct faults *faults)
@@ -182,7 +185,7 @@ static bool complain_backward(const struct stamp_troubles *t, struct faults *fau
                 zone_iso(t->plan->zone, t->backward_us, now, sizeof now),
                 zone_iso(t->plan->zone, last->us, before, sizeof before), last->path, last->line,
                 complain_share(count, t->rows_read, share));
-    if (count > 1 && t->apart == NULL && put_back(last->us - t->backward_us))
+    if (count > 1 && t->apart == NULL && put_back(last->us - t->backward_us, before))
         fault_hint(fault, "if the clock was put back for the winter, state its zone in 'time' of "
                           "[log] by its name in the time-zone database, not as a fixed offset");
     else if (count > 2 && t->rows_used == 1 && text_same(last->path, t->path))

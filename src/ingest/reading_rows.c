@@ -192,6 +192,9 @@ static bool settle_late(struct reading *r, const struct rows *rows, int64_t raw_
     bool same = rows->time_us == r->account->last_us;
     if (kind == OVERLAP_FAILED)
         return false;
+    /* Of a row that falls back in its own file the stamp is wrong, not the other file. */
+    if (kind == OVERLAP_DIFFERS && r->now->last_line > 0 && rows->time_us < r->now->last_us)
+        kind = OVERLAP_NONE;
     if (kind == OVERLAP_NONE) {
         if (take_late(r, rows))
             return true;

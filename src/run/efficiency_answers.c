@@ -119,6 +119,21 @@ static bool answer_curve(const struct efficiency_view *view, struct document *do
     return good;
 }
 
+/* A little of it is chance; beyond that something is wrong with some of the points. */
+static bool say_bent_back(const struct efficiency_view *view, const char *value,
+                          struct document *doc, struct faults *faults)
+{
+    bool surely = view->e->term.ratio < -3;
+    return document_finding(
+        doc, FINDING_CANNOT, surely, faults,
+        "Whether the loss grows with temperature cannot be told: the points bend the other way (a₂ = "
+        "%s), which no collector does. A straight line is given, and what a usual bend could hide is "
+        "counted. %s%s.",
+        value, surely ? "What to do: " : "",
+        surely ? advice_words(ADVICE_BENT, view->reduction->from_log)
+               : "More points at the coldest and the warmest inlet would tell");
+}
+
 static bool say_term(const struct efficiency_view *view, struct document *doc,
                      struct faults *faults)
 {
@@ -155,15 +170,7 @@ static bool say_term(const struct efficiency_view *view, struct document *doc,
             term->value, EFFICIENCY_MOST_A2, advice_words(ADVICE_BENT, view->reduction->from_log));
     default:
         if (term->value < 0.0)
-            return document_finding(
-                doc, FINDING_CANNOT, false, faults,
-                "Whether the loss grows with temperature cannot be told: the points bend the other "
-                "way (a₂ = %s), which no collector does. A straight line is given, and what a "
-                "usual "
-                "bend could hide is counted. More points at the coldest and the warmest inlet "
-                "would "
-                "tell.",
-                value);
+            return say_bent_back(view, value, doc, faults);
         return document_finding(
             doc, FINDING_CANNOT, false, faults,
             "Whether the loss grows with temperature cannot be told (a₂ = %s, %.2f times its "

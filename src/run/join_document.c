@@ -27,31 +27,33 @@ static bool is_doubtful(const struct log_set *logs)
     return false;
 }
 
-static void say_offset(const struct log_set *logs, size_t i, struct text *out)
+static void say_offset(const struct reduction *r, size_t i, struct text *out)
 {
+    const struct log_set *logs = &r->logs;
     double ahead_s = (double)logs->ahead_us[i] / 1e6;
     if (i > 0 && ahead_s != 0.0)
         text_addf(out,
                   " Its clock shows %.10g s %s than that of %s, and its stamps are corrected by "
                   "as much.",
                   ahead_s < 0 ? -ahead_s : ahead_s, ahead_s < 0 ? "less" : "more", logs->label[0]);
-    else if (i > 0)
+    else if (i > 0 && !r->setup.other_logs[i - 1].ahead_s.at.given)
         text_addf(out, " No clock offset is stated: its clock is taken to agree with that of %s.",
                   logs->label[0]);
 }
 
-static void say_method(const struct log_set *logs, struct text *out)
+static void say_method(const struct reduction *r, struct text *out)
 {
+    const struct log_set *logs = &r->logs;
     size_t base = logs->joined.base;
     text_addf(out, "The rows that are judged are those of %s, every %.6g s.", logs->label[base],
               step_s(logs, base));
-    say_offset(logs, base, out);
+    say_offset(r, base, out);
     for (size_t i = 0; i < logs->n; i++) {
         if (i == base)
             continue;
         text_addf(out, " Of %s, every %.6g s, each has the mean of the %.6g s around it.",
                   logs->label[i], step_s(logs, i), (double)logs->joined.part[i].slot_us / 1e6);
-        say_offset(logs, i, out);
+        say_offset(r, i, out);
     }
 }
 
@@ -88,7 +90,7 @@ bool reduction_join(const struct reduction *r, struct document *doc, struct faul
     struct text method = {0}, rows = {0};
     if (r->logs.n < 2)
         return true;
-    say_method(&r->logs, &method);
+    say_method(r, &method);
     say_rows(&r->logs, &rows);
     bool good =
         text_ok(&method, faults) && text_ok(&rows, faults) &&

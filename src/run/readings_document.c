@@ -7,9 +7,14 @@
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 /* So many readings that are all the same are told. */
 enum { TEXT_SIZE = 96, CHANGES_TOLD = 8, SAME_LEAST = 60 };
+
+/* So many gaps of at most so many steps are rows that come more slowly; a leap of so many days is
+ * asked about. Our own figures. */
+enum { SLOWER_LEAST = 20, SLOWER_MOST = 30, LEAP_DAYS = 180 };
 
 /* "day1.csv:1042", or "" if there is none. */
 static const char *first_place(const struct log_account *account, const struct log_place *place,
@@ -166,6 +171,60 @@ static bool zone_findings(const struct log_set *logs, size_t i, struct document 
         first_place(account, &account->after_fall, after, sizeof after));
 }
 
+static int compare_lengths(const void *a, const void *b)
+{
+    int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
+    return (x > y) - (x < y);
+}
+
+/* The step of rows that come more slowly than the log's own, by its first gaps: many short ones of
+ * one length. 0: there are none. */
+static int64_t slower_step_us(const struct log_account *account)
+{
+    int64_t length[LOG_GAPS_KEPT];
+    size_t n = 0, alike = 0;
+    for (size_t k = 0; k < account->n_first_gaps; k++) {
+        const struct log_gap *gap = &account->first_gaps[k];
+        if (gap->to_us - gap->from_us <= SLOWER_MOST * account->step_us)
+            length[n++] = gap->to_us - gap->from_us;
+    }
+    if (n < SLOWER_LEAST)
+        return 0;
+    qsort(length, n, sizeof length[0], compare_lengths);
+    int64_t middle = length[n / 2];
+    for (size_t k = 0; k < n; k++)
+        alike += 5 * llabs(length[k] - middle) <= middle;
+    return 5 * alike >= 4 * n ? middle : 0;
+}
+
+/* Rows that stand alone because they come more slowly than others, and a leap of a year or so. */
+static bool gap_findings(const struct log_set *logs, size_t i, const char *prefix,
+                         struct document *doc, struct faults *faults)
+{
+    const struct log_account *account = &logs->account[i];
+    const struct log_gap *longest = &account->longest;
+    char often[40], seldom[40], from[40], to[40];
+    int64_t slow_us = slower_step_us(account);
+    if (slow_us > 0 &&
+        !document_finding(doc, FINDING_WINDOWS, true, faults,
+                          "%sIn part of the log a row comes every %s, in other parts only every %s: "
+                          "these rows stand alone, and no window holds them. 'gap = %.6g s' in [log] "
+                          "and 'slot = %.6g s' in [steady state] let them count.",
+                          prefix,
+                          words_duration((double)account->step_us / 1e6, often, sizeof often),
+                          words_duration((double)slow_us / 1e6, seldom, sizeof seldom),
+                          1.5e-6 * (double)slow_us, 1e-6 * (double)slow_us))
+        return false;
+    if (longest->to_us - longest->from_us <= LEAP_DAYS * S_PER_DAY * US_PER_S)
+        return true;
+    zone_iso(logs->plan[i].zone, longest->from_us, from, sizeof from);
+    zone_iso(logs->plan[i].zone, longest->to_us, to, sizeof to);
+    return document_finding(doc, FINDING_WINDOWS, true, faults,
+                            "%sThe log leaps from %s to %s, and all of it counts as one test: is the "
+                            "year of the stamps on both sides right?",
+                            prefix, from, to);
+}
+
 static bool clock_findings(const struct log_set *logs, size_t i, struct document *doc,
                            struct faults *faults)
 {
@@ -188,7 +247,8 @@ static bool clock_findings(const struct log_set *logs, size_t i, struct document
     zone_iso(zone, account->longest.from_us, from, sizeof from);
     return document_finding(doc, FINDING_LOG, false, faults,
                             "%s%" PRIu64 " gap%s in time; the longest, %s, begins after %s.",
-                            prefix, account->gaps, account->gaps == 1 ? "" : "s", longest, from);
+                            prefix, account->gaps, account->gaps == 1 ? "" : "s", longest, from) &&
+           gap_findings(logs, i, prefix, doc, faults);
 }
 
 /* A column that never changes may be typed in, or its sensor dead. */

@@ -80,6 +80,9 @@ static bool hand_on_empty(struct slots *slots, int64_t start_us, int64_t end_us,
 static bool advance_reading(struct slots *slots, int64_t time_us, struct faults *faults)
 {
     int64_t due_us = slots->slot.start_us + slots->step_us;
+    /* Rows that come faster by now share a slot until it is as long as the others. */
+    if (2 * (time_us - slots->last_us) < slots->step_us && 10 * (due_us - time_us) > slots->step_us)
+        return true;
     bool hole = time_us > due_us + slots->step_us / 2;
     slots->slot.end_us = hole ? due_us : time_us;
     if (!hand_on(slots, &slots->slot, faults))

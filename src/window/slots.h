@@ -3,8 +3,9 @@
  * Slots are counted from the first reading of each gap-free segment. A slot lasts as long as the
  * rules say. Where readings come about as slowly as that (a step of 0.9 slots or more), every
  * reading is a slot of its own, so that a logger whose stamps jitter leaves no slot empty and none
- * double. The sampling step is the median of the first 1000; those rows are held back until it is
- * known, so that the result does not depend on how the log was cut into blocks.
+ * double; where they come more than twice as fast later on, several share one. The sampling step is
+ * the median of the first 1000; those rows are held back until it is known, so that the result does
+ * not depend on how the log was cut into blocks.
  *
  * A row with a reading of a watched channel that is not good is lost: none of its readings counts,
  * so that all means of a slot are over the same rows. A slot stands up to one lost row in

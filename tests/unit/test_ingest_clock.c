@@ -220,8 +220,10 @@ static void each_bad_clock_has_its_message(void **state)
          "clock-set-back-not-stated.csv:4:1: field 1 'Time': time runs backwards: "
          "2026-06-21T10:00:20Z after 2026-06-21T11:00:10Z of "
          "clock-set-back-not-stated.csv:3 (2 of 4 rows; this is the first)\n"
-         "  if the clock was put back for the winter, state its zone in 'time' of "
-         "[log] by its name in the time-zone database, not as a fixed offset\n"},
+         "  if the clock was set back there, state it in [log], such as 'clock set = "
+         "2026-06-21T11:00:20Z by -3600 s'; if it is the earlier stamp that is wrong, mend that "
+         "row; if two loggers wrote the file, each needs a file and a section [log NAME] of its "
+         "own\n"},
         {{"clock-set-before-the-log.csv", NULL, "ISO 8601", false, 0, false, SETS(before_the_log)},
          "test.txt:7:1: no row of the log lies before 2026-06-21T08:00:00Z, when the "
          "clock is said to have been set\n"
