@@ -36,6 +36,10 @@ bool reduction_flags(const struct reduction *reduction, struct document *doc,
 bool reduction_mostly_impossible(const struct reduction *reduction, struct document *doc,
                                  struct faults *faults);
 
+/* Columns in which two series alternate row by row. (alternating_document.c) */
+bool reduction_alternating(const struct reduction *reduction, struct document *doc,
+                           struct faults *faults);
+
 /* Points that are copies of earlier ones. (copies_document.c) */
 bool reduction_copies(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);

@@ -136,6 +136,7 @@ static bool perform(const struct reduction *reduction, bool checks_alone, struct
 bool runs_perform(const struct reduction *reduction, struct document *doc, struct faults *faults)
 {
     return reduction_mostly_impossible(reduction, doc, faults) &&
+           reduction_alternating(reduction, doc, faults) &&
            reduction_copies(reduction, doc, faults) && perform(reduction, false, doc, faults);
 }
 

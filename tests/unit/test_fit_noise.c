@@ -8,6 +8,7 @@
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_rng.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 
@@ -269,9 +270,38 @@ static void test_effective(void **state)
     aid_near_relative("many", fit_noise_effective(0.8, 1e6), 1e6 / 9.0, 1e-4);
 }
 
+/* Second differences at lag 1 of a series that swings by a: 4 a, at lag 2: 0; of noise sigma both sqrt(6)
+ * sigma. So their mean squares are as 6 to 16 (a/sigma)^2 + 6, which is a tenth at a = 1.84 sigma. */
+static void test_alternating(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        double swing; /* in noise SDs */
+        bool alternates;
+    } rows[] = {{"noise alone", 0, false}, {"half of it", 0.9, false}, {"twice as much", 3.7, true}};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    for (size_t r = 0; r < sizeof rows / sizeof rows[0]; r++) {
+        struct fit_noise noise;
+        fit_noise_init(&noise);
+        for (int i = 0; i < 2000; i++)
+            fit_noise_add(&noise, 43.1 + 0.001 * i + (i % 2 == 0 ? 1 : -1) * rows[r].swing * sigma +
+                                      gsl_ran_gaussian(rng, sigma));
+        if (fit_noise_alternates(&noise) != rows[r].alternates)
+            fail_msg("%s", rows[r].name);
+    }
+    gsl_rng_free(rng);
+    struct fit_noise few;
+    fit_noise_init(&few);
+    for (int i = 0; i < 34; i++)
+        fit_noise_add(&few, i % 2);
+    assert_false(fit_noise_alternates(&few)); /* 30 differences at lag 2 */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_alternating),
         cmocka_unit_test(test_variance_of_mean),
         cmocka_unit_test(test_long_series),
         cmocka_unit_test(test_no_noise),
