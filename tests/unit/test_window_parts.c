@@ -390,7 +390,7 @@ static void noise_is_pooled_over_windows(void **state)
     near("flow", window_noise_result(&noise, CH_FLOW).s, 0.0, 1e-12);
     assert_false(window_noise_result(&noise, CH_OUTLET).known);
     near("nothing fed", window_noise_result(&noise, CH_OUTLET).s, 0.0, 0.0);
-    struct channel_noise white = {true, 0.3, 0.0, true};
+    struct channel_noise white = {.known = true, .s = 0.3, .plateau = true};
     near("mean of 36", channel_noise_of_mean(&white, 36.0), 0.05, 1e-12);
     window_noise_free(&noise);
     window_noise_free(&noise);
