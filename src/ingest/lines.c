@@ -5,7 +5,7 @@
 
 /* KEPT_BYTES of an over-long line are kept; ROOM_LEAST bytes are room for a character. */
 enum {
-    BUFFER_BYTES = 64 * 1024,
+    BUFFER_BYTES = 128 * 1024,
     ROOM_LEAST = 8,
     BUFFER_MOST = LINE_BYTES_MAX + 2 + ROOM_LEAST,
     KEPT_BYTES = 256

@@ -1,6 +1,6 @@
 /* Lines: a file's text (ingest/source.h) -> physical lines, numbered from 1.
  *
- * A line ends at LF, CR LF or CR. Memory is one buffer of 64 KiB that grows to LINE_BYTES_MAX at
+ * A line ends at LF, CR LF or CR. Memory is one buffer of 128 KiB that grows to LINE_BYTES_MAX at
  * most; a longer line is skipped to its end and said to be so. A half line at the end of a file
  * that has grown since it was opened is left out, since its other half is being written.
  */

@@ -211,13 +211,13 @@ static void split(struct angles *angles, struct means *means, bool diffuse_read)
 }
 
 /* An estimate is told, and meets no limit. */
-static void leave_unverified(const struct means *means, struct window_verdict *verdict)
+static void leave_unverified(const struct means *means, struct verdicts *verdicts)
 {
-    struct kept_verdict *kept = &verdict->of[RULE_DIFFUSE_MOST];
-    if (means->sun.share != SHARE_ESTIMATED || kept->state != VERDICT_NOT_MEASURED)
+    if (means->sun.share != SHARE_ESTIMATED ||
+        verdicts->state[RULE_DIFFUSE_MOST] != VERDICT_NOT_MEASURED)
         return;
-    kept->state = VERDICT_NOT_VERIFIED;
-    kept->statistic = means->sun.diffuse_share;
+    verdicts->state[RULE_DIFFUSE_MOST] = VERDICT_NOT_VERIFIED;
+    verdicts->statistic[RULE_DIFFUSE_MOST] = means->sun.diffuse_share;
 }
 
 void sun_means(struct angles *angles, struct means_list *list, bool diffuse_read,

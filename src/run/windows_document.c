@@ -138,7 +138,7 @@ static bool refusal_row(const struct reduction *r, const struct refusal *refusal
     calendar_iso(refusal->end_us, 0, end, sizeof end);
     if (refusal->closest_found) {
         if (refusal->limit < RULE_LIMITS)
-            rule_statistic_text(refusal->limit, refusal->closest[refusal->limit].statistic, amount,
+            rule_statistic_text(refusal->limit, refusal->closest.statistic[refusal->limit], amount,
                                 sizeof amount);
         refusal_lines(refusal, &r->rules, &lines);
     }

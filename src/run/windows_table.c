@@ -81,7 +81,7 @@ static size_t window_columns(struct column *columns, char (*ids)[ID_SIZE])
     return n;
 }
 
-static bool window_row(const struct means *means, const struct window_verdict *verdict,
+static bool window_row(const struct means *means, const struct verdicts *verdicts,
                        struct table *table, struct faults *faults)
 {
     struct cell cells[COLUMNS_MAX];
@@ -96,9 +96,8 @@ static bool window_row(const struct means *means, const struct window_verdict *v
     sun_cells(means, cells + n);
     n += SUN_COLUMNS;
     for (int id = 0; id < RULE_LIMITS; id++) {
-        const struct kept_verdict *kept = &verdict->of[id];
-        cells[n++] = cell_text(verdict_word((enum verdict_state)kept->state));
-        cells[n++] = cell_number(kept->statistic / rule_row((enum rule_id)id)->unit_si);
+        cells[n++] = cell_text(verdict_word((enum verdict_state)verdicts->state[id]));
+        cells[n++] = cell_number(verdicts->statistic[id] / rule_row((enum rule_id)id)->unit_si);
     }
     return table_row(table, cells, faults);
 }

@@ -81,7 +81,7 @@ static bool reserve_window(struct finder *finder, struct faults *faults)
     struct means *means = realloc(finder->means, capacity * sizeof *means);
     if (means != NULL)
         finder->means = means;
-    struct window_verdict *verdict = realloc(finder->verdict, capacity * sizeof *verdict);
+    struct verdicts *verdict = realloc(finder->verdict, capacity * sizeof *verdict);
     if (verdict != NULL)
         finder->verdict = verdict;
     if (means == NULL || verdict == NULL)
@@ -158,14 +158,14 @@ static void fill_means(struct finder *finder, const struct candidate *candidate,
 }
 
 static bool accept(struct finder *finder, const struct candidate *candidate,
-                   const struct verdict *verdict, struct faults *faults)
+                   const struct verdicts *verdicts, struct faults *faults)
 {
     if (!refusals_close(&finder->refusals, candidate->start_us, finder->sliding.n_window, faults))
         return false;
     if (!reserve_window(finder, faults))
         return false;
     fill_means(finder, candidate, &finder->means[finder->n_windows]);
-    verdict_keep(verdict, finder->verdict[finder->n_windows].of);
+    finder->verdict[finder->n_windows] = *verdicts;
     finder->n_windows++;
     uint64_t first_row = sliding_first_row(&finder->sliding);
     if (!window_noise_window(&finder->readings, first_row, candidate->mean, faults))
@@ -189,15 +189,15 @@ static double flow_step_m3_s(const struct finder *finder)
 static bool judge(struct finder *finder, struct faults *faults)
 {
     struct candidate *candidate = &finder->candidate;
-    struct verdict verdict[RULE_LIMITS];
+    struct verdicts verdicts;
     if (!sliding_full(&finder->sliding) ||
         sliding_start_us(&finder->sliding) < finder->free_from_us)
         return true;
     sliding_candidate(&finder->sliding, candidate);
     candidate->flow_step_m3_s = flow_step_m3_s(finder);
-    if (verdict_judge(&finder->rules, candidate, verdict))
-        return accept(finder, candidate, verdict, faults);
-    return refusals_candidate(&finder->refusals, candidate, verdict, faults);
+    if (verdict_judge(&finder->rules, candidate, &verdicts))
+        return accept(finder, candidate, &verdicts, faults);
+    return refusals_candidate(&finder->refusals, candidate, &verdicts, faults);
 }
 
 /* Whether the description excludes any of the slot; its readings are counted where they are. */

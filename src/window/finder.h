@@ -32,10 +32,6 @@
 /* With fewer slots in a window nobody sees whether it was steady. */
 enum { FINDER_FEW_SLOTS = 3 };
 
-struct window_verdict {
-    struct kept_verdict of[RULE_LIMITS];
-};
-
 /* Time in which no window may lie. */
 struct finder_excluded {
     int64_t start_us;
@@ -50,7 +46,7 @@ struct finder {
     size_t n_excluded;
 
     struct means *means;           /* of the windows, in time order */
-    struct window_verdict *verdict; /* of each window */
+    struct verdicts *verdict; /* of each window */
     size_t n_windows;
     size_t capacity;
     struct refusals refusals;

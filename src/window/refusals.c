@@ -55,80 +55,82 @@ void refusals_slot(struct refusals *refusals, bool broken, enum channel channel,
     }
 }
 
-static bool fails(const struct verdict *verdict)
+/* The first of these limits, which goes out of the set. */
+static enum rule_id next_of(uint32_t *limits)
 {
-    return verdict->state == VERDICT_NOT_MET;
+    enum rule_id id = (enum rule_id)__builtin_ctz(*limits);
+    *limits &= *limits - 1;
+    return id;
 }
 
-/* Ratio of a limit that is not met, infinite where no figure that the rules accept would admit it.
- */
-static double cost(struct refusals *refusals, enum rule_id id, const struct verdict *verdict)
+static double ratio_of(const struct refusals *refusals, enum rule_id id,
+                       const struct verdicts *verdicts)
+{
+    return rule_ratio(id, &refusals->rules->rule[id].value, verdicts->statistic[id]);
+}
+
+/* Whether the rules accept a figure that would admit a limit that is not met. */
+static bool can_be_met(struct refusals *refusals, enum rule_id id, const struct verdicts *verdicts,
+                       double ratio)
 {
     struct refusal_reach *reach = &refusals->reach[id];
     bool one_end = rule_row(id)->sense != RULE_BETWEEN;
-    if (one_end && verdict->ratio <= reach->possible)
-        return verdict->ratio;
-    if (one_end && verdict->ratio >= reach->impossible)
-        return INFINITY;
+    if (one_end && ratio <= reach->possible)
+        return isfinite(ratio);
+    if (one_end && ratio >= reach->impossible)
+        return false;
     struct rule_value loosened;
     const struct rule_value *value = &refusals->rules->rule[id].value;
-    bool possible = rule_loosen(id, value, verdict->statistic, &loosened);
+    bool possible = rule_loosen(id, value, verdicts->statistic[id], &loosened);
     if (possible)
-        reach->possible = verdict->ratio;
+        reach->possible = ratio;
     else
-        reach->impossible = verdict->ratio;
-    return possible ? verdict->ratio : INFINITY;
+        reach->impossible = ratio;
+    return possible && isfinite(ratio);
 }
 
-static bool improves(const struct near_miss *miss, const struct verdict *verdict)
+/* A candidate that fails this limit alone. */
+static void note_alone(struct refusals *refusals, const struct refusal_pending *pending,
+                       enum rule_id id)
 {
-    return !miss->found || verdict->ratio < miss->ratio;
-}
-
-static void note_alone(struct near_miss *miss, const struct refusal_pending *pending,
-                       const struct verdict *verdict)
-{
+    const struct verdicts *verdicts = &pending->verdicts;
+    struct near_miss *miss = &refusals->alone[id];
+    double ratio = ratio_of(refusals, id, verdicts);
+    if ((miss->found && !(ratio < miss->ratio)) || !can_be_met(refusals, id, verdicts, ratio))
+        return;
     *miss = (struct near_miss){true,
-                               verdict->ratio,
-                               verdict->statistic,
+                               ratio,
+                               verdicts->statistic[id],
                                pending->start_us,
                                pending->end_us,
-                               verdict->in_conditioning};
+                               verdicts->in_conditioning[id]};
 }
 
 static void note_closest(struct refusals *refusals, const struct refusal_pending *pending)
 {
     struct refusal *open = &refusals->open;
-    const struct verdict *verdict = pending->verdict;
     double largest = 0.0;
-    for (int id = 0; id < RULE_LIMITS; id++)
-        if (fails(&verdict[id]))
-            largest = fmax(largest, verdict[id].ratio);
-    if (open->closest_found && largest >= open->closest_ratio)
-        return;
-    for (int id = 0; id < RULE_LIMITS; id++)
-        if (fails(&verdict[id]) && !isfinite(cost(refusals, (enum rule_id)id, &verdict[id])))
+    for (uint32_t limits = pending->verdicts.not_met; limits != 0;) {
+        enum rule_id id = next_of(&limits);
+        double ratio = ratio_of(refusals, id, &pending->verdicts);
+        if ((open->closest_found && ratio >= open->closest_ratio) ||
+            !can_be_met(refusals, id, &pending->verdicts, ratio))
             return;
+        largest = fmax(largest, ratio);
+    }
     open->closest_found = true;
     open->closest_ratio = largest;
     open->closest_start_us = pending->start_us;
     open->closest_end_us = pending->end_us;
-    verdict_keep(verdict, open->closest);
+    open->closest = pending->verdicts;
 }
 
 /* A candidate that no window overlaps. */
 static void note(struct refusals *refusals, const struct refusal_pending *pending)
 {
-    size_t n = 0;
-    enum rule_id last = RULE_COUNT;
-    for (int id = 0; id < RULE_LIMITS; id++)
-        if (fails(&pending->verdict[id])) {
-            last = (enum rule_id)id;
-            n++;
-        }
-    if (n == 1 && improves(&refusals->alone[last], &pending->verdict[last]) &&
-        isfinite(cost(refusals, last, &pending->verdict[last])))
-        note_alone(&refusals->alone[last], pending, &pending->verdict[last]);
+    uint32_t limits = pending->verdicts.not_met;
+    if ((limits & (limits - 1)) == 0)
+        note_alone(refusals, pending, next_of(&limits));
     note_closest(refusals, pending);
 }
 
@@ -159,23 +161,17 @@ static bool grow_pending(struct refusals *refusals, struct faults *faults)
 }
 
 bool refusals_candidate(struct refusals *refusals, const struct candidate *candidate,
-                        const struct verdict *verdict, struct faults *faults)
+                        const struct verdicts *verdicts, struct faults *faults)
 {
     refusals->open.judged++;
-    refusals->judged++;
-    for (int id = 0; id < RULE_LIMITS; id++)
-        if (fails(&verdict[id])) {
-            refusals->open.failed[id]++;
-            refusals->failed[id]++;
-        }
+    for (uint32_t limits = verdicts->not_met; limits != 0;)
+        refusals->open.failed[next_of(&limits)]++;
     note_until(refusals, candidate->start_us);
     if (refusals->n_pending == refusals->pending_capacity && !grow_pending(refusals, faults))
         return false;
     size_t at = (refusals->pending_first + refusals->n_pending++) % refusals->pending_capacity;
-    struct refusal_pending *pending = &refusals->pending[at];
-    pending->start_us = candidate->start_us;
-    pending->end_us = candidate->end_us;
-    memcpy(pending->verdict, verdict, sizeof pending->verdict);
+    refusals->pending[at] =
+        (struct refusal_pending){candidate->start_us, candidate->end_us, *verdicts};
     return true;
 }
 
@@ -207,6 +203,9 @@ static void count(struct refusals *refusals, const struct refusal *refusal)
     double seconds = seconds_of(refusal);
     refusals->stretches++;
     refusals->seconds += seconds;
+    refusals->judged += refusal->judged;
+    for (int id = 0; id < RULE_LIMITS; id++)
+        refusals->failed[id] += refusal->failed[id];
     if (refusal->reason == REFUSAL_LIMIT) {
         refusals->stretches_limit[refusal->limit]++;
         refusals->seconds_limit[refusal->limit] += seconds;
@@ -304,9 +303,9 @@ size_t refusal_lines(const struct refusal *refusal, const struct rules *rules, s
     for (int id = 0; refusal->closest_found && id < RULE_LIMITS; id++) {
         struct rule_value loosened;
         char line[RULE_TEXT_SIZE];
-        const struct kept_verdict *verdict = &refusal->closest[id];
-        if (verdict->state != VERDICT_NOT_MET ||
-            !rule_loosen((enum rule_id)id, &rules->rule[id].value, verdict->statistic, &loosened))
+        if ((refusal->closest.not_met >> id & 1U) == 0 ||
+            !rule_loosen((enum rule_id)id, &rules->rule[id].value, refusal->closest.statistic[id],
+                         &loosened))
             continue;
         text_addf(out, "%s\n", rule_line((enum rule_id)id, &loosened, line, sizeof line));
         lines++;

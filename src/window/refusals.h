@@ -56,7 +56,7 @@ struct refusal {
     int64_t closest_start_us;
     int64_t closest_end_us;
     double closest_ratio;
-    struct kept_verdict closest[RULE_LIMITS];
+    struct verdicts closest;
     size_t slots;                /* all slots of the stretch */
     size_t broken;               /* of them broken */
     enum channel broken_channel; /* of the first broken slot; CH_COUNT: no reading at all */
@@ -67,7 +67,7 @@ struct refusal {
 struct refusal_pending {
     int64_t start_us;
     int64_t end_us;
-    struct verdict verdict[RULE_LIMITS];
+    struct verdicts verdicts;
 };
 
 /* Asking whether a limit can be loosened that far costs a printing and a reading. What can be done
@@ -129,7 +129,7 @@ void refusals_slot(struct refusals *refusals, bool broken, enum channel channel,
 /* A candidate that was refused; starts come in rising order.
  * Returns: false with a machine fault */
 bool refusals_candidate(struct refusals *refusals, const struct candidate *candidate,
-                        const struct verdict *verdict, struct faults *faults);
+                        const struct verdicts *verdicts, struct faults *faults);
 
 /* The open stretch ends; one without length is forgotten.
  * In:      slots_after   newest slots that belong to the window that ends the stretch

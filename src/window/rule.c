@@ -1,7 +1,6 @@
 #include "window/rule.h"
 
 #include "base/text.h"
-#include "window/rules_table.h"
 
 #include <math.h>
 
@@ -22,16 +21,6 @@ const struct rule_row *rule_find(const char *key)
         if (text_same_nocase(key, rule_rows[i].key))
             return &rule_rows[i];
     return NULL;
-}
-
-bool rule_meets(enum rule_id id, const struct rule_value *value, double statistic)
-{
-    if (!isfinite(statistic))
-        return false;
-    enum rule_sense sense = rule_rows[id].sense;
-    if (sense != RULE_AT_MOST && statistic < value->low - RULE_ROUNDING * fabs(value->low))
-        return false;
-    return sense == RULE_AT_LEAST || statistic <= value->high + RULE_ROUNDING * fabs(value->high);
 }
 
 static double quotient(double over, double under)

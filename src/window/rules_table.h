@@ -24,8 +24,6 @@ struct rule_set {
     struct rule_figure figure[RULE_COUNT]; /* by enum rule_id */
 };
 
-extern const struct rule_row rule_rows[RULE_COUNT];
-
 const struct rule_set *rule_sets(size_t *n);
 
 #endif

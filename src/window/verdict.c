@@ -65,41 +65,33 @@ static enum verdict_state judge_counted(const struct rule_value *value,
     return fine ? VERDICT_MET : VERDICT_TOO_COARSE;
 }
 
-static void judge_one(const struct rules *rules, const struct rule_row *row,
-                      const struct candidate *candidate, struct verdict *verdict)
+static enum verdict_state judge_one(const struct rules *rules, enum rule_id id,
+                                    const struct candidate *candidate, double statistic)
 {
-    const struct rule_value *value = &rules->rule[row->id].value;
-    *verdict = (struct verdict){VERDICT_OFF, statistic_of(row, candidate), NAN, false};
-    verdict->in_conditioning = row->conditioning && candidate->deviation_before[row->channel] >
-                                                        candidate->deviation[row->channel];
+    const struct rule_value *value = &rules->rule[id].value;
     if (!value->on)
-        return;
-    verdict->state = VERDICT_NOT_MEASURED;
-    if (isnan(verdict->statistic))
-        return;
-    bool met = rule_meets(row->id, value, verdict->statistic);
-    verdict->state = met ? VERDICT_MET : VERDICT_NOT_MET;
-    if (row->id == RULE_FLOW_DEVIATION && candidate->flow_step_m3_s > 0.0)
-        verdict->state = judge_counted(value, candidate, verdict->statistic);
-    if (verdict->state == VERDICT_NOT_MET)
-        verdict->ratio = rule_ratio(row->id, value, verdict->statistic);
+        return VERDICT_OFF;
+    if (isnan(statistic))
+        return VERDICT_NOT_MEASURED;
+    if (id == RULE_FLOW_DEVIATION && candidate->flow_step_m3_s > 0.0)
+        return judge_counted(value, candidate, statistic);
+    return rule_meets(id, value, statistic) ? VERDICT_MET : VERDICT_NOT_MET;
 }
 
 bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
-                   struct verdict *verdict)
+                   struct verdicts *verdicts)
 {
-    bool passes = true;
+    verdicts->not_met = 0;
     for (int id = 0; id < RULE_LIMITS; id++) {
-        judge_one(rules, rule_row((enum rule_id)id), candidate, &verdict[id]);
-        passes = passes && verdict[id].state != VERDICT_NOT_MET;
+        const struct rule_row *row = &rule_rows[id];
+        enum channel c = row->channel;
+        double statistic = statistic_of(row, candidate);
+        enum verdict_state state = judge_one(rules, (enum rule_id)id, candidate, statistic);
+        verdicts->statistic[id] = statistic;
+        verdicts->state[id] = (uint8_t)state;
+        verdicts->in_conditioning[id] =
+            row->conditioning && candidate->deviation_before[c] > candidate->deviation[c];
+        verdicts->not_met |= (uint32_t)(state == VERDICT_NOT_MET) << id;
     }
-    return passes;
-}
-
-void verdict_keep(const struct verdict *verdict, struct kept_verdict *kept)
-{
-    for (int id = 0; id < RULE_LIMITS; id++)
-        kept[id] = (struct kept_verdict){.statistic = verdict[id].statistic,
-                                         .state = (uint8_t)verdict[id].state,
-                                         .in_conditioning = verdict[id].in_conditioning};
+    return verdicts->not_met == 0;
 }

@@ -19,11 +19,12 @@ enum verdict_state {
 };
 const char *verdict_word(enum verdict_state state); /* "not measured" */
 
-struct verdict {
-    enum verdict_state state;
-    double statistic;     /* SI; NaN if not measured. Given for limits that are off, too */
-    double ratio;         /* rule_ratio of a limit that is not met; else NaN */
-    bool in_conditioning; /* the largest deviation lies in the conditioning stretch */
+/* By limit. A long log has thousands of them. */
+struct verdicts {
+    double statistic[RULE_LIMITS]; /* SI; NaN if not measured. Given for limits that are off, too */
+    uint8_t state[RULE_LIMITS];    /* enum verdict_state */
+    bool in_conditioning[RULE_LIMITS]; /* the largest deviation lies in the conditioning stretch */
+    uint32_t not_met;                  /* a bit each */
 };
 
 /* What the sliding stretch holds at one moment. Means are means of readings. */
@@ -41,20 +42,8 @@ struct candidate {
 /* Nothing is known of any channel. */
 void candidate_clear(struct candidate *candidate);
 
-/* Judges every limit.
- * Out:     verdict   RULE_LIMITS of them
- * Returns: true if no limit is not met: the candidate is a window */
+/* Judges every limit. Returns: true if no limit is not met: the candidate is a window */
 bool verdict_judge(const struct rules *rules, const struct candidate *candidate,
-                   struct verdict *verdict);
-
-/* What is kept of verdicts; the ratio follows from the rules. A long log has thousands. */
-struct kept_verdict {
-    double statistic;
-    uint8_t state; /* enum verdict_state */
-    bool in_conditioning;
-};
-
-/* Out:     kept   RULE_LIMITS of them */
-void verdict_keep(const struct verdict *verdict, struct kept_verdict *kept);
+                   struct verdicts *verdicts);
 
 #endif

@@ -265,14 +265,14 @@ static void compare_window(const char *name, const struct finder *finder, const 
             aid_near(name, means->mean[c], plain->mean[w][c], 1e-10 * fabs(plain->mean[w][c]));
     }
     for (int id = 0; id < RULE_LIMITS; id++) {
-        const struct kept_verdict *verdict = &finder->verdict[w].of[id];
+        const struct verdicts *verdicts = &finder->verdict[w];
         enum verdict_state state = id == RULE_INCIDENCE_MOST ? VERDICT_NOT_MEASURED : VERDICT_MET;
-        assert_int_equal(verdict->state, state);
+        assert_int_equal(verdicts->state[id], state);
         if (state == VERDICT_MET) {
-            aid_near(rule_row((enum rule_id)id)->key, verdict->statistic, plain->statistic[w][id],
+            aid_near(rule_row((enum rule_id)id)->key, verdicts->statistic[id], plain->statistic[w][id],
                  1e-9 * fabs(plain->statistic[w][id]) + 1e-12);
             assert_true(rule_meets((enum rule_id)id, &finder->rules.rule[id].value,
-                                   verdict->statistic));
+                                   verdicts->statistic[id]));
         }
     }
 }

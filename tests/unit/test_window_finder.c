@@ -185,12 +185,11 @@ static void same_window(const struct finder *cut, const struct finder *whole, si
     assert_true(a->end_us == b->end_us);
     assert_memory_equal(a->mean, b->mean, sizeof a->mean);
     assert_memory_equal(a->u, b->u, sizeof a->u);
-    for (int id = 0; id < RULE_LIMITS; id++) {
-        const struct kept_verdict *x = &cut->verdict[w].of[id], *y = &whole->verdict[w].of[id];
-        assert_memory_equal(&x->statistic, &y->statistic, sizeof x->statistic);
-        assert_int_equal(x->state, y->state);
-        assert_int_equal(x->in_conditioning, y->in_conditioning);
-    }
+    const struct verdicts *x = &cut->verdict[w], *y = &whole->verdict[w];
+    assert_memory_equal(x->statistic, y->statistic, sizeof x->statistic);
+    assert_memory_equal(x->state, y->state, sizeof x->state);
+    assert_memory_equal(x->in_conditioning, y->in_conditioning, sizeof x->in_conditioning);
+    assert_int_equal(x->not_met, y->not_met);
 }
 
 static void cuts_change_nothing(void **state)

@@ -175,7 +175,7 @@ static void a_window_takes_its_flow_between_edges(void **unused)
                 aid_near(rows[r].name, m->mean[CH_HEAT],
                          derived_heat_W(&water, m->mean[CH_FLOW], 40.2, 40.2, 45.9),
                          1e-6 * m->mean[CH_HEAT]);
-                assert_int_equal(finder->verdict[i].of[RULE_FLOW_DEVIATION].state, rows[r].state);
+                assert_int_equal(finder->verdict[i].state[RULE_FLOW_DEVIATION], rows[r].state);
             }
             finder_free(finder);
             free(finder);

@@ -83,9 +83,9 @@ static void steady_log_gives_windows_back_to_back(void **state)
         aid_near("irradiance", means->mean[CH_IRRADIANCE], 913.0, 1e-9);
         aid_near("drift", means->drift_K_s, 0.0, 1e-12);
         aid_near("error", means->u[CH_INLET], 0.0, 1e-12);
-        assert_int_equal(finder.verdict[w].of[RULE_WIND].state, VERDICT_MET);
-        assert_int_equal(finder.verdict[w].of[RULE_DIFFUSE_MOST].state, VERDICT_NOT_MEASURED);
-        assert_int_equal(finder.verdict[w].of[RULE_OUTLET_DRIFT].state, VERDICT_OFF);
+        assert_int_equal(finder.verdict[w].state[RULE_WIND], VERDICT_MET);
+        assert_int_equal(finder.verdict[w].state[RULE_DIFFUSE_MOST], VERDICT_NOT_MEASURED);
+        assert_int_equal(finder.verdict[w].state[RULE_OUTLET_DRIFT], VERDICT_OFF);
     }
     assert_string_equal(finder.means[0].name, "2026-06-21T09:15:00Z");
     assert_int_equal(finder.refusals.stretches, 2);

@@ -248,9 +248,9 @@ static void a_window_takes_its_flow_between_steps(void **unused)
                     fail_msg("%s: off by %g", rows[r].name, off);
                 aid_near(rows[r].name, m->u[CH_FLOW] / flow, rows[r].edge_s / sqrt(6) / 585,
                          0.11 * rows[r].edge_s / sqrt(6) / 585);
-                if (finder->verdict[i].of[RULE_FLOW_DEVIATION].state != rows[r].state)
+                if (finder->verdict[i].state[RULE_FLOW_DEVIATION] != rows[r].state)
                     fail_msg("%s: verdict %d", rows[r].name,
-                             finder->verdict[i].of[RULE_FLOW_DEVIATION].state);
+                             finder->verdict[i].state[RULE_FLOW_DEVIATION]);
                 aid_near(rows[r].name, m->mean[CH_HEAT],
                          derived_heat_W(&water, m->mean[CH_FLOW], 40.2, 40.2, 45.9),
                          1e-6 * m->mean[CH_HEAT]);
