@@ -3,6 +3,7 @@
 #include "base/pair.h"
 #include "ingest/span_wide.h"
 
+#include <assert.h>
 #include <stdint.h>
 #include <string.h>
 
@@ -51,21 +52,29 @@ static void sum_lanes(const double *const *value, size_t lanes, size_t first, si
         sum[k] += value[k][i];
 }
 
-void span_sum(const struct block *block, const enum channel *list, size_t n, size_t first,
-              size_t end, double *sum)
+/* Of n channels still to come. */
+static size_t group_of(size_t n)
 {
+    return n > LANES ? LANES_MOST : LANES;
+}
+
+void span_columns_of(const struct block *block, const enum channel *list, size_t n,
+                     struct span_columns *columns)
+{
+    columns->lanes = 0;
+    while (columns->lanes < n)
+        columns->lanes += group_of(n - columns->lanes);
+    assert(columns->lanes <= SPAN_COLUMNS_MOST);
     /* Lanes without a channel add up the last one, unread. */
-    for (size_t k = 0, lanes; k < n; k += lanes) {
-        const double *value[LANES_MOST];
-        double some[LANES_MOST];
-        lanes = n - k > LANES ? LANES_MOST : LANES;
-        for (size_t lane = 0; lane < lanes; lane++) {
-            size_t at = k + lane < n ? k + lane : n - 1;
-            value[lane] = block->value[list[at]];
-            some[lane] = sum[at];
-        }
-        sum_lanes(value, lanes, first, end, some);
-        memcpy(sum + k, some, (n - k < lanes ? n - k : lanes) * sizeof *sum);
+    for (size_t k = 0; k < columns->lanes; k++)
+        columns->value[k] = block->value[list[k < n ? k : n - 1]];
+}
+
+void span_sum(const struct span_columns *columns, size_t first, size_t end, double *sum)
+{
+    for (size_t k = 0, lanes; k < columns->lanes; k += lanes) {
+        lanes = group_of(columns->lanes - k);
+        sum_lanes(columns->value + k, lanes, first, end, sum + k);
     }
 }
 
@@ -100,10 +109,12 @@ void span_range(const double *value, size_t n, struct span_tally *tally)
 void span_tally(const struct block *block, const enum channel *list, size_t n, size_t first,
                 size_t end, struct span_tally *tally)
 {
-    double sum[CH_COUNT];
+    struct span_columns columns;
+    double sum[SPAN_COLUMNS_MOST] = {0.0};
     for (size_t k = 0; k < n; k++)
         sum[k] = tally[k].sum;
-    span_sum(block, list, n, first, end, sum);
+    span_columns_of(block, list, n, &columns);
+    span_sum(&columns, first, end, sum);
     for (size_t k = 0; k < n; k++) {
         tally[k].sum = sum[k];
         span_range(block->value[list[k]] + first, end - first, &tally[k]);

@@ -12,6 +12,13 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+/* Values of several channels of a block, filled up to groups that are added up at once. */
+enum { SPAN_COLUMNS_MOST = CH_COUNT + 8 };
+struct span_columns {
+    const double *value[SPAN_COLUMNS_MOST];
+    size_t lanes;
+};
+
 struct span_tally {
     double sum;
     double least; /* INFINITY before the first reading */
@@ -27,10 +34,13 @@ bool span_good(const struct block *block, const enum channel *list, size_t n, si
 void span_tally(const struct block *block, const enum channel *list, size_t n, size_t first,
                 size_t end, struct span_tally *tally);
 
+/* In: list   n channels, which are present */
+void span_columns_of(const struct block *block, const enum channel *list, size_t n,
+                     struct span_columns *columns);
+
 /* The sums alone.
- * In/Out:  sum   n of them */
-void span_sum(const struct block *block, const enum channel *list, size_t n, size_t first,
-              size_t end, double *sum);
+ * In/Out:  sum   columns->lanes of them, in the order of the list; of no meaning behind it */
+void span_sum(const struct span_columns *columns, size_t first, size_t end, double *sum);
 
 /* Smallest and largest of n values. In/Out: tally, but for its sum. */
 void span_range(const double *value, size_t n, struct span_tally *tally);

@@ -59,11 +59,11 @@ static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
     return true;
 }
 
-static bool take_span(void *state, const double *const value[CH_COUNT], size_t n,
+static bool take_span(void *state, const double *const value[CH_COUNT], size_t first, size_t n,
                       struct faults *faults)
 {
     struct finder *finder = state;
-    return window_noise_span(&finder->readings, value, n, faults);
+    return window_noise_span(&finder->readings, value, first, n, faults);
 }
 
 static bool take_reading(void *state, const double *value, struct faults *faults)

@@ -262,21 +262,33 @@ static void gather(const struct slots *slots, const struct block *block, size_t 
     }
 }
 
+/* What the loops over a block's rows ask again and again. */
+static void look_at(struct slots *slots, const struct block *block)
+{
+    struct slots_block *now = &slots->block;
+    now->easy = !slots->counts[COUNTED_FLOW] && !slots->counts[COUNTED_HEAT];
+    now->good = true;
+    for (size_t k = 0; k < slots->n_list; k++) {
+        enum channel c = slots->list[k];
+        now->easy = now->easy && block->present[c];
+        now->good = now->good && block->all_good[c];
+        now->value[c] = block->value[c];
+    }
+    if (now->easy)
+        span_columns_of(block, slots->list, slots->n_list, &now->columns);
+}
+
 /* Rows first to end - 1 fall into the open slot and are good. */
 static bool take_span(struct slots *slots, const struct block *block, size_t first, size_t end,
                       struct faults *faults)
 {
     struct slot *slot = &slots->slot;
-    double sum[CH_COUNT];
-    const double *value[CH_COUNT] = {NULL};
-    for (size_t k = 0; k < slots->n_list; k++) {
-        enum channel c = slots->list[k];
-        value[c] = block->value[c] + first;
-        sum[k] = slot->sum[c];
-    }
-    if (!slots->user.span(slots->user.state, value, end - first, faults))
+    double sum[SPAN_COLUMNS_MOST] = {0.0};
+    if (!slots->user.span(slots->user.state, slots->block.value, first, end - first, faults))
         return false;
-    span_sum(block, slots->list, slots->n_list, first, end, sum);
+    for (size_t k = 0; k < slots->n_list; k++)
+        sum[k] = slot->sum[slots->list[k]];
+    span_sum(&slots->block.columns, first, end, sum);
     for (size_t k = 0; k < slots->n_list; k++) {
         slot->sum[slots->list[k]] = sum[k];
         slot->count[slots->list[k]] += (uint32_t)(end - first);
@@ -287,31 +299,19 @@ static bool take_span(struct slots *slots, const struct block *block, size_t fir
     return true;
 }
 
-/* Whether row i of a block may be one of a stretch that take_span can take. */
-static bool is_easy(const struct slots *slots, const struct block *block, size_t i)
-{
-    bool gap = i == 0 && block->gap_before;
-    bool counts = slots->counts[COUNTED_FLOW] || slots->counts[COUNTED_HEAT];
-    if (!slots->ready || !slots->open || slots->each_reading || counts || gap)
-        return false;
-    for (size_t k = 0; k < slots->n_list; k++)
-        if (!block->present[slots->list[k]])
-            return false;
-    return true;
-}
-
-/* Takes the rows from `first` on that are as easy, up to the end of their slot.
+/* Takes the rows from `first` on that may be taken together, up to the end of their slot.
  * Out:     end  `first` if there are none */
 static bool take_easy(struct slots *slots, const struct block *block, size_t first, size_t *end,
                       struct faults *faults)
 {
     *end = first;
-    if (!is_easy(slots, block, first))
+    if (!slots->block.easy || !slots->ready || !slots->open || slots->each_reading ||
+        (first == 0 && block->gap_before))
         return true;
     if (!advance_grid(slots, block->time_us[first], faults))
         return false;
     size_t last = span_end(block, first, slots->slot.end_us);
-    if (!span_good(block, slots->list, slots->n_list, first, last))
+    if (!slots->block.good && !span_good(block, slots->list, slots->n_list, first, last))
         return true;
     *end = last;
     return take_span(slots, block, first, last, faults);
@@ -321,6 +321,7 @@ bool slots_take(struct slots *slots, const struct block *block, struct faults *f
 {
     if (!slots->started)
         start(slots, block);
+    look_at(slots, block);
     struct slots_row row;
     for (int c = 0; c < CH_COUNT; c++) {
         row.value[c] = NAN;

@@ -19,6 +19,7 @@
 #include "base/faults.h"
 #include "domain/channel.h"
 #include "ingest/block.h"
+#include "ingest/span.h"
 #include "window/pulses.h"
 
 #include <stdbool.h>
@@ -55,12 +56,14 @@ struct slot {
 
 /* Whoever wants the slots. `ready` is called once, before the first slot, with the length that
  * slots really have; `reading` for a row (CH_COUNT values, NaN where not good) before the slot
- * that holds it. */
+ * that holds it, or `span` for n rows of a block, row `first` and those behind it, all good in the
+ * channels that have values. */
 struct slots_user {
     void *state;
     bool (*ready)(void *state, int64_t slot_us, struct faults *faults);
     bool (*reading)(void *state, const double *value, struct faults *faults);
-    bool (*span)(void *state, const double *const value[CH_COUNT], size_t n, struct faults *faults);
+    bool (*span)(void *state, const double *const value[CH_COUNT], size_t first, size_t n,
+                 struct faults *faults);
     bool (*slot)(void *state, const struct slot *slot, struct faults *faults);
 };
 
@@ -89,6 +92,13 @@ struct slots {
     int64_t slot_us;
     bool each_reading; /* every reading is a slot */
     bool counts[COUNTED]; /* set by the user: the edges of this are kept */
+
+    struct slots_block {
+        bool easy;                     /* rows may be taken many at a time */
+        bool good;                     /* all of them are */
+        const double *value[CH_COUNT]; /* NULL: not present */
+        struct span_columns columns;   /* in the order of the list */
+    } block; /* the one that is taken */
 
     uint64_t rows;
     int64_t last_us; /* stamp of the last row */

@@ -78,9 +78,7 @@ static void put_none(struct window_noise *noise, enum channel channel, size_t n)
 static void pass(struct window_noise *noise, size_t n)
 {
     noise->kept += n;
-    for (int c = 0; c < CH_COUNT; c++)
-        if (noise->lent[c] != NULL)
-            noise->lent[c] += n;
+    noise->lent_first += n;
 }
 
 bool window_noise_keep(struct window_noise *noise, struct faults *faults)
@@ -93,9 +91,10 @@ bool window_noise_keep(struct window_noise *noise, struct faults *faults)
         if (!make_room(noise, piece, faults))
             return false;
         for (int c = 0; c < CH_COUNT; c++) {
-            noise->seen[c] = noise->seen[c] || (!noise->skip[c] && noise->lent[c] != NULL);
-            if (noise->seen[c] && noise->lent[c] != NULL)
-                put_values(noise, (enum channel)c, noise->lent[c], piece);
+            const double *value = noise->lent[c];
+            noise->seen[c] = noise->seen[c] || (!noise->skip[c] && value != NULL);
+            if (noise->seen[c] && value != NULL)
+                put_values(noise, (enum channel)c, value + noise->lent_first, piece);
             else if (noise->seen[c])
                 put_none(noise, (enum channel)c, piece);
         }
@@ -117,23 +116,22 @@ bool window_noise_reading(struct window_noise *noise, const double *value, struc
     return true;
 }
 
-/* Whether the values follow on those that are borrowed. */
-static bool follows(const struct window_noise *noise, const double *const value[CH_COUNT])
+/* Whether the rows follow on those that are borrowed. */
+static bool follows(const struct window_noise *noise, const double *const value[CH_COUNT],
+                    size_t first)
 {
     size_t n = (size_t)(noise->rows - noise->kept);
-    for (int c = 0; c < CH_COUNT; c++)
-        if (value[c] != (noise->lent[c] == NULL ? NULL : noise->lent[c] + n))
-            return false;
-    return n > 0;
+    return n > 0 && value == noise->lent && first == noise->lent_first + n;
 }
 
-bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT], size_t n,
-                       struct faults *faults)
+bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT],
+                       size_t first, size_t n, struct faults *faults)
 {
-    if (!follows(noise, value)) {
+    if (!follows(noise, value, first)) {
         if (!window_noise_keep(noise, faults))
             return false;
-        memcpy(noise->lent, value, sizeof noise->lent);
+        noise->lent = value;
+        noise->lent_first = first;
     }
     noise->rows += n;
     return true;

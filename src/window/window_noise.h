@@ -35,7 +35,8 @@ struct window_noise {
     uint64_t rows; /* seen so far */
     uint64_t kept; /* of them, those that the ring has or that were not needed any more */
     uint64_t from; /* rows before it are not needed any more */
-    const double *lent[CH_COUNT]; /* the values of the others: of row `kept` and those behind it */
+    const double *const *lent; /* the values of the others by channel; NULL: it has none */
+    size_t lent_first;         /* of row `kept` */
     bool skip[CH_COUNT]; /* set it before the first row: channels that move without wavering */
     bool seen[CH_COUNT]; /* a value of it has come; the others' parts of the ring stay NaN */
     struct fit_noise pooled[CH_COUNT];
@@ -49,10 +50,10 @@ void window_noise_free(struct window_noise *noise);
 /* The next row. Returns: false with a machine fault */
 bool window_noise_reading(struct window_noise *noise, const double *value, struct faults *faults);
 
-/* The next n rows, good in the channels that have values (NULL for the others). They are borrowed
- * until the next call of window_noise_keep. */
-bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT], size_t n,
-                       struct faults *faults);
+/* The next n rows, first to first + n - 1 of the channels that have values (NULL for the others),
+ * where they are good. All are borrowed until the next call of window_noise_keep. */
+bool window_noise_span(struct window_noise *noise, const double *const value[CH_COUNT],
+                       size_t first, size_t n, struct faults *faults);
 
 /* Copies what is borrowed and still needed. */
 bool window_noise_keep(struct window_noise *noise, struct faults *faults);

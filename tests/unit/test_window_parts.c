@@ -466,12 +466,12 @@ static void spans_leave_the_same_noise(void **state)
             if (i == 633 && first / BLOCK % 3 == 1)
                 assert_true(window_noise_window(&single, first + i - WINDOW, mean, faults));
         }
+        const double *value[CH_COUNT] = {[CH_INLET] = block[0], [CH_FLOW] = block[1]};
+        value[CH_WIND] = windless ? NULL : block[2];
         for (size_t i = 0, next; i < BLOCK; i = next) {
-            const double *value[CH_COUNT] = {[CH_INLET] = block[0] + i, [CH_FLOW] = block[1] + i};
-            value[CH_WIND] = windless ? NULL : block[2] + i;
             next = i - i % 90 + 90 < BLOCK ? i - i % 90 + 90 : BLOCK;
             next = i < 634 && next > 634 ? 634 : next;
-            assert_true(window_noise_span(&spans, value, next - i, faults));
+            assert_true(window_noise_span(&spans, value, i, next - i, faults));
             if (next % 90 == 0)
                 window_noise_forget(&spans, first + next - 61);
             if (next == 634 && first / BLOCK % 3 == 1)
