@@ -3,15 +3,23 @@
 #include <assert.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
-static const struct extremes_range none = {INFINITY, -INFINITY};
+static void clear_range(struct extremes_range *range)
+{
+    for (int i = 0; i < EXTREMES_LANES; i++) {
+        range->least[i] = INFINITY;
+        range->most[i] = -INFINITY;
+    }
+}
 
 /* NaN is neither smaller nor larger. */
-static inline struct extremes_range with(struct extremes_range range, double value)
+static inline void widen(struct extremes_range *range, const double *least, const double *most)
 {
-    range.least = value < range.least ? value : range.least;
-    range.most = value > range.most ? value : range.most;
-    return range;
+    for (int i = 0; i < EXTREMES_LANES; i++) {
+        range->least[i] = least[i] < range->least[i] ? least[i] : range->least[i];
+        range->most[i] = most[i] > range->most[i] ? most[i] : range->most[i];
+    }
 }
 
 bool extremes_init(struct extremes *extremes, size_t span, struct faults *faults)
@@ -38,33 +46,35 @@ void extremes_free(struct extremes *extremes)
 void extremes_clear(struct extremes *extremes)
 {
     extremes->n = 0;
-    extremes->range = none;
+    clear_range(&extremes->range);
     for (size_t i = 0; extremes->end != NULL && i <= extremes->span; i++)
-        extremes->end[i] = none;
+        clear_range(&extremes->end[i]);
 }
 
 /* The group is full: the next one begins. */
 static void turn_over(struct extremes *extremes)
 {
-    struct extremes_range range = none;
-    for (size_t i = extremes->span; i-- > 0;)
-        extremes->end[i] = range = with(range, extremes->value[i]);
+    struct extremes_range range;
+    clear_range(&range);
+    for (size_t i = extremes->span; i-- > 0;) {
+        widen(&range, extremes->value[i], extremes->value[i]);
+        extremes->end[i] = range;
+    }
     extremes->n = 0;
-    extremes->range = none;
+    clear_range(&extremes->range);
 }
 
-void extremes_push(struct extremes *extremes, double value)
+void extremes_push(struct extremes *extremes, const double value[EXTREMES_LANES])
 {
     if (extremes->n == extremes->span)
         turn_over(extremes);
-    extremes->value[extremes->n++] = value;
-    extremes->range = with(extremes->range, value);
+    memcpy(extremes->value[extremes->n++], value, sizeof *extremes->value);
+    widen(&extremes->range, value, value);
 }
 
-struct extremes_range extremes_get(const struct extremes *extremes)
+void extremes_get(const struct extremes *extremes, struct extremes_range *range)
 {
-    struct extremes_range range = extremes->range, before = extremes->end[extremes->n];
-    range.least = before.least < range.least ? before.least : range.least;
-    range.most = before.most > range.most ? before.most : range.most;
-    return range;
+    const struct extremes_range *before = &extremes->end[extremes->n];
+    *range = extremes->range;
+    widen(range, before->least, before->most);
 }

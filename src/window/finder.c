@@ -38,20 +38,16 @@ static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
     struct finder *finder = state;
     finder->readings.skip[CH_INCIDENCE] = finder->weigh_incidence;
     const struct rules *rules = &finder->rules;
-    bool window[CH_COUNT] = {false}, total[CH_COUNT] = {false};
-    for (int id = 0; id < RULE_LIMITS; id++) {
-        const struct rule_row *row = rule_row((enum rule_id)id);
-        if (!is_deviation(row))
-            continue;
-        window[row->channel] = true;
-        total[row->channel] = row->conditioning;
-    }
+    bool watched[CH_COUNT] = {false};
+    for (int id = 0; id < RULE_LIMITS; id++)
+        if (is_deviation(rule_row((enum rule_id)id)))
+            watched[rule_row((enum rule_id)id)->channel] = true;
     const struct rule_value *conditioning = &rules->rule[RULE_CONDITIONING].value;
     double slot_s = (double)slot_us * 1e-6;
     size_t n_window = whole_slots(rules->rule[RULE_WINDOW].value.high, slot_s);
     size_t n_before = conditioning->on ? whole_slots(conditioning->high, slot_s) : 0;
     if (!sliding_init(&finder->sliding, n_window > 0 ? n_window : 1, n_before, slot_s,
-                      finder->slots.present, window, total, faults))
+                      finder->slots.present, watched, faults))
         return false;
     finder->sliding_ready = true;
     if (finder->sliding.n_window < FINDER_FEW_SLOTS)

@@ -5,51 +5,44 @@
 #include <stdlib.h>
 #include <string.h>
 
-static bool init_extremes(struct sliding_extremes *pair, bool on, size_t span,
-                          struct faults *faults)
+static void list_channels(struct sliding *sliding, const bool *present, const bool *watched)
 {
-    pair->on = on;
-    return !on || extremes_init(&pair->of, span, faults);
+    memcpy(sliding->present, present, sizeof sliding->present);
+    for (int c = 0; c < CH_COUNT; c++) {
+        if (!present[c])
+            continue;
+        sliding->list[sliding->n_list++] = (enum channel)c;
+        assert(!watched[c] || sliding->n_watched < EXTREMES_LANES);
+        if (watched[c])
+            sliding->watched[sliding->n_watched++] = (enum channel)c;
+    }
 }
 
 bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning, double slot_s,
-                  const bool *present, const bool *window, const bool *total, struct faults *faults)
+                  const bool *present, const bool *watched, struct faults *faults)
 {
     assert(n_window >= 1);
     memset(sliding, 0, sizeof *sliding);
     sliding->n_window = n_window;
     sliding->n_total = n_window + n_conditioning;
     sliding->slot_s = slot_s;
-    memcpy(sliding->present, present, sizeof sliding->present);
-    for (int c = 0; c < CH_COUNT; c++)
-        if (present[c])
-            sliding->list[sliding->n_list++] = (enum channel)c;
+    list_channels(sliding, present, watched);
     sliding->ring = malloc(sliding->n_total * sizeof *sliding->ring);
     if (sliding->ring == NULL)
         return fault_memory(faults);
-    bool fine = true;
-    for (int c = 0; c < CH_COUNT && fine; c++)
-        fine = init_extremes(&sliding->window[c], window[c] && present[c], n_window, faults) &&
-               init_extremes(&sliding->total[c], total[c] && present[c], sliding->n_total, faults);
+    bool fine = extremes_init(&sliding->window, n_window, faults) &&
+                extremes_init(&sliding->total, sliding->n_total, faults);
     if (!fine)
         sliding_free(sliding);
     return fine;
-}
-
-static void free_extremes(struct sliding_extremes *pair)
-{
-    extremes_free(&pair->of);
-    pair->on = false;
 }
 
 void sliding_free(struct sliding *sliding)
 {
     free(sliding->ring);
     sliding->ring = NULL;
-    for (int c = 0; c < CH_COUNT; c++) {
-        free_extremes(&sliding->window[c]);
-        free_extremes(&sliding->total[c]);
-    }
+    extremes_free(&sliding->window);
+    extremes_free(&sliding->total);
 }
 
 static void clear_sums(struct sliding *sliding)
@@ -66,10 +59,8 @@ void sliding_restart(struct sliding *sliding)
     sliding->next = 0;
     sliding->length = 0;
     clear_sums(sliding);
-    for (int c = 0; c < CH_COUNT; c++) {
-        extremes_clear(&sliding->window[c].of);
-        extremes_clear(&sliding->total[c].of);
-    }
+    extremes_clear(&sliding->window);
+    extremes_clear(&sliding->total);
 }
 
 /* The slot `back` slots before the newest one (0: the newest). */
@@ -86,11 +77,11 @@ static double slot_mean(const struct slot *slot, enum channel channel)
 
 static void add_slot(struct sliding *sliding, const struct slot *slot, double place)
 {
-    for (size_t i = 0; i < sliding->n_list; i++) {
-        enum channel c = sliding->list[i];
+    /* Channels that the log does not have add nothing, and all at once cost less than a few. */
+    for (int c = 0; c < CH_COUNT; c++)
         sliding->sum[c] += slot->sum[c];
+    for (int c = 0; c < CH_COUNT; c++)
         sliding->count[c] += slot->count[c];
-    }
     if (!sliding->present[CH_OUTLET])
         return;
     double level = slot_mean(slot, CH_OUTLET);
@@ -101,11 +92,10 @@ static void add_slot(struct sliding *sliding, const struct slot *slot, double pl
 /* Takes the window's first slot out; the others move up by one place in the trend. */
 static void drop_slot(struct sliding *sliding, const struct slot *slot)
 {
-    for (size_t i = 0; i < sliding->n_list; i++) {
-        enum channel c = sliding->list[i];
+    for (int c = 0; c < CH_COUNT; c++)
         sliding->sum[c] -= slot->sum[c];
+    for (int c = 0; c < CH_COUNT; c++)
         sliding->count[c] -= slot->count[c];
-    }
     if (!sliding->present[CH_OUTLET])
         return;
     sliding->level_sum -= slot_mean(slot, CH_OUTLET);
@@ -120,10 +110,13 @@ static void form_afresh(struct sliding *sliding)
         add_slot(sliding, recent(sliding, n - 1 - i), (double)i);
 }
 
-static void push_extremes(struct sliding_extremes *pair, double value)
+static void push_extremes(struct sliding *sliding, const struct slot *slot)
 {
-    if (pair->on)
-        extremes_push(&pair->of, value);
+    double mean[EXTREMES_LANES] = {0.0};
+    for (size_t k = 0; k < sliding->n_watched; k++)
+        mean[k] = slot_mean(slot, sliding->watched[k]);
+    extremes_push(&sliding->window, mean);
+    extremes_push(&sliding->total, mean);
 }
 
 void sliding_push(struct sliding *sliding, const struct slot *slot)
@@ -135,14 +128,7 @@ void sliding_push(struct sliding *sliding, const struct slot *slot)
      */
     memmove(&sliding->ring[sliding->next], slot, sizeof *slot);
     sliding->next = sliding->next + 1 == sliding->n_total ? 0 : sliding->next + 1;
-    for (size_t i = 0; i < sliding->n_list; i++) {
-        enum channel c = sliding->list[i];
-        if (!sliding->window[c].on && !sliding->total[c].on)
-            continue;
-        double mean = slot_mean(slot, c);
-        push_extremes(&sliding->window[c], mean);
-        push_extremes(&sliding->total[c], mean);
-    }
+    push_extremes(sliding, slot);
     double place = sliding->length < n ? (double)sliding->length : (double)(n - 1);
     sliding->length++;
     if (++sliding->fresh > n && sliding->length >= n)
@@ -176,12 +162,22 @@ static double slope(double sum, double trend, size_t n, double step_s)
     return (trend - 0.5 * (count - 1.0) * sum) / (count * (count * count - 1.0) / 12.0) / step_s;
 }
 
-static double largest_deviation(const struct sliding_extremes *pair, double mean)
+static double larger(double up, double down)
 {
-    if (!pair->on)
-        return NAN;
-    struct extremes_range range = extremes_get(&pair->of);
-    return fmax(range.most - mean, mean - range.least);
+    return up > down ? up : down;
+}
+
+static void fill_deviations(const struct sliding *sliding, struct candidate *candidate)
+{
+    struct extremes_range window, total;
+    extremes_get(&sliding->window, &window);
+    extremes_get(&sliding->total, &total);
+    for (size_t k = 0; k < sliding->n_watched; k++) {
+        enum channel c = sliding->watched[k];
+        double mean = candidate->mean[c];
+        candidate->deviation[c] = larger(window.most[k] - mean, mean - window.least[k]);
+        candidate->deviation_before[c] = larger(total.most[k] - mean, mean - total.least[k]);
+    }
 }
 
 void sliding_candidate(const struct sliding *sliding, struct candidate *candidate)
@@ -190,14 +186,10 @@ void sliding_candidate(const struct sliding *sliding, struct candidate *candidat
     candidate->end_us = recent(sliding, 0)->end_us;
     for (size_t i = 0; i < sliding->n_list; i++) {
         enum channel c = sliding->list[i];
-        double count = sliding->count[c];
-        bool has = count >= (double)sliding->n_window;
-        double mean = has ? sliding->sum[c] / count : NAN;
-        candidate->has[c] = has;
-        candidate->mean[c] = mean;
-        candidate->deviation[c] = largest_deviation(&sliding->window[c], mean);
-        candidate->deviation_before[c] = largest_deviation(&sliding->total[c], mean);
+        candidate->has[c] = sliding->count[c] >= sliding->n_window;
+        candidate->mean[c] = candidate->has[c] ? sliding->sum[c] / sliding->count[c] : NAN;
     }
+    fill_deviations(sliding, candidate);
     candidate->drift_K_s =
         sliding->present[CH_OUTLET]
             ? slope(sliding->level_sum, sliding->level_trend, sliding->n_window, sliding->slot_s)

@@ -17,12 +17,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-/* Extremes of one channel: in the window, and in window and conditioning together. */
-struct sliding_extremes {
-    bool on;
-    struct extremes of;
-};
-
 struct sliding {
     size_t n_window; /* slots */
     size_t n_total;  /* with the conditioning stretch */
@@ -35,21 +29,22 @@ struct sliding {
     enum channel list[CH_COUNT]; /* the present ones */
     size_t n_list;
     double sum[CH_COUNT]; /* over the window */
-    double count[CH_COUNT];
+    uint32_t count[CH_COUNT];
     double level_sum;   /* sum of the outlet's slot means over the window */
     double level_trend; /* sum of i * slot mean, i = 0 at the window's first slot */
-    struct sliding_extremes window[CH_COUNT];
-    struct sliding_extremes total[CH_COUNT];
+    enum channel watched[EXTREMES_LANES]; /* by lane */
+    size_t n_watched;
+    struct extremes window;
+    struct extremes total; /* of window and conditioning together */
 };
 
 /* In:      n_window, n_conditioning   slots; >= 1, >= 0
  *          slot_s    length of a slot, > 0
  *          present   channels of the log
- *          window, total   channels whose deviations are kept in the window and with conditioning
+ *          watched   channels whose deviations are kept; of those present EXTREMES_LANES at most
  */
 bool sliding_init(struct sliding *sliding, size_t n_window, size_t n_conditioning, double slot_s,
-                  const bool *present, const bool *window, const bool *total,
-                  struct faults *faults);
+                  const bool *present, const bool *watched, struct faults *faults);
 void sliding_free(struct sliding *sliding);
 
 /* Forgets everything: the conditioning starts again. */

@@ -25,11 +25,14 @@ void slots_free(struct slots *slots)
 
 static void open_slot(struct slots *slots, int64_t start_us, bool opens_segment)
 {
-    slots->slot = (struct slot){.start_us = start_us,
-                                .end_us = start_us + slots->slot_us,
-                                .first_row = slots->rows,
-                                .opens_segment = opens_segment,
-                                .broken_channel = CH_COUNT};
+    struct slot *slot = &slots->slot;
+    /* A call, as in sliding_push: an assignment becomes a slow string instruction. */
+    memset(slot, 0, sizeof *slot);
+    slot->start_us = start_us;
+    slot->end_us = start_us + slots->slot_us;
+    slot->first_row = slots->rows;
+    slot->opens_segment = opens_segment;
+    slot->broken_channel = CH_COUNT;
     slots->open = true;
 }
 
@@ -283,11 +286,13 @@ static bool take_span(struct slots *slots, const struct block *block, size_t fir
                       struct faults *faults)
 {
     struct slot *slot = &slots->slot;
-    double sum[SPAN_COLUMNS_MOST] = {0.0};
+    double sum[SPAN_COLUMNS_MOST];
     if (!slots->user.span(slots->user.state, slots->block.value, first, end - first, faults))
         return false;
     for (size_t k = 0; k < slots->n_list; k++)
         sum[k] = slot->sum[slots->list[k]];
+    for (size_t k = slots->n_list; k < slots->block.columns.lanes; k++)
+        sum[k] = 0.0;
     span_sum(&slots->block.columns, first, end, sum);
     for (size_t k = 0; k < slots->n_list; k++) {
         slot->sum[slots->list[k]] = sum[k];

@@ -352,7 +352,7 @@ static void test_beam_mean(void **state)
     bool none[CH_COUNT] = {false};
     const double g[] = {700, 400, 900}, diffuse[] = {100, 390, 100}, angle[] = {0.4, 0.5, 0.6};
     faults_init(&faults);
-    assert_true(sliding_init(&sliding, 3, 0, 30, present, none, none, &faults));
+    assert_true(sliding_init(&sliding, 3, 0, 30, present, none, &faults));
     for (size_t i = 0; i < 3; i++) {
         struct slot slot = {.readings = 2};
         slot.sum[CH_IRRADIANCE] = 2 * g[i];
