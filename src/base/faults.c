@@ -77,6 +77,34 @@ void faults_join(struct faults *into, const struct faults *from)
         into->worst = from->worst;
 }
 
+static void name_log(char *text, size_t size, const char *section)
+{
+    static const char any[] = "[log]";
+    char named[2 * FAULT_TEXT_SIZE];
+    size_t n = 0;
+    for (const char *from = text; *from != '\0' && n < sizeof named - FAULT_FIELD_SIZE;) {
+        bool here = strncmp(from, any, sizeof any - 1) == 0;
+        int added = here ? snprintf(named + n, FAULT_FIELD_SIZE, "%s", section) : 1;
+        if (added < 0 || added >= FAULT_FIELD_SIZE)
+            return;
+        if (!here)
+            named[n] = *from;
+        n += (size_t)added;
+        from += here ? sizeof any - 1 : 1;
+    }
+    named[n] = '\0';
+    copy_cut(text, size, named);
+}
+
+void faults_name_log(struct faults *faults, const char *section)
+{
+    for (size_t i = 0; i < faults->n; i++) {
+        struct fault *fault = &faults->items[i];
+        name_log(fault->expected, sizeof fault->expected, section);
+        name_log(fault->hint, sizeof fault->hint, section);
+    }
+}
+
 static void print_into(char *out, size_t size, const char *format, va_list args)
 {
     char wide[4 * FAULT_TEXT_SIZE];

@@ -94,6 +94,10 @@ void fault_place(struct fault *fault, struct place at);
 /* Adds the faults of another list behind, in their order. */
 void faults_join(struct faults *into, const struct faults *from);
 
+/* In what faults expect and hint at, "[log]" becomes the section that is meant: a reader of logs
+ * does not know of which one its log is. */
+void faults_name_log(struct faults *faults, const char *section);
+
 /* One-line helpers. Return false, so that a caller can say `return fault_memory(faults);`. */
 bool fault_memory(struct faults *faults);
 bool fault_system(struct faults *faults, const char *path, const char *what, int error_number);

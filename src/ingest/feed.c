@@ -67,12 +67,13 @@ static bool make_room(struct feed *feed)
     return screen_rows_init(&feed->mine, feed->plan);
 }
 
-bool feed_begin(struct feed *feed, const struct log_plan *plan, struct log_account *account,
-                struct faults *faults)
+bool feed_begin(struct feed *feed, const struct log_plan *plan, const char *label,
+                struct log_account *account, struct faults *faults)
 {
     memset(feed, 0, sizeof *feed);
     log_account_init(account);
     feed->plan = plan;
+    feed->label = label;
     feed->account = account;
     feed->faults = malloc(sizeof *feed->faults);
     if (feed->faults == NULL)
@@ -127,8 +128,10 @@ bool feed_end(struct feed *feed, bool read_on, struct faults *faults)
 {
     if (feed->started)
         join_thread(feed, read_on);
-    if (feed->faults != NULL)
+    if (feed->faults != NULL) {
+        faults_name_log(feed->faults, feed->label);
         faults_join(faults, feed->faults);
+    }
     free(feed->faults);
     feed->faults = NULL;
     for (size_t i = 0; i < FEED_SLOTS; i++)

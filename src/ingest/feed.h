@@ -17,6 +17,7 @@ enum { FEED_SLOTS = 2 };
 
 struct feed {
     const struct log_plan *plan;
+    const char *label;
     struct log_account *account;
     struct faults *faults; /* of the reading; joined to the taker's at the end */
     struct screen_rows slot[FEED_SLOTS];
@@ -34,11 +35,12 @@ struct feed {
 
 /* Starts to read.
  * In:      plan     kept until feed_end
+ *          label    of its section in messages, "[log weather]"; kept likewise
  * Out:     account  the feed's own during the reading; freed by the caller. Its step and sizes may
  *                   be looked at once a block was taken, the rest after feed_end
  * Returns: false with a machine fault. feed_end must follow either way. */
-bool feed_begin(struct feed *feed, const struct log_plan *plan, struct log_account *account,
-                struct faults *faults);
+bool feed_begin(struct feed *feed, const struct log_plan *plan, const char *label,
+                struct log_account *account, struct faults *faults);
 
 /* The next block, good until the next call; NULL when there are no more, also after a failure. */
 const struct block *feed_next(struct feed *feed);

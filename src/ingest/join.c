@@ -272,7 +272,8 @@ static bool finish(struct join *join)
 static bool begin_all(struct join *join)
 {
     for (size_t i = 0; i < join->n; i++)
-        if (!feed_begin(&join->feed[i], join->logs[i].plan, &join->accounts[i], join->faults))
+        if (!feed_begin(&join->feed[i], join->logs[i].plan, join->logs[i].label,
+                        &join->accounts[i], join->faults))
             return false;
     return make_out(join);
 }

@@ -98,6 +98,28 @@ static void lines_to_add_stand_behind_all_faults(void **state)
     free(bytes);
 }
 
+static void hints_name_the_log_that_is_meant(void **state)
+{
+    (void)state;
+    char name[FAULT_FIELD_SIZE];
+    memset(name, 'x', sizeof name - 1);
+    name[sizeof name - 1] = '\0';
+    faults_init(&faults);
+    struct fault *e = fault_new(&faults, FAULT_INPUT, fault_at("roof.csv", 3, 0));
+    fault_found(e, "'[log]' is no number");
+    fault_expected(e, "'decimal' of [log]");
+    fault_hint(e, "in [log]; [log");
+    faults_name_log(&faults, "[log roof]");
+    assert_string_equal(e->found, "'[log]' is no number");
+    assert_string_equal(e->expected, "'decimal' of [log roof]");
+    assert_string_equal(e->hint, "in [log roof]; [log");
+    faults_name_log(&faults, "[log]");
+    assert_string_equal(e->hint, "in [log roof]; [log");
+    fault_hint(e, "%s", "[log]");
+    faults_name_log(&faults, name);
+    assert_string_equal(e->hint, name);
+}
+
 static void long_texts_are_cut_at_a_character(void **state)
 {
     (void)state;
@@ -428,6 +450,7 @@ int main(void)
         cmocka_unit_test(faults_past_the_cap_are_counted),
         cmocka_unit_test(a_fault_prints_place_found_expected_and_hint),
         cmocka_unit_test(lines_to_add_stand_behind_all_faults),
+        cmocka_unit_test(hints_name_the_log_that_is_meant),
         cmocka_unit_test(long_texts_are_cut_at_a_character),
         cmocka_unit_test(nearest_names),
         cmocka_unit_test(utf8_well_formed_or_not),
