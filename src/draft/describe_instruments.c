@@ -83,15 +83,23 @@ static void add_resistance(const struct unit *unit, struct text *out)
              "# A thermistor instead: unit = degC, and a 'calibration table' of ohm and degC.\n");
 }
 
+/* A unit that was found, and what its name may mean besides. */
+static void add_unit_found(const struct guess *guess, struct text *out)
+{
+    describe_line(out, "unit", guess->unit->name, "# guess: ", guess->unit_why);
+    if (unit_note(guess->unit) != NULL)
+        text_addf(out, "# %s.\n", unit_note(guess->unit));
+    if (guess->step[0] != '\0')
+        describe_line(out, "resolution", guess->step, "# guess: ", guess->step_why);
+}
+
 static void add_unit(const struct guess *guess, struct text *out)
 {
     char remark[GUESS_WHY_SIZE + 80];
     enum channel channel = guess->channel;
     const struct unit *usual = guess_usual_unit(channel);
     if (guess->unit != NULL) {
-        describe_line(out, "unit", guess->unit->name, "# guess: ", guess->unit_why);
-        if (guess->step[0] != '\0')
-            describe_line(out, "resolution", guess->step, "# guess: ", guess->step_why);
+        add_unit_found(guess, out);
     } else if (guess->pulses != NULL) {
         add_pulses(guess, out);
     } else if (guess->raw && channel_row(channel)->dimension == DIM_TEMPERATURE &&

@@ -113,6 +113,8 @@ static void add_guess(const struct draft_log *log, size_t i, struct text *out)
     }
     if (guess->unit != NULL && guess->unit_text[0] == '\0')
         text_addf(out, "\n    the unit is a guess: %s", guess->unit_why);
+    if (guess->unit != NULL && unit_note(guess->unit) != NULL)
+        text_addf(out, "\n    %s", unit_note(guess->unit));
     if (guess->unit_ask[0] != '\0')
         text_addf(out, "\n    to be asked: %s", guess->unit_ask);
     if (column->trouble != NULL)
