@@ -247,6 +247,54 @@ bool complain_duplicates(const struct stamp_troubles *t, struct faults *faults)
     return kind != FAULT_INPUT;
 }
 
+/* Rows in the order of another column fall again and again; behind a restart they run on. */
+static bool are_unsorted(const struct stamp_troubles *t)
+{
+    enum { FALLS_LEAST = 3, ROWS_A_FALL = 20 };
+    return t->falls.n >= FALLS_LEAST && ROWS_A_FALL * t->falls.n >= t->count[ROW_BACKWARD];
+}
+
+/* Whether the head stands again between the row before and the first that runs backwards. */
+static bool head_between(const struct stamp_troubles *t)
+{
+    long line = t->first[ROW_HEADER_AGAIN].line;
+    return t->count[ROW_HEADER_AGAIN] > 0 && line > t->before[ROW_BACKWARD].line &&
+           line < t->first[ROW_BACKWARD].line;
+}
+
+static void hint_set_by(const struct stamp_troubles *t, struct fault *fault)
+{
+    char shown[40];
+    int64_t due_us = t->before[ROW_BACKWARD].us + t->step_us;
+    double by_s = (double)(t->backward_us - due_us) / 1e6;
+    zone_iso(t->plan->zone, due_us, shown, sizeof shown);
+    if (head_between(t))
+        fault_hint(fault,
+                   "the head stands again in line %ld: if what follows stands above already, remove "
+                   "it; if the logger started again there with another time, state it in [log], "
+                   "such as 'clock set = %s by %.12g s'",
+                   t->first[ROW_HEADER_AGAIN].line, shown, by_s);
+    else if (t->before[ROW_BACKWARD].us - t->backward_us <= S_PER_H * US_PER_S)
+        fault_hint(fault,
+                   "if the clock was set back there, state it in [log], such as 'clock set = %s by "
+                   "%.12g s'; if it is the earlier stamp that is wrong, mend that row; if two "
+                   "loggers wrote the file, each needs a file and a section [log NAME] of its own",
+                   shown, by_s);
+    else if (t->falls.n == 1 && t->falls.oldest)
+        fault_hint(fault,
+                   "all rows from there on are older than the first: if the logger writes round in "
+                   "a circle, move them to the top; if the clock was set back there, state it in "
+                   "[log], such as 'clock set = %s by %.12g s'",
+                   shown, by_s);
+    else
+        fault_hint(fault,
+                   "if the clock was set back there, state it in [log], such as 'clock set = %s by "
+                   "%.12g s'; if it is the earlier stamp that is wrong, mend that row; if these "
+                   "rows stand above already, remove them; if two loggers wrote the file, each "
+                   "needs a file and a section [log NAME] of its own",
+                   shown, by_s);
+}
+
 /* With other corrections stated the stamps are no longer what the clock showed. */
 void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
 {
@@ -255,7 +303,6 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
     bool plain = timing->n_sets == 0 && timing->rows_per_stamp < 2 &&
                  (timing->side == STAMPS_INSTANT || timing->side == STAMPS_MIDDLE) &&
                  t->format->count == NULL;
-    char shown[40];
     if (t->apart != NULL || strcmp(last->path, t->path) != 0) {
         hint_files_apart(t, fault);
         return;
@@ -267,6 +314,11 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
             "back, mend the stamps of this file there; if it is the earlier stamp that is "
             "wrong, mend that row; if a second logger wrote it, it has its own section [log "
             "NAME]");
+        return;
+    }
+    if (are_unsorted(t)) {
+        fault_hint(fault, "the stamps fall again and again, as in rows sorted by another column: "
+                          "sort them by time, oldest first");
         return;
     }
     if (!plain || t->step_us == 0) {
@@ -285,13 +337,7 @@ void hint_set_back(const struct stamp_troubles *t, struct fault *fault)
                    "behind each stamp and state %%I and %%p in 'time' of [log]");
         return;
     }
-    fault_hint(
-        fault,
-        "if the clock was set back there, state it in [log], such as 'clock set = %s by %.12g "
-        "s'; if it is the earlier stamp that is wrong, mend that row; if two loggers wrote the "
-        "file, each needs a file and a section [log NAME] of its own",
-        zone_iso(t->plan->zone, due_us, shown, sizeof shown),
-        (double)(t->backward_us - due_us) / 1e6);
+    hint_set_by(t, fault);
 }
 
 void complain_late(const struct log_account *account, struct faults *faults)

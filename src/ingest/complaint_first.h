@@ -47,6 +47,12 @@ struct stamp_troubles {
     long unfinished;             /* line of a used row without a line end, or 0 */
     enum stamp_status first_bad; /* why the first bad stamp is bad */
     int64_t backward_us;         /* the first backward stamp */
+    struct falls {               /* of backward rows behind the row before, used or not */
+        uint64_t n;
+        int64_t last_us; /* of the last backward row */
+        uint64_t used;   /* rows of the file that were used up to it */
+        bool oldest;     /* all of them are older than the log's first row */
+    } falls;
     char now_separator; /* what parts the line of the first bad stamp instead; NUL: nothing */
     struct fewer_fields { /* rows of a run that have fewer fields than the row before it */
         uint64_t n; /* below FEWER_LEAST: nothing is to be said */

@@ -43,6 +43,17 @@ static char other_separator(const struct rows *rows)
     return '\0';
 }
 
+/* Rows behind a fall run on, and are backward all the same: they are no falls of their own. */
+static void note_fall(struct reading *r, const struct rows *rows)
+{
+    struct falls *falls = &r->now->troubles.falls;
+    uint64_t used = r->account->files[r->now->file].rows_used;
+    falls->oldest = (falls->n == 0 || falls->oldest) && rows->time_us < r->account->first_us;
+    falls->n += falls->n == 0 || rows->time_us <= falls->last_us || used != falls->used;
+    falls->last_us = rows->time_us;
+    falls->used = used;
+}
+
 void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal refusal)
 {
     bool is_first = r->now->troubles.count[refusal] == 0;
@@ -55,6 +66,8 @@ void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal
     }
     if (is_first && refusal == ROW_BACKWARD)
         r->now->troubles.backward_us = rows->time_us;
+    if (refusal == ROW_BACKWARD)
+        note_fall(r, rows);
     if (is_first && refusal == ROW_UNSET)
         r->now->troubles.unset_us = rows->time_us;
     if (is_first && r->any &&
