@@ -12,6 +12,7 @@ const char *flag_word(enum reading_flag flag)
         [FLAG_SPIKE] = "spike",
         [FLAG_STUCK] = "stuck",
         [FLAG_SATURATED] = "saturated",
+        [FLAG_AFTER_LOST] = "after a row set aside",
     };
     return words[flag];
 }

@@ -26,6 +26,7 @@ enum reading_flag {
     FLAG_SPIKE,        /* one reading far from both beside it; see ingest/screen.h */
     FLAG_STUCK,        /* one of a long run of exactly the same number */
     FLAG_SATURATED,    /* one of a plateau at the highest reading of a sun sensor */
+    FLAG_AFTER_LOST,   /* counted since a row that was set aside; see ingest/reading_lost.c */
     FLAG_COUNT
 };
 const char *flag_word(enum reading_flag flag); /* "missing" */

@@ -106,6 +106,9 @@ static void say_screened(enum reading_flag flag, const char *text, const char *s
             {"is a plateau at the highest reading, as at the end of a converter",
              "such readings are not used; let the logger measure in a wider range, or "
              "state 'stuck after = off' under this instrument"},
+        [FLAG_AFTER_LOST] =
+            {"was counted since a row that was set aside, so that its time is not known",
+             "such readings are not used; see why the rows before them were set aside"},
     };
     fault_found(fault, "'%s' %s (%s)", text, words[flag].found, share);
     fault_hint(fault, "%s", words[flag].hint);
@@ -220,7 +223,7 @@ bool complain_channel(const struct log_plan *plan, const struct log_column *colu
 {
     static const enum reading_flag told[] = {FLAG_NOT_A_NUMBER, FLAG_OUT_OF_RANGE, FLAG_SHORT_ROW,
                                              FLAG_ERROR_CODE,   FLAG_SPIKE,        FLAG_STUCK,
-                                             FLAG_SATURATED};
+                                             FLAG_SATURATED,    FLAG_AFTER_LOST};
     const struct log_channel *channel = &account->channels[column->channel];
     bool any = false;
     for (size_t i = 0; i < sizeof told / sizeof told[0]; i++) {

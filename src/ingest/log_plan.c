@@ -78,6 +78,11 @@ bool log_column_counts(const struct log_column *column)
     return dimension == DIM_PULSES || dimension == DIM_VOLUME || dimension == DIM_ENERGY;
 }
 
+bool log_column_since_row(const struct log_column *column)
+{
+    return column->joined == JOINED_SUM;
+}
+
 double log_column_si(const struct log_column *column, double number)
 {
     double x = column->gain * number + column->add;

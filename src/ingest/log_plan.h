@@ -119,6 +119,9 @@ double log_column_si(const struct log_column *column, double number);
  * whole numbers, and none of them is stuck or a spike. */
 bool log_column_counts(const struct log_column *column);
 
+/* Whether it carries what was counted since the row before. */
+bool log_column_since_row(const struct log_column *column);
+
 /* How the readings of the column that was added last are screened. */
 void log_plan_screen_column(struct log_plan *plan, struct log_screening screening);
 

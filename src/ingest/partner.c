@@ -25,7 +25,7 @@ bool partner_init(struct partner *partner, struct feed *feed, const struct block
     rows->value = calloc(ROOM * n + 1, sizeof *rows->value);
     rows->flag = calloc(ROOM * n + 1, sizeof *rows->flag);
     for (size_t k = 0; k < n; k++)
-        partner->counts = partner->counts || partner->plan->columns[k].joined == JOINED_SUM;
+        partner->counts = partner->counts || log_column_since_row(&partner->plan->columns[k]);
     return rows->time_us != NULL && rows->since_us != NULL && rows->used != NULL &&
            rows->value != NULL && rows->flag != NULL;
 }

@@ -1,5 +1,6 @@
 /* A reading on its way: what the files of the reader share (reader.c,
- * reading_files.c, reading_rows.c, reading_batch.c, reading_refuse.c).
+ * reading_files.c, reading_rows.c, reading_batch.c, reading_refuse.c, reading_lost.c,
+ * reading_stray.c).
  */
 #ifndef INGEST_READING_H
 #define INGEST_READING_H
@@ -41,6 +42,7 @@ struct reading_file {
     int64_t leapt_us;
     uint64_t short_rows;
     long short_line; /* the last one with fewer fields than the header; 0: there is none */
+    bool lost;  /* a row was set aside since the last used one (reading_lost.c) */
     bool asked; /* for strays */
     struct stray stray;
     struct pending {
@@ -81,6 +83,7 @@ struct reading {
     size_t field[CH_LOGGED]; /* of the last file's header, from 1 */
     enum channel list[CH_LOGGED];                        /* channel of each column of the plan */
     bool any;                                            /* a row was used */
+    bool lost; /* a row at the end of a file was set aside, and none used since */
     int64_t clock_us; /* of the last used row, before timing_move */
     size_t last_file;                                    /* of the last used row, with last_line */
     long last_line;
@@ -132,6 +135,12 @@ bool reading_has_strays_ahead(const struct reading_file *file);
 
 /* The current file has ended: its last row may stand alone. Returns: false with a machine fault. */
 bool reading_end_strays(struct reading *r);
+
+/* A row of the current file was set aside for this. */
+void reading_lose(struct reading *r, enum row_refusal refusal);
+
+/* The row in hand is used next: its counts since the row before are not, if that was set aside. */
+void reading_settle_lost(struct reading *r, struct rows *rows);
 
 /* What a row that gives no reading is counted as. */
 void reading_set_aside(struct reading *r, const struct rows *rows, enum row_status status);

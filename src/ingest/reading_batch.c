@@ -5,8 +5,8 @@ static bool is_plain(const struct reading *r)
 {
     const struct reading_file *now = r->now;
     return r->account->files[now->file].rows_used > 0 && now->pending.n == 0 &&
-           !now->pending.over && !reading_has_strays_ahead(now) && !r->timing.counts &&
-           !r->timing.moves && !r->repeat.open;
+           !now->pending.over && !now->lost && !r->lost && !reading_has_strays_ahead(now) &&
+           !r->timing.counts && !r->timing.moves && !r->repeat.open;
 }
 
 static void count_rows(struct reading *r, size_t taken, int64_t last_us, long last_line)

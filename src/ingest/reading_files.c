@@ -125,6 +125,7 @@ static bool close_account(struct reading *r)
     const struct raw *raw = &now->rows.lines.source.raw;
     struct file_state after = file_state_open(raw->fd);
     struct log_file *file = &r->account->files[now->file];
+    r->lost = r->lost || now->lost;
     file->bytes = raw->bytes_read;
     r->bytes_before += file->bytes;
     troubles->rows_read = file->rows_read;

@@ -75,12 +75,14 @@ void reading_refuse(struct reading *r, const struct rows *rows, enum row_refusal
          refusal == ROW_BAD_STAMP))
         r->now->troubles.before[refusal] = row_before(r);
     count_refused(r, refusal, 1, &here);
+    reading_lose(r, refusal);
 }
 
 void reading_refuse_at(struct reading *r, enum row_refusal refusal, long line)
 {
     struct first_seen there = {.file = r->now->file, .line = line};
     count_refused(r, refusal, 1, &there);
+    reading_lose(r, refusal);
 }
 
 void reading_settle_pending(struct reading *r, enum row_refusal refusal)
@@ -90,6 +92,7 @@ void reading_settle_pending(struct reading *r, enum row_refusal refusal)
     if (refusal == ROW_BAD_STAMP && r->now->troubles.count[ROW_BAD_STAMP] == 0)
         r->now->troubles.first_bad = r->now->pending.status;
     count_refused(r, refusal, r->now->pending.n, &r->now->pending.first);
+    reading_lose(r, refusal);
     r->now->pending.n = 0;
 }
 

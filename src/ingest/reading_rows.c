@@ -40,8 +40,9 @@ static bool make_room(struct reading *r, const struct rows *rows)
 }
 
 /* Into the queue's row, with its flags. */
-static void put_row(struct reading *r, const struct rows *rows, size_t row)
+static void put_row(struct reading *r, struct rows *rows, size_t row)
 {
+    reading_settle_lost(r, rows);
     struct screen_rows *to = &r->queue.rows;
     to->times_us[row] = rows->time_us;
     to->place[row] = reading_place(r->now->file, rows->line.number);
@@ -134,7 +135,7 @@ static bool may_come_late(const struct reading *r, const struct rows *rows)
 }
 
 /* Puts a row that comes late where it belongs. Returns: false if it does not. */
-static bool take_late(struct reading *r, const struct rows *rows)
+static bool take_late(struct reading *r, struct rows *rows)
 {
     struct log_late *late = &r->account->late;
     struct log_file *file = &r->account->files[r->now->file];
@@ -154,15 +155,35 @@ static bool take_late(struct reading *r, const struct rows *rows)
     return true;
 }
 
+/* Of a count that was set aside (reading_lost.c) it is not known any more what was read. */
 static bool same_as_held(const struct reading *r, const struct rows *rows, size_t row)
 {
     const struct screen_rows *held = &r->queue.rows;
-    for (size_t k = 0; k < r->plan->n_columns; k++)
-        if (held->flags[k * SCREEN_STRIDE + row] != rows->flag[k] ||
-            memcmp(&held->values[k * SCREEN_STRIDE + row], &rows->value_si[k],
-                   sizeof rows->value_si[k]) != 0)
+    for (size_t k = 0; k < r->plan->n_columns; k++) {
+        size_t at = k * SCREEN_STRIDE + row;
+        bool same = held->flags[at] == rows->flag[k] &&
+                    memcmp(&held->values[at], &rows->value_si[k], sizeof rows->value_si[k]) == 0;
+        if (!same && held->flags[at] != FLAG_AFTER_LOST)
             return false;
+    }
     return true;
+}
+
+/* The row was written twice: nothing is lost with the second one. */
+static bool is_copy(const struct reading *r, const struct rows *rows)
+{
+    size_t row;
+    return may_come_late(r, rows) && queue_find(&r->queue, rows->time_us, &row) &&
+           same_as_held(r, rows, row);
+}
+
+static void refuse_late(struct reading *r, const struct rows *rows)
+{
+    bool same = rows->time_us == r->account->last_us;
+    bool lost = r->now->lost || !is_copy(r, rows);
+    reading_note_swap(r, rows);
+    reading_refuse(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
+    r->now->lost = lost;
 }
 
 /* Looks for the row in other files: among the rows that are held, which may be of files that are
@@ -185,11 +206,10 @@ static enum overlap_kind find_other(struct reading *r, const struct rows *rows, 
 
 /* A row whose stamp does not come after that of the last used one. Returns: false with a machine
  * fault. */
-static bool settle_late(struct reading *r, const struct rows *rows, int64_t raw_us)
+static bool settle_late(struct reading *r, struct rows *rows, int64_t raw_us)
 {
     struct log_place where;
     enum overlap_kind kind = find_other(r, rows, raw_us, &where);
-    bool same = rows->time_us == r->account->last_us;
     if (kind == OVERLAP_FAILED)
         return false;
     /* Of a row that falls back in its own file the stamp is wrong, not the other file. */
@@ -198,8 +218,7 @@ static bool settle_late(struct reading *r, const struct rows *rows, int64_t raw_
     if (kind == OVERLAP_NONE) {
         if (take_late(r, rows))
             return true;
-        reading_note_swap(r, rows);
-        reading_refuse(r, rows, same ? ROW_DUPLICATE : ROW_BACKWARD);
+        refuse_late(r, rows);
         return true;
     }
     enum row_refusal refusal = kind == OVERLAP_SAME ? ROW_OVERLAP : ROW_DIFFERS;

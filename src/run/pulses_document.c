@@ -1,5 +1,7 @@
 /* What meters that give pulses or a total can tell, and what their counters did. */
+#include "base/files.h"
 #include "run/reduction_document.h"
+#include "run/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -107,6 +109,38 @@ static bool say_heat_steps(const struct reduction *r, struct document *doc, stru
                             100 * share);
 }
 
+/* Rows whose pulses since the row before are not known, because that was set aside. */
+static bool say_after_lost(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct log_account *account = log_set_account(&r->logs, CH_FLOW);
+    const struct log_channel *channel = &account->channels[CH_FLOW];
+    const struct log_place *first = &channel->first[FLAG_AFTER_LOST];
+    uint64_t n = channel->count[FLAG_AFTER_LOST];
+    char rows[32];
+    if (n == 0)
+        return true;
+    words_number(n, rows, sizeof rows);
+    return document_finding(doc, FINDING_LOG, true, faults,
+                            "What the flow meter counted is not known in %s row%s (%s%s:%ld): it "
+                            "counts from row to row, and the row before was set aside. They are "
+                            "not used. A counter that only rises would lose nothing.",
+                            rows, n == 1 ? "" : "s", n == 1 ? "" : "first ",
+                            path_base(account->files[first->file].path), first->line);
+}
+
+/* Rows that are not in the log, and may have taken pulses along. */
+static bool say_holes(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct pulses_event *holes = &r->pulses[COUNTED_FLOW].holes;
+    char when[AT_SIZE];
+    return holes->n == 0 ||
+           document_finding(doc, FINDING_LOG, true, faults,
+                            "Rows are absent from the log %s, and the pulses of the row behind "
+                            "are no more than one step brings: what came in between is not "
+                            "known, and that row is not used.",
+                            times(r, holes, when));
+}
+
 static bool say_flow(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     const struct pulse_meter *meter = &r->pulses[COUNTED_FLOW].meter;
@@ -118,7 +152,8 @@ static bool say_flow(const struct reduction *r, struct document *doc, struct fau
                                 "logger's steps are not known here ('resolution' would state "
                                 "them).",
                                 1e6 * meter->per_pulse);
-    return say_counter(r, COUNTED_FLOW, doc, faults) && say_steps(r, doc, faults);
+    return say_counter(r, COUNTED_FLOW, doc, faults) && say_after_lost(r, doc, faults) &&
+           say_holes(r, doc, faults) && say_steps(r, doc, faults);
 }
 
 bool reduction_pulses(const struct reduction *r, struct document *doc, struct faults *faults)

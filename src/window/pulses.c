@@ -27,6 +27,8 @@ void pulses_init(struct pulses *pulses, const struct pulse_meter *meter)
 void pulses_restart(struct pulses *pulses)
 {
     pulses->started = false;
+    pulses->step_us = 0;
+    pulses->late = 0;
 }
 
 static bool is_total(const struct pulses *pulses)
@@ -128,12 +130,46 @@ static bool plays(struct pulses *pulses, int64_t time_us, double number)
     return true;
 }
 
+/* Whether it may be what one step brings, though more time has passed. */
+static bool is_of_one_step(const struct pulses *pulses, int64_t step_us, double number)
+{
+    if (pulses->step_us == 0 || pulses->late == PULSES_LATE_ROWS ||
+        (double)step_us < PULSES_LATE * (double)pulses->step_us)
+        return false;
+    double beyond = number - pulses->per_us * (double)pulses->step_us;
+    double rest = pulses->per_us * (double)(step_us - pulses->step_us);
+    return !(beyond > 1.0 && beyond >= 0.5 * rest);
+}
+
+/* What came since the row before; NaN if it is not known whether a row is absent in between. */
+static double since_row(struct pulses *pulses, int64_t time_us, double number)
+{
+    int64_t step_us = time_us - pulses->time_us;
+    if (is_of_one_step(pulses, step_us, number)) {
+        happened(&pulses->holes, time_us);
+        pulses->late++;
+        return NAN;
+    }
+    pulses->step_us = step_us;
+    pulses->per_us = number / (double)step_us;
+    pulses->late = 0;
+    return number;
+}
+
+/* A row without a number: the next one counts from it on, if it counts from row to row. */
+static double without_number(struct pulses *pulses, int64_t time_us)
+{
+    if (pulses->meter.form == PULSES_PER_ROW) {
+        pulses->started = true;
+        pulses->time_us = time_us;
+    }
+    return NAN;
+}
+
 double pulses_next(struct pulses *pulses, int64_t time_us, double number)
 {
-    if (isnan(number) && pulses->meter.form == PULSES_PER_ROW)
-        pulses->time_us = time_us; /* the next row counts from this one on */
     if (isnan(number))
-        return NAN;
+        return without_number(pulses, time_us);
     if (pulses->meter.form == PULSES_RATE)
         return number * pulses->meter.per_pulse;
     double rate = NAN;
@@ -141,8 +177,8 @@ double pulses_next(struct pulses *pulses, int64_t time_us, double number)
     if (plays(pulses, time_us, number))
         number = pulses->count;
     if (pulses->started) {
-        double rise =
-            pulses->meter.form == PULSES_PER_ROW ? number : risen(pulses, time_us, number);
+        double rise = pulses->meter.form == PULSES_PER_ROW ? since_row(pulses, time_us, number)
+                                                           : risen(pulses, time_us, number);
         rate = rise * (is_total(pulses) ? 1.0 : pulses->meter.per_pulse) /
                     ((double)(time_us - pulses->time_us) * 1e-6);
     }

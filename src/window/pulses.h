@@ -5,14 +5,24 @@
  *   rate       pulses a second as the logger formed it: volume a pulse times it
  *   total      a volume or an energy since some day, as a counter in steps of its last digit
  *
- * Below all is said of a flow; a heat is the same with J for m3. The flow of a row holds for the time since the row before; after a gap the first row has none. A
- * row that is not good takes no part: the next one's rise of a counter or a total spans both, while
- * what came since the row before is of one step as ever.
+ * Below all is said of a flow; a heat is the same with J for m3. The flow of a row holds for the
+ * time since the row before; after a gap the first row has none. A row that is not good takes no
+ * part: the next one's rise of a counter or a total spans both, while what came since the row
+ * before is of one step as ever.
+ *
+ * Rows that are absent take what was counted up to them along, or they do not: a logger that
+ * skipped a row counts on, one whose row was lost on its way has begun anew. What came since the
+ * row before, PULSES_LATE steps ago or more, is therefore used only if it bears out that time:
+ * beyond what one step brings at the last flow it holds more than a pulse, and at least half of
+ * what the rest of the time brings. Otherwise the row has no flow. After PULSES_LATE_ROWS such
+ * rows, one after the other, their step is the usual one. (Our own figures: jitter does not make
+ * 1.75 steps of one, and a row that is absent makes two.)
  *
  * What falls has either run over its end or was reset:
  *   wrapped    it stood in the upper tenth below an end and stands in the lower tenth, and what
- * came by that is no more than three times the last rise (for as long a time) and two steps: the
- * end is added played     a total that falls by one step: its last digit plays; it stands still
+ *              came by that is no more than three times the last rise (for as long a time) and two
+ *              steps: the end is added
+ *   played     a total that falls by one step: its last digit plays; it stands still
  *   reset      anything else: what came in that time is not known, and the row has no flow
  * Each is counted. Ends are 2^16 and 2^32 pulses; of a total 10 to 10^9, 2^16 and 2^32 of the log's
  * numbers, and 2^16 and 2^32 of its steps. (Tenths and three times are our own: at its end a
@@ -39,6 +49,9 @@ struct pulse_meter {
     double per_number; /* of a total: what 1 in the log is, m3 or J */
 };
 
+#define PULSES_LATE 1.75
+enum { PULSES_LATE_ROWS = 10 };
+
 /* How often, and when first. */
 struct pulses_event {
     size_t n;
@@ -53,9 +66,15 @@ struct pulses {
     double rise; /* the last that was above 0, in what is counted; 0: none yet */
     double rise_us;
 
+    /* Per row: the last row whose count was used, and how many have come late since. */
+    int64_t step_us; /* 0: none yet */
+    double per_us;
+    unsigned late;
+
     struct pulses_event wraps;
     struct pulses_event resets;
     struct pulses_event plays;
+    struct pulses_event holes; /* rows that came late, and have no flow */
     size_t good;      /* rows with a number */
     size_t rises;     /* rows with a rise above 0 */
     double

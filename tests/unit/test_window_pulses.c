@@ -102,6 +102,104 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
     }
 }
 
+/* Pulses since the row before, of 2.2 mL, where rows are absent; times in s, flows in mL/s by hand.
+ * 168 pulses in 10 s and as fast on are 336 in 20 s: half-way between is 252. */
+static void absent_rows_take_pulses_along_or_not(void **unused)
+{
+    (void)unused;
+    enum { ROWS = 6 };
+    static const struct {
+        const char *name;
+        double s[ROWS], number[ROWS], mL_s[ROWS];
+        size_t holes;
+    } rows[] = {
+        {"the logger skipped a row and counted on",
+         {0, 10, 20, 40, 50, 60},
+         {168, 168, 169, 336, 168, 169},
+         {NAN, 36.96, 37.18, 36.96, 36.96, 37.18},
+         0},
+        {"the row was lost on its way",
+         {0, 10, 20, 40, 50, 60},
+         {168, 168, 168, 169, 168, 169},
+         {NAN, 36.96, 36.96, NAN, 36.96, 37.18},
+         1},
+        {"more than one step, less than half of the rest",
+         {0, 10, 20, 40, 50, 60},
+         {168, 168, 168, 251, 168, 169},
+         {NAN, 36.96, 36.96, NAN, 36.96, 37.18},
+         1},
+        {"half of the rest",
+         {0, 10, 20, 40, 50, 60},
+         {168, 168, 168, 252, 168, 169},
+         {NAN, 36.96, 36.96, 27.72, 36.96, 37.18},
+         0},
+        {"jitter, 1.7 steps",
+         {0, 10, 20, 37, 50, 60},
+         {168, 168, 168, 168, 168, 169},
+         {NAN, 36.96, 36.96, 369.6 / 17, 369.6 / 13, 37.18},
+         0},
+        {"1.75 steps",
+         {0, 10, 20, 37.5, 50, 60},
+         {168, 168, 168, 168, 168, 169},
+         {NAN, 36.96, 36.96, NAN, 369.6 / 12.5, 37.18},
+         1},
+        {"every other row is lost from some time on",
+         {0, 10, 30, 50, 70, 90},
+         {168, 168, 168, 169, 168, 168},
+         {NAN, 36.96, NAN, NAN, NAN, NAN},
+         4},
+        {"the logger is set to twice the step",
+         {0, 10, 20, 40, 60, 80},
+         {168, 168, 168, 336, 336, 337},
+         {NAN, 36.96, 36.96, 36.96, 36.96, 37.07},
+         0},
+        {"few pulses: three in 20 s are no more than one step may bring after two in 10 s",
+         {0, 10, 20, 40, 50, 60},
+         {1, 2, 2, 3, 1, 2},
+         {NAN, 0.44, 0.44, NAN, 0.22, 0.44},
+         1},
+        {"a row that is not good has its place: the next one is of one step",
+         {0, 10, 20, 30, 40, 50},
+         {NAN, 168, NAN, 168, 168, 169},
+         {NAN, 36.96, NAN, 36.96, 36.96, 37.18},
+         0},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct pulses pulses;
+        struct pulse_meter meter = {PULSES_PER_ROW, 2.2e-6, 0};
+        pulses_init(&pulses, &meter);
+        for (size_t k = 0; k < ROWS; k++) {
+            double flow = pulses_next(&pulses, llround(rows[i].s[k] * 1e6), rows[i].number[k]);
+            if (isnan(rows[i].mL_s[k]) != isnan(flow))
+                fail_msg("%s, row %zu: %g", rows[i].name, k, flow);
+            if (!isnan(flow))
+                aid_near(rows[i].name, 1e6 * flow, rows[i].mL_s[k], 1e-9);
+        }
+        if (pulses.holes.n != rows[i].holes)
+            fail_msg("%s: %zu holes", rows[i].name, pulses.holes.n);
+    }
+}
+
+/* Ten rows of twice the step are told; then that is the usual one, and a gap forgets it all. */
+static void a_longer_step_becomes_the_usual_one(void **unused)
+{
+    (void)unused;
+    struct pulses pulses;
+    struct pulse_meter meter = {PULSES_PER_ROW, 2.2e-6, 0};
+    pulses_init(&pulses, &meter);
+    for (int k = 0; k < 3; k++)
+        pulses_next(&pulses, 10 * S * k, 168);
+    for (int k = 0; k < 12; k++) {
+        double flow = pulses_next(&pulses, 20 * S * (k + 2), 168);
+        assert_true(isnan(flow) == (k < PULSES_LATE_ROWS));
+    }
+    assert_int_equal(pulses.holes.n, PULSES_LATE_ROWS);
+    assert_int_equal(pulses.holes.first_us, 40 * S);
+    pulses_restart(&pulses);
+    pulses_next(&pulses, 1000 * S, 168);
+    aid_near("after a gap", 1e6 * pulses_next(&pulses, 1090 * S, 168), 369.6 / 90, 1e-9);
+}
+
 /* The flow of a log is a counter of `litres` a pulse; true flow constant, the first pulse at a
  * time that is no row's. */
 static void counter_log(struct aid_log *log, size_t n, int step_s, double m3_per_pulse,
@@ -385,6 +483,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_counter_gives_the_flow_of_each_row),
+        cmocka_unit_test(absent_rows_take_pulses_along_or_not),
+        cmocka_unit_test(a_longer_step_becomes_the_usual_one),
         cmocka_unit_test(a_window_takes_its_flow_between_edges),
         cmocka_unit_test(a_single_pulse_says_little),
         cmocka_unit_test(what_pulses_can_tell_is_told),
