@@ -16,7 +16,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { PATH_SIZE = 300, GOOD_FILES = 38, BAD_FILES = 38 };
+enum { PATH_SIZE = 300, GOOD_FILES = 38, BAD_FILES = 39 };
 
 static struct faults faults;
 
