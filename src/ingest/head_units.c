@@ -6,14 +6,12 @@
 
 #include <string.h>
 
-enum { UNIT_TEXT_SIZE = 40 };
-
 /* Cuts what stands between `from` and `to`. Returns: false if it is empty or too long for a unit.
  */
-static bool cut(const char *from, const char *to, char out[UNIT_TEXT_SIZE])
+static bool cut(const char *from, const char *to, char out[HEAD_TEXT_SIZE])
 {
     size_t n = (size_t)(to - from);
-    if (n == 0 || n >= UNIT_TEXT_SIZE)
+    if (n == 0 || n >= HEAD_TEXT_SIZE)
         return false;
     memcpy(out, from, n);
     out[n] = '\0';
@@ -23,7 +21,7 @@ static bool cut(const char *from, const char *to, char out[UNIT_TEXT_SIZE])
 }
 
 /* "[degF]", "(degF)" or ", degF" at the end of a name. */
-static bool unit_of_name(const char *name, char out[UNIT_TEXT_SIZE])
+static bool unit_of_name(const char *name, char out[HEAD_TEXT_SIZE])
 {
     size_t n = strlen(name);
     char last = n == 0 ? '\0' : name[n - 1];
@@ -34,16 +32,14 @@ static bool unit_of_name(const char *name, char out[UNIT_TEXT_SIZE])
     return comma != NULL && cut(comma + 1, name + n, out);
 }
 
-/* A row of units may stand in brackets as well. */
-static bool unit_of_row(const char *text, char out[UNIT_TEXT_SIZE])
+bool head_units_cut(const char *bytes, size_t n, char out[HEAD_TEXT_SIZE])
 {
-    size_t n = strlen(text);
-    bool bracketed =
-        n > 2 && ((text[0] == '[' && text[n - 1] == ']') || (text[0] == '(' && text[n - 1] == ')'));
-    return cut(text + bracketed, text + n - bracketed, out);
+    bool bracketed = n > 2 && ((bytes[0] == '[' && bytes[n - 1] == ']') ||
+                               (bytes[0] == '(' && bytes[n - 1] == ')'));
+    return cut(bytes + bracketed, bytes + n - bracketed, out);
 }
 
-static bool differs(const struct unit *a, const struct unit *b)
+bool head_units_differ(const struct unit *a, const struct unit *b)
 {
     return a->scale < b->scale || a->scale > b->scale || a->offset < b->offset ||
            a->offset > b->offset;
@@ -52,7 +48,7 @@ static bool differs(const struct unit *a, const struct unit *b)
 /* What a head says of a column's unit. */
 struct said {
     const struct unit *unit; /* NULL: nothing */
-    char text[UNIT_TEXT_SIZE];
+    char text[HEAD_TEXT_SIZE];
     bool sure;
 };
 
@@ -64,7 +60,8 @@ static bool say_plainly(const struct rows *rows, size_t k, struct said *said)
     const struct header *header = &rows->header;
     size_t field = rows->field[k];
     said->sure = true;
-    if (header->units != NULL && unit_of_row(header->units[field], said->text))
+    const char *below = header->units != NULL ? header->units[field] : "";
+    if (head_units_cut(below, strlen(below), said->text))
         said->unit = unit_find(said->text, dimension);
     if (said->unit == NULL && unit_of_name(header->names[field], said->text))
         said->unit = unit_find(said->text, dimension);
@@ -145,6 +142,14 @@ static bool is_not_judged(const struct log_column *column)
     return own_gain || column->signal != NULL || column->head_unit_wrong;
 }
 
+const struct unit *head_units_so_far(const struct rows *rows, size_t k, bool *by_head)
+{
+    const struct log_column *column = &rows->form->plan->columns[k];
+    struct said said = {.unit = NULL};
+    *by_head = say_plainly(rows, k, &said);
+    return *by_head ? said.unit : is_not_judged(column) ? NULL : column->unit;
+}
+
 bool head_units_check(const struct rows *rows, struct faults *faults)
 {
     bool good = true;
@@ -154,7 +159,7 @@ bool head_units_check(const struct rows *rows, struct faults *faults)
         if (!is_not_judged(column) &&
             (say_plainly(rows, k, &said) || say_at_end(rows, k, &said) ||
              say_with_letter(rows, k, &said)) &&
-            differs(said.unit, column->unit))
+            head_units_differ(said.unit, column->unit))
             good = complain(rows, k, &said, faults) && good;
     }
     return good;
