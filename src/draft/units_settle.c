@@ -9,7 +9,8 @@
 
 /* Our own figures. Air at a test in degC, degF and K; the freezing of water in degF, its boiling in
  * degC; air that is hot, and further above the coldest water than in a test (as in
- * run/units_document.c); the smallest and largest product of area and efficiency, m2, of what one person tests. */
+ * run/units_document.c); the smallest and largest product of area and efficiency, m2, of what one
+ * person tests. */
 #define AIR_MOST_DEGC 48.0
 #define AIR_HOT_DEGC 35.0
 #define AIR_ABOVE_WATER_K 15.0

@@ -12,8 +12,8 @@ struct turned {
     size_t n;
 };
 
-/* ", 'T in' goes from 41.2 degC to 106.1 degC", where that may be a turn of the unit: water that goes
- * from one inlet temperature to the next is no sign of it. */
+/* ", 'T in' goes from 41.2 degC to 106.1 degC", where that may be a turn of the unit: water that
+ * goes from one inlet temperature to the next is no sign of it. */
 static void say_column(const struct log_plan *plan, enum channel channel, double before,
                        double after, bool to_F, struct turned *turned)
 {
@@ -57,14 +57,14 @@ bool complain_turn(const struct log_plan *plan, const struct log_account *accoun
                 turn->to_F ? "Celsius" : "Fahrenheit", account->files[before->place.file].path,
                 (unsigned long)before->place.line, text_string(&turned.says));
     fault_expected(fault, "each column in one unit from the first row to the last");
-    fault_hint(fault, sure ? "convert the rows of the other unit in the log, or leave them out: "
-                             "which rows are right nobody can tell from here"
-                      : turned.n == 1
-                          ? "look at the logger's or the meter's setting of that day, for the others "
-                            "too, which may have changed meanwhile; if all is well, nothing needs to "
-                            "be done"
-                          : "look at the logger's or the meter's setting of that day; if all is "
-                            "well, nothing needs to be done");
+    if (sure)
+        fault_hint(fault, "convert the rows of the other unit in the log, or leave them out: which "
+                          "rows are right nobody can tell from here");
+    else
+        fault_hint(fault,
+                   "look at the logger's or the meter's setting of that day%s; if all is well, "
+                   "nothing needs to be done",
+                   turned.n == 1 ? ", for the others too, which may have changed meanwhile" : "");
     text_free(&turned.says);
     text_free(&who);
     return !sure;

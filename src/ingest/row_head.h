@@ -1,8 +1,8 @@
 /* Row head: rows in the middle of a log that hold neither a stamp nor a number where the log has
  * numbers: heads of a part that was put behind another.
  *
- *     units       half or more of the words are units of their columns; another unit than the one so
- *                 far makes every number below it wrong
+ *     units       half or more of the words are units of their columns; another unit than the one
+ *                 so far makes every number below it wrong
  *     other head  words in more than half of the columns that are used and in that of the time, no
  *                 two of them alike: names in another language, perhaps in another order
  */

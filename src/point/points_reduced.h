@@ -1,5 +1,5 @@
-/* Reduced points, efficiency and T*, that cannot be, or hardly: mostly another unit than that of the
- * head. Which one is told by the column, not by its single numbers.
+/* Reduced points, efficiency and T*, that cannot be, or hardly: mostly another unit than that of
+ * the head. Which one is told by the column, not by its single numbers.
  */
 #ifndef POINT_POINTS_REDUCED_H
 #define POINT_POINTS_REDUCED_H

@@ -1,6 +1,7 @@
 /* Slips of the pen in points tables: what no single cell shows, but the row or the column does.
  *
- * Unlikely, not impossible: each can be vouched for (points_rows_keep), but for a T* of another unit.
+ * Unlikely, not impossible: each can be vouched for (points_rows_keep), but for a T* of another
+ * unit.
  */
 #ifndef POINT_POINTS_SLIPS_H
 #define POINT_POINTS_SLIPS_H

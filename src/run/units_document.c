@@ -52,7 +52,7 @@ static bool range_of(const struct reduction *r, enum channel channel, double *le
     return r->means.n >= POINTS_LEAST;
 }
 
-static double as_degF(double degC)
+static double of_degF(double degC)
 {
     return (degC - 32.0) / 1.8;
 }
@@ -74,7 +74,7 @@ static bool doubt_air(const struct reduction *r, struct document *doc, struct fa
         "Is the unit of %s right? It is %.0f to %.0f °C at all points: that is hot for air, and at "
         "least %.0f K more than the coldest water. Read as degF it would be %.0f to %.0f °C. If it "
         "was so hot, nothing needs to be done.",
-        name, least, most, least - coldest, as_degF(least), as_degF(most));
+        name, least, most, least - coldest, of_degF(least), of_degF(most));
 }
 
 /* Sunny time of one day, and that of it in high wind. */
