@@ -1,9 +1,9 @@
 #include "draft/clock.h"
 
+#include "domain/words.h"
 #include "draft/clock_form.h"
 #include "draft/clock_look.h"
 #include "draft/guess.h"
-#include "draft/words.h"
 #include "ingest/stamp.h"
 
 #include <math.h>

@@ -1,11 +1,11 @@
 #include "draft/clock_miss.h"
 
+#include "domain/words.h"
 #include "draft/cell.h"
 #include "draft/clock_look.h"
 #include "draft/clock_parts.h"
 #include "draft/draft_log.h"
 #include "draft/people.h"
-#include "draft/words.h"
 #include "ingest/stamp_names.h"
 
 #include <string.h>

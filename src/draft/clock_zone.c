@@ -1,6 +1,6 @@
 #include "draft/clock_zone.h"
 
-#include "draft/words.h"
+#include "domain/words.h"
 #include "ingest/stamp_zone.h"
 
 #include <string.h>

@@ -4,7 +4,7 @@
 #ifndef DRAFT_GUESS_H
 #define DRAFT_GUESS_H
 
-#include "draft/head_unit.h"
+#include "domain/head_unit.h"
 
 #include <stdbool.h>
 

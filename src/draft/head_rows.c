@@ -1,8 +1,8 @@
 #include "draft/head_rows.h"
 
+#include "domain/head_unit.h"
 #include "draft/cell.h"
 #include "draft/guess.h"
-#include "draft/head_unit.h"
 #include "ingest/complaint.h"
 #include "ingest/csv.h"
 

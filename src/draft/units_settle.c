@@ -8,8 +8,12 @@
 #include <string.h>
 
 /* Our own figures. Air at a test in degC, degF and K; the freezing of water in degF, its boiling in
- * degC; the smallest and largest product of area and efficiency, m2, of what one person tests. */
+ * degC; air that is hot, and further above the coldest water than in a test (as in
+ * run/units_document.c); the smallest and largest product of area and efficiency, m2, of what one
+ * person tests. */
 #define AIR_MOST_DEGC 48.0
+#define AIR_HOT_DEGC 35.0
+#define AIR_ABOVE_WATER_K 15.0
 #define AIR_LEAST_DEGF 20.0
 #define AIR_MOST_DEGF 125.0
 #define AIR_LEAST_K 240.0
@@ -56,13 +60,14 @@ static const struct unit *stated_elsewhere(const struct draft_log *log)
 struct temperature_signs {
     const struct draft_column *air;
     const struct draft_column *ice; /* water that would be ice in degF; NULL: none */
+    double coldest;                 /* of the water */
     double least;                   /* of all thermometers */
     double most;
 };
 
 static struct temperature_signs look_at_temperatures(const struct draft_log *log)
 {
-    struct temperature_signs signs = {.least = INFINITY, .most = -INFINITY};
+    struct temperature_signs signs = {.coldest = INFINITY, .least = INFINITY, .most = -INFINITY};
     for (size_t i = 0; i < THERMOMETERS; i++) {
         const struct draft_column *column = draft_log_column(log, thermometers[i]);
         if (column == NULL || column->measure.n == 0)
@@ -71,6 +76,8 @@ static struct temperature_signs look_at_temperatures(const struct draft_log *log
             signs.air = column;
         else if (signs.ice == NULL && column->measure.least < FREEZING_DEGF)
             signs.ice = column;
+        if (thermometers[i] != CH_AMBIENT)
+            signs.coldest = fmin(signs.coldest, column->measure.least);
         signs.least = fmin(signs.least, column->measure.least);
         signs.most = fmax(signs.most, column->measure.most);
     }
@@ -99,6 +106,14 @@ static bool contradicts(const struct temperature_signs *signs, const struct unit
         else
             snprintf(ask, GUESS_WHY_SIZE,
                      "degC or degF: air of %g is not in degC, as another thermometer is", air);
+        return true;
+    }
+    if (air > AIR_HOT_DEGC && air <= AIR_MOST_DEGC && air - signs->coldest > AIR_ABOVE_WATER_K &&
+        (signs->ice != NULL || said_degC)) {
+        snprintf(ask, GUESS_WHY_SIZE,
+                 "degC or degF: air of %g is hot in degC beside water of %g, and would be %.0f "
+                 "degC in degF",
+                 air, signs->coldest, (air - 32.0) / 1.8);
         return true;
     }
     return false;

@@ -58,10 +58,15 @@ bool header_keep(struct header *header, const struct line *line)
     return true;
 }
 
+bool header_is_names(const struct header *header, const struct line *line)
+{
+    return header->raw != NULL && line->n == header->raw_n &&
+           memcmp(line->bytes, header->raw, line->n) == 0;
+}
+
 bool header_knows(const struct header *header, const struct line *line)
 {
-    if (header->raw != NULL && line->n == header->raw_n &&
-        memcmp(line->bytes, header->raw, line->n) == 0)
+    if (header_is_names(header, line))
         return true;
     for (size_t i = 0; i < header->n_kept; i++)
         if (line->n == header->kept[i].n &&
@@ -76,6 +81,7 @@ bool header_take_units(struct header *header, const struct line *line, char sepa
     if (header->units != NULL)
         return true;
     header->units = calloc(header->n + 1, sizeof *header->units);
+    header->units_line = line->number;
     for (size_t i = 0; header->units != NULL && i < header->n; i++) {
         size_t start = 0;
         size_t n = 0;

@@ -34,6 +34,7 @@ struct header {
     } kept[HEAD_KEPT_MAX]; /* lines above the names and rows of units below them */
     size_t n_kept;
     char **units; /* of the first row below the names; NULL: there is none */
+    long units_line; /* where that row stands */
 };
 
 /* What is known of the names before the file is opened. */
@@ -57,6 +58,9 @@ size_t header_find(const struct header *header, const char *name, size_t *column
 
 /* Keeps a head row, if there is room, to be known again. Returns: false when out of memory. */
 bool header_keep(struct header *header, const struct line *line);
+
+/* Whether a line is the names row once more. */
+bool header_is_names(const struct header *header, const struct line *line);
 
 /* Whether a line is the names row or a kept head row once more. */
 bool header_knows(const struct header *header, const struct line *line);

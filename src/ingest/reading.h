@@ -51,6 +51,7 @@ struct reading_file {
         enum stamp_status status;
         bool over; /* there were too many for one */
     } pending;
+    struct first_seen other_head; /* below the last row with a stamp; line 0: there is none */
 };
 
 struct reading {

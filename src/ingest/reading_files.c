@@ -3,6 +3,7 @@
 #include "ingest/reading.h"
 
 #include "base/text.h"
+#include "ingest/row_head.h"
 #include "ingest/row_kind.h"
 
 #include <stdlib.h>
@@ -22,13 +23,27 @@ static bool hopeless(const struct reading *r)
 static bool set_aside(struct reading *r, enum row_status status)
 {
     struct rows *rows = &r->now->rows;
-    if (status != ROWS_HEADER_OTHER) {
+    if (status != ROWS_HEADER_OTHER && status != ROWS_UNITS_OTHER) {
         reading_set_aside(r, rows, status);
         return !hopeless(r);
     }
     reading_refuse(r, rows, ROW_BAD_LINE);
     reading_settle_pending(r, ROW_BAD_STAMP);
-    r->input_ok = row_complain_header(rows, r->faults);
+    r->input_ok = status == ROWS_UNITS_OTHER ? row_head_complain_units(rows, r->faults)
+                                             : row_complain_header(rows, r->faults);
+    return false;
+}
+
+/* A row below what looks like another head. Returns: false if the file is not read on. */
+static bool below_other_head(struct reading *r)
+{
+    const struct first_seen *head = &r->now->other_head;
+    if (head->line == 0)
+        return true;
+    reading_refuse(r, &r->now->rows, ROW_BAD_LINE);
+    reading_settle_pending(r, ROW_BAD_LINE);
+    r->input_ok = row_head_complain(&r->now->rows, head->line, head->text, r->faults);
+    r->now->row = false;
     return false;
 }
 
@@ -101,6 +116,10 @@ static bool next_row(struct reading *r)
             break;
         r->account->rows_read++;
         r->account->files[now->file].rows_read++;
+        if (now->row && !below_other_head(r)) {
+            now->ended = now->given_up = true;
+            break;
+        }
         if (now->row && !look_for_strays(r, limit_us))
             return false;
         if (now->row && (now->pending.n > 0 || now->pending.over)) {

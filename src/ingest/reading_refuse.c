@@ -98,6 +98,8 @@ void reading_settle_pending(struct reading *r, enum row_refusal refusal)
 
 static void bad_stamp(struct reading *r, const struct rows *rows)
 {
+    if (rows->other_head && r->now->other_head.line == 0)
+        r->now->other_head = row_seen_stamp(rows, r->now->file);
     r->now->pending.over = r->now->pending.over || r->now->pending.n == SUMMARY_ROWS_MAX;
     if (!rows->any_row || !row_has_no_stamp(rows) || r->now->pending.over) {
         reading_settle_pending(r, ROW_BAD_STAMP);
@@ -158,6 +160,9 @@ void reading_set_aside(struct reading *r, const struct rows *rows, enum row_stat
             bad_stamp(r, rows);
         break;
     case ROWS_HEADER_AGAIN:
+        /* What stood above the log's own names was no head of the rows. */
+        if (rows->names_again)
+            r->now->other_head.line = 0;
         reading_refuse(r, rows, ROW_HEADER_AGAIN);
         break;
     case ROWS_HEAD:

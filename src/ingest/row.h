@@ -22,6 +22,7 @@ enum row_status {
     ROWS_BAD_STAMP,    /* rows->stamp_status says why */
     ROWS_HEADER_AGAIN, /* the header row, or another head row, once more */
     ROWS_HEADER_OTHER, /* a header row of another order: said by row_complain_header */
+    ROWS_UNITS_OTHER,  /* a row of other units: said by row_head_complain_units */
     ROWS_HEAD,         /* units or the like below the header row */
     ROWS_CUT,          /* the file ends inside this row */
     ROWS_FILLED,       /* begins or ends with NUL or 0xFF bytes */
@@ -54,8 +55,10 @@ struct rows {
     enum line_status line_status;
     enum csv_status csv_status;
     size_t bad_at;
-    long moved; /* ROWS_HEADER_OTHER: column of the plan that stands in another field, or is absent
-                 */
+    long moved; /* ROWS_HEADER_OTHER: column of the plan that stands in another field, or is absent;
+                   ROWS_UNITS_OTHER: that has another unit */
+    bool names_again; /* of a ROWS_HEADER_AGAIN: it is the names row */
+    bool other_head; /* of a ROWS_BAD_STAMP: it looks like a head (ingest/row_head.h) */
     int heads_below; /* rows below the names that were head rows */
     bool any_row;    /* a row with a stamp was read */
     size_t fields;   /* of the row */

@@ -2,6 +2,7 @@
 
 #include "base/text.h"
 #include "ingest/complaint.h"
+#include "ingest/row_head.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -126,6 +127,8 @@ static enum row_status take_head_below(struct rows *rows, struct faults *faults)
 
 enum row_status row_kind(struct rows *rows, struct faults *faults)
 {
+    rows->other_head = false;
+    rows->names_again = header_is_names(&rows->header, &rows->line);
     if (header_knows(&rows->header, &rows->line))
         return ROWS_HEADER_AGAIN;
     if (row_is_filled(rows))
@@ -138,11 +141,14 @@ enum row_status row_kind(struct rows *rows, struct faults *faults)
     enum row_status names = row_has_no_stamp(rows) ? judge_names(rows) : ROWS_ROW;
     if (names == ROWS_FAILED)
         fault_memory(faults);
+    rows->names_again = names == ROWS_HEADER_AGAIN;
     if (names != ROWS_ROW)
         return names;
     if (rows->surplus)
         return ROWS_BAD_LINE;
-    return is_head_below(rows) ? take_head_below(rows, faults) : ROWS_BAD_STAMP;
+    if (is_head_below(rows))
+        return take_head_below(rows, faults);
+    return row_has_no_stamp(rows) ? row_head_inside(rows) : ROWS_BAD_STAMP;
 }
 
 bool row_has_no_stamp(const struct rows *rows)

@@ -28,6 +28,11 @@ static bool nearer(double before, double after, bool to_F)
     return fabs(after - converted(before, to_F)) < fabs(after - before);
 }
 
+bool unit_turn_leaps(double before, double after, bool to_F)
+{
+    return fabs(after - before) > LEAP_K && nearer(before, after, to_F);
+}
+
 static enum unit_turn_kind judge(const struct unit_turn_row *a, const struct unit_turn_row *b,
                                  bool to_F)
 {

@@ -44,6 +44,10 @@ struct unit_turn {
 enum unit_turn_kind unit_turn_between(const struct unit_turn_row *before,
                                       const struct unit_turn_row *after, bool *to_F);
 
+/* Whether one thermometer's reading may have turned so: it leaps by more than 8 K, to nearer where
+ * the other unit puts it than to where it was. */
+bool unit_turn_leaps(double before, double after, bool to_F);
+
 /* Looks at the rows of a block that follows on those before, with their places. */
 void unit_turn_look(struct unit_turn *turn, const struct block *block);
 

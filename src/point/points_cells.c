@@ -102,6 +102,22 @@ static void impossible_mean(struct points_row *row, size_t number, const struct 
                "'#' before the row to leave it out");
 }
 
+/* Our own figure: in no lamp's light so weak does a collector give heat. */
+#define SUN_LEAST_W_M2 5.0
+
+static void weak_sun(struct points_row *row, size_t number, const struct points_head *head,
+                     double value)
+{
+    char text[32];
+    struct fault *fault = complain(row, number);
+    fault_found(fault, "%s %s is no sunshine that a collector could be measured in",
+                number_exact(value, text, sizeof text), head->unit->name);
+    fault_hint(fault, text_same(head->unit->name, "W/m2")
+                          ? "is it in kW/m2? then the head is 'irradiance [kW/m2]'; or correct the "
+                            "number"
+                          : "correct the number or the unit in the head");
+}
+
 static void take_mean(struct points_row *row, size_t number, const struct points_head *head,
                       double value)
 {
@@ -118,6 +134,10 @@ static void take_mean(struct points_row *row, size_t number, const struct points
                     channel->id == CH_IRRADIANCE ? "sunshine" : "flow");
         fault_expected(fault, "more than 0 %s", head->unit->name);
         fault_hint(fault, "correct the number, or take the row out");
+        return;
+    }
+    if (channel->id == CH_IRRADIANCE && si < SUN_LEAST_W_M2) {
+        weak_sun(row, number, head, value);
         return;
     }
     row->means.mean[channel->id] = si;
@@ -196,9 +216,13 @@ static void take_value(struct points_row *row, size_t number, const struct point
     case POINTS_ETA:
         if (is_efficiency(row, number, si))
             means->eta = si;
+        row->origin.eta_typed = value;
+        row->origin.eta_unit = head->unit;
         break;
     case POINTS_X:
         means->x = si;
+        row->origin.x_typed = value;
+        row->origin.x_unit = head->unit;
         break;
     case POINTS_U_ETA:
         take_u(row, number, head, value, &means->u_eta);

@@ -27,6 +27,8 @@ struct points_origin {
     bool beyond;                         /* so is a fault that was not kept */
     double typed[CH_COUNT];              /* in the table's own unit; NaN where the cell is empty */
     const struct unit *unit[CH_COUNT];   /* NULL: no such column */
+    double eta_typed, x_typed; /* efficiency and T* of a reduced point; NaN where it is empty */
+    const struct unit *eta_unit, *x_unit; /* NULL: a plain number, or no such column */
     double t_mean_degC, rise_K, power_W; /* columns that are only compared; NaN without one */
 };
 

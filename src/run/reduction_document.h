@@ -32,6 +32,11 @@ bool reduction_readings(const struct reduction *reduction, struct document *doc,
 bool reduction_flags(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
 
+/* Columns whose numbers would be usual in another unit: before any answer of a reduction.
+ * (units_document.c) */
+bool reduction_units(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
 /* Columns most of whose readings cannot be: before any answer of a reduction. (flags_document.c) */
 bool reduction_mostly_impossible(const struct reduction *reduction, struct document *doc,
                                  struct faults *faults);

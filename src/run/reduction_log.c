@@ -97,6 +97,7 @@ static bool read_once(struct reduction *r, struct faults *faults)
         return false;
     r->angles = derived.angles;
     return checks_same_log(&r->checks_logs, &r->logs, faults) &&
+           setup_sun_fits(&r->setup, log_set_channel(&r->logs, CH_IRRADIANCE), faults) &&
            setup_total_fits(&r->setup, COUNTED_FLOW, &r->pulses[COUNTED_FLOW], faults) &&
            setup_total_fits(&r->setup, COUNTED_HEAT, &r->pulses[COUNTED_HEAT], faults);
 }

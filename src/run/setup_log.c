@@ -153,6 +153,44 @@ bool setup_total_fits(const struct test_setup *setup, enum counted_kind counted,
     return false;
 }
 
+/* Our own figures. No lamp and no dull day is so weak; what the sun is in kW/m2, at the edge of a
+ * cloud too. */
+#define SUN_LEAST_W_M2 5.0
+#define SUN_DULL_KW_M2 0.1
+#define SUN_MOST_KW_M2 1.6
+
+static bool wants_sun(const struct test_setup *setup)
+{
+    for (size_t i = 0; i < setup->n_runs; i++)
+        if (!run_is_check(&setup->runs[i]))
+            return true;
+    return false;
+}
+
+bool setup_sun_fits(const struct test_setup *setup, const struct log_channel *sun,
+                    struct faults *faults)
+{
+    const struct instrument *sensor =
+        instrument_of_channel(setup->instruments, setup->n_instruments, CH_IRRADIANCE);
+    if (sensor == NULL || !wants_sun(setup) || !sun->present || sun->count[FLAG_GOOD] == 0 ||
+        !(sun->most_si > 0) || sun->most_si >= SUN_LEAST_W_M2)
+        return true;
+    const struct stated *at = &sensor->unit_text.at;
+    struct fault *fault =
+        fault_new(faults, FAULT_INPUT, fault_at(setup->path, at->line, at->column));
+    fault_field(fault, "[instrument %s]", sensor->name);
+    fault_found(fault, "the column '%s' is never more than %.2g W/m2: that is no sunshine",
+                sensor->column.text, sun->most_si);
+    bool kilo = sun->most_si > SUN_DULL_KW_M2 && sun->most_si < SUN_MOST_KW_M2 &&
+                text_same(sensor->unit->name, "W/m2");
+    if (kilo)
+        fault_hint(fault, "is it in kW/m2? then state 'unit = kW/m2'");
+    else
+        fault_hint(fault, "is the sensor connected and uncovered, are 'column', 'unit' and 'gain' "
+                          "right?");
+    return false;
+}
+
 bool setup_log_plan(const struct test_setup *setup, size_t which, struct log_plan *plan,
                     struct faults *faults)
 {

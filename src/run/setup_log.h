@@ -3,6 +3,7 @@
 #ifndef RUN_SETUP_LOG_H
 #define RUN_SETUP_LOG_H
 
+#include "ingest/account.h"
 #include "ingest/log_plan.h"
 #include "run/setup.h"
 #include "window/pulses.h"
@@ -26,5 +27,13 @@ bool setup_totals_have_log(const struct test_setup *setup, struct faults *faults
  * Returns: false with a fault that says what they seem to be; true where there is no total. */
 bool setup_total_fits(const struct test_setup *setup, enum counted_kind counted,
                       const struct pulses *pulses, struct faults *faults);
+
+/* Whether the sunshine that was read may be sunshine: of numbers that stay below 5 W/m2, and rise
+ * above zero, no property of a collector can be had, and those of kW/m2 look so. Checks of
+ * instruments are done in the dark as well.
+ * In:      sun   of the whole log
+ * Returns: false with a fault that says what they seem to be */
+bool setup_sun_fits(const struct test_setup *setup, const struct log_channel *sun,
+                    struct faults *faults);
 
 #endif

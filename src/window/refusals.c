@@ -303,10 +303,11 @@ size_t refusal_lines(const struct refusal *refusal, const struct rules *rules, s
     for (int id = 0; refusal->closest_found && id < RULE_LIMITS; id++) {
         struct rule_value loosened;
         char line[RULE_TEXT_SIZE];
-        if ((refusal->closest.not_met >> id & 1U) == 0 ||
-            !rule_loosen((enum rule_id)id, &rules->rule[id].value, refusal->closest.statistic[id],
-                         &loosened))
+        if ((refusal->closest.not_met >> id & 1U) == 0)
             continue;
+        if (!rule_loosen((enum rule_id)id, &rules->rule[id].value, refusal->closest.statistic[id],
+                         &loosened))
+            return 0; /* the other lines would admit nothing without it */
         text_addf(out, "%s\n", rule_line((enum rule_id)id, &loosened, line, sizeof line));
         lines++;
     }

@@ -200,6 +200,15 @@ static bool read_back(const struct rule_row *row, const struct rule_value *value
                             NULL);
 }
 
+/* Sunshine in which no collector can be measured: who proposes it has read another unit. Our own
+ * figure. */
+#define PROPOSED_SUN_LEAST_W_M2 50.0
+
+static bool is_absurd(enum rule_id id, const struct rule_value *value)
+{
+    return id == RULE_IRRADIANCE_LEAST && value->low < PROPOSED_SUN_LEAST_W_M2;
+}
+
 bool rule_loosen(enum rule_id id, const struct rule_value *value, double statistic,
                  struct rule_value *loosened)
 {
@@ -209,7 +218,8 @@ bool rule_loosen(enum rule_id id, const struct rule_value *value, double statist
     for (int more = 0; more < 3; more++) {
         struct rule_value moved = move_end(row, value, statistic, more);
         struct rule_value again;
-        if (read_back(row, &moved, &again) && rule_meets(id, &again, statistic)) {
+        if (read_back(row, &moved, &again) && rule_meets(id, &again, statistic) &&
+            !is_absurd(id, &again)) {
             *loosened = again;
             return true;
         }

@@ -39,7 +39,8 @@ bool rule_value_parse(const struct rule_row *row, const char *text, struct rule_
 /* The smallest printable loosening of a figure that a statistic meets: rounded outwards to the
  * row's decimals, and read back from its own text, so that the pasted line really admits.
  * Out:     loosened   untouched on failure
- * Returns: false if no accepted figure does */
+ * Returns: false if no accepted figure does, or none that a test could be done by: a least
+ *          irradiance below 50 W/m2 */
 bool rule_loosen(enum rule_id id, const struct rule_value *value, double statistic,
                  struct rule_value *loosened);
 

@@ -5,8 +5,8 @@
 
 #include <cmocka.h>
 
+#include "domain/words.h"
 #include "draft/guess.h"
-#include "draft/words.h"
 
 #include <string.h>
 

@@ -103,6 +103,7 @@ static void each_dialect_reads_the_same(void **state)
         {.file = "names-behind-a-hash.csv"},
         {.file = "units-row.csv", .note = UNITS("1")},
         {.file = "units-in-brackets-row.csv", .note = UNITS("1")},
+        {.file = "units-row-again-spelled-otherwise.csv", .note = AGAIN("2"), .second = UNITS("1")},
         {.file = "unit-in-name.csv", .inlet = "T in [degC]"},
         {.file = "unit-in-name-wrong-but-stated.csv",
          .inlet = "T in (degF)",

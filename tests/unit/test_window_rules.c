@@ -283,6 +283,8 @@ static const struct {
     {RULE_IRRADIANCE_DEVIATION, 401.73, "irradiance deviation = 401.8 W/m2"},
     {RULE_IRRADIANCE_LEAST, 687.9, "irradiance at least = 687 W/m2"},
     {RULE_IRRADIANCE_LEAST, -3.0, NULL},
+    {RULE_IRRADIANCE_LEAST, 50.4, "irradiance at least = 50 W/m2"},
+    {RULE_IRRADIANCE_LEAST, 49.9, NULL}, /* no test is done so; 0.98 would be in kW/m2 */
     {RULE_RISE_LEAST, 0.777, "rise at least = 0.77 K"},
     {RULE_WIND, 1.234, "wind = 1.2 to 4 m/s"},
     {RULE_WIND, 6.71, "wind = 2 to 6.8 m/s"},

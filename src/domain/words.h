@@ -1,8 +1,8 @@
 /* Words: what the words of a column's name say about its channel. One table that a specialist can
  * extend; English and the usual symbols only.
  */
-#ifndef DRAFT_WORDS_H
-#define DRAFT_WORDS_H
+#ifndef DOMAIN_WORDS_H
+#define DOMAIN_WORDS_H
 
 #include "domain/channel.h"
 

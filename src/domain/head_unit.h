@@ -1,13 +1,13 @@
 /* Head unit: the unit that stands in a column's name -> the unit, and the name without it.
  *
  * "T in [degC]", "T in (degC)", "Temp, degC", "t_in_C", "flow_L_min", "wind m/s", "pyranometer_mV",
- * "FlowLPM".
+ * "Flow/gpm", "Tin°F", "FlowLPM".
  */
-#ifndef DRAFT_HEAD_UNIT_H
-#define DRAFT_HEAD_UNIT_H
+#ifndef DOMAIN_HEAD_UNIT_H
+#define DOMAIN_HEAD_UNIT_H
 
 #include "base/units.h"
-#include "draft/words.h"
+#include "domain/words.h"
 
 #include <stdbool.h>
 
@@ -25,5 +25,10 @@ void head_unit_of(const char *text, struct head_unit *found);
 
 /* A name too long to be looked at gives no unit and an empty rest. */
 void head_unit_find(const char *name, struct head_unit *found);
+
+/* Whether what was found in a name is the unit and hardly a part of the name: more than one letter
+ * ("gpm"), or 'F' or 'C' behind words of a thermometer's place ("Tin F"). "Sensor F", "T C" may be
+ * the sixth and the third of some, and the K of "Tin K" a collector. */
+bool head_unit_is_sure(const struct head_unit *found);
 
 #endif

@@ -1,4 +1,4 @@
-#include "draft/head_unit.h"
+#include "domain/head_unit.h"
 
 #include "base/text.h"
 
@@ -147,14 +147,48 @@ static bool take_brackets(struct head_unit *found, const char *name, char open, 
     return true;
 }
 
+static bool starts_degree(const char *at)
+{
+    static const char *const signs[] = {"\xc2\xb0", "\xc2\xba", "\xcb\x9a", "\xe2\x84\x83",
+                                        "\xe2\x84\x89"};
+    for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++)
+        if (text_starts(at, signs[i]))
+            return true;
+    return false;
+}
+
+/* Whether the '/' at `at` stands between a name and its unit ("Flow/gpm"), not within a unit ("UA
+ * W/K", "pulses/L"). */
+static bool parts_unit(const char *name, const char *at)
+{
+    char before[WORDS_NAME_SIZE];
+    const char *from = at;
+    while (from > name && strchr("_ ,", from[-1]) == NULL)
+        from--;
+    memcpy(before, from, (size_t)(at - from));
+    before[at - from] = '\0';
+    return unit_dimension_of(before) == DIM_COUNT && !is_raw(before);
+}
+
+/* Where a unit may begin at the end of a name: behind a sign that parts, or with a degree sign.
+ * Returns: NULL if not here. */
+static const char *end_from(const char *name, const char *at)
+{
+    if (starts_degree(at))
+        return at;
+    bool parts = strchr("_ ,-", *at) != NULL || (*at == '/' && parts_unit(name, at));
+    return parts ? at + 1 : NULL;
+}
+
 /* What follows a comma, or one of the last words. */
 static bool take_end(struct head_unit *found, const char *name)
 {
     char end[WORDS_NAME_SIZE];
     for (const char *at = name; *at != '\0'; at++) {
-        if (at == name || strchr("_ ,", *at) == NULL)
+        const char *from = at == name ? NULL : end_from(name, at);
+        if (from == NULL)
             continue;
-        strcpy(end, at + 1);
+        strcpy(end, from);
         if (!take(found, text_trim(end), *at == ','))
             continue;
         memcpy(found->rest, name, (size_t)(at - name));
@@ -208,6 +242,22 @@ static bool take_whole(struct head_unit *found, const char *name)
     enum dimension dimension = found->unit->dimension;
     return dimension == DIM_VOLUME_FLOW || dimension == DIM_IRRADIANCE ||
            (dimension == DIM_SPEED && strchr(name, '/') != NULL);
+}
+
+bool head_unit_is_sure(const struct head_unit *found)
+{
+    static const enum channel thermometers[] = {CH_AMBIENT, CH_INLET, CH_OUTLET, CH_SKY};
+    struct name_words words;
+    struct word_claim claims[CH_LOGGED];
+    bool lone = found->text[0] != '\0' && found->text[1] == '\0';
+    if (found->unit == NULL || (lone && strchr("CcFf", found->text[0]) == NULL))
+        return false;
+    words_cut(found->rest, &words);
+    words_claims(&words, claims);
+    for (size_t i = 0; i < sizeof thermometers / sizeof thermometers[0]; i++)
+        if (claims[thermometers[i]].weight > 0)
+            return true;
+    return !lone;
 }
 
 void head_unit_of(const char *text, struct head_unit *found)

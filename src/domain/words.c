@@ -1,4 +1,4 @@
-#include "draft/words.h"
+#include "domain/words.h"
 
 #include "base/text.h"
 
