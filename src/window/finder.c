@@ -32,10 +32,25 @@ static void warn_few_slots(const struct finder *finder, double slot_s, struct fa
     fault_hint(fault, "log more often, or make 'window' longer");
 }
 
-/* The length of slots is known. */
+static void note_lengths(struct finder *finder, bool first)
+{
+    const struct sliding *sliding = &finder->sliding;
+    double window_s = (double)sliding->n_window * sliding->slot_s;
+    if (!first && window_s >= finder->window_s)
+        return;
+    finder->window_s = window_s;
+    finder->conditioning_s = (double)(sliding->n_total - sliding->n_window) * sliding->slot_s;
+}
+
+/* The length of slots is known, or another from here on. */
 static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
 {
     struct finder *finder = state;
+    bool first = !finder->sliding_ready;
+    if (!first && !refusals_close(&finder->refusals, finder->last_end_us, 0, faults))
+        return false;
+    sliding_free(&finder->sliding);
+    finder->sliding_ready = false;
     finder->readings.skip[CH_INCIDENCE] = finder->weigh_incidence;
     const struct rules *rules = &finder->rules;
     bool watched[CH_COUNT] = {false};
@@ -50,7 +65,8 @@ static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
                       finder->slots.present, watched, faults))
         return false;
     finder->sliding_ready = true;
-    if (finder->sliding.n_window < FINDER_FEW_SLOTS)
+    note_lengths(finder, first);
+    if (first && finder->sliding.n_window < FINDER_FEW_SLOTS)
         warn_few_slots(finder, slot_s, faults);
     return true;
 }
@@ -366,11 +382,10 @@ struct sink finder_sink(struct finder *finder)
 
 double finder_window_s(const struct finder *finder)
 {
-    return finder->sliding_ready ? (double)finder->sliding.n_window * finder->sliding.slot_s : 0.0;
+    return finder->window_s;
 }
 
 double finder_conditioning_s(const struct finder *finder)
 {
-    size_t n = finder->sliding.n_total - finder->sliding.n_window;
-    return finder->sliding_ready ? (double)n * finder->sliding.slot_s : 0.0;
+    return finder->conditioning_s;
 }

@@ -56,6 +56,8 @@ struct finder {
     struct sliding sliding;
     struct candidate candidate; /* the newest */
     bool sliding_ready;
+    double window_s; /* shortest of all that slots were laid for */
+    double conditioning_s;
     struct window_noise readings;
     double step[COUNTED]; /* m3, J; 0: not counted */
     size_t few[COUNTED];  /* windows in which it made fewer than two */
@@ -100,7 +102,7 @@ struct sink finder_sink(struct finder *finder);
  * mean, which differs by hundredths of a degree in a steady window. */
 
 /* Length of window and conditioning as used, after rounding up to whole slots, s; 0 before the
- * sampling step is known. */
+ * sampling step is known. Where slots were laid anew: the shortest. */
 double finder_window_s(const struct finder *finder);
 double finder_conditioning_s(const struct finder *finder);
 
