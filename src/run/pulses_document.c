@@ -67,26 +67,37 @@ static void coarsest(const struct means_list *list, enum channel channel, double
     }
 }
 
+/* "In a slot of 30 s", or of less where rows do not fill it. */
+static const char *slot_words(const struct reduction *r, char out[AT_SIZE])
+{
+    double slot_s = r->finder.sliding.slot_s, span_s = r->finder.span_s;
+    if (span_s < 0.99 * slot_s)
+        snprintf(out, AT_SIZE, "In a slot whose rows span %.0f s", span_s);
+    else
+        snprintf(out, AT_SIZE, "In a slot of %.0f s", slot_s);
+    return out;
+}
+
 static bool say_steps(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     double flow_m3_s, share;
     coarsest(&r->means, CH_FLOW, &flow_m3_s, &share);
     if (!isfinite(flow_m3_s))
         return true;
-    double slot_s = r->finder.sliding.slot_s;
-    double step = r->finder.step[COUNTED_FLOW] / slot_s / flow_m3_s;
+    double step = r->finder.step[COUNTED_FLOW] / r->finder.span_s / flow_m3_s;
     const struct rule_value *limit = &r->rules.rule[RULE_FLOW_DEVIATION].value;
     bool coarse = limit->on && step > limit->high;
     bool total = r->pulses[COUNTED_FLOW].meter.form == PULSES_TOTAL;
+    char volume[32], sure[32], of_flow[32], slot[AT_SIZE];
     return document_finding(
         doc, FINDING_LOG, coarse, faults,
-        "%s of %.3g mL, in each window from the first to the last: its mean is sure to %.2g %% "
-        "(one "
-        "standard uncertainty, counted). In a slot of %.0f s one %s is %.2g %% of the flow%s.",
+        "%s of %s, in each window from the first to the last: its mean is sure to %s %% (one "
+        "standard uncertainty, counted). %s one %s is %s %% of the flow%s.",
         total ? "The flow is how fast a total rises, which moves by steps"
               : "The flow is counted in pulses",
-        1e6 * r->finder.step[COUNTED_FLOW], 100 * share, slot_s, total ? "step" : "pulse",
-        100 * step,
+        words_volume(r->finder.step[COUNTED_FLOW], volume, sizeof volume),
+        words_rough_percent(share, sure, sizeof sure), slot_words(r, slot),
+        total ? "step" : "pulse", words_rough_percent(step, of_flow, sizeof of_flow),
         coarse ? ": its steadiness is not judged finer than that. A longer 'slot' in [steady "
                  "state] would tell"
                : "");
@@ -98,15 +109,16 @@ static bool say_heat_steps(const struct reduction *r, struct document *doc, stru
     const struct instrument *in =
         instrument_of_channel(r->setup.instruments, r->setup.n_instruments, CH_METERED);
     double heat_W, share;
+    char sure[32];
     coarsest(&r->means, CH_METERED, &heat_W, &share);
     if (!isfinite(heat_W))
         return true;
     return document_finding(doc, FINDING_LOG, false, faults,
                             "The metered heat is how fast a total rises, which moves by steps of "
                             "%.3g %s, in each window from the first to the last: its mean is sure "
-                            "to %.2g %% (one standard uncertainty, counted).",
+                            "to %s %% (one standard uncertainty, counted).",
                             r->finder.step[COUNTED_HEAT] / in->unit->scale, in->unit->name,
-                            100 * share);
+                            words_rough_percent(share, sure, sizeof sure));
 }
 
 /* Rows whose pulses since the row before are not known, because that was set aside. */
@@ -146,12 +158,13 @@ static bool say_flow(const struct reduction *r, struct document *doc, struct fau
     const struct pulse_meter *meter = &r->pulses[COUNTED_FLOW].meter;
     if (meter->form == PULSES_NONE)
         return true;
+    char volume[32];
     if (meter->form == PULSES_RATE)
         return document_finding(doc, FINDING_LOG, false, faults,
-                                "The flow is %.3g mL a pulse times the logged frequency; the "
+                                "The flow is %s a pulse times the logged frequency; the "
                                 "logger's steps are not known here ('resolution' would state "
                                 "them).",
-                                1e6 * meter->per_pulse);
+                                words_volume(meter->per_pulse, volume, sizeof volume));
     return say_counter(r, COUNTED_FLOW, doc, faults) && say_after_lost(r, doc, faults) &&
            say_holes(r, doc, faults) && say_steps(r, doc, faults);
 }

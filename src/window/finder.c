@@ -120,6 +120,8 @@ static void take_edges(struct finder *finder, struct means *means)
     struct sliding_edges edges;
     if (!means->has[CH_FLOW])
         return;
+    double span_s = sliding_least_span_s(&finder->sliding, COUNTED_FLOW);
+    finder->span_s = finder->span_s > 0.0 ? fmin(finder->span_s, span_s) : span_s;
     if (!sliding_edges(&finder->sliding, COUNTED_FLOW, &edges)) {
         finder->few[COUNTED_FLOW]++;
         means->u[CH_FLOW] = finder->step[COUNTED_FLOW] / sqrt(6.0) / finder_window_s(finder);
@@ -187,15 +189,18 @@ static bool accept(struct finder *finder, const struct candidate *candidate,
     return true;
 }
 
-/* What a slot's flow may be wrong by: one pulse, or what a display brings at once that stands still
- * between its rows. */
+/* What a slot's flow may lie off the window's by, though both are one: each is right to one pulse,
+ * or to what a display brings at once that stands still between its rows. */
 static double flow_step_m3_s(const struct finder *finder)
 {
     struct sliding_edges edges;
     double step_m3 = finder->step[COUNTED_FLOW];
-    if (step_m3 > 0.0 && sliding_edges(&finder->sliding, COUNTED_FLOW, &edges) && edges.held)
+    if (!(step_m3 > 0.0))
+        return 0.0;
+    if (sliding_edges(&finder->sliding, COUNTED_FLOW, &edges) && edges.held)
         step_m3 = fmax(step_m3, edges.most);
-    return step_m3 / finder->sliding.slot_s;
+    return step_m3 / sliding_least_span_s(&finder->sliding, COUNTED_FLOW) +
+           step_m3 / ((double)finder->sliding.n_window * finder->sliding.slot_s);
 }
 
 static bool judge(struct finder *finder, struct faults *faults)

@@ -60,6 +60,7 @@ struct finder {
     double conditioning_s;
     struct window_noise readings;
     double step[COUNTED]; /* m3, J; 0: not counted */
+    double span_s;        /* of the flow: least time that the rows of a window's slot span */
     size_t few[COUNTED];  /* windows in which it made fewer than two */
     bool weigh_incidence; /* set it after init where the angle comes from the sun's place */
     int64_t free_from_us; /* the next window may not start before */
@@ -75,7 +76,8 @@ void finder_free(struct finder *finder);
 
 /* The flow comes from pulses, or from a total that moves by such steps: a window's mean flow is
  * then taken from its first to its last edge, its heat in proportion, its error from where the two
- * edges may have been, and no deviation is judged finer than one pulse in a slot (of a counter that
+ * edges may have been, and no deviation is judged finer than one pulse in the time that a slot's rows span, and one in
+ * the window (of a counter that
  * stands still in a quarter of the rows or more: than the largest rise of a row). The same of a
  * heat meter's total, which is no window's heat where it makes fewer than two steps or has a row
  * without a number.

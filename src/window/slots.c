@@ -217,6 +217,7 @@ static void add_edge(struct slots *slots, enum counted_kind counted, const struc
     double rate = row->value[counted_channel(counted)];
     if (slots->rows == 0 || row->gap_before)
         return;
+    edges->span_us += row->time_us - slots->last_us;
     edges->holed = edges->holed || isnan(rate);
     if (!(rate > 0.0))
         return;

@@ -41,6 +41,7 @@ struct slot_edges {
     double sum;   /* of all of them, each over the time since the row before: m3, J */
     double first; /* of the first one */
     double most;  /* of the largest */
+    int64_t span_us; /* all rows of the slot, each from the row before */
     int64_t first_us;
     int64_t last_us;
     size_t n;
