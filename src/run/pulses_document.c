@@ -34,7 +34,7 @@ static bool say_counter(const struct reduction *r, enum counted_kind counted, st
     char when[AT_SIZE];
     if (pulses->wraps.n > 0 &&
         !document_finding(doc, FINDING_LOG, false, faults,
-                          "The %s's %s ran over its end %s and began again at 0; nothing "
+                          "The %s's %s ran over its end %s and began anew; nothing "
                           "was lost.",
                           owner, meter, times(r, &pulses->wraps, when)))
         return false;
@@ -44,6 +44,13 @@ static bool say_counter(const struct reduction *r, enum counted_kind counted, st
             "The %s's total fell by one step %s: its last digit plays, and it "
             "counts as standing still.",
             owner, times(r, &pulses->plays, when)))
+        return false;
+    if (pulses->negatives.n > 0 &&
+        !document_finding(doc, FINDING_LOG, true, faults,
+                          "The %s's %s is below 0 %s, and neither behind the end of a register "
+                          "with a sign nor rising: such rows are not used. If the logger means "
+                          "'no reading' by it, add it to 'missing' in [log].",
+                          owner, meter, times(r, &pulses->negatives, when)))
         return false;
     return pulses->resets.n == 0 ||
            document_finding(doc, FINDING_LOG, true, faults,

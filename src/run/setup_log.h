@@ -21,10 +21,4 @@ struct pulse_meter setup_pulse_meter(const struct test_setup *setup, enum counte
  * Returns: false with a fault for each. */
 bool setup_totals_have_log(const struct test_setup *setup, struct faults *faults);
 
-/* Whether the numbers that were read are those of a total as it was stated: it falls seldom, and
- * moves by steps like the stated one.
- * Returns: false with a fault that says what they seem to be; true where there is no total. */
-bool setup_total_fits(const struct test_setup *setup, enum counted_kind counted,
-                      const struct pulses *pulses, struct faults *faults);
-
 #endif

@@ -34,7 +34,7 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
         enum pulse_form form;
         double number[4];
         double mL_s[4];
-        size_t wraps, resets;
+        size_t wraps, resets, negatives;
     } rows[] = {
         {"counter", PULSES_COUNTER, {1203, 1371, 1371, 1540}, {NAN, 36.96, 0, 37.18}, 0, 0},
         {"2^16", PULSES_COUNTER, {65301, 65470, 103, 271}, {NAN, 37.18, 37.18, 36.96}, 1, 0},
@@ -44,6 +44,28 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
          {NAN, 36.96, 37.18, 36.96},
          1,
          0},
+        {"32767, then 0", PULSES_COUNTER, {32411, 32580, 35, 204}, {NAN, 37.18, 49.06, 37.18}, 1, 0},
+        {"2^16 with a sign",
+         PULSES_COUNTER,
+         {32411, 32580, -32733, -32564},
+         {NAN, 37.18, 49.06, 37.18},
+         1,
+         0},
+        {"a sign, through 0", PULSES_COUNTER, {-201, -33, 136, 304}, {NAN, NAN, 37.18, 36.96}, 0, 0},
+        {"2^32 with a sign",
+         PULSES_COUNTER,
+         {2147483311, 2147483480, -2147483648, -2147483480},
+         {NAN, 37.18, 36.96, 36.96},
+         1,
+         0},
+        {"a mark below 0", PULSES_COUNTER, {1203, -9999, -9999, 1707}, {NAN, NAN, NAN, 36.96}, 0, 0, 2},
+        {"an end of four digits", PULSES_COUNTER, {9712, 9880, 48, 217}, {NAN, 36.96, 36.96, 37.18}, 1, 0},
+        {"reset, a few rows before an end of four digits",
+         PULSES_COUNTER,
+         {9100, 9268, 12, 180},
+         {NAN, 36.96, NAN, 36.96},
+         0,
+         1},
         {"reset", PULSES_COUNTER, {31702, 31870, 0, 168}, {NAN, 36.96, NAN, 36.96}, 0, 1},
         {"reset near the end, to a number too high for a wrap",
          PULSES_COUNTER,
@@ -95,7 +117,8 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
             if (!isnan(flow))
                 aid_near(rows[i].name, 1e6 * flow, rows[i].mL_s[k], 1e-9);
         }
-        if (pulses.wraps.n != rows[i].wraps || pulses.resets.n != rows[i].resets)
+        if (pulses.wraps.n != rows[i].wraps || pulses.resets.n != rows[i].resets ||
+            pulses.negatives.n != rows[i].negatives)
             fail_msg("%s: %zu wraps, %zu resets", rows[i].name, pulses.wraps.n, pulses.resets.n);
         pulses_restart(&pulses);
         assert_true(isnan(pulses_next(&pulses, 100 * S, 5)) == (rows[i].form != PULSES_RATE));
