@@ -128,23 +128,66 @@ static bool say_heat_steps(const struct reduction *r, struct document *doc, stru
                             words_rough_percent(share, sure, sizeof sure));
 }
 
-/* Rows whose pulses since the row before are not known, because that was set aside. */
+/* Why most rows were set aside whose pulses are lost. */
+static enum row_refusal lost_mostly(const struct log_account *account)
+{
+    int most = ROW_BAD_LINE;
+    for (int k = 0; k < ROW_REFUSALS; k++)
+        if (!row_refusal_is_plain((enum row_refusal)k) && account->refused[k] > account->refused[most])
+            most = k;
+    return (enum row_refusal)most;
+}
+
+/* Rows whose pulses since the row before are not known, because that was set aside. Where these are
+ * most rows no window is left, and the first screen says so. */
 static bool say_after_lost(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     const struct log_account *account = log_set_account(&r->logs, CH_FLOW);
     const struct log_channel *channel = &account->channels[CH_FLOW];
     const struct log_place *first = &channel->first[FLAG_AFTER_LOST];
     uint64_t n = channel->count[FLAG_AFTER_LOST];
+    enum row_refusal why = lost_mostly(account);
     char rows[32];
     if (n == 0)
         return true;
     words_number(n, rows, sizeof rows);
-    return document_finding(doc, FINDING_LOG, true, faults,
+    return document_finding(doc, 2 * n > account->rows_used ? FINDING_CANNOT : FINDING_LOG, true,
+                            faults,
                             "What the flow meter counted is not known in %s row%s (%s%s:%ld): it "
-                            "counts from row to row, and the row before was set aside. They are "
-                            "not used. A counter that only rises would lose nothing.",
+                            "counts from row to row, and the row before was set aside (mostly: "
+                            "%s). They are not used. A counter that only rises would lose "
+                            "nothing%s.",
                             rows, n == 1 ? "" : "s", n == 1 ? "" : "first ",
-                            path_base(account->files[first->file].path), first->line);
+                            path_base(account->files[first->file].path), first->line,
+                            row_refusal_words(why),
+                            why == ROW_DUPLICATE ? "; where each stamp stands over as many rows, "
+                                                   "'rows per stamp' in [log] takes them all"
+                                                 : "");
+}
+
+/* Of a mean over rows, as no meter counts; our own figure. */
+enum { ROWS_A_FRACTION = 20 };
+
+/* What no log of such counts can tell, unless they betray themselves. */
+static bool say_since_row(const struct reduction *r, struct document *doc, struct faults *faults)
+{
+    const struct pulses *pulses = &r->pulses[COUNTED_FLOW];
+    const struct instrument *in =
+        instrument_of_channel(r->setup.instruments, r->setup.n_instruments, CH_FLOW);
+    if (pulses->meter.form != PULSES_PER_ROW || r->means.n == 0)
+        return true;
+    bool plain = fabs(in->gain_value - 1.0) < 1e-12 && fabs(in->add_value) < 1e-12;
+    if (plain && pulses->fractions * ROWS_A_FRACTION > pulses->good)
+        return document_finding(
+            doc, FINDING_CANNOT, true, faults,
+            "Pulses are whole numbers, but column '%s' has fractions in %zu of %zu rows, as means "
+            "over rows have. A row must hold the sum of all pulses since the row before: a mean "
+            "over two rows makes half of the flow, and of the efficiency.",
+            in->column.text, pulses->fractions, pulses->good);
+    return document_finding(doc, FINDING_CANNOT, false, faults,
+                            "Whether each row holds all pulses since the row before cannot be told "
+                            "from counts per row: a log that was thinned or averaged has lost the "
+                            "others, and its efficiency is too low by as much.");
 }
 
 /* Rows that are not in the log, and may have taken pulses along. */
@@ -173,7 +216,7 @@ static bool say_flow(const struct reduction *r, struct document *doc, struct fau
                                 "them).",
                                 words_volume(meter->per_pulse, volume, sizeof volume));
     return say_counter(r, COUNTED_FLOW, doc, faults) && say_after_lost(r, doc, faults) &&
-           say_holes(r, doc, faults) && say_steps(r, doc, faults);
+           say_holes(r, doc, faults) && say_since_row(r, doc, faults) && say_steps(r, doc, faults);
 }
 
 bool reduction_pulses(const struct reduction *r, struct document *doc, struct faults *faults)

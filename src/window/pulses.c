@@ -161,6 +161,7 @@ static double since_row(struct pulses *pulses, int64_t time_us, double number)
     int64_t step_us = time_us - pulses->time_us;
     pulses->ups += number > pulses->count;
     pulses->downs += number < pulses->count;
+    pulses->fractions += fabs(number - round(number)) > ROUNDING;
     if (is_of_one_step(pulses, step_us, number)) {
         happened(&pulses->holes, time_us);
         pulses->late++;

@@ -86,6 +86,7 @@ struct pulses {
     size_t good;      /* rows with a number */
     size_t ups;       /* of counts per row: rows with more than the row before, and with less */
     size_t downs;
+    size_t fractions; /* of them: rows whose number is not whole */
     size_t rises;     /* rows with a rise above 0 */
     double
         finest; /* smallest rise, or difference of two that follow each other, m3 or J; 0: none */
