@@ -39,11 +39,10 @@ static bool say_counter(const struct reduction *r, enum counted_kind counted, st
                           owner, meter, times(r, &pulses->wraps, when)))
         return false;
     if (pulses->plays.n > 0 &&
-        !document_finding(
-            doc, FINDING_LOG, false, faults,
-            "The %s's total fell by one step %s: its last digit plays, and it "
-            "counts as standing still.",
-            owner, times(r, &pulses->plays, when)))
+        !document_finding(doc, FINDING_LOG, false, faults,
+                          "The %s's total fell by one step %s: its last digit plays, and it "
+                          "counts as standing still.",
+                          owner, times(r, &pulses->plays, when)))
         return false;
     if (pulses->negatives.n > 0 &&
         !document_finding(doc, FINDING_LOG, true, faults,
@@ -133,7 +132,8 @@ static enum row_refusal lost_mostly(const struct log_account *account)
 {
     int most = ROW_BAD_LINE;
     for (int k = 0; k < ROW_REFUSALS; k++)
-        if (!row_refusal_is_plain((enum row_refusal)k) && account->refused[k] > account->refused[most])
+        if (!row_refusal_is_plain((enum row_refusal)k) &&
+            account->refused[k] > account->refused[most])
             most = k;
     return (enum row_refusal)most;
 }
@@ -151,18 +151,17 @@ static bool say_after_lost(const struct reduction *r, struct document *doc, stru
     if (n == 0)
         return true;
     words_number(n, rows, sizeof rows);
-    return document_finding(doc, 2 * n > account->rows_used ? FINDING_CANNOT : FINDING_LOG, true,
-                            faults,
-                            "What the flow meter counted is not known in %s row%s (%s%s:%ld): it "
-                            "counts from row to row, and the row before was set aside (mostly: "
-                            "%s). They are not used. A counter that only rises would lose "
-                            "nothing%s.",
-                            rows, n == 1 ? "" : "s", n == 1 ? "" : "first ",
-                            path_base(account->files[first->file].path), first->line,
-                            row_refusal_words(why),
-                            why == ROW_DUPLICATE ? "; where each stamp stands over as many rows, "
-                                                   "'rows per stamp' in [log] takes them all"
-                                                 : "");
+    return document_finding(
+        doc, 2 * n > account->rows_used ? FINDING_CANNOT : FINDING_LOG, true, faults,
+        "What the flow meter counted is not known in %s row%s (%s%s:%ld): it "
+        "counts from row to row, and the row before was set aside (mostly: "
+        "%s). They are not used. A counter that only rises would lose "
+        "nothing%s.",
+        rows, n == 1 ? "" : "s", n == 1 ? "" : "first ",
+        path_base(account->files[first->file].path), first->line, row_refusal_words(why),
+        why == ROW_DUPLICATE ? "; where each stamp stands over as many rows, "
+                               "'rows per stamp' in [log] takes them all"
+                             : "");
 }
 
 /* Of a mean over rows, as no meter counts; our own figure. */
@@ -221,7 +220,7 @@ static bool say_flow(const struct reduction *r, struct document *doc, struct fau
 
 bool reduction_pulses(const struct reduction *r, struct document *doc, struct faults *faults)
 {
-    return say_flow(r, doc, faults) && (r->pulses[COUNTED_HEAT].meter.form == PULSES_NONE ||
-                                        (say_counter(r, COUNTED_HEAT, doc, faults) &&
-                                         say_heat_steps(r, doc, faults)));
+    return say_flow(r, doc, faults) &&
+           (r->pulses[COUNTED_HEAT].meter.form == PULSES_NONE ||
+            (say_counter(r, COUNTED_HEAT, doc, faults) && say_heat_steps(r, doc, faults)));
 }

@@ -472,7 +472,8 @@ bool reduction_windows(const struct reduction *r, struct document *doc, struct f
                                 "%c%s read as typed; no rule for steadiness was judged.",
                                 count[0] == 'n' ? 'N' : count[0], count + 1);
     }
-    return window_finding(r, doc, faults) && reduction_slots(r, doc, faults) &&
+    return reduction_days(r, doc, faults) && window_finding(r, doc, faults) &&
+           reduction_slots(r, doc, faults) &&
            aside_finding(r, doc, faults) && oblique_finding(r, doc, faults) &&
            reduction_exclusions(r, doc, faults) &&
            lost_finding(r, doc, faults) && near_finding(r, doc, faults) &&

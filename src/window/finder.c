@@ -212,7 +212,11 @@ static bool judge(struct finder *finder, struct faults *faults)
         return true;
     sliding_candidate(&finder->sliding, candidate);
     candidate->flow_step_m3_s = flow_step_m3_s(finder);
-    if (verdict_judge(&finder->rules, candidate, &verdicts))
+    bool good = verdict_judge(&finder->rules, candidate, &verdicts);
+    if (!days_candidate(&finder->days, zone_day(finder->zone, candidate->start_us),
+                        finder->sliding.slot_s, candidate, &verdicts, faults))
+        return false;
+    if (good)
         return accept(finder, candidate, &verdicts, faults);
     return refusals_candidate(&finder->refusals, candidate, &verdicts, faults);
 }
@@ -321,6 +325,7 @@ void finder_free(struct finder *finder)
     finder->excluded = NULL;
     finder->n_excluded = 0;
     finder->n_windows = finder->capacity = 0;
+    days_free(&finder->days);
     refusals_free(&finder->refusals);
     slots_free(&finder->slots);
     sliding_free(&finder->sliding);

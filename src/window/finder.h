@@ -18,6 +18,7 @@
 #include "base/zone.h"
 #include "domain/means.h"
 #include "ingest/block.h"
+#include "window/days.h"
 #include "window/refusals.h"
 #include "window/rules.h"
 #include "window/sliding.h"
@@ -50,6 +51,7 @@ struct finder {
     size_t n_windows;
     size_t capacity;
     struct refusals refusals;
+    struct days days;
     struct channel_noise noise[CH_COUNT]; /* after the last block */
 
     struct slots slots; /* its counts are for reading: slots broken, by what, segments */
