@@ -182,10 +182,11 @@ static bool seen_reading(void *state, const double *value, struct faults *unused
     return true;
 }
 
-static bool seen_span(void *state, const double *const value[CH_COUNT], size_t n,
+static bool seen_span(void *state, const double *const value[CH_COUNT], size_t first, size_t n,
                       struct faults *unused)
 {
     (void)unused;
+    (void)first;
     (void)value;
     ((struct seen *)state)->readings += n;
     return true;
@@ -210,16 +211,23 @@ static bool slots_sink_finish(void *state, struct faults *list)
     return slots_finish(state, list);
 }
 
-/* Cuts a log into slots of 30 s; irradiance to flow are needed. */
-static void cut_slots_of(const struct aid_log *log, bool pulses, struct slots *slots,
-                         struct seen *seen)
+/* Cuts a log, fed in blocks of most_rows rows at most, into slots of 30 s; irradiance to flow are
+ * needed. */
+static void cut_slots_in(const struct aid_log *log, bool pulses, size_t most_rows,
+                         struct slots *slots, struct seen *seen)
 {
     bool needs[CH_COUNT] = {true, true, true, true, true};
     struct slots_user user = {seen, seen_ready, seen_reading, seen_span, seen_slot};
     memset(seen, 0, sizeof *seen);
     assert_true(slots_init(slots, 30 * S, needs, user, faults));
     slots->counts[COUNTED_FLOW] = pulses;
-    aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, 13, 5);
+    aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, most_rows, 5);
+}
+
+static void cut_slots_of(const struct aid_log *log, bool pulses, struct slots *slots,
+                         struct seen *seen)
+{
+    cut_slots_in(log, pulses, 13, slots, seen);
 }
 
 static void cut_slots(const struct aid_log *log, struct slots *slots, struct seen *seen)
@@ -439,8 +447,9 @@ static void slots_follow_the_step(void **state)
                 log.gap[i] = rows[k].gap && part == 2 && j == 0;
                 end_us[part] = at_us;
             }
-        for (int pulses = 0; pulses < 2; pulses++) {
-            cut_slots_of(&log, pulses, &slots, &seen);
+        static const size_t most_rows[] = {1, 13, 200, 200};
+        for (size_t cut = 0; cut < sizeof most_rows / sizeof most_rows[0]; cut++) {
+            cut_slots_in(&log, cut == 3, most_rows[cut], &slots, &seen);
             size_t broken = 0;
             for (size_t i = 0, part = 0; i < seen.n; i++) {
                 const struct slot *slot = &seen.slot[i];
