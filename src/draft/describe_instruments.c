@@ -66,7 +66,8 @@ static void add_pulses(const struct guess *guess, struct text *out)
              guess->unit_why[0] != '\0' ? guess->unit_why : "a word in its name");
     describe_line(out, "unit", guess->pulses->name, "# guess: ", remark);
     text_add(out, "# A counter that only rises: pulses; what came since the row before: pulses per "
-                  "interval;\n# a frequency: Hz.\n");
+                  "interval\n# (each row must hold all of them: a log that was thinned or averaged "
+                  "has lost the others);\n# a frequency: Hz.\n");
     describe_line(out, "litres per pulse", "", FILL_IN,
                   "of the meter's data sheet or a bucket, such as 0.0022 L");
 }

@@ -53,6 +53,7 @@ static void say_range(const struct log_plan *plan, const struct log_column *colu
                       const char *text, const char *share, bool mark, struct fault *fault)
 {
     const struct channel_row *row = channel_row(column->channel);
+    const struct log_range range = log_column_range(column);
     const struct unit *unit = column->unit;
     double number = 0.0;
     bool is_number = number_read(text, strlen(text), plan->decimal, &number);
@@ -66,8 +67,11 @@ static void say_range(const struct log_plan *plan, const struct log_column *colu
                     (value_si - unit->offset) / unit->scale, unit->name, share);
     else
         fault_found(fault, "'%s' makes no possible %s (%s)", text, row->word, share);
-    fault_expected(fault, "%g to %g %s", (row->least_si - unit->offset) / unit->scale,
-                   (row->most_si - unit->offset) / unit->scale, unit->name);
+    if (log_column_counts(column))
+        fault_expected(fault, "%g %s or more", range.least_si / unit->scale, unit->name);
+    else
+        fault_expected(fault, "%g to %g %s", (range.least_si - unit->offset) / unit->scale,
+                       (range.most_si - unit->offset) / unit->scale, unit->name);
     fault_hint(fault,
                mark ? "such readings are not used; all are exactly this number: if the logger "
                       "means 'no reading' by it, add it to 'missing' in [log]"

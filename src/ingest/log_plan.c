@@ -6,6 +6,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* The largest whole number below which a double holds all; half of a register of 32 bits. */
+#define COUNT_MOST 9007199254740992.0
+#define REGISTER_HALF 2147483648.0
+
 void log_plan_init(struct log_plan *plan)
 {
     memset(plan, 0, sizeof *plan);
@@ -76,6 +80,15 @@ bool log_column_counts(const struct log_column *column)
 {
     enum dimension dimension = column->unit->dimension;
     return dimension == DIM_PULSES || dimension == DIM_VOLUME || dimension == DIM_ENERGY;
+}
+
+struct log_range log_column_range(const struct log_column *column)
+{
+    const struct channel_row *row = channel_row(column->channel);
+    if (!log_column_counts(column))
+        return (struct log_range){row->least_si, row->most_si};
+    bool counter = text_same(column->unit->name, "pulses");
+    return (struct log_range){counter ? -REGISTER_HALF : 0.0, COUNT_MOST};
 }
 
 bool log_column_since_row(const struct log_column *column)

@@ -119,6 +119,14 @@ double log_column_si(const struct log_column *column, double number);
  * whole numbers, and none of them is stuck or a spike. */
 bool log_column_counts(const struct log_column *column);
 
+/* Least and largest number that the column may hold, SI. A counter's may lie below 0: its register
+ * may have a sign (window/pulses.h). */
+struct log_range {
+    double least_si;
+    double most_si;
+};
+struct log_range log_column_range(const struct log_column *column);
+
 /* Whether it carries what was counted since the row before. */
 bool log_column_since_row(const struct log_column *column);
 

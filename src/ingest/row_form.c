@@ -7,7 +7,6 @@
 #include <string.h>
 
 /* Beyond it a counter's steps are no longer whole in a double. */
-#define COUNT_MOST 9007199254740992.0
 
 static bool refuse(const char *found, const char *hint, struct faults *faults)
 {
@@ -95,14 +94,13 @@ bool row_form_init(struct row_form *form, const struct log_plan *plan, struct fa
         if (!check_column(plan, i, faults))
             return false;
         const struct log_column *column = &plan->columns[i];
-        const struct channel_row *row = channel_row(column->channel);
-        bool counts = log_column_counts(column);
+        const struct log_range range = log_column_range(column);
         form->scale[i] = (struct row_scale){.gain = column->gain,
                                             .add = column->add,
                                             .scale = column->unit->scale,
                                             .offset = column->unit->offset,
-                                            .least_si = counts ? 0.0 : row->least_si,
-                                            .most_si = counts ? COUNT_MOST : row->most_si};
+                                            .least_si = range.least_si,
+                                            .most_si = range.most_si};
         /* Its value is no straight line: nothing is in range on the short way. */
         if (column->signal != NULL)
             form->scale[i].least_si = INFINITY;

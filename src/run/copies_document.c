@@ -8,14 +8,18 @@ static bool same_number(const struct means *a, const struct means *b, enum chann
            (!a->has[channel] || a->mean[channel] == b->mean[channel]);
 }
 
+/* What holds no number at all is no copy. */
 static bool is_copy(const struct means *a, const struct means *b)
 {
     static const enum channel compared[] = {CH_IRRADIANCE, CH_OUTLET, CH_INLET,
                                             CH_AMBIENT,    CH_FLOW,   CH_MASS_FLOW};
-    for (size_t i = 0; i < sizeof compared / sizeof compared[0]; i++)
+    bool any = a->reduced;
+    for (size_t i = 0; i < sizeof compared / sizeof compared[0]; i++) {
         if (!same_number(a, b, compared[i]))
             return false;
-    return a->reduced == b->reduced && (!a->reduced || (a->eta == b->eta && a->x == b->x));
+        any = any || a->has[compared[i]];
+    }
+    return any && a->reduced == b->reduced && (!a->reduced || (a->eta == b->eta && a->x == b->x));
 }
 
 /* Returns: the first earlier point that holds the same; NULL if there is none */

@@ -70,6 +70,7 @@ static void write_cause(const struct heats *heats, char out[CAUSE_SIZE])
 {
     struct heats_guess guess = heats_guess(heats);
     double rise = heats->rise_K * (1 - heats->ratio);
+    char flow[32];
     switch (guess.cause) {
     case HEATS_UNIT:
     case HEATS_FLOW_UNIT:
@@ -100,10 +101,11 @@ static void write_cause(const struct heats *heats, char out[CAUSE_SIZE])
         snprintf(
             out, CAUSE_SIZE,
             "It is as if the rise, which is %.1f K on the whole, were read %.2g K too %s, or the "
-            "flow %.2g %% too %s: which of the two meters is right a bucket and a stopwatch "
+            "flow %s %% too %s: which of the two meters is right a bucket and a stopwatch "
             "tell.",
             heats->rise_K, fabs(rise), rise > 0 ? "large" : "small",
-            100 * fabs(1 / heats->ratio - 1), heats->ratio < 1 ? "high" : "low");
+            words_rough_percent(fabs(1 / heats->ratio - 1), flow, sizeof flow),
+            heats->ratio < 1 ? "high" : "low");
     }
 }
 

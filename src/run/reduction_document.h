@@ -49,6 +49,13 @@ bool reduction_alternating(const struct reduction *reduction, struct document *d
 bool reduction_copies(const struct reduction *reduction, struct document *doc,
                       struct faults *faults);
 
+/* Days of sunshine without a window, where others have many. (days_document.c) */
+bool reduction_days(const struct reduction *reduction, struct document *doc, struct faults *faults);
+
+/* Where rows come more slowly from some time on. (slots_document.c) */
+bool reduction_slots(const struct reduction *reduction, struct document *doc,
+                     struct faults *faults);
+
 /* How the stamps of one of the logs were taken: what was stated of the clock, and what came of it.
  * (timing_document.c) */
 bool reduction_timing(const struct log_set *logs, size_t i, struct document *doc,

@@ -1,6 +1,7 @@
 #include "run/reduction_log.h"
 
 #include "run/checks.h"
+#include "run/setup_counts.h"
 #include "run/setup_heat.h"
 #include "run/setup_log.h"
 #include "run/sun_means.h"
@@ -98,8 +99,8 @@ static bool read_once(struct reduction *r, struct faults *faults)
     r->angles = derived.angles;
     return checks_same_log(&r->checks_logs, &r->logs, faults) &&
            setup_sun_fits(&r->setup, log_set_channel(&r->logs, CH_IRRADIANCE), faults) &&
-           setup_total_fits(&r->setup, COUNTED_FLOW, &r->pulses[COUNTED_FLOW], faults) &&
-           setup_total_fits(&r->setup, COUNTED_HEAT, &r->pulses[COUNTED_HEAT], faults);
+           setup_counts_fit(&r->setup, COUNTED_FLOW, &r->pulses[COUNTED_FLOW], faults) &&
+           setup_counts_fit(&r->setup, COUNTED_HEAT, &r->pulses[COUNTED_HEAT], faults);
 }
 
 /* As without a [site]. The doubts and the clear days of the first reading stay. */

@@ -93,66 +93,6 @@ bool setup_totals_have_log(const struct test_setup *setup, struct faults *faults
     return good;
 }
 
-/* Our own figures. A meter is reset now and then, a flow falls in half of its rows; a step is told
- * from so many rises, among which two differ by one step surely unless all are the same. */
-enum { RESETS_ALLOWED = 10, ROWS_A_RESET = 100, RISES_TOLD = 100 };
-#define STEP_COARSER 1.9
-
-static struct fault *doubt_total(const struct test_setup *setup, const struct instrument *meter,
-                                 const struct stated *at, struct faults *faults)
-{
-    struct fault *fault =
-        fault_new(faults, FAULT_INPUT, fault_at(setup->path, at->line, at->column));
-    fault_field(fault, "[instrument %s]", meter->name);
-    return fault;
-}
-
-/* More falls than an end and a reset: what it seems to be instead. */
-static bool refuse_falls(const struct test_setup *setup, const struct instrument *meter,
-                         const struct pulses *pulses, struct faults *faults)
-{
-    const char *unit = meter->unit->name;
-    struct fault *fault = doubt_total(setup, meter, &meter->unit_text.at, faults);
-    fault_found(fault,
-                "'unit = %s' says that the column '%s' holds a total, but it falls %zu "
-                "times in %zu readings",
-                unit, meter->column.text, pulses->resets.n, pulses->good);
-    fault_expected(fault, "a number that only rises, but for its end and a reset");
-    if (meter->channel == CH_METERED)
-        fault_hint(fault,
-                   "the heat of the moment has a unit like kW; of what came since the row before "
-                   "make a power: 'unit = kW' and 'gain = 60' for kWh in a minute");
-    else
-        fault_hint(fault,
-                   "a flow has a unit like L/min; of what came since the row before state "
-                   "'litres per pulse = 1 %s' and 'unit = pulses per interval'",
-                   unit);
-    return false;
-}
-
-bool setup_total_fits(const struct test_setup *setup, enum counted_kind counted,
-                      const struct pulses *pulses, struct faults *faults)
-{
-    const struct instrument *meter = instrument_of_channel(
-        setup->instruments, setup->n_instruments, counted_channel(counted));
-    if (pulses->meter.form != PULSES_TOTAL || meter == NULL)
-        return true;
-    size_t resets = pulses->resets.n;
-    if (resets > RESETS_ALLOWED && resets * ROWS_A_RESET > pulses->good)
-        return refuse_falls(setup, meter, pulses, faults);
-    if (pulses->rises < RISES_TOLD || !pulses->uneven ||
-        pulses->finest < STEP_COARSER * meter->resolution.value)
-        return true;
-    const char *unit = meter->unit->name;
-    struct fault *fault = doubt_total(setup, meter, &meter->resolution.at, faults);
-    fault_found(fault,
-                "the column '%s' moves by %.3g %s at least, which is more than its resolution",
-                meter->column.text, pulses->finest / meter->unit->scale, unit);
-    fault_expected(fault, "the smallest step that it really makes: 'resolution = %.3g %s'",
-                   pulses->finest / meter->unit->scale, unit);
-    return false;
-}
-
 /* Our own figures. No lamp and no dull day is so weak; what the sun is in kW/m2, at the edge of a
  * cloud too. */
 #define SUN_LEAST_W_M2 5.0

@@ -22,12 +22,6 @@ struct pulse_meter setup_pulse_meter(const struct test_setup *setup, enum counte
  * Returns: false with a fault for each. */
 bool setup_totals_have_log(const struct test_setup *setup, struct faults *faults);
 
-/* Whether the numbers that were read are those of a total as it was stated: it falls seldom, and
- * moves by steps like the stated one.
- * Returns: false with a fault that says what they seem to be; true where there is no total. */
-bool setup_total_fits(const struct test_setup *setup, enum counted_kind counted,
-                      const struct pulses *pulses, struct faults *faults);
-
 /* Whether the sunshine that was read may be sunshine: of numbers that stay below 5 W/m2, and rise
  * above zero, no property of a collector can be had, and those of kW/m2 look so. Checks of
  * instruments are done in the dark as well.

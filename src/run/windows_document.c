@@ -20,15 +20,15 @@ static void rules_note(const struct rules *rules, struct text *note)
                  : ": our own figures; results are outside of any standard");
 }
 
-/* The slot's length where readings come so slowly that each is a slot of its own; else it is as the
- * rules have it. Out: text   "60 s". Returns: whether it differs. */
+/* The longest slot's length where readings come so slowly that each is a slot of its own; else it
+ * is as the rules have it. Out: text   "60 s". Returns: whether it differs. */
 static bool slot_as_judged(const struct reduction *r, char *text, size_t size)
 {
     const struct slots *slots = &r->finder.slots;
-    if (!r->from_log || !slots->each_reading || slots->slot_us == slots->wanted_us)
+    if (!r->from_log || slots->longest_us == slots->wanted_us)
         return false;
     struct rule_value value = r->rules.rule[RULE_SLOT].value;
-    value.high = (double)slots->slot_us * 1e-6;
+    value.high = (double)slots->longest_us * 1e-6;
     rule_value_text(RULE_SLOT, &value, text, size);
     return true;
 }
@@ -472,8 +472,9 @@ bool reduction_windows(const struct reduction *r, struct document *doc, struct f
                                 "%c%s read as typed; no rule for steadiness was judged.",
                                 count[0] == 'n' ? 'N' : count[0], count + 1);
     }
-    return window_finding(r, doc, faults) && aside_finding(r, doc, faults) &&
-           oblique_finding(r, doc, faults) &&
+    return reduction_days(r, doc, faults) && window_finding(r, doc, faults) &&
+           reduction_slots(r, doc, faults) &&
+           aside_finding(r, doc, faults) && oblique_finding(r, doc, faults) &&
            reduction_exclusions(r, doc, faults) &&
            lost_finding(r, doc, faults) && near_finding(r, doc, faults) &&
            (r->finder.n_windows > 0 || no_window_findings(r, doc, faults)) &&

@@ -53,6 +53,21 @@ const char *words_signed(double value, int places, char *out, size_t size)
     return out;
 }
 
+const char *words_volume(double m3, char *out, size_t size)
+{
+    bool litres = m3 >= 0.9995e-3;
+    double amount = m3 * (litres ? 1e3 : 1e6);
+    snprintf(out, size, amount < 999.5 ? "%.3g %s" : "%.0f %s", amount, litres ? "L" : "mL");
+    return out;
+}
+
+const char *words_rough_percent(double share, char *out, size_t size)
+{
+    double percent = 100 * share;
+    snprintf(out, size, percent < 99.5 ? "%.2g" : "%.0f", percent);
+    return out;
+}
+
 const char *words_duration(double seconds, char *out, size_t size)
 {
     long s = lround(seconds);

@@ -26,6 +26,12 @@ const char *words_fixed(double value, int places, char *out, size_t size);
 /* The same of a difference, with its sign: "+1.4", "−0.3"; "+0" where nothing is left of it. */
 const char *words_signed(double value, int places, char *out, size_t size);
 
+/* A volume that was stated: "2.22 mL", "250 mL", from a litre on "2 L"; three digits, no exponent. */
+const char *words_volume(double m3, char *out, size_t size);
+
+/* A rough share in per cent: "0.13", "29", "172"; two digits, no exponent. */
+const char *words_rough_percent(double share, char *out, size_t size);
+
 /* "10 min", "1 h 20 min", "45 s". */
 const char *words_duration(double seconds, char *out, size_t size);
 

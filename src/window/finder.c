@@ -32,10 +32,25 @@ static void warn_few_slots(const struct finder *finder, double slot_s, struct fa
     fault_hint(fault, "log more often, or make 'window' longer");
 }
 
-/* The length of slots is known. */
+static void note_lengths(struct finder *finder, bool first)
+{
+    const struct sliding *sliding = &finder->sliding;
+    double window_s = (double)sliding->n_window * sliding->slot_s;
+    if (!first && window_s >= finder->window_s)
+        return;
+    finder->window_s = window_s;
+    finder->conditioning_s = (double)(sliding->n_total - sliding->n_window) * sliding->slot_s;
+}
+
+/* The length of slots is known, or another from here on. */
 static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
 {
     struct finder *finder = state;
+    bool first = !finder->sliding_ready;
+    if (!first && !refusals_close(&finder->refusals, finder->last_end_us, 0, faults))
+        return false;
+    sliding_free(&finder->sliding);
+    finder->sliding_ready = false;
     finder->readings.skip[CH_INCIDENCE] = finder->weigh_incidence;
     const struct rules *rules = &finder->rules;
     bool watched[CH_COUNT] = {false};
@@ -50,7 +65,8 @@ static bool take_ready(void *state, int64_t slot_us, struct faults *faults)
                       finder->slots.present, watched, faults))
         return false;
     finder->sliding_ready = true;
-    if (finder->sliding.n_window < FINDER_FEW_SLOTS)
+    note_lengths(finder, first);
+    if (first && finder->sliding.n_window < FINDER_FEW_SLOTS)
         warn_few_slots(finder, slot_s, faults);
     return true;
 }
@@ -104,6 +120,8 @@ static void take_edges(struct finder *finder, struct means *means)
     struct sliding_edges edges;
     if (!means->has[CH_FLOW])
         return;
+    double span_s = sliding_least_span_s(&finder->sliding, COUNTED_FLOW);
+    finder->span_s = finder->span_s > 0.0 ? fmin(finder->span_s, span_s) : span_s;
     if (!sliding_edges(&finder->sliding, COUNTED_FLOW, &edges)) {
         finder->few[COUNTED_FLOW]++;
         means->u[CH_FLOW] = finder->step[COUNTED_FLOW] / sqrt(6.0) / finder_window_s(finder);
@@ -171,15 +189,18 @@ static bool accept(struct finder *finder, const struct candidate *candidate,
     return true;
 }
 
-/* What a slot's flow may be wrong by: one pulse, or what a display brings at once that stands still
- * between its rows. */
+/* What a slot's flow may lie off the window's by, though both are one: each is right to one pulse,
+ * or to what a display brings at once that stands still between its rows. */
 static double flow_step_m3_s(const struct finder *finder)
 {
     struct sliding_edges edges;
     double step_m3 = finder->step[COUNTED_FLOW];
-    if (step_m3 > 0.0 && sliding_edges(&finder->sliding, COUNTED_FLOW, &edges) && edges.held)
+    if (!(step_m3 > 0.0))
+        return 0.0;
+    if (sliding_edges(&finder->sliding, COUNTED_FLOW, &edges) && edges.held)
         step_m3 = fmax(step_m3, edges.most);
-    return step_m3 / finder->sliding.slot_s;
+    return step_m3 / sliding_least_span_s(&finder->sliding, COUNTED_FLOW) +
+           step_m3 / ((double)finder->sliding.n_window * finder->sliding.slot_s);
 }
 
 static bool judge(struct finder *finder, struct faults *faults)
@@ -191,7 +212,11 @@ static bool judge(struct finder *finder, struct faults *faults)
         return true;
     sliding_candidate(&finder->sliding, candidate);
     candidate->flow_step_m3_s = flow_step_m3_s(finder);
-    if (verdict_judge(&finder->rules, candidate, &verdicts))
+    bool good = verdict_judge(&finder->rules, candidate, &verdicts);
+    if (!days_candidate(&finder->days, zone_day(finder->zone, candidate->start_us),
+                        finder->sliding.slot_s, candidate, &verdicts, faults))
+        return false;
+    if (good)
         return accept(finder, candidate, &verdicts, faults);
     return refusals_candidate(&finder->refusals, candidate, &verdicts, faults);
 }
@@ -300,6 +325,7 @@ void finder_free(struct finder *finder)
     finder->excluded = NULL;
     finder->n_excluded = 0;
     finder->n_windows = finder->capacity = 0;
+    days_free(&finder->days);
     refusals_free(&finder->refusals);
     slots_free(&finder->slots);
     sliding_free(&finder->sliding);
@@ -366,11 +392,10 @@ struct sink finder_sink(struct finder *finder)
 
 double finder_window_s(const struct finder *finder)
 {
-    return finder->sliding_ready ? (double)finder->sliding.n_window * finder->sliding.slot_s : 0.0;
+    return finder->window_s;
 }
 
 double finder_conditioning_s(const struct finder *finder)
 {
-    size_t n = finder->sliding.n_total - finder->sliding.n_window;
-    return finder->sliding_ready ? (double)n * finder->sliding.slot_s : 0.0;
+    return finder->conditioning_s;
 }

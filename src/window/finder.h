@@ -18,6 +18,7 @@
 #include "base/zone.h"
 #include "domain/means.h"
 #include "ingest/block.h"
+#include "window/days.h"
 #include "window/refusals.h"
 #include "window/rules.h"
 #include "window/sliding.h"
@@ -50,14 +51,18 @@ struct finder {
     size_t n_windows;
     size_t capacity;
     struct refusals refusals;
+    struct days days;
     struct channel_noise noise[CH_COUNT]; /* after the last block */
 
     struct slots slots; /* its counts are for reading: slots broken, by what, segments */
     struct sliding sliding;
     struct candidate candidate; /* the newest */
     bool sliding_ready;
+    double window_s; /* shortest of all that slots were laid for */
+    double conditioning_s;
     struct window_noise readings;
     double step[COUNTED]; /* m3, J; 0: not counted */
+    double span_s;        /* of the flow: least time that the rows of a window's slot span */
     size_t few[COUNTED];  /* windows in which it made fewer than two */
     bool weigh_incidence; /* set it after init where the angle comes from the sun's place */
     int64_t free_from_us; /* the next window may not start before */
@@ -73,7 +78,8 @@ void finder_free(struct finder *finder);
 
 /* The flow comes from pulses, or from a total that moves by such steps: a window's mean flow is
  * then taken from its first to its last edge, its heat in proportion, its error from where the two
- * edges may have been, and no deviation is judged finer than one pulse in a slot (of a counter that
+ * edges may have been, and no deviation is judged finer than one pulse in the time that a slot's rows span, and one in
+ * the window (of a counter that
  * stands still in a quarter of the rows or more: than the largest rise of a row). The same of a
  * heat meter's total, which is no window's heat where it makes fewer than two steps or has a row
  * without a number.
@@ -100,7 +106,7 @@ struct sink finder_sink(struct finder *finder);
  * mean, which differs by hundredths of a degree in a steady window. */
 
 /* Length of window and conditioning as used, after rounding up to whole slots, s; 0 before the
- * sampling step is known. */
+ * sampling step is known. Where slots were laid anew: the shortest. */
 double finder_window_s(const struct finder *finder);
 double finder_conditioning_s(const struct finder *finder);
 

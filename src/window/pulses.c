@@ -10,8 +10,10 @@
 /* A fall of one step, with what rounding makes of it. */
 #define PLAY 1.5
 
-static const double registers[] = {65536.0, 4294967296.0};
+static const double registers[] = {32768.0, 65536.0, 2147483648.0, 4294967296.0};
 enum { REGISTERS = sizeof registers / sizeof registers[0], DIGITS_MOST = 9 };
+/* Powers of ten at which a counter may end: one of fewer digits runs over every few rows. */
+enum { COUNTER_DIGITS_LEAST = 3 };
 
 enum channel counted_channel(enum counted_kind counted)
 {
@@ -21,12 +23,13 @@ enum channel counted_channel(enum counted_kind counted)
 
 void pulses_init(struct pulses *pulses, const struct pulse_meter *meter)
 {
-    *pulses = (struct pulses){.meter = *meter};
+    *pulses = (struct pulses){.meter = *meter, .below = NAN};
 }
 
 void pulses_restart(struct pulses *pulses)
 {
     pulses->started = false;
+    pulses->below = NAN;
     pulses->step_us = 0;
     pulses->late = 0;
 }
@@ -56,28 +59,39 @@ static bool is_likely(const struct pulses *pulses, int64_t time_us, double rise)
     return rise <= RISE_MOST * pulses->rise * longer + STEPS_MORE * step_of(pulses);
 }
 
-/* What came if it ran over this end; NaN if it did not. */
-static double over(const struct pulses *pulses, int64_t time_us, double now, double end)
+/* What came if it ran over the end of a register that begins at `low`; NaN if it did not. */
+static double over(const struct pulses *pulses, int64_t time_us, double now, double low,
+                   double length)
 {
-    double before = pulses->count;
-    double rise = now + end - before;
-    bool at_end = before < end && before >= UPPER * end && now <= LOWER * end;
+    double before = pulses->count - low;
+    now -= low;
+    double rise = now + length - before;
+    bool at_end = before < length && before >= UPPER * length && now <= LOWER * length;
     return at_end && is_likely(pulses, time_us, rise) ? rise : NAN;
 }
 
-static double over_any(const struct pulses *pulses, int64_t time_us, double now)
+static double over_register(const struct pulses *pulses, int64_t time_us, double now)
 {
     double unit = is_total(pulses) ? pulses->meter.per_number : 1.0;
     double rise = NAN;
     for (size_t i = 0; i < REGISTERS && isnan(rise); i++) {
-        rise = over(pulses, time_us, now, registers[i] * unit);
+        double length = registers[i] * unit;
+        /* What is below 0 is half of a register with a sign. */
+        rise = over(pulses, time_us, now, now < 0.0 ? -0.5 * length : 0.0, length);
         if (isnan(rise) && is_total(pulses))
-            rise = over(pulses, time_us, now, registers[i] * step_of(pulses));
+            rise = over(pulses, time_us, now, 0.0, registers[i] * step_of(pulses));
     }
-    double end = unit;
-    for (int digits = 1; digits <= DIGITS_MOST && isnan(rise) && is_total(pulses); digits++) {
+    return rise;
+}
+
+static double over_any(const struct pulses *pulses, int64_t time_us, double now)
+{
+    double rise = over_register(pulses, time_us, now);
+    double end = is_total(pulses) ? pulses->meter.per_number : 1.0;
+    for (int digits = 1; digits <= DIGITS_MOST && isnan(rise); digits++) {
         end *= 10.0;
-        rise = over(pulses, time_us, now, end);
+        if (is_total(pulses) || digits >= COUNTER_DIGITS_LEAST)
+            rise = over(pulses, time_us, now, 0.0, end);
     }
     return rise;
 }
@@ -145,6 +159,9 @@ static bool is_of_one_step(const struct pulses *pulses, int64_t step_us, double 
 static double since_row(struct pulses *pulses, int64_t time_us, double number)
 {
     int64_t step_us = time_us - pulses->time_us;
+    pulses->ups += number > pulses->count;
+    pulses->downs += number < pulses->count;
+    pulses->fractions += fabs(number - round(number)) > ROUNDING;
     if (is_of_one_step(pulses, step_us, number)) {
         happened(&pulses->holes, time_us);
         pulses->late++;
@@ -154,6 +171,38 @@ static double since_row(struct pulses *pulses, int64_t time_us, double number)
     pulses->per_us = number / (double)step_us;
     pulses->late = 0;
     return number;
+}
+
+/* Whether a number below 0 is what a register with a sign shows behind its end: it follows from the
+ * end, or rises from another one. Out: started  false where that other one was not used */
+static bool is_signed(struct pulses *pulses, int64_t time_us, double number)
+{
+    double below = pulses->below;
+    pulses->below = number;
+    if (pulses->started && (pulses->count < 0.0 || !isnan(over_any(pulses, time_us, number))))
+        return true;
+    if (!(number > below))
+        return false;
+    if (pulses->started)
+        happened(&pulses->resets, time_us);
+    pulses->started = false;
+    pulses->negatives.n -= pulses->negatives.n > 0; /* that other one is explained */
+    return true;
+}
+
+/* Whether the row's number is none that this meter shows. */
+static bool is_none(struct pulses *pulses, int64_t time_us, double number)
+{
+    if (isnan(number))
+        return true;
+    if (!(number < 0.0)) {
+        pulses->below = NAN;
+        return false;
+    }
+    if (is_signed(pulses, time_us, number))
+        return false;
+    happened(&pulses->negatives, time_us);
+    return true;
 }
 
 /* A row without a number: the next one counts from it on, if it counts from row to row. */
@@ -168,7 +217,7 @@ static double without_number(struct pulses *pulses, int64_t time_us)
 
 double pulses_next(struct pulses *pulses, int64_t time_us, double number)
 {
-    if (isnan(number))
+    if (is_none(pulses, time_us, number))
         return without_number(pulses, time_us);
     if (pulses->meter.form == PULSES_RATE)
         return number * pulses->meter.per_pulse;

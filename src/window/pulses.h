@@ -24,9 +24,15 @@
  *              steps: the end is added
  *   played     a total that falls by one step: its last digit plays; it stands still
  *   reset      anything else: what came in that time is not known, and the row has no flow
- * Each is counted. Ends are 2^16 and 2^32 pulses; of a total 10 to 10^9, 2^16 and 2^32 of the log's
- * numbers, and 2^16 and 2^32 of its steps. (Tenths and three times are our own: at its end a
- * counter is seen within one row of it, and a flow seldom grows threefold from row to row.)
+ * Each is counted. Ends are 2^15, 2^16, 2^31 and 2^32 pulses, and 10^3 to 10^9; of a total 10 to
+ * 10^9 and those powers of 2 of the log's numbers, and those powers of its steps. (Tenths and three
+ * times are our own: at its end a counter is seen within one row of it, and a flow seldom grows
+ * threefold from row to row. A reset that looks like an end is wrong in one row, by no more than
+ * that.)
+ *
+ * A register with a sign goes on below 0 behind half of its length: 32767, then -32768. A number
+ * below 0 is used if it follows from such an end or rises from another one, row by row; any other
+ * (a logger's -9999) is none, and counted.
  */
 #ifndef WINDOW_PULSES_H
 #define WINDOW_PULSES_H
@@ -62,6 +68,7 @@ struct pulses {
     struct pulse_meter meter;
     bool started; /* a row of this segment was seen */
     double count; /* the counter at the last good row */
+    double below; /* the last number, if it was below 0; else NaN */
     int64_t time_us;
     double rise; /* the last that was above 0, in what is counted; 0: none yet */
     double rise_us;
@@ -74,8 +81,12 @@ struct pulses {
     struct pulses_event wraps;
     struct pulses_event resets;
     struct pulses_event plays;
+    struct pulses_event negatives; /* rows whose number is below 0 and none */
     struct pulses_event holes; /* rows that came late, and have no flow */
     size_t good;      /* rows with a number */
+    size_t ups;       /* of counts per row: rows with more than the row before, and with less */
+    size_t downs;
+    size_t fractions; /* of them: rows whose number is not whole */
     size_t rises;     /* rows with a rise above 0 */
     double
         finest; /* smallest rise, or difference of two that follow each other, m3 or J; 0: none */

@@ -232,6 +232,16 @@ bool sliding_edges(const struct sliding *sliding, enum counted_kind counted,
     return edges->time_s > 0.0;
 }
 
+double sliding_least_span_s(const struct sliding *sliding, enum counted_kind counted)
+{
+    int64_t least_us = INT64_MAX;
+    for (size_t i = 0; i < sliding->n_total; i++) {
+        int64_t span_us = recent(sliding, i)->edges[counted].span_us;
+        least_us = span_us < least_us ? span_us : least_us;
+    }
+    return (double)least_us * 1e-6;
+}
+
 double sliding_beam_mean(const struct sliding *sliding, enum channel channel)
 {
     double sum = 0.0, weights = 0.0;

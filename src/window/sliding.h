@@ -81,6 +81,10 @@ struct sliding_edges {
 bool sliding_edges(const struct sliding *sliding, enum counted_kind counted,
                    struct sliding_edges *edges);
 
+/* The shortest time that the rows of a slot of window or conditioning span, s: a slot that rows do
+ * not fill evenly holds fewer in places. A pass over both. */
+double sliding_least_span_s(const struct sliding *sliding, enum counted_kind counted);
+
 /* Mean of a channel over the window's slots, each weighed by its beam: irradiance less diffuse,
  * or the irradiance where there is no diffuse; the plain mean where no slot has any. A pass over
  * the window. */

@@ -46,9 +46,11 @@ bool slots_need_count(const struct slots *slots)
 
 static bool is_broken(const struct slots *slots, const struct slot *slot)
 {
+    if (slot->readings == 0)
+        return true;
     if (slots_need_count(slots))
         return slot->lost > 0;
-    return slot->readings == 0 || SLOTS_ROWS_A_LOST * slot->lost > slot->readings + slot->lost;
+    return SLOTS_ROWS_A_LOST * slot->lost > slot->readings + slot->lost;
 }
 
 static bool hand_on(struct slots *slots, struct slot *slot, struct faults *faults)
@@ -82,11 +84,13 @@ static bool hand_on_empty(struct slots *slots, int64_t start_us, int64_t end_us,
  * are missing in between. */
 static bool advance_reading(struct slots *slots, int64_t time_us, struct faults *faults)
 {
-    int64_t due_us = slots->slot.start_us + slots->step_us;
-    /* Rows that come faster by now share a slot until it is as long as the others. */
-    if (2 * (time_us - slots->last_us) < slots->step_us && 10 * (due_us - time_us) > slots->step_us)
+    int64_t due_us = slots->slot.start_us + slots->slot_us;
+    /* Rows that come faster by now share a slot until it is as long as the others; what is not
+     * twice as fast may be jitter. */
+    if (20 * (time_us - slots->last_us) < 11 * slots->slot_us &&
+        10 * (due_us - time_us) > slots->slot_us)
         return true;
-    bool hole = time_us > due_us + slots->step_us / 2;
+    bool hole = time_us > due_us + slots->slot_us / 2;
     slots->slot.end_us = hole ? due_us : time_us;
     if (!hand_on(slots, &slots->slot, faults))
         return false;
@@ -123,15 +127,87 @@ static bool end_segment(struct slots *slots, struct faults *faults)
     return true;
 }
 
-static bool advance(struct slots *slots, const struct slots_row *row, struct faults *faults)
+/* Slots for rows of this step; whoever wants them is told. */
+static bool lay(struct slots *slots, int64_t step_us, struct faults *faults)
 {
-    if (slots->open && !row->gap_before)
-        return slots->each_reading ? advance_reading(slots, row->time_us, faults)
-                                   : advance_grid(slots, row->time_us, faults);
+    slots->step_us = step_us;
+    slots->each_reading = slots->of_log = 10 * step_us >= 9 * slots->wanted_us;
+    slots->slot_us = slots->of_log ? step_us : slots->wanted_us;
+    if (slots->slot_us > slots->longest_us)
+        slots->longest_us = slots->slot_us;
+    return slots->user.ready(slots->user.state, slots->slot_us, faults);
+}
+
+/* What settles in slots of the rules is slower than they are (see settled_us). */
+static bool is_slower(const struct slots *slots, int64_t step_us)
+{
+    return !slots->of_log || (double)step_us > SLOTS_OTHER_STEP * (double)slots->slot_us;
+}
+
+/* Whether shorter slots would serve rows of this step. */
+static bool is_faster(const struct slots *slots, int64_t step_us)
+{
+    int64_t least_us = step_us > slots->wanted_us ? step_us : slots->wanted_us;
+    return SLOTS_OTHER_STEP * (double)least_us < (double)slots->slot_us;
+}
+
+/* Rows have settled at a step, which may be another.
+ * Out:     anew   slots were laid for it: the row opens a segment */
+static bool settle(struct slots *slots, int64_t time_us, int64_t step_us, bool *anew,
+                   struct faults *faults)
+{
+    bool slower = is_slower(slots, step_us);
+    *anew = slower || (!slots->settled && is_faster(slots, step_us));
+    slots->settled = true;
+    if (!*anew) {
+        slots->each_reading = SLOTS_OTHER_STEP * (double)step_us >= (double)slots->slot_us;
+        slots->step_us = slots->each_reading ? slots->slot_us : step_us;
+        return true;
+    }
+    if (slower && slots->laid.n++ == 0)
+        slots->laid = (struct slots_laid){1, time_us, slots->step_us, step_us};
+    if (slots->slot.end_us > time_us)
+        slots->slot.end_us = time_us;
+    return end_segment(slots, faults) && lay(slots, step_us, faults);
+}
+
+/* The step at which rows have settled with this one; 0: they have not. In slots of the rules only
+ * longer steps are looked at: rows that share one are taken together. */
+static int64_t settled_us(struct slots *slots, int64_t time_us)
+{
+    int64_t step_us = time_us - slots->last_us;
+    if (slots->of_log || step_us > slots->slot_us)
+        return pace_next(&slots->pace, step_us);
+    pace_forget(&slots->pace);
+    return 0;
+}
+
+/* The row opens a slot behind a gap. */
+static bool open_segment(struct slots *slots, int64_t time_us, struct faults *faults)
+{
     if (slots->open && !end_segment(slots, faults))
         return false;
+    pace_forget(&slots->pace);
+    slots->settled = false;
     slots->n_segments++;
-    open_slot(slots, row->time_us, true);
+    open_slot(slots, time_us, true);
+    return true;
+}
+
+static bool advance(struct slots *slots, const struct slots_row *row, struct faults *faults)
+{
+    if (!slots->open || row->gap_before)
+        return open_segment(slots, row->time_us, faults);
+    bool anew = false;
+    int64_t step_us = settled_us(slots, row->time_us);
+    if (step_us > 0 && !settle(slots, row->time_us, step_us, &anew, faults))
+        return false;
+    if (anew)
+        open_slot(slots, row->time_us, true);
+    else if (slots->each_reading)
+        return advance_reading(slots, row->time_us, faults);
+    else
+        return advance_grid(slots, row->time_us, faults);
     return true;
 }
 
@@ -141,6 +217,7 @@ static void add_edge(struct slots *slots, enum counted_kind counted, const struc
     double rate = row->value[counted_channel(counted)];
     if (slots->rows == 0 || row->gap_before)
         return;
+    edges->span_us += row->time_us - slots->last_us;
     edges->holed = edges->holed || isnan(rate);
     if (!(rate > 0.0))
         return;
@@ -228,11 +305,8 @@ static int64_t median_step(const struct slots_row *rows, size_t n)
 /* Enough rows were held: settles the length of slots and lets the rows through. */
 static bool begin(struct slots *slots, struct faults *faults)
 {
-    slots->step_us = median_step(slots->held, slots->n_held);
-    slots->each_reading = 10 * slots->step_us >= 9 * slots->wanted_us;
-    slots->slot_us = slots->each_reading ? slots->step_us : slots->wanted_us;
     slots->ready = true;
-    bool fine = slots->user.ready(slots->user.state, slots->slot_us, faults);
+    bool fine = lay(slots, median_step(slots->held, slots->n_held), faults);
     for (size_t i = 0; fine && i < slots->n_held; i++)
         fine = feed(slots, &slots->held[i], faults);
     free(slots->held);
@@ -310,9 +384,11 @@ static bool take_easy(struct slots *slots, const struct block *block, size_t fir
                       struct faults *faults)
 {
     *end = first;
-    if (!slots->block.easy || !slots->ready || !slots->open || slots->each_reading ||
-        (first == 0 && block->gap_before))
+    if (!slots->block.easy || !slots->ready || !slots->open || slots->of_log ||
+        (first == 0 && block->gap_before) ||
+        block->time_us[first] - slots->last_us > slots->slot_us)
         return true;
+    pace_forget(&slots->pace);
     if (!advance_grid(slots, block->time_us[first], faults))
         return false;
     size_t last = span_end(block, first, slots->slot.end_us);

@@ -3,9 +3,15 @@
  * Slots are counted from the first reading of each gap-free segment. A slot lasts as long as the
  * rules say. Where readings come about as slowly as that (a step of 0.9 slots or more), every
  * reading is a slot of its own, so that a logger whose stamps jitter leaves no slot empty and none
- * double; where they come more than twice as fast later on, several share one. The sampling step is
- * the median of the first 1000; those rows are held back until it is known, so that the result does
- * not depend on how the log was cut into blocks.
+ * double. The sampling step is the median of the first 1000; those rows are held back until it is
+ * known, so that the result does not depend on how the log was cut into blocks.
+ *
+ * A logger whose step is changed during the test: where rows settle (window/pace.h) at a step that
+ * is longer than the slots, by SLOTS_OTHER_STEP or more where these are readings, slots are laid
+ * anew as if the log began there, and whoever wants them is told. Where rows come faster than slots
+ * that are readings, several share one, of the same length: laying them anew would cost the
+ * conditioning once more. Behind a gap it costs none, so the first step that settles there lays
+ * shorter slots, too. (15 % is our own figure: the mean of ten steps does not jitter so far.)
  *
  * A row with a reading of a watched channel that is not good is lost: none of its readings counts,
  * so that all means of a slot are over the same rows. A slot stands up to one lost row in
@@ -20,6 +26,7 @@
 #include "domain/channel.h"
 #include "ingest/block.h"
 #include "ingest/span.h"
+#include "window/pace.h"
 #include "window/pulses.h"
 
 #include <stdbool.h>
@@ -27,12 +34,14 @@
 #include <stdint.h>
 
 enum { SLOTS_STEP_ROWS = 1000, SLOTS_ROWS_A_LOST = 4 };
+#define SLOTS_OTHER_STEP 1.15
 
 /* Of a slot, or of several: rows in which something came through, the edges of what is counted. */
 struct slot_edges {
     double sum;   /* of all of them, each over the time since the row before: m3, J */
     double first; /* of the first one */
     double most;  /* of the largest */
+    int64_t span_us; /* all rows of the slot, each from the row before */
     int64_t first_us;
     int64_t last_us;
     size_t n;
@@ -54,8 +63,16 @@ struct slot {
     enum reading_flag broken_flag; /* of its first reading that is not good */
 };
 
-/* Whoever wants the slots. `ready` is called once, before the first slot, with the length that
- * slots really have; `reading` for a row (CH_COUNT values, NaN where not good) before the slot
+/* How often slots were laid anew because rows came more slowly, and when first. */
+struct slots_laid {
+    size_t n;
+    int64_t first_us;
+    int64_t from_us; /* step before, and from then on */
+    int64_t to_us;
+};
+
+/* Whoever wants the slots. `ready` is called before the first slot, with the length that slots
+ * really have, and again where they are laid anew, before a slot that opens a segment; `reading` for a row (CH_COUNT values, NaN where not good) before the slot
  * that holds it, or `span` for n rows of a block, row `first` and those behind it, all good in the
  * channels that have values. */
 struct slots_user {
@@ -90,7 +107,12 @@ struct slots {
     bool ready;
     int64_t step_us; /* 0: fewer than two rows */
     int64_t slot_us;
-    bool each_reading; /* every reading is a slot */
+    bool of_log;       /* the slot's length is the step of the log's rows */
+    bool each_reading; /* every reading is a slot; else slots are a grid */
+    struct pace pace;
+    bool settled; /* the step of this segment's rows */
+    struct slots_laid laid;
+    int64_t longest_us; /* slot of all that were laid */
     bool counts[COUNTED]; /* set by the user: the edges of this are kept */
 
     struct slots_block {

@@ -36,7 +36,7 @@ struct candidate {
     double deviation[CH_COUNT]; /* largest |slot mean - mean| in the window; NaN if not kept */
     double deviation_before[CH_COUNT]; /* the same in window and conditioning together */
     double drift_K_s;                  /* of the outlet, signed; NaN with fewer than 2 slots */
-    double flow_step_m3_s; /* one pulse in a slot; 0: the flow is not counted */
+    double flow_step_m3_s; /* one pulse in a slot, and one in the window; 0: the flow is not counted */
 };
 
 /* Nothing is known of any channel. */

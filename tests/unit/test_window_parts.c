@@ -161,7 +161,7 @@ static void delay_knows_what_it_cannot_know(void **state)
 
 /* Slots as they come. */
 struct seen {
-    struct slot slot[100];
+    struct slot slot[200];
     size_t n;
     int64_t slot_us;
     size_t readings;
@@ -182,10 +182,11 @@ static bool seen_reading(void *state, const double *value, struct faults *unused
     return true;
 }
 
-static bool seen_span(void *state, const double *const value[CH_COUNT], size_t n,
+static bool seen_span(void *state, const double *const value[CH_COUNT], size_t first, size_t n,
                       struct faults *unused)
 {
     (void)unused;
+    (void)first;
     (void)value;
     ((struct seen *)state)->readings += n;
     return true;
@@ -195,7 +196,7 @@ static bool seen_slot(void *state, const struct slot *slot, struct faults *unuse
 {
     struct seen *seen = state;
     (void)unused;
-    assert_true(seen->n < 100);
+    assert_true(seen->n < 200);
     seen->slot[seen->n++] = *slot;
     return true;
 }
@@ -210,16 +211,23 @@ static bool slots_sink_finish(void *state, struct faults *list)
     return slots_finish(state, list);
 }
 
-/* Cuts a log into slots of 30 s; irradiance to flow are needed. */
-static void cut_slots_of(const struct aid_log *log, bool pulses, struct slots *slots,
-                         struct seen *seen)
+/* Cuts a log, fed in blocks of most_rows rows at most, into slots of 30 s; irradiance to flow are
+ * needed. */
+static void cut_slots_in(const struct aid_log *log, bool pulses, size_t most_rows,
+                         struct slots *slots, struct seen *seen)
 {
     bool needs[CH_COUNT] = {true, true, true, true, true};
     struct slots_user user = {seen, seen_ready, seen_reading, seen_span, seen_slot};
     memset(seen, 0, sizeof *seen);
     assert_true(slots_init(slots, 30 * S, needs, user, faults));
     slots->counts[COUNTED_FLOW] = pulses;
-    aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, 13, 5);
+    aid_log_feed(log, (struct sink){slots, slots_sink_take, slots_sink_finish}, most_rows, 5);
+}
+
+static void cut_slots_of(const struct aid_log *log, bool pulses, struct slots *slots,
+                         struct seen *seen)
+{
+    cut_slots_in(log, pulses, 13, slots, seen);
 }
 
 static void cut_slots(const struct aid_log *log, struct slots *slots, struct seen *seen)
@@ -402,6 +410,66 @@ static void slow_readings_are_slots_themselves(void **state)
     aid_log_free(&log);
 }
 
+/* Steps that a log takes one after the other, n rows of each, a gap before the third if asked for;
+ * what the slots are from each row on, by hand. */
+static void slots_follow_the_step(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name;
+        int64_t step_s[3];
+        size_t n[3];
+        bool gap;
+        int64_t slot_s[3]; /* in the end of each part, to which its last slot bears witness */
+        size_t laid, broken;
+    } rows[] = {
+        {"one step", {20, 20, 20}, {30, 30, 30}, false, {30, 30, 30}, 0, 0},
+        /* Ten rows pass until it is seen: of slots of 30 s every fourth is empty (650, 770, 890 s);
+         * of rows every 60 s each second one, the last of them left to the new slots. */
+        {"slower", {20, 40, 40}, {30, 30, 30}, false, {30, 40, 40}, 1, 3},
+        {"slower by little", {26, 31, 31}, {60, 30, 20}, false, {30, 31, 31}, 1, 0},
+        {"faster", {60, 20, 20}, {80, 30, 30}, false, {60, 60, 60}, 0, 0},
+        {"faster behind a gap", {60, 60, 20}, {30, 30, 30}, true, {60, 60, 30}, 0, 0},
+        {"slower and back", {20, 60, 20}, {30, 30, 30}, false, {30, 60, 60}, 1, 9},
+        {"slower and back behind a gap", {20, 60, 20}, {30, 30, 30}, true, {30, 60, 30}, 1, 9},
+        {"nine rows are no step", {20, 40, 20}, {30, 9, 60}, false, {30, 30, 30}, 0, 3},
+        {"a tenth more is jitter", {60, 66, 60}, {30, 30, 30}, false, {60, 66, 60}, 0, 0},
+    };
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        struct aid_log log;
+        struct slots slots;
+        struct seen seen;
+        aid_log_init(&log, rows[k].n[0] + rows[k].n[1] + rows[k].n[2], 0, 0);
+        int64_t at_us = 0, end_us[3];
+        for (size_t part = 0, i = 0; part < 3; part++)
+            for (size_t j = 0; j < rows[k].n[part]; j++, i++) {
+                log.time_us[i] = at_us += rows[k].step_s[part] * S;
+                log.gap[i] = rows[k].gap && part == 2 && j == 0;
+                end_us[part] = at_us;
+            }
+        static const size_t most_rows[] = {1, 13, 200, 200};
+        for (size_t cut = 0; cut < sizeof most_rows / sizeof most_rows[0]; cut++) {
+            cut_slots_in(&log, cut == 3, most_rows[cut], &slots, &seen);
+            size_t broken = 0;
+            for (size_t i = 0, part = 0; i < seen.n; i++) {
+                const struct slot *slot = &seen.slot[i];
+                broken += slot->broken;
+                assert_true(slot->broken == (slot->readings == 0));
+                if (slot->end_us < end_us[part] - 60 * S)
+                    continue;
+                if (slot->end_us - slot->start_us != rows[k].slot_s[part] * S && !slot->broken)
+                    fail_msg("%s, part %zu: a slot of %d s", rows[k].name, part,
+                             (int)((slot->end_us - slot->start_us) / S));
+                part += part < 2;
+            }
+            if (slots.laid.n != rows[k].laid || broken != rows[k].broken)
+                fail_msg("%s: laid anew %zu times, %zu broken", rows[k].name, slots.laid.n, broken);
+            slots_free(&slots);
+        }
+        aid_log_free(&log);
+    }
+}
+
 /* Two windows of 300 readings out of 1000, with noise of 0.25 and a step between them that is none.
  */
 static void noise_is_pooled_over_windows(void **state)
@@ -543,6 +611,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(slots_break_at_bad_or_no_readings, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_slot_stands_lost_rows, set_up, tear_down),
         cmocka_unit_test_setup_teardown(slow_readings_are_slots_themselves, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(slots_follow_the_step, set_up, tear_down),
         cmocka_unit_test_setup_teardown(noise_is_pooled_over_windows, set_up, tear_down),
         cmocka_unit_test_setup_teardown(few_readings_fall_back_on_scatter, set_up, tear_down),
         cmocka_unit_test_setup_teardown(the_ring_stays_within_its_limit, set_up, tear_down),

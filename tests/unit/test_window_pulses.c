@@ -44,6 +44,28 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
          {NAN, 36.96, 37.18, 36.96},
          1,
          0},
+        {"32767, then 0", PULSES_COUNTER, {32411, 32580, 35, 204}, {NAN, 37.18, 49.06, 37.18}, 1, 0},
+        {"2^16 with a sign",
+         PULSES_COUNTER,
+         {32411, 32580, -32733, -32564},
+         {NAN, 37.18, 49.06, 37.18},
+         1,
+         0},
+        {"a sign, through 0", PULSES_COUNTER, {-201, -33, 136, 304}, {NAN, NAN, 37.18, 36.96}, 0, 0},
+        {"2^32 with a sign",
+         PULSES_COUNTER,
+         {2147483311, 2147483480, -2147483648, -2147483480},
+         {NAN, 37.18, 36.96, 36.96},
+         1,
+         0},
+        {"a mark below 0", PULSES_COUNTER, {1203, -9999, -9999, 1707}, {NAN, NAN, NAN, 36.96}, 0, 0},
+        {"an end of four digits", PULSES_COUNTER, {9712, 9880, 48, 217}, {NAN, 36.96, 36.96, 37.18}, 1, 0},
+        {"reset, a few rows before an end of four digits",
+         PULSES_COUNTER,
+         {9100, 9268, 12, 180},
+         {NAN, 36.96, NAN, 36.96},
+         0,
+         1},
         {"reset", PULSES_COUNTER, {31702, 31870, 0, 168}, {NAN, 36.96, NAN, 36.96}, 0, 1},
         {"reset near the end, to a number too high for a wrap",
          PULSES_COUNTER,
@@ -99,6 +121,31 @@ static void a_counter_gives_the_flow_of_each_row(void **unused)
             fail_msg("%s: %zu wraps, %zu resets", rows[i].name, pulses.wraps.n, pulses.resets.n);
         pulses_restart(&pulses);
         assert_true(isnan(pulses_next(&pulses, 100 * S, 5)) == (rows[i].form != PULSES_RATE));
+    }
+}
+
+/* How many rows below 0 are no count of a register with a sign. */
+static void marks_below_0_are_counted(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *name;
+        double number[5];
+        size_t none;
+    } rows[] = {
+        {"a mark, three times", {1203, -9999, -9999, 1707, -9999}, 3},
+        {"behind the end", {32411, 32580, -32733, -32564, -32396}, 0},
+        {"from the start", {-32733, -32564, -32396, -32227, -32059}, 0},
+        {"a mark before the start", {-9999, -9999, -32396, -32227, -32059}, 2},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct pulses pulses;
+        struct pulse_meter meter = {PULSES_COUNTER, 2.2e-6, 0};
+        pulses_init(&pulses, &meter);
+        for (int k = 0; k < 5; k++)
+            pulses_next(&pulses, 10 * S * k, rows[i].number[k]);
+        if (pulses.negatives.n != rows[i].none)
+            fail_msg("%s: %zu", rows[i].name, pulses.negatives.n);
     }
 }
 
@@ -483,6 +530,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_counter_gives_the_flow_of_each_row),
+        cmocka_unit_test(marks_below_0_are_counted),
         cmocka_unit_test(absent_rows_take_pulses_along_or_not),
         cmocka_unit_test(a_longer_step_becomes_the_usual_one),
         cmocka_unit_test(a_window_takes_its_flow_between_edges),
