@@ -57,6 +57,15 @@ struct log_file {
     bool between; /* rows of it lie between rows of another file, or the other way round */
 };
 
+/* The longest of the runs of one number that were used because the readings had shown no fine step
+ * when they were handed on; steps were fine later (ingest/screen.h). */
+struct log_still {
+    uint64_t n; /* rows; 0: there is none */
+    struct log_place first;
+    double value_si;
+    int64_t lasted_us;
+};
+
 struct log_channel {
     bool present;
     const char *column; /* borrowed from the plan */
@@ -64,6 +73,7 @@ struct log_channel {
     struct log_place first[FLAG_COUNT];
     double least_si; /* of the good readings; NaN if there is none */
     double most_si;
+    struct log_still still;
 };
 
 enum { LOG_GAPS_KEPT = 50 };
