@@ -66,6 +66,20 @@ struct log_still {
     int64_t lasted_us;
 };
 
+/* A pile of readings just below the highest one (ingest/ceiling.h). */
+struct log_ceiling {
+    double share; /* of the bright readings; 0: there is none */
+    double least_si;
+};
+
+/* Thousands that were read as ones (ingest/thousand.h). */
+struct log_thousand {
+    uint64_t rows; /* 0: there are none */
+    struct log_place first;
+    double before; /* the number of the row before it, and its own */
+    double number;
+};
+
 struct log_channel {
     bool present;
     const char *column; /* borrowed from the plan */
@@ -74,6 +88,8 @@ struct log_channel {
     double least_si; /* of the good readings; NaN if there is none */
     double most_si;
     struct log_still still;
+    struct log_ceiling ceiling;
+    struct log_thousand thousand;
 };
 
 enum { LOG_GAPS_KEPT = 50 };

@@ -31,6 +31,7 @@ static bool allocate(struct reading *r)
         r->account->channels[channel].present = true;
         r->account->channels[channel].column = plan->columns[i].name;
     }
+    whole_init(&r->whole, plan);
     return screen_init(&r->screen, plan, r->account, r->faults);
 }
 
@@ -45,6 +46,7 @@ static bool pass_held(struct reading *r)
         block->all_good[r->list[k]] = !r->screen.held.marked[k] ||
                                       span_good(block, &r->list[k], 1, 0, block->n);
     log_account_count(r->account, block, r->list, r->plan->n_columns);
+    whole_take(&r->whole, block, r->account);
     return relay_pass(&r->relay, RELAY_USE, &r->screen.held, false);
 }
 
@@ -129,6 +131,7 @@ static bool read_all(struct reading *r)
         note_screened(r, k);
         screen_still(&r->screen, k, &r->account->channels[r->list[k]].still);
     }
+    whole_tell(&r->whole, r->account);
     struct log_place last = {r->last_file, r->last_line};
     r->input_ok =
         repeat_end(&r->repeat, r->account, last, r->plan->zone, r->faults) && r->input_ok;
