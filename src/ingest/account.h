@@ -57,6 +57,29 @@ struct log_file {
     bool between; /* rows of it lie between rows of another file, or the other way round */
 };
 
+/* The longest of the runs of one number that were used because the readings had shown no fine step
+ * when they were handed on; steps were fine later (ingest/screen.h). */
+struct log_still {
+    uint64_t n; /* rows; 0: there is none */
+    struct log_place first;
+    double value_si;
+    int64_t lasted_us;
+};
+
+/* A pile of readings just below the highest one (ingest/ceiling.h). */
+struct log_ceiling {
+    double share; /* of the bright readings; 0: there is none */
+    double least_si;
+};
+
+/* Thousands that were read as ones (ingest/thousand.h). */
+struct log_thousand {
+    uint64_t rows; /* 0: there are none */
+    struct log_place first;
+    double before; /* the number of the row before it, and its own */
+    double number;
+};
+
 struct log_channel {
     bool present;
     const char *column; /* borrowed from the plan */
@@ -64,6 +87,9 @@ struct log_channel {
     struct log_place first[FLAG_COUNT];
     double least_si; /* of the good readings; NaN if there is none */
     double most_si;
+    struct log_still still;
+    struct log_ceiling ceiling;
+    struct log_thousand thousand;
 };
 
 enum { LOG_GAPS_KEPT = 50 };

@@ -31,6 +31,7 @@ static bool allocate(struct reading *r)
         r->account->channels[channel].present = true;
         r->account->channels[channel].column = plan->columns[i].name;
     }
+    whole_init(&r->whole, plan);
     return screen_init(&r->screen, plan, r->account, r->faults);
 }
 
@@ -45,6 +46,7 @@ static bool pass_held(struct reading *r)
         block->all_good[r->list[k]] = !r->screen.held.marked[k] ||
                                       span_good(block, &r->list[k], 1, 0, block->n);
     log_account_count(r->account, block, r->list, r->plan->n_columns);
+    whole_take(&r->whole, block, r->account);
     return relay_pass(&r->relay, RELAY_USE, &r->screen.held, false);
 }
 
@@ -125,8 +127,11 @@ static bool read_all(struct reading *r)
     relay_init(&r->relay, read_on, take, r);
     if (!relay_run(&r->relay, r->plan, r->threads >= THREADS_RELAY, r->faults))
         return false;
-    for (size_t k = 0; k < r->plan->n_columns; k++)
+    for (size_t k = 0; k < r->plan->n_columns; k++) {
         note_screened(r, k);
+        screen_still(&r->screen, k, &r->account->channels[r->list[k]].still);
+    }
+    whole_tell(&r->whole, r->account);
     struct log_place last = {r->last_file, r->last_line};
     r->input_ok =
         repeat_end(&r->repeat, r->account, last, r->plan->zone, r->faults) && r->input_ok;
@@ -166,12 +171,14 @@ static unsigned choose_threads(const struct reading *r)
 static bool read_in_order(struct reading *r, struct turns_file *order)
 {
     struct log_account *account = r->account;
+    struct steps steps;
     if (!allocate(r) || !queue_init(&r->queue, r->plan, r->faults))
         return false;
     note_states(r);
     if (!survey_order(&r->form, order, r->faults) ||
-        !survey_step(&r->form, order, &account->step_us, r->faults))
+        !survey_step(&r->form, order, &account->step_us, &steps, r->faults))
         return false;
+    screen_know_steps(&r->screen, &steps);
     timing_init(&r->timing, &r->form, account);
     account->gap_us = r->plan->gap_us > 0 ? r->plan->gap_us : 3 * account->step_us;
     r->threads = choose_threads(r);

@@ -19,6 +19,7 @@
 #include "ingest/timing.h"
 #include "ingest/turns.h"
 #include "ingest/unit_turn.h"
+#include "ingest/whole.h"
 
 enum { NAMED_MAX = 50 }; /* bad lines that are named; the others are counted */
 
@@ -65,9 +66,10 @@ struct reading {
     unsigned threads;
     struct queue queue; /* being filled */
     struct relay relay;
-    /* Of the relay's RELAY_JUDGE, which alone uses it, with the account's counts and ranges of
+    /* Of the relay's RELAY_JUDGE, which alone uses them, with the account's counts and ranges of
      * readings; the sinks are RELAY_USE's. */
     struct screen screen;
+    struct whole whole;
 
     struct unit_turn unit_turn; /* RELAY_USE's */
 

@@ -112,6 +112,7 @@ static void set_column(struct screen_column *to, const struct log_column *column
                                  .column = column,
                                  .limits = screen_limits(column->channel),
                                  .step_si = INFINITY,
+                                 .first_most_si = NAN,
                                  .run = {.value = NAN}};
     find_codes(to);
     to->spike_si = stated->spike_si < 0.0   ? 0.0
@@ -153,6 +154,14 @@ void screen_free(struct screen *screen)
 {
     screen_rows_free(&screen->held);
     screen_rows_free(&screen->fresh);
+}
+
+void screen_know_steps(struct screen *screen, const struct steps *steps)
+{
+    for (size_t k = 0; k < screen->n; k++) {
+        screen->column[k].step_si = steps_least_si(steps, k);
+        screen->column[k].first_most_si = steps->column[k].most_si;
+    }
 }
 
 /* A step from or to a reading that was set aside is no jump: NaN is never greater. */

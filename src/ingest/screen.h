@@ -8,7 +8,8 @@
  *     those two are no further apart than half of that.
  *
  *   saturated: 30 rows and 10 minutes, or more, of exactly the same number, at the highest reading so
- *     far, and at 400 W/m2 or more, of a sun sensor whose steps are fine.
+ *     far, and at 400 W/m2 or more, of a sun sensor whose steps are fine. If the log's first rows
+ *     hold a higher one, such a run is stuck.
  *
  *   stuck: 60 rows and 30 minutes, or more, of exactly the same number where the channel is not at
  *     rest and its steps are fine; 4,096 such rows are enough whatever their time. A time that the
@@ -16,7 +17,11 @@
  *
  * Before and after mean the rows next to it, good, within two minutes and in the same segment; a
  * reading that was set aside is no neighbour and ends a run. The steps are the stated resolution, or
- * else the smallest change between two rows, looked at in every 16th row up to the run's first.
+ * else the smallest change between two rows: of the log's first rows (ingest/steps.h), and of every
+ * 16th row up to the run's first.
+ *
+ * Of the runs that are not set aside because the steps were not fine then, the longest is kept: it
+ * was stuck if they are found to be fine later (screen_still).
  *
  * It works on whole blocks and holds one of them back, so that a run or a spike that ends in the
  * next block is still set aside from its first reading (of a run that takes more rows to tell than a
@@ -31,6 +36,7 @@
 #include "ingest/block.h"
 #include "ingest/log_plan.h"
 #include "ingest/screen_limits.h"
+#include "ingest/steps.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -72,6 +78,7 @@ struct screen_run {
     double value; /* NaN: there is no run */
     uint64_t n;
     int64_t first_us;
+    struct row_place place; /* of its first row */
     double step_si;         /* smallest so far when it began */
     enum reading_flag flag; /* set from now on; FLAG_GOOD: none yet */
 };
@@ -90,7 +97,10 @@ struct screen_column {
     bool open_jump; /* the last row held may be the end of something that began with a jump */
     unsigned phase; /* rows of the segment so far, modulo 16 */
     double step_si; /* INFINITY before the first */
+    double first_most_si; /* highest reading of the log's first rows; NaN: not known */
     struct screen_run run;
+    struct screen_run still; /* the longest that would be stuck if the steps were fine; n 0: none */
+    int64_t still_us;        /* how long it lasted */
     struct screen_first { /* of each flag that is set here */
         bool any;
         struct row_place place;
@@ -112,6 +122,9 @@ bool screen_init(struct screen *screen, const struct log_plan *plan,
                  const struct log_account *account, struct faults *faults);
 void screen_free(struct screen *screen);
 
+/* What is known of the columns before the first row. */
+void screen_know_steps(struct screen *screen, const struct steps *steps);
+
 /* Takes rows as the fresh ones, of which there were none; `rows` is empty afterwards. */
 void screen_take(struct screen *screen, struct screen_rows *rows);
 
@@ -126,5 +139,9 @@ void screen_settle(struct screen *screen);
 
 /* The held rows were handed on, and what comes begins a segment. */
 void screen_restart(struct screen *screen);
+
+/* After the last row, of the plan's column k: the longest run that was used although, by the steps
+ * of the whole log, it was stuck. Returns: false if there is none. */
+bool screen_still(const struct screen *screen, size_t k, struct log_still *still);
 
 #endif

@@ -22,7 +22,8 @@ struct screen_limits {
     bool spike;     /* ... and is set aside whatever it reads, not only if it is a code */
     double fine_si; /* steps up to fine_si + fine_share * |reading| are so fine that the channel */
     double fine_share; /* flickers; both 0: it may rest, and is never stuck unless that is stated */
-    double rest_si;    /* up to this (either way) it rests: night, calm, no flow */
+    double rest_si;    /* up to this (either way) it rests: night, calm, no flow; 0: never, and a
+                          reading of 0 is one like others */
     double plateau_si; /* a plateau at the highest reading, if it is this or more, is told apart; 0:
                           never */
     const char *why;

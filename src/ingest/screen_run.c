@@ -52,13 +52,14 @@ static void take_steps(const struct screen_view *view, struct screen_column *to,
     }
 }
 
-static bool is_fine(const struct screen_column *to)
+/* Whether a run of this number flickers if the channel's steps are step_si. */
+static bool is_fine(const struct screen_column *to, double value, double step_si)
 {
     double stated = to->column->screening.resolution_si;
-    double step = stated > 0.0 ? stated : to->run.step_si;
-    double fine = to->limits->fine_si + to->limits->fine_share * fabs(to->run.value);
+    double step = stated > 0.0 ? stated : step_si;
+    double fine = to->limits->fine_si + to->limits->fine_share * fabs(value);
     /* Steps are differences of readings: a step of 0.1 of 42.3 is 0.1 but for the last bits. */
-    return step <= fine * (1.0 + 1e-9) + 1e-12 * fabs(to->run.value);
+    return step <= fine * (1.0 + 1e-9) + 1e-12 * fabs(value);
 }
 
 /* Nothing before the run, whose last row is `last`, was higher. */
@@ -74,21 +75,51 @@ static bool at_most(const struct screen_view *view, const struct screen_column *
     return true;
 }
 
+/* 0 degC is a temperature like others. */
+static bool rests(const struct screen_column *to)
+{
+    return to->limits->rest_si > 0.0 && fabs(to->run.value) <= to->limits->rest_si;
+}
+
 static enum reading_flag judge(const struct screen_view *view, const struct screen_column *to,
                                ptrdiff_t last, const struct log_account *account)
 {
     const struct screen_run *run = &to->run;
     int64_t lasted_us = view_us(view, last) - run->first_us;
     bool stated = to->column->screening.stuck_us > 0;
-    if (fabs(run->value) <= to->limits->rest_si || (!stated && !is_fine(to)))
+    if (rests(to) || (!stated && !is_fine(to, run->value, run->step_si)))
         return FLAG_GOOD;
     if (!stated && to->limits->plateau_si > 0.0 && run->value >= to->limits->plateau_si &&
         run->n >= SCREEN_SATURATED_ROWS && lasted_us >= (int64_t)SCREEN_SATURATED_S * 1000000 &&
         at_most(view, to, last, account))
-        return FLAG_SATURATED;
+        return to->first_most_si > run->value ? FLAG_STUCK : FLAG_SATURATED;
     bool long_enough = lasted_us >= to->stuck_us || (!stated && run->n >= BLOCK_ROWS);
     uint64_t rows = stated ? SCREEN_STUCK_ROWS_STATED : SCREEN_STUCK_ROWS;
     return run->n >= rows && long_enough ? FLAG_STUCK : FLAG_GOOD;
+}
+
+/* Keeps the run that was not set aside if it was for its steps alone. */
+static void note_still(const struct screen_view *view, struct screen_column *to, ptrdiff_t last)
+{
+    const struct screen_run *run = &to->run;
+    int64_t lasted_us = view_us(view, last) - run->first_us;
+    if (to->column->screening.stuck_us != 0 || rests(to) || run->n < SCREEN_STUCK_ROWS ||
+        run->n <= to->still.n || lasted_us < to->stuck_us)
+        return;
+    to->still = *run;
+    to->still_us = lasted_us;
+}
+
+bool screen_still(const struct screen *screen, size_t k, struct log_still *still)
+{
+    const struct screen_column *of = &screen->column[k];
+    if (of->still.n == 0 || !is_fine(of, of->still.value, of->step_si))
+        return false;
+    *still = (struct log_still){.n = of->still.n,
+                                .first = {of->still.place.file, (long)of->still.place.line},
+                                .value_si = of->still.value,
+                                .lasted_us = of->still_us};
+    return true;
 }
 
 /* A code whose successor is not known yet. */
@@ -111,8 +142,10 @@ static void take_run(struct screen_view *view, struct screen_column *to, ptrdiff
         run->flag = judge(view, to, last, account);
         first = last + 1 - (ptrdiff_t)run->n;
     }
-    if (run->flag == FLAG_GOOD)
+    if (run->flag == FLAG_GOOD) {
+        note_still(view, to, last);
         return;
+    }
     if (first < -(ptrdiff_t)view->n_held)
         first = -(ptrdiff_t)view->n_held;
     for (ptrdiff_t i = first; i <= last; i++)
@@ -131,6 +164,7 @@ static void begin_run(const struct screen_view *view, struct screen_column *to, 
     to->run = (struct screen_run){.value = view->value[i],
                                   .n = isnan(view->value[i]) ? 0 : n,
                                   .first_us = view->time_us[i],
+                                  .place = view->place[i],
                                   .step_si = to->step_si};
 }
 

@@ -215,16 +215,25 @@ static void add_rising(struct rising *rising, int64_t time_us, bool may_fall)
         rising->time_us[n - 1] = time_us;
 }
 
-static bool collect(struct first_rows *first, struct rising *rising, struct faults *faults)
+/* Whether one more row is to be looked at, after n of them. */
+static bool is_wanted(const struct rising *rising, const struct steps *steps, int n)
+{
+    return rising->n < SURVEY_ROWS || (n < SURVEY_STEPS_ROWS && !steps_known(steps));
+}
+
+static bool collect(struct first_rows *first, struct rising *rising, struct steps *steps,
+                    struct faults *faults)
 {
     bool may_fall = stamp_since_start(&first->turns.form->stamp); /* a count may begin anew */
-    while (rising->n < SURVEY_ROWS) {
+    for (int n = 0; is_wanted(rising, steps, n); n++) {
         struct first_file *file;
         if (!next_first(first, &file, faults))
             return false;
         if (file == NULL)
             return true;
-        add_rising(rising, file->rows.time_us, may_fall);
+        if (rising->n < SURVEY_ROWS)
+            add_rising(rising, file->rows.time_us, may_fall);
+        steps_row(steps, file->rows.value_si);
         file->row = false;
     }
     return true;
@@ -253,12 +262,13 @@ static int64_t median_step(struct rising *rising)
 }
 
 bool survey_step(const struct row_form *form, struct turns_file *files, int64_t *step_us,
-                 struct faults *faults)
+                 struct steps *steps, struct faults *faults)
 {
     struct rising rising = {.n = 0};
     struct first_rows first = {.n = 0};
+    steps_init(steps, form->plan);
     turns_begin(&first.turns, form, files, form->plan->n_files);
-    bool ok = collect(&first, &rising, faults);
+    bool ok = collect(&first, &rising, steps, faults);
     while (first.n > 0)
         close_first(&first, first.n - 1);
     *step_us = ok ? median_step(&rising) : 0;

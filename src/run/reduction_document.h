@@ -41,6 +41,11 @@ bool reduction_units(const struct reduction *reduction, struct document *doc,
 bool reduction_mostly_impossible(const struct reduction *reduction, struct document *doc,
                                  struct faults *faults);
 
+/* What a channel's readings show as a whole: stuck before that could be told, at the end of their
+ * range, thousands read as ones; each a warning too. (whole_document.c) */
+bool reduction_whole(const struct reduction *reduction, enum finding_place to, struct document *doc,
+                     struct faults *faults);
+
 /* Columns in which two series alternate row by row. (alternating_document.c) */
 bool reduction_alternating(const struct reduction *reduction, struct document *doc,
                            struct faults *faults);

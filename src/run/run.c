@@ -137,11 +137,14 @@ bool runs_perform(const struct reduction *reduction, struct document *doc, struc
 {
     return reduction_mostly_impossible(reduction, doc, faults) &&
            reduction_alternating(reduction, doc, faults) &&
+           reduction_whole(reduction, FINDING_ANSWER, doc, faults) &&
            reduction_copies(reduction, doc, faults) && perform(reduction, false, doc, faults);
 }
 
 bool runs_perform_checks(const struct reduction *reduction, struct document *doc,
                          struct faults *faults)
 {
-    return reduction_flags(reduction, doc, faults) && perform(reduction, true, doc, faults);
+    return reduction_flags(reduction, doc, faults) &&
+           reduction_whole(reduction, FINDING_READINGS, doc, faults) &&
+           perform(reduction, true, doc, faults);
 }

@@ -196,6 +196,12 @@ void aid_same_accounts(const char *name, const struct log_account *a,
             same_number(name, "line of the first flag", (uint64_t)a->channels[c].first[f].line,
                         (uint64_t)b->channels[c].first[f].line);
         }
+    for (size_t c = 0; c < CH_LOGGED; c++) {
+        same_number(name, "rows that stood still", a->channels[c].still.n, b->channels[c].still.n);
+        same_number(name, "thousands", a->channels[c].thousand.rows, b->channels[c].thousand.rows);
+        if (a->channels[c].ceiling.share != b->channels[c].ceiling.share)
+            fail_msg("%s: another share at the ceiling", name);
+    }
     for (size_t c = 0; c < CH_LOGGED; c++)
         if (a->channels[c].present &&
             (memcmp(&a->channels[c].least_si, &b->channels[c].least_si, sizeof(double)) != 0 ||

@@ -98,7 +98,7 @@ static enum reading_flag run_flag(const struct segment *s, size_t first, size_t 
     bool fine = step <= (limits->fine_si + limits->fine_share * fabs(value)) * (1 + 1e-9) +
                             1e-12 * fabs(value);
     if (stated->stuck_us < 0 || (stated->stuck_us == 0 && (!can || !fine)) ||
-        fabs(value) <= limits->rest_si)
+        (limits->rest_si > 0.0 && fabs(value) <= limits->rest_si))
         return FLAG_GOOD;
     if (stated->stuck_us == 0 && limits->plateau_si > 0.0 && value >= limits->plateau_si &&
         n >= SCREEN_SATURATED_ROWS && lasts_us >= SCREEN_SATURATED_S * US && !(most > value))

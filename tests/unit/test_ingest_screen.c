@@ -72,13 +72,17 @@ static void flush(struct screen *screen, struct log_account *account, enum chann
     screen_restart(screen);
 }
 
-static void screen_blocks(const struct log_plan *plan, const struct series *in, struct series *out)
+/* In: steps  known before the first row; NULL: none. Out: still  n 0: there is none */
+static void screen_known(const struct log_plan *plan, const struct series *in,
+                         const struct steps *steps, struct series *out, struct log_still *still)
 {
     static struct screen screen;
     static struct log_account account;
     enum channel channel = plan->columns[0].channel;
     log_account_init(&account);
     assert_true(screen_init(&screen, plan, &account, &faults));
+    if (steps != NULL)
+        screen_know_steps(&screen, steps);
     out->n = 0;
     for (size_t i = 0; i < in->n; i++) {
         struct block *block = &screen.fresh.block;
@@ -104,9 +108,17 @@ static void screen_blocks(const struct log_plan *plan, const struct series *in, 
             assert_int_not_equal(out->flag[i], flag);
     }
     assert_int_equal(counted, in->n);
+    if (!screen_still(&screen, 0, still))
+        still->n = 0;
     screen_free(&screen);
     screen_free(&screen);
     log_account_free(&account);
+}
+
+static void screen_blocks(const struct log_plan *plan, const struct series *in, struct series *out)
+{
+    struct log_still still;
+    screen_known(plan, in, NULL, out, &still);
 }
 
 static void screen_plain(const struct log_plan *plan, struct series *s)
@@ -254,7 +266,7 @@ static void each_flag_by_itself(void **state)
         {"stuck for half an hour", 200, 181, 39.97, 0, FLAG_STUCK, 181},
         {"stuck across blocks", 4000, 190, 39.97, 0, FLAG_STUCK, 190},
         {"stuck for less", 200, 179, 39.97, 0, FLAG_GOOD, 0},
-        {"stuck from the beginning", 0, 300, 39.97, 0, FLAG_GOOD, 0},
+        {"stuck from the beginning, its steps not known", 0, 300, 39.97, 0, FLAG_GOOD, 0},
         {"stuck to the end", 5700, 300, 39.97, 0, FLAG_STUCK, 300},
         {"stuck, a gap between", 200, 300, 39.97, 350, FLAG_GOOD, 0},
     };
@@ -282,6 +294,76 @@ static void each_flag_by_itself(void **state)
         }
         if (flagged != rows[r].flagged)
             fail_msg("%s: %zu rows set aside", rows[r].name, flagged);
+        log_plan_free(&plan);
+    }
+}
+
+/* Rows 10 s apart that stand still from `first` on, and flicker by `step` at all other times. */
+static void make_still(enum channel channel, size_t first, size_t n, double value, double step)
+{
+    memset(&given, 0, sizeof given);
+    given.n = 6000;
+    for (size_t i = 0; i < given.n; i++) {
+        bool here = i >= first && i < first + n;
+        given.time_us[i] = (int64_t)i * 10 * S;
+        given.value[i] = here ? value : (channel == CH_IRRADIANCE ? 905.0 : 40.0) +
+                                            step * (double)(i * i % 7);
+    }
+}
+
+/* What is stuck from the first row on is told by the steps of the first rows that were looked at;
+ * where they did not show it either, it is told afterwards. */
+static void stuck_from_the_beginning(void **state)
+{
+    static const struct {
+        const char *name;
+        enum channel channel;
+        size_t first, n;
+        double value, step;
+        size_t known_rows; /* looked at before */
+        enum reading_flag flag;
+        size_t flagged, still;
+    } rows[] = {
+        {"outlet, its steps known", CH_OUTLET, 0, 330, 39.97, 0.01, 1000, FLAG_STUCK, 330, 0},
+        {"outlet from the third row on", CH_OUTLET, 2, 330, 39.97, 0.01, 1000, FLAG_STUCK, 330, 0},
+        {"not known before", CH_OUTLET, 0, 330, 39.97, 0.01, 0, FLAG_STUCK, 0, 330},
+        {"longer than what was looked at", CH_OUTLET, 0, 1100, 39.97, 0.01, 1000, FLAG_STUCK, 0,
+         1100},
+        {"less than half an hour", CH_OUTLET, 0, 179, 39.97, 0.01, 0, FLAG_STUCK, 0, 0},
+        {"coarse steps", CH_OUTLET, 0, 330, 39.97, 0.0625, 1000, FLAG_STUCK, 0, 0},
+        {"coarse steps, not known before", CH_OUTLET, 0, 330, 39.97, 0.0625, 0, FLAG_STUCK, 0, 0},
+        {"exactly 0 degC", CH_AMBIENT, 0, 330, 0.0, 0.01, 1000, FLAG_STUCK, 330, 0},
+        {"no wind", CH_WIND, 0, 330, 0.0, 0.01, 1000, FLAG_STUCK, 0, 0},
+        {"sun, higher later", CH_IRRADIANCE, 0, 330, 897.1, 0.1, 1000, FLAG_STUCK, 330, 0},
+        {"sun for 15 min, higher later", CH_IRRADIANCE, 0, 91, 897.1, 0.1, 1000, FLAG_STUCK, 91, 0},
+        {"sun, never higher", CH_IRRADIANCE, 0, 330, 911.3, 0.1, 1000, FLAG_SATURATED, 330, 0},
+    };
+    (void)state;
+    for (size_t r = 0; r < sizeof rows / sizeof rows[0]; r++) {
+        struct log_plan plan;
+        struct steps steps;
+        struct log_still still;
+        size_t flagged = 0;
+        enum dimension dimension = channel_row(rows[r].channel)->dimension;
+        make_plan(&plan, rows[r].channel,
+                  dimension == DIM_TEMPERATURE ? "degC"
+                  : dimension == DIM_SPEED     ? "m/s"
+                                               : "W/m2",
+                  (struct log_screening){0, 0.0, 0.0});
+        make_still(rows[r].channel, rows[r].first, rows[r].n, rows[r].value, rows[r].step);
+        steps_init(&steps, &plan);
+        for (size_t i = 0; i < rows[r].known_rows; i++)
+            steps_row(&steps, &given.value[i]);
+        screen_known(&plan, &given, &steps, &by_blocks, &still);
+        for (size_t i = 0; i < given.n; i++)
+            flagged += by_blocks.flag[i] == rows[r].flag;
+        if (flagged != rows[r].flagged || still.n != rows[r].still)
+            fail_msg("%s: %zu rows set aside, %zu told", rows[r].name, flagged, (size_t)still.n);
+        if (still.n > 0) {
+            assert_int_equal(still.first.line, rows[r].first + 2);
+            assert_true(still.value_si == rows[r].value);
+            assert_int_equal(still.lasted_us, (int64_t)(still.n - 1) * 10 * S);
+        }
         log_plan_free(&plan);
     }
 }
@@ -332,6 +414,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(blocks_find_what_the_whole_finds),
         cmocka_unit_test(each_flag_by_itself),
+        cmocka_unit_test(stuck_from_the_beginning),
         cmocka_unit_test(codes_are_known_by_number_unit_and_word),
         cmocka_unit_test(each_channel_has_its_limits),
     };
