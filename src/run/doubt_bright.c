@@ -1,5 +1,5 @@
-/* More sunshine than there is: a wrong gain or unit of the sun sensor makes every efficiency too low,
- * and looks like a poorer collector. */
+/* More sunshine than there is: a wrong gain or unit of the sun sensor makes every efficiency too
+ * low, and looks like a poorer collector. */
 #include "run/doubt_parts.h"
 
 #include "run/doubt_say.h"
@@ -15,9 +15,9 @@
 #define BRIGHTEST 1250.0
 
 /* Where the plane is known: beyond the clear sky's (sky/clear.h), which is of 23 km of visibility.
- * The clearest air lets some 17 % more of the beam through and scatters a third less, 11 % more in all
- * (from memory); a sensor may read 5 % high. Snow and height stand in the estimate itself, where
- * [site] does not say otherwise. Together a sixth; our own figure is a fifth. */
+ * The clearest air lets some 17 % more of the beam through and scatters a third less, 11 % more in
+ * all (from memory); a sensor may read 5 % high. Snow and height stand in the estimate itself,
+ * where [site] does not say otherwise. Together a sixth; our own figure is a fifth. */
 #define CLEARER 1.2
 #define SNOW 0.85
 #define HIGH_M 2500.0

@@ -1,6 +1,6 @@
-/* A unit that changed within a test: some points have another flow, or another sunshine, by a factor,
- * and their efficiency is off the others' by the same factor. A test that was really run at two flows
- * has one efficiency at both. */
+/* A unit that changed within a test: some points have another flow, or another sunshine, by a
+ * factor, and their efficiency is off the others' by the same factor. A test that was really run at
+ * two flows has one efficiency at both. */
 #include "run/doubt_parts.h"
 
 #include "run/doubt_say.h"
@@ -9,8 +9,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-/* What is no other setting of a valve: no two points side by side in size are nearer than this. And how
- * near the two factors must be: half of the least, by its logarithm. Our own figures. */
+/* What is no other setting of a valve: no two points side by side in size are nearer than this. And
+ * how near the two factors must be: half of the least, by its logarithm. Our own figures. */
 #define FACTOR_LEAST 1.7
 #define FACTORS_APART 0.25
 /* Points beyond the reach of the others tell nothing of the factor: m2 K/W that count as within. */
@@ -47,7 +47,8 @@ static double sunshine_of(const struct point *point)
 
 /* What may be off, and the power of its factor that comes out as efficiency. */
 static const struct cause {
-    const char *word, *low, *high; /* how the efficiency is off where the cause is too low, too high */
+    const char *word, *low,
+        *high; /* how the efficiency is off where the cause is too low, too high */
     double (*of)(const struct point *point);
     double power;
 } causes[] = {{"flow", "smaller", "larger", flow_of, 1},
@@ -189,8 +190,8 @@ static bool tell(const struct heaps *heaps, const struct doubted *of, const stru
              "%zu of %zu points (%s) ha%s a %s %.3g times %s than the others, and an efficiency "
              "%.3g times %s: so the %s is %s there%s%s%s",
              heaps->few, heaps->n, names, heaps->few == 1 ? "s" : "ve", cause->word, factor,
-             low ? "smaller" : "larger", off, low ? cause->low : cause->high,
-             cause->word, heaps->few == 1 ? "written otherwise" : "in another unit", unit != NULL ? " (" : "",
+             low ? "smaller" : "larger", off, low ? cause->low : cause->high, cause->word,
+             heaps->few == 1 ? "written otherwise" : "in another unit", unit != NULL ? " (" : "",
              unit != NULL ? unit : "", unit != NULL ? ")" : "");
     return doubt_say(of, "This cannot be true as it stands: ", found,
                      of->reduction->from_log

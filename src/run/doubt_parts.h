@@ -6,8 +6,8 @@
 
 #include "run/efficiency_doubts.h"
 
-/* Some points' flow or sunshine is a factor off the others', and their efficiency by as much: a unit
- * that changed. Out: *found   whether it said so */
+/* Some points' flow or sunshine is a factor off the others', and their efficiency by as much: a
+ * unit that changed. Out: *found   whether it said so */
 bool doubt_factor(const struct doubted *of, bool *found, struct document *doc,
                   struct faults *faults);
 

@@ -1,5 +1,5 @@
-/* Scatter that the stated errors do not explain by far: mostly one part of the test was measured, or
- * written, otherwise than the rest. */
+/* Scatter that the stated errors do not explain by far: mostly one part of the test was measured,
+ * or written, otherwise than the rest. */
 #include "run/doubt_parts.h"
 
 #include "base/text.h"
@@ -8,10 +8,11 @@
 
 #include <math.h>
 
-/* The Birge ratio from which on it is told at the top, with the scatter of the points about the curve
- * that there must be besides: a fine bench states a thousandth, and wind and sky alone may make
- * several times as much. Undamaged tests of the demo lie between 0.6 and 1.5, invented undamaged ones
- * between 0.6 and 1.0, rigs whose instruments are of a kind below 3. Our own figures. */
+/* The Birge ratio from which on it is told at the top, with the scatter of the points about the
+ * curve that there must be besides: a fine bench states a thousandth, and wind and sky alone may
+ * make several times as much. Undamaged tests of the demo lie between 0.6 and 1.5, invented
+ * undamaged ones between 0.6 and 1.0; a homemade rig under a real sky may reach 2 or 3, we guess.
+ * Our own figures. */
 static const struct {
     double birge, scatter;
 } limits[] = {{4, 0.01}, {10, 0.005}};
@@ -83,12 +84,13 @@ static void name_points(const struct doubted *of, struct text *out)
 
 static const char *counted_words(enum fit_scale scale)
 {
-    return scale == FIT_SCALE_STATED ? "; 'scale = stated' keeps the band as if there were none of it"
-                                     : "; the band is widened by it, as if it were chance";
+    return scale == FIT_SCALE_STATED
+               ? "; 'scale = stated' keeps the band as if there were none of it"
+               : "; the band is widened by it, as if it were chance";
 }
 
-/* Points lie off a mean, or off a straight line that the description wants, because a curve has more to
- * it. A line that 'automatic' has taken is one. */
+/* Points lie off a mean, or off a straight line that the description wants, because a curve has
+ * more to it. A line that 'automatic' has taken is one. */
 static bool form_may_be_too_plain(const struct doubted *of)
 {
     return of->e->form->n_coef < 3 && !text_same(efficiency_request(of->run).form, "automatic");

@@ -34,8 +34,7 @@ static bool doubt(const struct doubted *of, const char *found, enum advice advic
                      advice_words(advice, of->reduction->from_log), doc, faults);
 }
 
-static bool doubt_points(const struct doubted *of, struct document *doc,
-                         struct faults *faults)
+static bool doubt_points(const struct doubted *of, struct document *doc, struct faults *faults)
 {
     size_t n;
     const struct point *point = worst_point(of, &n);
@@ -51,8 +50,7 @@ static bool doubt_points(const struct doubted *of, struct document *doc,
 
 /* A loss that is surely negative: the warmer the water, the more heat. Coefficient 1 is a1 in every
  * form that has one. */
-static bool doubt_loss(const struct doubted *of, struct document *doc,
-                       struct faults *faults)
+static bool doubt_loss(const struct doubted *of, struct document *doc, struct faults *faults)
 {
     const struct efficiency *e = of->e;
     double u, dof;
@@ -61,37 +59,36 @@ static bool doubt_loss(const struct doubted *of, struct document *doc,
     efficiency_combined(e, 1, &u, &dof);
     if (!(e->curve.coef[1] + 3 * u < 0))
         return true;
-    return doubt(of, "the warmer the water, the more heat it gains (a1 is below zero)",
-                 ADVICE_LOSS, doc, faults);
+    return doubt(of, "the warmer the water, the more heat it gains (a1 is below zero)", ADVICE_LOSS,
+                 doc, faults);
 }
 
 /* Less than a quarter of the sunshine with water as warm as the air: hardly any collector, often
  * a unit of the flow or an area. Our own figure. */
 #define ETA_POOR 0.25
 
-static bool doubt_poor(const struct doubted *of, struct document *doc,
-                       struct faults *faults)
+static bool doubt_poor(const struct doubted *of, struct document *doc, struct faults *faults)
 {
     const struct efficiency *e = of->e;
     char name[DOUBTED_NAME_SIZE];
     if (e->form->n_coef < 2 || !(e->curve.coef[0] < ETA_POOR))
         return true;
-    return document_finding(doc, FINDING_ANSWER, true, faults,
-                            "%sHardly any collector is as poor as this (under %.0f %% with water as "
-                            "warm as the air): %s.",
-                            doubt_who(of, name, sizeof name), 100 * ETA_POOR,
-                            advice_words(ADVICE_POOR, of->reduction->from_log));
+    return document_finding(
+        doc, FINDING_ANSWER, true, faults,
+        "%sHardly any collector is as poor as this (under %.0f %% with water as "
+        "warm as the air): %s.",
+        doubt_who(of, name, sizeof name), 100 * ETA_POOR,
+        advice_words(ADVICE_POOR, of->reduction->from_log));
 }
 
 /* Shares of the sunshine that no flat plate makes into heat, with water as warm as the air. A clear
- * pane lets 91 % through, one against reflection 96 %; a black coat takes in 96 %; the tubes get 98 %
- * of that. Common practice, no source; the limits are our own. */
+ * pane lets 91 % through, one against reflection 96 %; a black coat takes in 96 %; the tubes get 98
+ * % of that. Common practice, no source; the limits are our own. */
 #define ETA_GOOD 0.95
 #define ETA_GOOD_GLAZED 0.90
 
 /* As much as that, all its errors counted; more than the sunshine is said elsewhere. */
-static bool doubt_good(const struct doubted *of, struct document *doc,
-                       struct faults *faults)
+static bool doubt_good(const struct doubted *of, struct document *doc, struct faults *faults)
 {
     const struct efficiency *e = of->e;
     const bool glazed = of->reduction->setup.construction.cover.given;
@@ -104,16 +101,16 @@ static bool doubt_good(const struct doubted *of, struct document *doc,
     efficiency_combined(e, 0, &u, &dof);
     if (!(e->curve.coef[0] - 2 * u > most))
         return true;
-    return document_finding(doc, FINDING_ANSWER, true, faults,
-                            "%sNo collector %sis as good as this (over %.0f %% with water as warm as "
-                            "the air, its errors counted): %s.",
-                            doubt_who(of, name, sizeof name), glazed ? "behind a pane " : "", 100 * most,
-                            advice_words(ADVICE_POOR, of->reduction->from_log));
+    return document_finding(
+        doc, FINDING_ANSWER, true, faults,
+        "%sNo collector %sis as good as this (over %.0f %% with water as warm as "
+        "the air, its errors counted): %s.",
+        doubt_who(of, name, sizeof name), glazed ? "behind a pane " : "", 100 * most,
+        advice_words(ADVICE_POOR, of->reduction->from_log));
 }
 
 /* A form that the description asks for is given as asked, impossible or not. */
-static bool doubt_bend(const struct doubted *of, struct document *doc,
-                       struct faults *faults)
+static bool doubt_bend(const struct doubted *of, struct document *doc, struct faults *faults)
 {
     const struct efficiency *e = of->e;
     for (size_t j = 0; j < e->form->n_coef; j++) {
@@ -128,8 +125,8 @@ static bool doubt_bend(const struct doubted *of, struct document *doc,
     return true;
 }
 
-/* Less than none of the sunshine, or half as much again as all of it: no area, no pane and no error of
- * an instrument makes that of a collector. Our own figure for the second. */
+/* Less than none of the sunshine, or half as much again as all of it: no area, no pane and no error
+ * of an instrument makes that of a collector. Our own figure for the second. */
 #define ETA0_LEAST 0.0
 #define ETA0_MOST 1.5
 /* An interval of half this width in the middle of what was tested says nothing there either. */
@@ -138,9 +135,8 @@ static bool doubt_bend(const struct doubted *of, struct document *doc,
 /* Half of the curve's 95 % interval in the middle of the tested range. */
 static double half_in_the_middle(const struct efficiency *e)
 {
-    struct fit_condition at = {.x = 0.5 * (e->design.least_x + e->design.most_x),
-                               .g = 1000,
-                               .wind = e->draw_wind};
+    struct fit_condition at = {
+        .x = 0.5 * (e->design.least_x + e->design.most_x), .g = 1000, .wind = e->draw_wind};
     double terms[EFFICIENCY_COEFS];
     struct fit_parts parts = efficiency_parts(e);
     struct fit_band band;
@@ -167,13 +163,13 @@ bool efficiency_refuse_nothing(const struct efficiency *e, bool from_log, struct
     double low, high;
     if (!efficiency_says_nothing(e, &low, &high))
         return true;
-    enum advice advice = low > ETA0_MOST      ? ADVICE_BEYOND_SUN
+    enum advice advice = low > ETA0_MOST     ? ADVICE_BEYOND_SUN
                          : high < ETA0_LEAST ? ADVICE_LOSS
                                              : ADVICE_BENT;
     struct fault *fault = fault_new(faults, FAULT_DATA, fault_at(NULL, 0, 0));
     fault_found(fault, "%s: by it eta0 lies between %.4g and %.4g",
-                advice == ADVICE_BENT ? "the curve says nothing" : "the curve is no collector's", low,
-                high);
+                advice == ADVICE_BENT ? "the curve says nothing" : "the curve is no collector's",
+                low, high);
     fault_expected(fault, "an eta0 between 0 and 1, as all collectors have");
     fault_hint(fault, "%s", advice_words(advice, from_log));
     return false;
@@ -188,9 +184,10 @@ bool efficiency_doubts(const struct doubted *of, struct document *doc, struct fa
         return false;
     if (of->e == NULL)
         return true;
-    /* Of a unit that changed the points scatter anyhow, and a curve that says nothing has no band. */
+    /* Of a unit that changed the points scatter anyhow, and a curve that says nothing has no band.
+     */
     bool scatter = !unit_changed && !efficiency_says_nothing(of->e, &low, &high);
-    return doubt_loss(of, doc, faults) &&
-           doubt_poor(of, doc, faults) && doubt_good(of, doc, faults) &&
-           doubt_bend(of, doc, faults) && (!scatter || doubt_scatter(of, doc, faults));
+    return doubt_loss(of, doc, faults) && doubt_poor(of, doc, faults) &&
+           doubt_good(of, doc, faults) && doubt_bend(of, doc, faults) &&
+           (!scatter || doubt_scatter(of, doc, faults));
 }
