@@ -24,7 +24,7 @@ static const struct {
     [ADVICE_POINT] = {"look at the log there: a cloud or a shadow, air in the pipe, not yet steady",
                       "look at its row: mistyped, a cloud, not yet steady"},
     [ADVICE_POINTS_FIRST] =
-        {"mend first what is said of the points themselves; no form of the curve does that",
+        {"mend first what is said of the windows themselves; no form of the curve does that",
          "mend first what is said of the points themselves; no form of the curve does that"},
 };
 
