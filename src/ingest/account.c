@@ -52,6 +52,37 @@ void log_account_free(struct log_account *account)
     log_account_init(account);
 }
 
+static bool is_known(const struct log_levels *levels, double si)
+{
+    for (size_t k = 0; k < levels->n; k++)
+        if (levels->si[k] == si)
+            return true;
+    return false;
+}
+
+/* One good reading. Nearly all columns have too many levels after some rows, and cost nothing then.
+ */
+static void add_level(struct log_levels *levels, double si)
+{
+    if (levels->n > 0 && si == levels->last_si)
+        return;
+    levels->changes += levels->n > 0;
+    levels->last_si = si;
+    if (is_known(levels, si))
+        return;
+    if (levels->n < LOG_LEVELS_KEPT)
+        levels->si[levels->n] = si;
+    levels->n++;
+}
+
+static void add_levels(struct log_levels *levels, const double *value, const uint8_t *flag,
+                       size_t n)
+{
+    for (size_t i = 0; i < n && levels->n <= LOG_LEVELS_KEPT; i++)
+        if (flag == NULL || flag[i] == FLAG_GOOD)
+            add_level(levels, value[i]);
+}
+
 static void widen_range(struct log_channel *channel, double least_si, double most_si)
 {
     if (!(channel->least_si <= least_si)) /* true for the first one, which is compared with NaN */
@@ -85,9 +116,12 @@ void log_account_count(struct log_account *account, const struct block *block,
     for (size_t k = 0; k < n; k++) {
         struct log_channel *channel = &account->channels[list[k]];
         const double *value = block->value[list[k]];
-        if (block->all_good[list[k]])
+        bool good = block->all_good[list[k]];
+        const uint8_t *flag = block->flag[list[k]];
+        if (good)
             count_good(channel, value, block->n);
         else
-            count_mixed(channel, value, block->flag[list[k]], block->n);
+            count_mixed(channel, value, flag, block->n);
+        add_levels(&channel->levels, value, good ? NULL : flag, block->n);
     }
 }

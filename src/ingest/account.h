@@ -80,6 +80,15 @@ struct log_thousand {
     double number;
 };
 
+/* Different good readings of a channel, the first so many: a column with few of them is coarse. */
+enum { LOG_LEVELS_KEPT = 16 };
+struct log_levels {
+    double si[LOG_LEVELS_KEPT]; /* in the order in which they came */
+    size_t n;         /* LOG_LEVELS_KEPT + 1: there are more, and nothing is counted any longer */
+    double last_si;   /* reading */
+    uint64_t changes; /* from one good reading to the next */
+};
+
 struct log_channel {
     bool present;
     const char *column; /* borrowed from the plan */
@@ -90,6 +99,7 @@ struct log_channel {
     struct log_still still;
     struct log_ceiling ceiling;
     struct log_thousand thousand;
+    struct log_levels levels;
 };
 
 enum { LOG_GAPS_KEPT = 50 };

@@ -23,6 +23,9 @@ static const struct {
          "look for a mistyped point, a unit, or a day that differed"},
     [ADVICE_POINT] = {"look at the log there: a cloud or a shadow, air in the pipe, not yet steady",
                       "look at its row: mistyped, a cloud, not yet steady"},
+    [ADVICE_POINTS_FIRST] =
+        {"mend first what is said of the windows themselves; no form of the curve does that",
+         "mend first what is said of the points themselves; no form of the curve does that"},
 };
 
 const char *advice_words(enum advice advice, bool from_log)

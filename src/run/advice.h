@@ -12,6 +12,7 @@ enum advice {
     ADVICE_POOR,       /* hardly any heat, or more than a collector can */
     ADVICE_BENT,       /* a curve that no collector has */
     ADVICE_POINT,      /* one point lies off the others */
+    ADVICE_POINTS_FIRST, /* no curve, and the points themselves cannot be */
     ADVICE_COUNT
 };
 

@@ -195,11 +195,16 @@ bool reduction_clock(const struct reduction *r, struct document *doc, struct fau
     case CLOCK_FITS:
         return document_finding(doc, FINDING_LOG, false, faults,
                                 "Clock: on %s the sunshine keeps the sun's time within %.0f ± "
-                                "%.0f min, and so clock and direction fit each other.%s",
+                                "%.0f min, and so clock and direction fit each other.%s%s",
                                 days, fabs(answer->lag_min), 2 * answer->u_min,
                                 r->clock.either_way
                                     ? " So flat a collector would fit as well if it faced the "
                                       "other way: look at that again."
+                                    : "",
+                                r->clock.level_too
+                                    ? " Of the tilt it says nothing: a sun sensor that lies level "
+                                      "would show the same course. Look that it lies in the "
+                                      "collector's plane."
                                     : "");
     case CLOCK_EITHER:
     case CLOCK_ZONE:

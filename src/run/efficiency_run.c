@@ -1,7 +1,9 @@
 /* The run `kind = efficiency`: points out of means, the curve, and its document. */
 #include "run/run.h"
 
+#include "run/advice.h"
 #include "run/draws_document.h"
+#include "run/efficiency_doubts.h"
 #include "run/efficiency_draws.h"
 #include "run/efficiency_points.h"
 #include "run/efficiency_view.h"
@@ -77,22 +79,36 @@ static bool draw(struct efficiency_view *view, struct draws *draws, struct fault
                            &request, view->run->draw_at_W_m2, draws, faults);
 }
 
+/* Perhaps the points say why there is no curve. Then they come first: another form would not mend them.
+ * In: from   faults from there on are of the fit */
+static void say_why(const struct efficiency_view *view, size_t from, struct document *doc,
+                    struct faults *faults)
+{
+    size_t to = faults->n, findings = doc->n_findings;
+    view_doubts(view, doc, faults);
+    for (size_t i = from; i < to && doc->n_findings > findings; i++)
+        if (faults->items[i].kind == FAULT_DATA)
+            fault_hint(&faults->items[i], "%s",
+                       advice_words(ADVICE_POINTS_FIRST, view->reduction->from_log));
+}
+
 static bool fit_and_tell(struct efficiency_view *view, struct document *doc,
                          struct faults *faults)
 {
     struct efficiency e;
     struct efficiency_request request = efficiency_request(view->run);
+    size_t from = faults->n;
     view->e = &e;
     bool asked = efficiency_fit(&e, view->points, view->n, view->setup,
                                 &view->reduction->setup.errors, &request, faults);
     bool have = asked || fall_back(&e, view, &request, doc, faults);
-    if (!have) {
-        /* Perhaps the points say why. */
+    bool says = have && efficiency_refuse_nothing(&e, view->reduction->from_log, faults);
+    if (!have)
         view->e = NULL;
-        view_doubts(view, doc, faults);
-    }
+    if (!says)
+        say_why(view, from, doc, faults);
     struct draws draws;
-    bool told = have && draw(view, &draws, faults) && tell(view, doc, faults);
+    bool told = says && draw(view, &draws, faults) && tell(view, doc, faults);
     view->draws = NULL;
     if (have)
         efficiency_free(&e);

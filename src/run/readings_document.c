@@ -251,6 +251,14 @@ static bool clock_findings(const struct log_set *logs, size_t i, struct document
            gap_findings(logs, i, prefix, doc, faults);
 }
 
+/* What the efficiency rests on, and no weather leaves alone: told on the first screen. A bath may hold
+ * its inlet so well that a coarse thermometer never moves. */
+static bool is_needed(enum channel channel)
+{
+    return channel == CH_FLOW || channel == CH_MASS_FLOW || channel == CH_IRRADIANCE ||
+           channel == CH_AMBIENT || channel == CH_OUTLET;
+}
+
 /* A column that never changes may be typed in, or its sensor dead. */
 static bool constant_findings(const struct log_set *logs, size_t i, struct document *doc,
                               struct faults *faults)
@@ -260,14 +268,17 @@ static bool constant_findings(const struct log_set *logs, size_t i, struct docum
         const struct log_channel *channel = &logs->account[i].channels[column->channel];
         char value[QUOTED_SIZE], number[32];
         if (channel->count[FLAG_GOOD] < SAME_LEAST || channel->most_si > channel->least_si ||
-            channel_row(column->channel)->dimension == DIM_ANGLE)
+            channel_row(column->channel)->dimension == DIM_ANGLE ||
+            reduction_is_coarse(column, channel))
             continue;
         value_text(column, channel->least_si, value);
         words_number(channel->count[FLAG_GOOD], number, sizeof number);
-        if (!document_finding(doc, FINDING_DETAIL, true, faults,
+        bool needed = is_needed(column->channel);
+        if (!document_finding(doc, needed ? FINDING_READINGS : FINDING_DETAIL, true, faults,
                               "Column '%s' (%s) reads %s in all of its %s good rows: is the sensor "
-                              "alive? A figure that was typed in is no measurement.",
-                              column->name, channel_row(column->channel)->word, value, number))
+                              "alive? A figure that was typed in is no measurement%s.",
+                              column->name, channel_row(column->channel)->word, value, number,
+                              needed ? ", and what it is off by, all the points are off by" : ""))
             return false;
     }
     return true;
@@ -338,7 +349,8 @@ static bool log_findings(const struct reduction *r, struct document *doc, struct
     const struct log_set *logs = &r->logs;
     for (size_t i = 0; i < logs->n; i++)
         if (!row_findings(logs, i, doc, faults) || !clock_findings(logs, i, doc, faults) ||
-            !reduction_timing(logs, i, doc, faults) || !constant_findings(logs, i, doc, faults))
+            !reduction_timing(logs, i, doc, faults) ||
+            !reduction_coarse(logs, i, doc, faults) || !constant_findings(logs, i, doc, faults))
             return false;
     return reduction_join(r, doc, faults) && channel_table(r, doc, faults);
 }

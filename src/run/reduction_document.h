@@ -66,6 +66,12 @@ bool reduction_slots(const struct reduction *reduction, struct document *doc,
 bool reduction_timing(const struct log_set *logs, size_t i, struct document *doc,
                       struct faults *faults);
 
+/* A flow or a sunshine of one of the logs that was written with too few digits, before any answer; and
+ * whether a column is such a one. (coarse_document.c) */
+bool reduction_coarse(const struct log_set *logs, size_t i, struct document *doc,
+                      struct faults *faults);
+bool reduction_is_coarse(const struct log_column *column, const struct log_channel *channel);
+
 /* Where several loggers wrote: how their rows were joined, and how many had no partner; and the
  * same in a sentence for the first screen of a check. Nothing with one log. (join_document.c) */
 bool reduction_join(const struct reduction *reduction, struct document *doc, struct faults *faults);
@@ -76,6 +82,12 @@ bool reduction_joined(const struct reduction *reduction, struct document *doc,
  * log holds no night. (night_document.c) */
 bool reduction_night(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
+
+/* A flow or a sunshine of one of the logs that was written with too few digits, before any answer; and
+ * whether a column is such a one. (coarse_document.c) */
+bool reduction_coarse(const struct log_set *logs, size_t i, struct document *doc,
+                      struct faults *faults);
+bool reduction_is_coarse(const struct log_column *column, const struct log_channel *channel);
 
 /* Where several loggers wrote: whether their clocks may disagree, which shows as scatter or not at
  * all. Nothing where offsets are stated and the scatter is as claimed. (join_document.c)

@@ -51,6 +51,16 @@ static bool fits_turned_round(const struct clock_question *question, const struc
            clock_ask(&turned, days->kept, days->n_kept > 0 ? 1 : 0).verdict == CLOCK_FITS;
 }
 
+/* The course of a day on the level differs from that on a plane towards the noon sun by what a little
+ * more or less haze makes: each sky is free, and so the one mostly fits as well as the other. */
+static bool fits_level(const struct clock_question *question, const struct clear_days *days)
+{
+    struct clock_question level = *question;
+    level.tilt_rad = 0;
+    return question->tilt_rad > 0 &&
+           clock_ask(&level, days->kept, days->n_kept > 0 ? 1 : 0).verdict == CLOCK_FITS;
+}
+
 void sun_clock(const struct test_setup *setup, const struct clear_days *days,
                struct sun_clock *clock)
 {
@@ -60,6 +70,7 @@ void sun_clock(const struct test_setup *setup, const struct clear_days *days,
     bool unlike = answer->verdict == CLOCK_NO_SHAPE && answer->unlike > 0;
     clock->n_slips = 0;
     clock->either_way = answer->verdict == CLOCK_FITS && fits_turned_round(&question, days);
+    clock->level_too = answer->verdict == CLOCK_FITS && fits_level(&question, days);
     if (unlike || answer->verdict == CLOCK_ZONE || answer->verdict == CLOCK_ELSEWHERE)
         clock->n_slips = slips_find(&question, days->kept, days->n_kept, clock->slips);
     if (unlike && clock->n_slips > 0)

@@ -25,6 +25,7 @@ struct sun_clock {
     struct clock_answer answer;
     struct slip slips[SLIPS];
     size_t n_slips;
+    bool level_too;  /* it fits, and would as well with a sensor that lies level */
     bool either_way; /* it fits, and would as well with the collector turned round */
 };
 

@@ -1,6 +1,7 @@
 #include "study/tested.h"
 
 #include "base/files.h"
+#include "run/efficiency_doubts.h"
 #include "run/efficiency_points.h"
 #include "run/joint_curve.h"
 #include "run/setup_point.h"
@@ -169,7 +170,9 @@ bool tested_fit(struct tested *tested, const struct tested_basis *basis, struct 
                     : efficiency_points(tested->reduction, tested->run, &tested->setup,
                                         tested->points, faults) &&
                           efficiency_fit(&tested->e, tested->points, means->n, &tested->setup,
-                                         &tested->reduction->setup.errors, &request, faults);
+                                         &tested->reduction->setup.errors, &request, faults) &&
+                          efficiency_refuse_nothing(&tested->e, tested->reduction->from_log,
+                                                    faults);
     for (size_t i = from; i < faults->n; i++)
         if (faults->items[i].file[0] == '\0')
             fault_place(&faults->items[i],

@@ -11,6 +11,7 @@
 #include "aid_reduced.h"
 #include "fit/distributions.h"
 #include "run/efficiency.h"
+#include "run/efficiency_doubts.h"
 
 #include <math.h>
 #include <string.h>
@@ -277,10 +278,50 @@ static void a_bend_has_its_limits(void **unused)
     }
 }
 
+/* Twelve points on eta = at0 - slope x from x on, half of them `apart` above it, half below. The hot
+ * ones leave eta0 as open as the useless ones: only the tested range sets the two apart. */
+static void a_curve_may_say_nothing(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *name, *form;
+        double at0, slope, from, step, apart;
+        bool nothing;
+    } rows[] = {
+        {"a collector", "line", 0.763, 4.31, 0, 0.006, 0.003, false},
+        {"poor, but some", "line", 0.11, 2.13, 0, 0.006, 0.003, false},
+        {"too good, but not that much", "line", 1.37, 4.31, 0, 0.006, 0.003, false},
+        {"hot water alone", "line", 0.763, 4.31, 0.081, 0.004, 0.17, false},
+        {"nobody knows", "line", 0.5, 3.7, 0, 0.006, 2.3, true},
+        {"less than none", "line", -1.31, -37, 0, 0.006, 0.003, true},
+        {"a half more than all", "line", 2.88, 14, 0, 0.006, 0.003, true},
+        {"a mean, of whatever", "mean", 2.88, 0, 0.02, 0.0001, 0.003, false},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct efficiency e;
+        double low, high;
+        reduced_init(&test);
+        for (int k = 0; k < 12; k++) {
+            double x = rows[i].from + rows[i].step * (k / 2);
+            reduced_add(&test, G, x,
+                        rows[i].at0 - rows[i].slope * x + (k % 2 ? 1 : -1) * rows[i].apart, u_eta);
+        }
+        if (!fit(rows[i].form, FIT_SCALE_AT_LEAST, &e))
+            fail_msg("%s: no fit", rows[i].name);
+        if (efficiency_says_nothing(&e, &low, &high) != rows[i].nothing)
+            fail_msg("%s: eta0 from %g to %g", rows[i].name, low, high);
+        size_t before = test.faults.n;
+        assert_int_equal(efficiency_refuse_nothing(&e, true, &test.faults), !rows[i].nothing);
+        assert_int_equal(test.faults.n - before, rows[i].nothing);
+        efficiency_free(&e);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_term_rule),
+        cmocka_unit_test(a_curve_may_say_nothing),
         cmocka_unit_test(a_bend_has_its_limits),
         cmocka_unit_test(curvature_left_out_is_carried),
         cmocka_unit_test(scatter_widens_and_never_narrows),
