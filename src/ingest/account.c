@@ -60,14 +60,20 @@ static bool is_known(const struct log_levels *levels, double si)
     return false;
 }
 
-/* One good reading. Nearly all columns have too many levels after some rows, and cost nothing then.
- */
+/* One good reading. Nearly all columns have too many levels after some rows, or too many changes,
+ * and cost nothing then. */
 static void add_level(struct log_levels *levels, double si)
 {
+    levels->rows++;
     if (levels->n > 0 && si == levels->last_si)
         return;
     levels->changes += levels->n > 0;
     levels->last_si = si;
+    if (levels->changes == LOG_LEVELS_CHANGES &&
+        levels->rows < (uint64_t)LOG_LEVELS_ROWS * LOG_LEVELS_CHANGES) {
+        levels->n = LOG_LEVELS_KEPT + 1;
+        return;
+    }
     if (is_known(levels, si))
         return;
     if (levels->n < LOG_LEVELS_KEPT)

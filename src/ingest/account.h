@@ -80,12 +80,15 @@ struct log_thousand {
     double number;
 };
 
-/* Different good readings of a channel, the first so many: a column with few of them is coarse. */
-enum { LOG_LEVELS_KEPT = 16 };
+/* Different good readings of a channel, the first so many: a column with few of them is coarse. One
+ * that goes to and fro between them, so many times in as many twenties of rows, is not looked at any
+ * longer. */
+enum { LOG_LEVELS_KEPT = 16, LOG_LEVELS_CHANGES = 1024, LOG_LEVELS_ROWS = 20 };
 struct log_levels {
     double si[LOG_LEVELS_KEPT]; /* in the order in which they came */
     size_t n;         /* LOG_LEVELS_KEPT + 1: there are more, and nothing is counted any longer */
     double last_si;   /* reading */
+    uint64_t rows;
     uint64_t changes; /* from one good reading to the next */
 };
 
