@@ -52,7 +52,7 @@ static void fill_lanes(double (*value)[EXTREMES_LANES], size_t n)
 }
 
 static void same_as_plain_search(const struct extremes *extremes,
-                                 const double (*value)[EXTREMES_LANES], size_t first, size_t last)
+                                 double (*value)[EXTREMES_LANES], size_t first, size_t last)
 {
     struct extremes_range range;
     extremes_get(extremes, &range);
