@@ -9,6 +9,7 @@
 #include "point/points_heads.h"
 #include "point/points_mean.h"
 #include "point/points_slips.h"
+#include "point/points_summary.h"
 #include "point/points_text.h"
 
 #include <math.h>
@@ -23,6 +24,7 @@ struct loader {
     struct points_rows *rows;
     struct points_text text;
     struct points_heads heads;
+    struct points_summary summary;
     const struct points_record *record; /* in progress */
     bool good;
     size_t units, numbers; /* of a row that may be of units */
@@ -230,24 +232,6 @@ static void require_means(struct points_row *row)
                 channel_row(needed[i])->word);
 }
 
-/* What spreadsheets write below their rows. */
-static bool is_summary(const char *first)
-{
-    static const char *const words[] = {"mittel", "mittelwert", "durchschnitt", "summe", "moyenne",
-                                        "media", "promedio", "somme", "suma", "somma",
-                                        "average", "averages", "mean",     "means", "avg",
-                                        "sum",     "total",    "totals",   "max",   "maximum",
-                                        "min",     "minimum",  "median",   "std",   "stdev",
-                                        "st.dev.", "count",    "std. dev."};
-    char plain[32];
-    size_t n = strcspn(first, ":");
-    snprintf(plain, sizeof plain, "%.*s", (int)n, first);
-    for (size_t i = 0; i < sizeof words / sizeof words[0]; i++)
-        if (text_same_nocase(words[i], plain))
-            return true;
-    return false;
-}
-
 static void begin_row(struct loader *l, const struct points_record *record)
 {
     struct points_row *row = &l->row;
@@ -293,6 +277,28 @@ static void end_row(struct loader *l)
     }
 }
 
+/* Whether the row is a summary. What is named like one and is taken for a point is said too: a
+ * summary of a part of the table would be fitted otherwise. */
+static bool pass_over(struct loader *l, size_t record)
+{
+    const char *own = l->row.origin.named ? l->row.means.name : "";
+    enum points_sort sort = points_summary_sort(&l->summary, record, l->row.first, own);
+    if (sort == POINTS_POINT)
+        return false;
+    bool summary = sort == POINTS_SUMMARY;
+    struct fault *fault = fault_new(l->faults, summary ? FAULT_WARNING : FAULT_NOTE,
+                                    fault_at(l->path, l->record->line, 0));
+    if (summary) {
+        fault_found(fault, "the row '%s' is taken for a summary, not for a point", l->row.first);
+        fault_hint(fault, "if it is a point, give it another name");
+    } else {
+        fault_found(fault, "the row '%s' is taken for a point, as points stand below it",
+                    l->row.first);
+        fault_hint(fault, "if it is a summary, put '#' before it");
+    }
+    return summary;
+}
+
 static void read_row(struct loader *l, size_t record)
 {
     size_t bad = 0;
@@ -303,12 +309,8 @@ static void read_row(struct loader *l, size_t record)
     bool proper = status == CSV_ROW || status == CSV_BLANK;
     if (proper && l->row.filled == 0)
         return;
-    if (proper && is_summary(l->row.first)) {
-        struct fault *fault =
-            fault_new(l->faults, FAULT_WARNING, fault_at(l->path, l->record->line, 0));
-        fault_found(fault, "the row '%s' is taken for a summary, not for a point", l->row.first);
+    if (proper && pass_over(l, record))
         return;
-    }
     if (!proper) {
         faults_init(&l->row_faults);
         refuse_line(l, status, bad, &l->row_faults);
@@ -323,6 +325,7 @@ static bool load(struct loader *l, char hex[HASH_HEX_SIZE])
         return false;
     if (l->text.n > 0)
         read_heads(l, &next);
+    l->good = l->good && points_summary_find(&l->summary, &l->text, &l->heads, next, l->faults);
     for (size_t i = next; i < l->text.n && l->good; i++)
         read_row(l, i);
     if (l->good && l->rows->n == before) {

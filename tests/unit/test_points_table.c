@@ -198,6 +198,42 @@ static void every_fault_is_listed(void **unused)
     means_list_free(&list);
 }
 
+static void summaries_stand_below_all_points(void **unused)
+{
+    (void)unused;
+#define ROW ",900,20,30,40,1.5\n"
+    static const struct {
+        const char *name, *text;
+        size_t n, said;
+        enum fault_kind kind; /* of the first that is said */
+    } rows[] = {
+        {"group first",
+         "group,point," HEADS "\nMax,1" ROW "Max,2" ROW "Ben,1" ROW "Total,1" ROW "Total,2" ROW, 5,
+         0, FAULT_NOTE},
+        {"no column of names", "group," HEADS "\nBen" ROW "Mean" ROW "Mean" ROW, 3, 0, FAULT_NOTE},
+        {"first point", "point," HEADS "\nMax" ROW "Ben" ROW, 2, 1, FAULT_NOTE},
+        {"group behind", "point,group," HEADS "\nBen,Max" ROW "Tom,Max" ROW, 2, 0, FAULT_NOTE},
+        {"name behind", "group,point," HEADS "\nA,Ben" ROW "A,Max" ROW, 2, 0, FAULT_NOTE},
+        {"two below", "point," HEADS "\nBen" ROW "Mean:" ROW "\n# rest\nMax" ROW, 1, 2,
+         FAULT_WARNING},
+        {"below groups", "group,point," HEADS "\nMax,1" ROW "Max,2" ROW "Mean,1.5" ROW, 2, 1,
+         FAULT_WARNING},
+        {"between and below", "point," HEADS "\nBen" ROW "Mean" ROW "Tom" ROW "Max" ROW, 3, 2,
+         FAULT_NOTE},
+    };
+#undef ROW
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct means_list list;
+        if (!read(rows[i].text, &list))
+            fail_msg("%s: refused: %s", rows[i].name, faults.items[0].found);
+        if (list.n != rows[i].n || faults.n != rows[i].said)
+            fail_msg("%s: %zu points, %zu said", rows[i].name, list.n, faults.n);
+        if (faults.n > 0 && faults.items[0].kind != rows[i].kind)
+            fail_msg("%s: said '%s'", rows[i].name, faults.items[0].found);
+        means_list_free(&list);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -206,6 +242,7 @@ int main(void)
         cmocka_unit_test(results_are_not_read_back),
         cmocka_unit_test(wrong_tables_are_refused_with_their_place),
         cmocka_unit_test(every_fault_is_listed),
+        cmocka_unit_test(summaries_stand_below_all_points),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
