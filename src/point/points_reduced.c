@@ -59,12 +59,28 @@ static bool judge_x(struct points_rows *rows, size_t row, double most, struct fa
     return good;
 }
 
+/* A straight line by least squares: means, and sums of products about them. */
+struct line {
+    double n, x_mean, eta_mean, xx, x_eta;
+};
+
+static void line_add(struct line *line, double x, double eta)
+{
+    double dx = x - line->x_mean;
+    line->n++;
+    line->x_mean += dx / line->n;
+    line->eta_mean += (eta - line->eta_mean) / line->n;
+    line->xx += dx * (x - line->x_mean);
+    line->x_eta += dx * (eta - line->eta_mean);
+}
+
 /* The efficiencies that are typed in percent. */
 struct percents {
     size_t n;
     size_t shares;      /* of them that may be shares of 1 */
     double least, most; /* of the others */
     double most_share;
+    struct line line;   /* of the others over T* */
 };
 
 static bool is_percent(const struct points_origin *origin)
@@ -91,6 +107,8 @@ static struct percents look_at_percents(const struct points_rows *rows)
         } else {
             percents.least = fmin(percents.least, origin->eta_typed);
             percents.most = fmax(percents.most, origin->eta_typed);
+            if (!isnan(origin->x_typed))
+                line_add(&percents.line, rows->means->items[i].x, origin->eta_typed);
         }
     }
     return percents;
@@ -107,6 +125,20 @@ static bool is_followed(const struct points_rows *rows, size_t row)
     return false;
 }
 
+/* Near the end of its curve a collector has an efficiency of a few tenths of a percent: the others'
+ * line tells it from a share, if they have two T* and the row has one. */
+static bool is_nearer_as_percent(const struct points_rows *rows, size_t row,
+                                 const struct percents *percents)
+{
+    const struct points_origin *origin = &rows->origins[row];
+    const struct line *line = &percents->line;
+    if (isnan(origin->x_typed) || !(line->xx > 0))
+        return true;
+    double dx = rows->means->items[row].x - line->x_mean;
+    double eta = line->eta_mean + line->x_eta / line->xx * dx;
+    return fabs(100 * origin->eta_typed - eta) < fabs(origin->eta_typed - eta);
+}
+
 static bool judge_share(struct points_rows *rows, size_t row, const struct percents *percents,
                         struct faults *faults)
 {
@@ -117,7 +149,8 @@ static bool judge_share(struct points_rows *rows, size_t row, const struct perce
     if (!is_percent(origin) || !may_be_share(origin))
         return true;
     bool among = as_percent <= 1.25 * percents->most &&
-                 (percents->least > FALL_PERCENT || is_followed(rows, row));
+                 (percents->least > FALL_PERCENT || is_followed(rows, row)) &&
+                 is_nearer_as_percent(rows, row, percents);
     if (!all && !among)
         return true;
     struct fault *fault = points_rows_blame(rows, row, true, faults);

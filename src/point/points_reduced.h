@@ -11,8 +11,9 @@
 
 /* Blames rows
  * - whose T* is beyond 0.3 m2 K/W: impossible,
- * - whose efficiency is typed in percent, is at most 1.5 and would lie among the others, or be a
- *   usual one if all are so, as the share of 1 that it then is: unlikely (points_rows_keep).
+ * - whose efficiency is typed in percent, is at most 1.5 and would lie among the others, and nearer
+ *   to their straight line over T*, or be a usual one if all are so, as the share of 1 that it then
+ *   is: unlikely (points_rows_keep).
  * The thresholds are our own figures.
  * Returns: false with a machine fault */
 bool points_reduced_find(struct points_rows *rows, struct faults *faults);
