@@ -177,8 +177,15 @@ static bool is_efficiency(struct points_row *row, size_t number, double value)
     return false;
 }
 
+static void take_compared(struct points_row *row, const struct points_head *head, double value,
+                          const char *cell, struct points_compared *compared)
+{
+    points_compared_take(compared, cell, row->text->decimal, value, head->unit,
+                         head->column->difference);
+}
+
 static void take_value(struct points_row *row, size_t number, const struct points_head *head,
-                       double value)
+                       double value, const char *cell)
 {
     struct means *means = &row->means;
     double si = head->unit == NULL ? value : unit_absolute(head->unit, value);
@@ -199,13 +206,13 @@ static void take_value(struct points_row *row, size_t number, const struct point
         take_u(row, number, head, value, &means->u[head->column->channel]);
         break;
     case POINTS_T_MEAN:
-        row->origin.t_mean_degC = si;
+        take_compared(row, head, value, cell, &row->origin.t_mean);
         break;
     case POINTS_RISE:
-        row->origin.rise_K = difference;
+        take_compared(row, head, value, cell, &row->origin.rise);
         break;
     case POINTS_POWER:
-        row->origin.power_W = si;
+        take_compared(row, head, value, cell, &row->origin.power);
         break;
     case POINTS_DRIFT:
         means->drift_K_s = difference;
@@ -291,6 +298,6 @@ void points_cell_take(void *state, size_t number, const char *bytes, size_t n)
         return;
     default:
         if (!is_result(row, head->column->field) && cell_number(row, number, bytes, n, &value))
-            take_value(row, number, head, value);
+            take_value(row, number, head, value, bytes);
     }
 }

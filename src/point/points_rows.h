@@ -9,6 +9,7 @@
 #include "base/faults.h"
 #include "base/units.h"
 #include "point/means_list.h"
+#include "point/points_compared.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -29,7 +30,7 @@ struct points_origin {
     const struct unit *unit[CH_COUNT];   /* NULL: no such column */
     double eta_typed, x_typed; /* efficiency and T* of a reduced point; NaN where it is empty */
     const struct unit *eta_unit, *x_unit; /* NULL: a plain number, or no such column */
-    double t_mean_degC, rise_K, power_W; /* columns that are only compared; NaN without one */
+    struct points_compared t_mean, rise, power; /* columns that are only compared */
 };
 
 /* What is wrong with a row. */

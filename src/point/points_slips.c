@@ -43,18 +43,22 @@ static bool judge_colder(struct points_rows *rows, size_t row, struct faults *fa
     return true;
 }
 
-static bool judge_sum(struct points_rows *rows, size_t row, const char *what, double typed,
-                      double worked, double rise, const char *unit, struct faults *faults)
+static bool judge_sum(struct points_rows *rows, size_t row, const char *what,
+                      const struct points_compared *compared, double worked, double rise_K,
+                      struct faults *faults)
 {
-    if (isnan(typed) || fabs(typed - worked) <= SUM_K + SUM_SHARE * fabs(rise))
+    char typed[64], other[64];
+    if (points_compared_agrees(compared, worked, SUM_K + SUM_SHARE * fabs(rise_K)))
         return true;
     struct fault *fault = blame(rows, row, faults);
     if (fault == NULL)
         return false;
-    fault_found(fault, "the %s is typed as %.2f %s, but inlet and outlet give %.2f %s", what, typed,
-                unit, worked, unit);
-    fault_expected(fault, "numbers that agree to %.1f K and %.0f %% of the rise", SUM_K,
-                   100 * SUM_SHARE);
+    fault_found(fault, "the %s is typed as %s, but inlet and outlet give %s", what,
+                points_compared_typed(compared, typed, sizeof typed),
+                points_compared_worked(compared, worked, other, sizeof other));
+    fault_expected(fault,
+                   "numbers that agree to %.1f K, %.0f %% of the rise and half of the last digit",
+                   SUM_K, 100 * SUM_SHARE);
     return true;
 }
 
@@ -66,8 +70,8 @@ static bool judge_sums(struct points_rows *rows, size_t row, struct faults *faul
         return true;
     double rise_K = m->mean[CH_OUTLET] - m->mean[CH_INLET];
     double t_mean_degC = m->mean[CH_INLET] + rise_K / 2;
-    return judge_sum(rows, row, "rise", origin->rise_K, rise_K, rise_K, "K", faults) &&
-           judge_sum(rows, row, "mean", origin->t_mean_degC, t_mean_degC, rise_K, "degC", faults);
+    return judge_sum(rows, row, "rise", &origin->rise, rise_K, rise_K, faults) &&
+           judge_sum(rows, row, "mean", &origin->t_mean, t_mean_degC, rise_K, faults);
 }
 
 /* Where the diffuse is of the same sunshine, it is a part of it. */

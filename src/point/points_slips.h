@@ -15,7 +15,8 @@
  * - whose outlet is colder than the inlet by more than 0.2 K in sunshine of 300 W/m2 or more,
  * - with a number far outside of its column's others that would lie among them with its decimal
  * point one or two places elsewhere (225 for 22.5): at least five rows are needed to tell,
- * - whose rise or mean is not what inlet and outlet give, to 0.2 K and 2 % of the rise (rounding),
+ * - whose rise or mean is not what inlet and outlet give, to 0.2 K and 2 % of the rise (rounding)
+ * and half of the last digit typed,
  * - whose diffuse is above all sunshine by more than 5 % and 5 W/m2,
  * - whose angle of incidence is beyond 91 degrees,
  * - and reduced points as points_reduced.h does.

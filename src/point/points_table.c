@@ -244,7 +244,9 @@ static void begin_row(struct loader *l, const struct points_record *record)
     row->faults = &l->row_faults;
     row->means.drift_K_s = NAN;
     row->origin.line = record->line;
-    row->origin.t_mean_degC = row->origin.rise_K = row->origin.power_W = NAN;
+    points_compared_init(&row->origin.t_mean);
+    points_compared_init(&row->origin.rise);
+    points_compared_init(&row->origin.power);
     row->origin.eta_typed = row->origin.x_typed = NAN;
     snprintf(row->origin.file, sizeof row->origin.file, "%s", l->path);
     snprintf(row->origin.group_of_file, sizeof row->origin.group_of_file, "%.*s",

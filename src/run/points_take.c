@@ -41,19 +41,23 @@ static double power_of(const struct reduction *r, const struct means *m)
 static bool compare_power(struct reduction *r, size_t row, struct faults *faults)
 {
     const struct means *m = &r->means.items[row];
-    double typed = r->points_rows.origins[row].power_W;
-    if (isnan(typed) || r->points_rows.origins[row].faulty || m->reduced)
+    const struct points_compared *power = &r->points_rows.origins[row].power;
+    char typed[64], other[64];
+    if (isnan(power->si) || r->points_rows.origins[row].faulty || m->reduced)
         return true;
     double worked = power_of(r, m);
     if (!isfinite(worked) ||
-        fabs(typed - worked) <= POINTS_POWER_W + POINTS_POWER_SHARE * fabs(worked))
+        points_compared_agrees(power, worked,
+                               POINTS_POWER_W + POINTS_POWER_SHARE * fabs(worked)))
         return true;
     struct fault *fault = points_rows_blame(&r->points_rows, row, true, faults);
     if (fault == NULL)
         return false;
-    fault_found(fault, "the power is typed as %.1f W, but flow and rise give %.1f W", typed,
-                worked);
-    fault_expected(fault, "numbers that agree to %.0f %%", 100 * POINTS_POWER_SHARE);
+    fault_found(fault, "the power is typed as %s, but flow and rise give %s",
+                points_compared_typed(power, typed, sizeof typed),
+                points_compared_worked(power, worked, other, sizeof other));
+    fault_expected(fault, "numbers that agree to %.0f %% and half of the last digit",
+                   100 * POINTS_POWER_SHARE);
     return true;
 }
 

@@ -7,8 +7,9 @@
 
 #include <stdbool.h>
 
-/* A typed power is compared with flow times rise to this share and this much. Rounding of the
- * columns and a constant specific heat stay within it: our own figures. */
+/* A typed power is compared with flow times rise to this share and this much, beside half of its
+ * last digit. Rounding of the columns and a constant specific heat stay within it: our own figures.
+ */
 #define POINTS_POWER_SHARE 0.05
 #define POINTS_POWER_W 5.0
 

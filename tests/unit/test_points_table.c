@@ -234,6 +234,47 @@ static void summaries_stand_below_all_points(void **unused)
     }
 }
 
+/* Inlet 30, outlet 37.5 degC: a rise of 7.5 K about 33.75 degC, compared to 0.35 K and half of the
+ * last digit typed. */
+static void worked_out_columns_may_be_rounded(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *head, *cell, *found; /* NULL: accepted */
+    } rows[] = {
+        {"rise [K]", "8", NULL},
+        {"rise [K]", "8.0", "the rise is typed as 8.0 K, but inlet and outlet give 7.500 K"},
+        {"rise [K]", "7.8", NULL},
+        {"rise [K]", "9", "the rise is typed as 9 K, but inlet and outlet give 7.500 K"},
+        {"rise [K]", "9e0", "the rise is typed as 9 K, but inlet and outlet give 7.500 K"},
+        {"rise [K]", "8e0", "the rise is typed as 8 K, but inlet and outlet give 7.500 K"},
+        {"rise [K]", "10", "the rise is typed as 10 K, but inlet and outlet give 7.500 K"},
+        {"rise [degF]", "14", NULL},
+        {"rise [degF]", "12.5",
+         "the rise is typed as 12.5 degF, but inlet and outlet give "
+         "13.50 degF"},
+        {"mean [degC]", "33", NULL},
+        {"mean [degC]", "33.0",
+         "the mean is typed as 33.0 degC, but inlet and outlet give "
+         "33.75 degC"},
+        {"mean [degF]", "90",
+         "the mean is typed as 90 degF, but inlet and outlet give "
+         "92.75 degF"},
+        {"mean [degF]", "93", NULL},
+    };
+    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+        struct means_list list;
+        char text[200];
+        snprintf(text, sizeof text, "%s,%s\n900,20,30,37.5,1.5,%s\n", HEADS, rows[i].head,
+                 rows[i].cell);
+        bool good = read(text, &list);
+        const char *found = good ? "accepted" : faults.items[0].found;
+        if (strcmp(found, rows[i].found == NULL ? "accepted" : rows[i].found) != 0)
+            fail_msg("%s %s: %s", rows[i].head, rows[i].cell, found);
+        means_list_free(&list);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -243,6 +284,7 @@ int main(void)
         cmocka_unit_test(wrong_tables_are_refused_with_their_place),
         cmocka_unit_test(every_fault_is_listed),
         cmocka_unit_test(summaries_stand_below_all_points),
+        cmocka_unit_test(worked_out_columns_may_be_rounded),
     };
     return cmocka_run_group_tests(tests, set_up, tear_down);
 }
