@@ -132,14 +132,14 @@ static double misfit(const struct fit_noise *noise, double phi)
     return sum + count * log(variance_for(noise, phi));
 }
 
-bool fit_noise_alternates(const struct fit_noise *noise)
+double fit_noise_swing(const struct fit_noise *noise)
 {
     enum { ONE, TWO }; /* lags[ONE] is 1, lags[TWO] is 2 */
     if (noise->count[TWO] < 32)
-        return false;
+        return 0.0;
     double one = noise->sum_d2[ONE] / noise->count[ONE];
     double two = noise->sum_d2[TWO] / noise->count[TWO];
-    return two < 0.1 * one;
+    return two < 0.1 * one ? 0.5 * sqrt(one) : 0.0;
 }
 
 /* Largest phi that differences up to a lag can tell from drift: there rho has fallen to

@@ -80,10 +80,11 @@ void fit_noise_merge(struct fit_noise *into, const struct fit_noise *from);
 /* Returns: FIT_OK; FIT_TOO_FEW if no lag has FIT_NOISE_MIN_COUNT differences (out is NaN) */
 enum fit_status fit_noise_estimate(const struct fit_noise *noise, struct fit_noise_result *out);
 
-/* Whether readings go to and fro from one to the next, as where two series alternate: then they agree
- * with the ones two before, and the mean square of d_2 is below a tenth of that of d_1 (1 of fresh
- * noise, more of slow noise). Our own figure. False with fewer than 32 differences. */
-bool fit_noise_alternates(const struct fit_noise *noise);
+/* By how much readings go to and fro from one to the next, as where two series alternate: then they
+ * agree with the ones two before, and the mean square of d_2 is below a tenth of that of d_1 (1 of
+ * fresh noise, more of slow noise). Our own figure.
+ * Returns: half the root mean square of d_1; 0 where they do not, or with fewer than 32 differences */
+double fit_noise_swing(const struct fit_noise *noise);
 
 /* Number of independent readings that n equally spaced ones are worth for their mean.
  * Returns: n / (1 + 2 sum_{k<n} (1 - k/n) phi^k), between 1 and n; n may be 1 or more */

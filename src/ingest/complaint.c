@@ -254,6 +254,8 @@ static void note_lines(const struct stamp_troubles *t, struct faults *faults)
         uint64_t count = t->count[rows[i].refusal];
         if (count == 0)
             continue;
+        if (rows[i].refusal == ROW_HEADER_AGAIN && t->names_again > 0)
+            count = t->names_again; /* a head of several lines stands again as a whole */
         struct place at = fault_at(t->path, t->first[rows[i].refusal].line, 0);
         struct fault *fault = fault_new(faults, FAULT_NOTE, at);
         count_text(count, number);

@@ -44,6 +44,7 @@ struct stamp_troubles {
     const char *apart; /* why files of the log were not merged where they met (ingest/turns.h) */
     uint64_t count[ROW_REFUSALS];
     struct first_seen first[ROW_REFUSALS];
+    uint64_t names_again;        /* of the header rows that stand again, those with the names */
     long unfinished;             /* line of a used row without a line end, or 0 */
     enum stamp_status first_bad; /* why the first bad stamp is bad */
     int64_t backward_us;         /* the first backward stamp */

@@ -161,8 +161,10 @@ void reading_set_aside(struct reading *r, const struct rows *rows, enum row_stat
         break;
     case ROWS_HEADER_AGAIN:
         /* What stood above the log's own names was no head of the rows. */
-        if (rows->names_again)
+        if (rows->names_again) {
             r->now->other_head.line = 0;
+            r->now->troubles.names_again++;
+        }
         reading_refuse(r, rows, ROW_HEADER_AGAIN);
         break;
     case ROWS_HEAD:

@@ -28,26 +28,46 @@ static double as_written(const struct log_column *column, double si)
     return ((si - column->unit->offset) / column->unit->scale - column->add) / column->gain;
 }
 
-/* Half of the last digit that any reading shows, as a part of the least of them; NaN with more
- * readings than are kept. Nought is a pump that stood or a night, and shows no digit. How far the
- * readings lie apart tells nothing: a test may have been run at two flows. */
-static double half_step(const struct log_column *column, const struct log_channel *channel)
+/* The last digit that any reading shows, in the column's own unit; NaN with more readings than are
+ * kept. Nought is a pump that stood or a night, and shows no digit. How far the readings lie apart
+ * tells nothing: a test may have been run at two flows.
+ * Out:     least  of the readings */
+static double digit_shown(const struct log_column *column, const struct log_channel *channel,
+                          double *least)
 {
-    double step = INFINITY, least = INFINITY;
+    double step = INFINITY;
+    *least = INFINITY;
     for (size_t k = 0; k < channel->levels.n && k < LOG_LEVELS_KEPT; k++) {
         double value = fabs(as_written(column, channel->levels.si[k]));
         if (!(value > 1e-9))
             continue;
         step = fmin(step, last_digit(value));
-        least = fmin(least, value);
+        *least = fmin(*least, value);
     }
-    return channel->levels.n > LOG_LEVELS_KEPT ? NAN : 0.5 * step / least;
+    return channel->levels.n > LOG_LEVELS_KEPT ? NAN : step;
+}
+
+/* Half of it, as a part of the least reading. */
+static double half_step(const struct log_column *column, const struct log_channel *channel)
+{
+    double least, step = digit_shown(column, channel, &least);
+    return 0.5 * step / least;
 }
 
 /* A step that is stated stands among the errors. */
 static bool is_stated(const struct log_column *column)
 {
     return column->screening.resolution_si > 0;
+}
+
+double reduction_step_si(const struct log_column *column, const struct log_channel *channel)
+{
+    double least;
+    if (is_stated(column))
+        return column->screening.resolution_si;
+    return column->signal != NULL ? NAN
+                                  : digit_shown(column, channel, &least) *
+                                        fabs(column->gain * column->unit->scale);
 }
 
 bool reduction_is_coarse(const struct log_column *column, const struct log_channel *channel)

@@ -12,14 +12,22 @@
 #define CANDIDATES_S 9000.0
 #define NEARLY_ALL 0.9
 #define CLOUDY 0.5
-/* A day under thin cloud warms the water by less than half of what full sun does. */
+/* A day under thin cloud warms the water by less than half of what full sun does, or by as much for
+ * each W/m2: twice as much is no better efficiency. */
 #define WARMED_AS_OTHERS 0.5
+#define MORE_HEAT_PER_SUN 2.0
 enum { WINDOWS_ELSEWHERE = 3, DAYS_NAMED = 3 };
 
 struct others {
     size_t windows;
     double rise_K; /* mean of the windows */
+    double heat_per_sun; /* of the day that has most of it */
 };
+
+static double heat_per_sun(const struct day_heat *heat)
+{
+    return heat->heat / heat->sun;
+}
 
 static struct others windows_of(const struct days *days)
 {
@@ -27,6 +35,9 @@ static struct others windows_of(const struct days *days)
     for (size_t i = 0; i < days->n; i++) {
         others.windows += days->items[i].windows;
         others.rise_K += days->items[i].window_rise_K;
+        if (days->items[i].windows > 0)
+            others.heat_per_sun =
+                fmax(others.heat_per_sun, heat_per_sun(&days->items[i].window_heat));
     }
     others.rise_K /= (double)others.windows;
     return others;
@@ -91,6 +102,14 @@ static bool say_dim(const struct reduction *r, const struct day_found *day, stru
         rule_row(RULE_IRRADIANCE_LEAST)->key, day->dim.rise_K_s / day->dim.seconds);
 }
 
+/* Warmer than its sunshine explains. */
+static bool is_too_dim(const struct day_share *dim, const struct others *others)
+{
+    return dim->seconds >= CANDIDATES_S &&
+           dim->rise_K_s >= WARMED_AS_OTHERS * others->rise_K * dim->seconds &&
+           dim->heat.heat > MORE_HEAT_PER_SUN * others->heat_per_sun * dim->heat.sun;
+}
+
 bool reduction_days(const struct reduction *r, struct document *doc, struct faults *faults)
 {
     const struct days *days = &r->finder.days;
@@ -100,11 +119,8 @@ bool reduction_days(const struct reduction *r, struct document *doc, struct faul
         return true;
     for (size_t i = 0; i < days->n && named < DAYS_NAMED; i++) {
         const struct day_found *day = &days->items[i];
-        const struct day_share *dim = &day->dim;
         enum rule_id limit = culprit(&day->sunny);
-        bool too_dim = dim->seconds >= CANDIDATES_S &&
-                       dim->rise_K_s >= WARMED_AS_OTHERS * others.rise_K * dim->seconds;
-        if (day->windows > 0 || (limit == RULE_COUNT && !too_dim))
+        if (day->windows > 0 || (limit == RULE_COUNT && !is_too_dim(&day->dim, &others)))
             continue;
         named++;
         if (!(limit != RULE_COUNT ? say_sunny(r, day, limit, doc, faults)

@@ -12,9 +12,9 @@
 /* So many readings that are all the same are told. */
 enum { TEXT_SIZE = 96, CHANGES_TOLD = 8, SAME_LEAST = 60 };
 
-/* So many gaps of at most so many steps are rows that come more slowly; a leap of so many days is
- * asked about. Our own figures. */
-enum { SLOWER_LEAST = 20, SLOWER_MOST = 30, LEAP_DAYS = 180 };
+/* So many gaps, one directly after the other, are rows that come more slowly; a leap of so many days
+ * is asked about. Our own figures. */
+enum { SLOWER_LEAST = 20, LEAP_DAYS = 180 };
 
 /* "day1.csv:1042", or "" if there is none. */
 static const char *first_place(const struct log_account *account, const struct log_place *place,
@@ -177,16 +177,18 @@ static int compare_lengths(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* The step of rows that come more slowly than the log's own, by its first gaps: many short ones of
- * one length. 0: there are none. */
-static int64_t slower_step_us(const struct log_account *account)
+/* The step of rows that come more slowly than the log's own, by its first gaps: many of one length,
+ * with a single row between them. How many of the log's steps that is does not matter, but no window
+ * is made of rows further apart than it is long. 0: there are none. */
+static int64_t slower_step_us(const struct log_account *account, double window_s)
 {
     int64_t length[LOG_GAPS_KEPT];
     size_t n = 0, alike = 0;
-    for (size_t k = 0; k < account->n_first_gaps; k++) {
+    for (size_t k = 1; k < account->n_first_gaps; k++) {
         const struct log_gap *gap = &account->first_gaps[k];
-        if (gap->to_us - gap->from_us <= SLOWER_MOST * account->step_us)
-            length[n++] = gap->to_us - gap->from_us;
+        int64_t gap_us = gap->to_us - gap->from_us;
+        if (gap->from_us == gap[-1].to_us && (double)gap_us <= 1e6 * window_s)
+            length[n++] = gap_us;
     }
     if (n < SLOWER_LEAST)
         return 0;
@@ -197,23 +199,37 @@ static int64_t slower_step_us(const struct log_account *account)
     return 5 * alike >= 4 * n ? middle : 0;
 }
 
-/* Rows that stand alone because they come more slowly than others, and a leap of a year or so. */
-static bool gap_findings(const struct log_set *logs, size_t i, const char *prefix,
+/* Rows that stand alone because they come more slowly than others. Slots as the rules have them serve
+ * rows that come as fast as that: shorter ones would hold a single reading each. */
+static bool slower_finding(const struct reduction *r, const struct log_account *account,
+                           const char *prefix, struct document *doc, struct faults *faults)
+{
+    const struct rule *rule = r->rules.rule;
+    char often[40], seldom[40], slot[64] = "lets";
+    int64_t slow_us = slower_step_us(account, rule[RULE_WINDOW].value.high);
+    double slow_s = 1e-6 * (double)slow_us;
+    if (slow_us == 0)
+        return true;
+    if (slow_s > rule[RULE_SLOT].value.high)
+        snprintf(slot, sizeof slot, "and 'slot = %.6g s' in [steady state] let", slow_s);
+    return document_finding(doc, FINDING_WINDOWS, true, faults,
+                            "%sIn part of the log a row comes every %s, in other parts only every %s: "
+                            "these rows stand alone, and no window holds them. 'gap = %.6g s' in [log] "
+                            "%s them count.",
+                            prefix,
+                            words_duration((double)account->step_us / 1e6, often, sizeof often),
+                            words_duration(slow_s, seldom, sizeof seldom), 1.5 * slow_s, slot);
+}
+
+/* Those, and a leap of a year or so. */
+static bool gap_findings(const struct reduction *r, size_t i, const char *prefix,
                          struct document *doc, struct faults *faults)
 {
+    const struct log_set *logs = &r->logs;
     const struct log_account *account = &logs->account[i];
     const struct log_gap *longest = &account->longest;
-    char often[40], seldom[40], from[40], to[40];
-    int64_t slow_us = slower_step_us(account);
-    if (slow_us > 0 &&
-        !document_finding(doc, FINDING_WINDOWS, true, faults,
-                          "%sIn part of the log a row comes every %s, in other parts only every %s: "
-                          "these rows stand alone, and no window holds them. 'gap = %.6g s' in [log] "
-                          "and 'slot = %.6g s' in [steady state] let them count.",
-                          prefix,
-                          words_duration((double)account->step_us / 1e6, often, sizeof often),
-                          words_duration((double)slow_us / 1e6, seldom, sizeof seldom),
-                          1.5e-6 * (double)slow_us, 1e-6 * (double)slow_us))
+    char from[40], to[40];
+    if (!slower_finding(r, account, prefix, doc, faults))
         return false;
     if (longest->to_us - longest->from_us <= LEAP_DAYS * S_PER_DAY * US_PER_S)
         return true;
@@ -225,9 +241,10 @@ static bool gap_findings(const struct log_set *logs, size_t i, const char *prefi
                             prefix, from, to);
 }
 
-static bool clock_findings(const struct log_set *logs, size_t i, struct document *doc,
+static bool clock_findings(const struct reduction *r, size_t i, struct document *doc,
                            struct faults *faults)
 {
+    const struct log_set *logs = &r->logs;
     const struct log_account *account = &logs->account[i];
     const struct zone *zone = logs->plan[i].zone;
     char from[40], to[40], step[32], longest[32], prefix[TEXT_SIZE];
@@ -248,7 +265,7 @@ static bool clock_findings(const struct log_set *logs, size_t i, struct document
     return document_finding(doc, FINDING_LOG, false, faults,
                             "%s%" PRIu64 " gap%s in time; the longest, %s, begins after %s.",
                             prefix, account->gaps, account->gaps == 1 ? "" : "s", longest, from) &&
-           gap_findings(logs, i, prefix, doc, faults);
+           gap_findings(r, i, prefix, doc, faults);
 }
 
 /* What the efficiency rests on, and no weather leaves alone: told on the first screen. A bath may hold
@@ -348,7 +365,7 @@ static bool log_findings(const struct reduction *r, struct document *doc, struct
 {
     const struct log_set *logs = &r->logs;
     for (size_t i = 0; i < logs->n; i++)
-        if (!row_findings(logs, i, doc, faults) || !clock_findings(logs, i, doc, faults) ||
+        if (!row_findings(logs, i, doc, faults) || !clock_findings(r, i, doc, faults) ||
             !reduction_timing(logs, i, doc, faults) ||
             !reduction_coarse(logs, i, doc, faults) || !constant_findings(logs, i, doc, faults))
             return false;

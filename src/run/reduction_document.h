@@ -72,6 +72,10 @@ bool reduction_coarse(const struct log_set *logs, size_t i, struct document *doc
                       struct faults *faults);
 bool reduction_is_coarse(const struct log_column *column, const struct log_channel *channel);
 
+/* The step of a column's readings: as stated, else the last digit that they show; NAN where neither is
+ * known. (coarse_document.c) */
+double reduction_step_si(const struct log_column *column, const struct log_channel *channel);
+
 /* Where several loggers wrote: how their rows were joined, and how many had no partner; and the
  * same in a sentence for the first screen of a check. Nothing with one log. (join_document.c) */
 bool reduction_join(const struct reduction *reduction, struct document *doc, struct faults *faults);
@@ -82,12 +86,6 @@ bool reduction_joined(const struct reduction *reduction, struct document *doc,
  * log holds no night. (night_document.c) */
 bool reduction_night(const struct reduction *reduction, struct document *doc,
                      struct faults *faults);
-
-/* A flow or a sunshine of one of the logs that was written with too few digits, before any answer; and
- * whether a column is such a one. (coarse_document.c) */
-bool reduction_coarse(const struct log_set *logs, size_t i, struct document *doc,
-                      struct faults *faults);
-bool reduction_is_coarse(const struct log_column *column, const struct log_channel *channel);
 
 /* Where several loggers wrote: whether their clocks may disagree, which shows as scatter or not at
  * all. Nothing where offsets are stated and the scatter is as claimed. (join_document.c)

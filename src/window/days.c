@@ -37,11 +37,19 @@ static bool is_met(const struct verdicts *verdicts, enum rule_id id, double valu
     return verdicts->state[id] == VERDICT_OFF ? value >= least : verdicts->state[id] == VERDICT_MET;
 }
 
-static void add(struct day_share *share, double slot_s, double rise_K,
+static void add_heat(struct day_heat *to, double slot_s, const double *mean)
+{
+    double heat = mean[CH_HEAT];
+    to->heat += slot_s * (isfinite(heat) ? heat : mean[CH_OUTLET] - mean[CH_INLET]);
+    to->sun += slot_s * mean[CH_IRRADIANCE];
+}
+
+static void add(struct day_share *share, double slot_s, const double *mean,
                 const struct verdicts *verdicts)
 {
     share->seconds += slot_s;
-    share->rise_K_s += rise_K * slot_s;
+    share->rise_K_s += slot_s * (mean[CH_OUTLET] - mean[CH_INLET]);
+    add_heat(&share->heat, slot_s, mean);
     for (int id = 0; id < RULE_LIMITS; id++)
         if (verdicts->state[id] == VERDICT_NOT_MET)
             share->failed_s[id] += slot_s;
@@ -61,10 +69,11 @@ bool days_candidate(struct days *days, int64_t day, double slot_s,
     if (verdicts->not_met == 0) {
         to->windows++;
         to->window_rise_K += rise_K;
+        add_heat(&to->window_heat, slot_s, mean);
     } else if (is_met(verdicts, RULE_IRRADIANCE_LEAST, mean[CH_IRRADIANCE], SUNNY_W_M2)) {
-        add(&to->sunny, slot_s, rise_K, verdicts);
+        add(&to->sunny, slot_s, mean, verdicts);
     } else if (is_met(verdicts, RULE_RISE_LEAST, rise_K, WARMED_K)) {
-        add(&to->dim, slot_s, rise_K, verdicts);
+        add(&to->dim, slot_s, mean, verdicts);
     }
     return true;
 }

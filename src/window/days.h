@@ -11,17 +11,25 @@
 #include <stddef.h>
 #include <stdint.h>
 
+/* What the water took up and what the sun gave; days are only compared with each other. */
+struct day_heat {
+    double heat; /* sum of means, W times seconds; without a flow the rise, K, stands for it */
+    double sun;  /* of the irradiance alike, W/m2 */
+};
+
 /* Candidates that were refused. */
 struct day_share {
     double seconds;  /* a slot each */
     double rise_K_s; /* outlet less inlet, times that */
     double failed_s[RULE_LIMITS];
+    struct day_heat heat;
 };
 
 struct day_found {
     int64_t day; /* as zone_day */
     size_t windows;
     double window_rise_K;   /* sum over the windows: outlet less inlet */
+    struct day_heat window_heat;
     struct day_share sunny; /* with sunshine as strong as the rules ask */
     struct day_share dim;   /* weaker, and yet with a rise as large as they ask */
 };

@@ -193,10 +193,10 @@ struct channel_noise window_noise_result(const struct window_noise *noise, enum 
     struct fit_noise_result result;
     if (fit_noise_estimate(&noise->pooled[channel], &result) == FIT_OK)
         return (struct channel_noise){true, result.s, result.phi, result.plateau,
-                                      fit_noise_alternates(&noise->pooled[channel])};
+                                      fit_noise_swing(&noise->pooled[channel])};
     double freedom = noise->freedom[channel];
     double s = freedom > 0.0 ? sqrt(noise->sum_squares[channel] / freedom) : 0.0;
-    return (struct channel_noise){false, s, 0.0, false, false};
+    return (struct channel_noise){false, s, 0.0, false, 0.0};
 }
 
 double channel_noise_of_mean(const struct channel_noise *noise, double n)

@@ -24,7 +24,7 @@ struct channel_noise {
     double s;     /* standard deviation of one reading's noise, SI; 0 if nothing was fed */
     double phi;   /* correlation of neighbouring readings */
     bool plateau; /* false: the correlation may reach further than could be seen */
-    bool alternates; /* readings go to and fro from one to the next */
+    double swing; /* by which readings go to and fro from one to the next, SI; 0: they do not */
 };
 
 struct window_noise {

@@ -287,15 +287,19 @@ static void test_alternating(void **state)
         for (int i = 0; i < 2000; i++)
             fit_noise_add(&noise, 43.1 + 0.001 * i + (i % 2 == 0 ? 1 : -1) * rows[r].swing * sigma +
                                       gsl_ran_gaussian(rng, sigma));
-        if (fit_noise_alternates(&noise) != rows[r].alternates)
+        double swing = fit_noise_swing(&noise);
+        if ((swing > 0.0) != rows[r].alternates)
             fail_msg("%s", rows[r].name);
+        if (rows[r].alternates)
+            aid_near_relative(rows[r].name, swing, /* from one side to the other, and the noise */
+                              sigma * sqrt(4.0 * rows[r].swing * rows[r].swing + 6.0 / 4.0), 0.02);
     }
     gsl_rng_free(rng);
     struct fit_noise few;
     fit_noise_init(&few);
     for (int i = 0; i < 34; i++)
         fit_noise_add(&few, i % 2);
-    assert_false(fit_noise_alternates(&few)); /* 30 differences at lag 2 */
+    assert_true(fit_noise_swing(&few) == 0.0); /* 30 differences at lag 2 */
 }
 
 int main(void)

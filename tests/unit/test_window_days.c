@@ -16,6 +16,7 @@ static struct candidate stretch(double g_W_m2, double rise_K)
     candidate.mean[CH_IRRADIANCE] = g_W_m2;
     candidate.mean[CH_INLET] = 38.2;
     candidate.mean[CH_OUTLET] = 38.2 + rise_K;
+    candidate.mean[CH_HEAT] = 140 * rise_K;
     return candidate;
 }
 
@@ -63,6 +64,10 @@ static void refused_time_is_counted_by_what_the_day_had(void **unused)
         aid_near(rows[i].name, day->sunny.seconds, rows[i].sunny_s, 1e-12);
         aid_near(rows[i].name, day->dim.seconds, rows[i].dim_s, 1e-12);
         aid_near(rows[i].name, day->sunny.rise_K_s, rows[i].sunny_s * rows[i].rise_K, 1e-9);
+        aid_near(rows[i].name, day->window_heat.heat, 15 * 140 * day->window_rise_K, 1e-9);
+        aid_near(rows[i].name, day->window_heat.sun, 15 * 812 * (double)day->windows, 1e-9);
+        aid_near(rows[i].name, day->dim.heat.heat, rows[i].dim_s * 140 * rows[i].rise_K, 1e-9);
+        aid_near(rows[i].name, day->dim.heat.sun, rows[i].dim_s * rows[i].g_W_m2, 1e-9);
         aid_near(rows[i].name, day->sunny.failed_s[RULE_FLOW_DEVIATION], rows[i].flow_s, 1e-12);
     }
     days_free(&days);
