@@ -111,6 +111,16 @@ static double length(const struct trend_rows *rows, size_t column)
     return sqrt(sum);
 }
 
+/* From what is left of the condition beside the terms: left_unit is 1 over its weighted sum of
+ * squares. */
+static double alike_of(const struct trend_rows *rows, double left_unit)
+{
+    double all = 0;
+    for (size_t i = 0; i < rows->n; i++)
+        all += rows->w[i] * rows->x[i * rows->width] * rows->x[i * rows->width];
+    return sqrt(fmax(0, 1 - 1 / (left_unit * all)));
+}
+
 /* The slope beside the terms, all of them within the groups. x and y: scratch, n*p and n. */
 static enum fit_status fit_rows(const struct trend_rows *rows, size_t groups, double *x, double *y,
                                 struct fit_trend *out)
@@ -129,6 +139,7 @@ static enum fit_status fit_rows(const struct trend_rows *rows, size_t groups, do
         return status;
     out->n = rows->n;
     out->dof = (double)rows->n - (double)groups - (double)p;
+    out->alike = alike_of(rows, fit.cov_unit[p * p - 1]);
     out->slope = fit.coef[p - 1];
     out->u = sqrt(fit.rss / out->dof * fit.cov_unit[p * p - 1]);
     out->t = out->u > 0 ? out->slope / out->u : copysign(INFINITY, out->slope);

@@ -23,6 +23,8 @@ struct fit_trend {
     double u;       /* its standard error, scale from the scatter */
     double t;       /* slope / u; infinite where nothing scatters about the slope */
     double dof;     /* n - groups - n_coef: the curve's level goes with the groups */
+    double alike;   /* multiple correlation of the condition with the curve's own terms within the
+                       groups, 0 to 1; at 1 it could not be told from them */
     double p_value; /* two-sided probability of a larger |t| by chance */
 };
 

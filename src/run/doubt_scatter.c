@@ -89,11 +89,13 @@ static const char *counted_words(enum fit_scale scale)
                : "; the band is widened by it, as if it were chance";
 }
 
-/* Points lie off a mean, or off a straight line that the description wants, because a curve has
- * more to it. A line that 'automatic' has taken is one. */
+/* Points lie off a mean because heat is lost, whoever took it: 'automatic' takes one where there
+ * are two points, or too few kelvin between them. They lie off a straight line that the description
+ * wants because a curve has more to it; a line that 'automatic' has taken is one. */
 static bool form_may_be_too_plain(const struct doubted *of)
 {
-    return of->e->form->n_coef < 3 && !text_same(efficiency_request(of->run).form, "automatic");
+    return of->e->form->n_coef < 2 ||
+           (of->e->form->n_coef < 3 && !text_same(efficiency_request(of->run).form, "automatic"));
 }
 
 bool doubt_scatter(const struct doubted *of, struct document *doc, struct faults *faults)

@@ -14,12 +14,18 @@
 #include <string.h>
 
 /* Chance of naming a point in a test without a slip, all its points together (Bonferroni): the
- * usual 5 %. A point that pulls the curve (Cook's distance over 1) is named from three times its
- * uncertainty on: our own figure. Source: R. D. Cook, S. Weisberg, Residuals and Influence in
- * Regression (1982), section 2.2.2 (from memory). */
+ * usual 5 %. A point that pulls the curve (Cook's distance over 1) is named from three times what
+ * the others scatter by on: our own figure. Source: R. D. Cook, S. Weisberg, Residuals and
+ * Influence in Regression (1982), section 2.2.2 (from memory). */
 #define OUTLIER_CHANCE 0.05
 #define OUTLIER_PULLS_COOK 1.0
 #define OUTLIER_PULLS_TIMES 3.0
+
+/* Where the others happen to lie close to their curve, a right point seems far off it. One is named
+ * only if it lies beyond what its own stated errors explain, too, and by as much as is printed: our
+ * own figures. */
+#define OUTLIER_OWN_TIMES 3.0
+#define OUTLIER_LEAST 0.001
 
 double view_chance_of(const struct efficiency *e, size_t k)
 {
@@ -30,6 +36,18 @@ double view_chance_of(const struct efficiency *e, size_t k)
     return fmin(1, (double)e->n * fit_t_beyond(fabs(deleted), dof));
 }
 
+/* As the curve is, pulled by the point: a point's own error shows in its residual only as far as
+ * the others hold the curve. */
+static bool lies_beyond_its_errors(const struct efficiency *e, size_t k)
+{
+    const struct fit_case *c = &e->cases[k];
+    if (fabs(c->residual) < OUTLIER_LEAST)
+        return false;
+    double v = fit_curve_variance(e->form, e->curve.coef, &e->used[k]);
+    return e->curve.equal_weights ||
+           fabs(c->residual) > OUTLIER_OWN_TIMES * sqrt(v * (1 - c->leverage));
+}
+
 /* Returns: e->n if there is none. */
 static size_t find_outlier(const struct efficiency *e)
 {
@@ -37,7 +55,7 @@ static size_t find_outlier(const struct efficiency *e)
     for (size_t k = 0; k < e->n; k++) {
         bool pulls = isfinite(e->cases[k].cook) && e->cases[k].cook > OUTLIER_PULLS_COOK &&
                      fabs(e->cases[k].deleted) > OUTLIER_PULLS_TIMES;
-        if (!pulls && !(view_chance_of(e, k) < OUTLIER_CHANCE))
+        if ((!pulls && !(view_chance_of(e, k) < OUTLIER_CHANCE)) || !lies_beyond_its_errors(e, k))
             continue;
         if (worst == e->n || fabs(e->cases[k].deleted) > fabs(e->cases[worst].deleted))
             worst = k;
@@ -103,7 +121,8 @@ bool view_outlier(const struct efficiency_view *view, struct document *doc, stru
                 document_finding(
                     doc, FINDING_ANSWER, true, faults,
                     "Point '%s' lies off the curve of the others: %s percentage points, %.1f "
-                    "times its uncertainty (by chance in %s such tests).%s What to do: %s? "
+                    "times what the others scatter by (by chance in %s such tests).%s What to do: "
+                    "%s? "
                     "With a reason for it, and only then: 'leave out = %s, REASON' under [run %s].",
                     view->points[i].means->name,
                     words_signed(100 * c->residual, 1, off, sizeof off), fabs(c->deleted), chance,

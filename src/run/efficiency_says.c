@@ -210,6 +210,9 @@ static bool say_lack(const struct says *says, struct document *doc)
 
 static const char *why_not_told(const struct trend *trend)
 {
+    if (trend->of_mean)
+        return "What a mean leaves over is heat loss, and goes with whatever the temperature goes "
+               "with: cannot be told.";
     return trend->known
                ? "It hardly varied within a day beyond the curve's own terms, or too few points: "
                  "cannot be told."

@@ -62,7 +62,7 @@ static const struct {
     {{.word = "wind",
       .unit = "m/s",
       .places = 1,
-      .likely = "a loss that grows with the wind: a form 'with wind' would hold it"},
+      .likely = "something else that came with the wind: sky, hour, a sensor that it cools"},
      wind,
      LEAST_WIND_M_S},
     {{.word = "diffuse share",
@@ -91,6 +91,13 @@ static const struct {
      in_order,
      0},
 };
+
+/* With so few points on top of what the curve and the trend take, a condition that is nearly the
+ * curve's own terms over again (the order of points that were measured by their temperature) takes
+ * up whatever the form does not hold, and the little that scatters about it by luck makes it look
+ * sure. Our figures. */
+#define FEW_DOF 2
+#define TOO_MUCH_ALIKE 0.9
 
 /* What fit_trend takes, in one piece of memory. */
 struct trend_input {
@@ -129,6 +136,16 @@ static void input_fill(const struct efficiency_view *view, struct trend_input *i
     }
 }
 
+/* More wind cools: only an efficiency that falls with it may be a loss by it. */
+static const char *likely_of(const struct efficiency *e, size_t c, const struct trend *trend)
+{
+    if (conditions[c].of != wind || !(trend->found.slope < 0))
+        return trend->likely;
+    return e->form->with_wind ? "a loss by wind that warmer water makes no larger, as without a "
+                                "pane: the form has no term for it"
+                              : "a loss that grows with the wind: a form 'with wind' would hold it";
+}
+
 static enum fit_status find_one(const struct efficiency_view *view, struct trend_input *in,
                                 size_t c, struct trend *out)
 {
@@ -141,11 +158,14 @@ static enum fit_status find_one(const struct efficiency_view *view, struct trend
         low = fmin(low, in->z[k]);
         high = fmax(high, in->z[k]);
     }
-    if (high - low < conditions[c].least)
+    out->of_mean = e->form->n_coef < 2;
+    if (out->of_mean || high - low < conditions[c].least)
         return FIT_OK;
     enum fit_status status =
         fit_trend(e->form, in->at, in->residual, in->w, in->group, in->z, e->n, &out->found);
-    out->told = status == FIT_OK;
+    out->told =
+        status == FIT_OK && !(out->found.dof <= FEW_DOF && out->found.alike > TOO_MUCH_ALIKE);
+    out->likely = likely_of(e, c, out);
     return status;
 }
 

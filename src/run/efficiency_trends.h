@@ -27,6 +27,7 @@ struct trend {
     int places;         /* of the condition in its unit */
     bool daily;         /* it begins anew each day: what days differ by was taken out */
     bool known;         /* of any point */
+    bool of_mean;       /* about a mean, which leaves the heat loss over: nothing is told */
     bool told;          /* `found` is filled */
     struct fit_trend found;
 };

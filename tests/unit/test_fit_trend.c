@@ -95,6 +95,34 @@ static void test_curve_and_days_do_not_matter(void **state)
     aid_near("least", after.least, 2, 1e-15); /* car 4: 52 mod 17 + 4/4 */
 }
 
+/* Closed forms. The correlation of 1 2 3 4 5 with 1 2 3 4 6 is 12 / sqrt(10 * 14.8). x and x^2 of
+ * -30 30 -15 15 0 are orthogonal, and hold 2025/22500 and 2475^2/7087500 of the squares of 1 2 3 4
+ * 5: no line shows how much alike they are. */
+static void test_alike(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *name, *form;
+        double x[5], z[5], alike;
+    } rows[] = {
+        {"line", "line", {1, 2, 3, 4, 5}, {1, 2, 3, 4, 6}, 0.986393923832144},
+        {"middle last", "second order", {-30, 30, -15, 15, 0}, {1, 2, 3, 4, 5}, 0.976875485558786},
+        {"apart", "line", {1, 2, 3, 2, 1}, {-2, -1, 0, 1, 2}, 0},
+    };
+    static const double residual[5] = {0.3, -0.1, 0.2, 0.7, -0.4};
+    for (size_t k = 0; k < sizeof rows / sizeof rows[0]; k++) {
+        struct fit_condition at[5];
+        static const int64_t day[5] = {0};
+        struct fit_trend found;
+        for (size_t i = 0; i < 5; i++)
+            at[i] = (struct fit_condition){.x = rows[k].x[i], .g = 817};
+        assert_int_equal(
+            fit_trend(fit_form_find(rows[k].form), at, residual, NULL, day, rows[k].z, 5, &found),
+            FIT_OK);
+        aid_near(rows[k].name, found.alike, rows[k].alike, 1e-14);
+    }
+}
+
 static void test_refusals(void **state)
 {
     (void)state;
@@ -132,6 +160,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_against_r),
         cmocka_unit_test(test_curve_and_days_do_not_matter),
+        cmocka_unit_test(test_alike),
         cmocka_unit_test(test_refusals),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
