@@ -19,9 +19,11 @@ static void raise_top(struct ceiling *ceiling, int64_t by)
 
 void ceiling_take(struct ceiling *ceiling, const double *value_W_m2, size_t n)
 {
-    size_t stride = ceiling->rows < DENSE_ROWS ? 1 : SPARSE;
-    ceiling->rows += n;
-    for (size_t i = 0; i < n; i += stride) {
+    /* By the row's number, not by its place in the block: how a log is cut changes nothing. */
+    size_t stride, phase = (size_t)(ceiling->rows % SPARSE);
+    size_t first = ceiling->rows < DENSE_ROWS ? 0 : (SPARSE - phase) % SPARSE;
+    for (size_t i = first; i < n; i += stride) {
+        stride = ceiling->rows + i < DENSE_ROWS ? 1 : SPARSE;
         if (!(value_W_m2[i] >= BRIGHT_W_M2))
             continue;
         int64_t bin = (int64_t)floor(value_W_m2[i] / BIN_W_M2);
@@ -31,6 +33,7 @@ void ceiling_take(struct ceiling *ceiling, const double *value_W_m2, size_t n)
         if (ceiling->top - bin < CEILING_BINS)
             ceiling->bin[ceiling->top - bin] += stride;
     }
+    ceiling->rows += n;
 }
 
 /* A way to look: how many cells are the pile, how much of the bright readings must lie below it,

@@ -1,6 +1,7 @@
 #include "point/points_slips.h"
 
 #include "base/numbers.h"
+#include "point/points_mean.h"
 #include "point/points_reduced.h"
 
 #include <math.h>
@@ -222,5 +223,5 @@ bool points_slips_find(struct points_rows *rows, struct faults *faults)
             good = judge_colder(rows, row, faults) && judge_sums(rows, row, faults) &&
                    judge_diffuse(rows, row, faults) && judge_incidence(rows, row, faults);
     free(view.values);
-    return good && points_reduced_find(rows, faults);
+    return good && points_reduced_find(rows, faults) && points_mean_find(rows, faults);
 }

@@ -19,7 +19,7 @@
  * and half of the last digit typed,
  * - whose diffuse is above all sunshine by more than 5 % and 5 W/m2,
  * - whose angle of incidence is beyond 91 degrees,
- * - and reduced points as points_reduced.h does.
+ * - reduced points as points_reduced.h does, and a row of means as points_mean.h.
  * The thresholds are our own figures.
  * Returns: false with a machine fault */
 bool points_slips_find(struct points_rows *rows, struct faults *faults);

@@ -7,7 +7,6 @@
 #include "ingest/csv.h"
 #include "point/points_cells.h"
 #include "point/points_heads.h"
-#include "point/points_mean.h"
 #include "point/points_slips.h"
 #include "point/points_summary.h"
 #include "point/points_text.h"
@@ -371,8 +370,7 @@ bool points_read(struct means_list *list, const char *path, char hex[HASH_HEX_SI
     struct points_rows rows;
     points_rows_init(&rows, list);
     bool good = points_load(&rows, path, false, hex, faults) && points_slips_find(&rows, faults) &&
-                points_mean_find(&rows, faults) && points_rows_name(&rows, false, faults) &&
-                points_rows_refuse(&rows, faults);
+                points_rows_name(&rows, false, faults) && points_rows_refuse(&rows, faults);
     points_rows_free(&rows);
     return good;
 }

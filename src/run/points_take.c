@@ -2,7 +2,6 @@
 
 #include "base/files.h"
 #include "base/text.h"
-#include "point/points_mean.h"
 #include "point/points_slips.h"
 
 #include <math.h>
@@ -125,8 +124,7 @@ static bool settle_bad(struct reduction *r, struct faults *faults)
 
 bool points_take(struct reduction *r, struct faults *faults)
 {
-    if (!read_tables(r, faults) || !points_slips_find(&r->points_rows, faults) ||
-        !points_mean_find(&r->points_rows, faults))
+    if (!read_tables(r, faults) || !points_slips_find(&r->points_rows, faults))
         return false;
     for (size_t row = 0; row < r->points_rows.n; row++)
         if (!compare_power(r, row, faults))

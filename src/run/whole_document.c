@@ -73,7 +73,7 @@ static bool say_ceiling(const struct reduction *r, const struct seen *seen, enum
         100.0 * ceiling->share, least, most);
     return say(seen, &nowhere, found,
                "let the logger measure in a wider range, and leave the times at this end out "
-               "('exclude' in [steady state]); under a lamp, state 'lamp angle' in [site]",
+               "('exclude' in [steady state]); under a lamp, state 'mount = lamp' in [site]",
                to, doc, faults);
 }
 
